@@ -1,0 +1,1 @@
+//! How much unbalance may a blade have, and what force does it make?

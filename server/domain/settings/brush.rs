@@ -1,0 +1,1 @@
+//! How hard does a rear roller brush touch its roller?

@@ -1,0 +1,1 @@
+//! How much area is mown in an hour?

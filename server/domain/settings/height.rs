@@ -1,0 +1,1 @@
+//! What height on turf comes of a bench height, and the other way round?

@@ -1,0 +1,1 @@
+//! By what steps may the height go from here to there?

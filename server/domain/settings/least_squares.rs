@@ -1,0 +1,1 @@
+//! Which straight combination of columns fits the readings best, and how surely?

@@ -1,0 +1,1 @@
+//! Which ends of a gang of units must move, and how far?

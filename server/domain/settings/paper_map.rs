@@ -1,0 +1,1 @@
+//! What do the readings along a reel and bedknife ask for?

@@ -1,0 +1,1 @@
+//! Where does the finger stand for a wanted relief angle, and what land is left?

@@ -1,0 +1,1 @@
+//! What will repairs have cost by so many hours?

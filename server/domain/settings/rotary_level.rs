@@ -1,0 +1,1 @@
+//! What must each deck hanger move to bring a deck level?

@@ -1,0 +1,1 @@
+//! When is a part next due?

@@ -1,0 +1,1 @@
+//! What is Student's t worth at a point?

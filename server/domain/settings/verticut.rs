@@ -1,0 +1,1 @@
+//! What share of the surface do slits or holes work?

@@ -1,0 +1,1 @@
+//! How fast does a grinding wheel's surface move, against the maximum marked on it?
