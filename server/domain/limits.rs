@@ -142,6 +142,8 @@ pub const BOUNDS: &[Bound] = &[
     closed("brush_interference_mm", "mm", -50.0, 50.0, "overlap of bristle and roller"),
     over("brush_speed_rpm", "rpm", 0.0, 20_000.0, "brush speed"),
     closed("minimum_brush_diameter_mm", "mm", 10.0, 500.0, "brush diameter at its limit"),
+    closed("brush_diameter_when_set_mm", "mm", 10.0, 500.0, "brush diameter when it was set"),
+    over("surface_speed_ratio", "", 0.0, 100.0, "brush surface speed over the roller's"),
     // Verticut.
     over("blade_spacing_mm", "mm", 0.0, 500.0, "distance between blades"),
     over("depth_mm", "mm", 0.0, 500.0, "working depth"),
@@ -154,6 +156,7 @@ pub const BOUNDS: &[Bound] = &[
     over("target_surface_share_fraction", "", 0.0, 1.0, "share of surface wanted"),
     over("shaft_speed_rpm", "rpm", 0.0, 20_000.0, "shaft speed"),
     closed("points_per_blade_count", "", 1.0, 60.0, "cutting points on one blade"),
+    over("cut_pitch_mm", "mm", 0.0, 5_000.0, "distance between cuts along travel"),
     // Rotary.
     over("blade_length_mm", "mm", 0.0, 3_000.0, "blade length from tip to tip"),
     over("spindle_speed_rpm", "rpm", 0.0, 20_000.0, "spindle speed"),
@@ -168,6 +171,7 @@ pub const BOUNDS: &[Bound] = &[
     over("balance_grade_mm_per_s", "mm/s", 0.0, 4_000.0, "balance grade"),
     over("heavy_mass_kg", "kg", 0.0, 10.0, "mass that is heavy at one end"),
     over("heavy_radius_mm", "mm", 0.0, 2_000.0, "its distance from the spindle"),
+    over("unbalance_g_mm", "g mm", 0.0, 1e7, "unbalance as a balancing machine reads it"),
     // Work and cost.
     over("working_width_mm", "mm", 0.0, 30_000.0, "width of all units together"),
     closed("overlap_mm", "mm", 0.0, 10_000.0, "width lost to overlap"),
@@ -177,12 +181,18 @@ pub const BOUNDS: &[Bound] = &[
     over("purchase_price", "", 0.0, 1e9, "price when new"),
     closed("machine_time_h", "h", 0.0, 100_000.0, "hours of use"),
     closed("start_time_h", "h", 0.0, 100_000.0, "hours already behind it"),
+    over("accumulated_repair_cost", "", 0.0, 1e12, "repairs so far, in the price's currency"),
     // Life.
     over("failure_times_h", "h", 0.0, 200_000.0, "hours at failure"),
     over("still_running_times_h", "h", 0.0, 200_000.0, "hours reached without failing"),
     closed("survived_time_h", "h", 0.0, 200_000.0, "hours reached by this part"),
     over("horizon_h", "h", 0.0, 200_000.0, "hours ahead"),
     closed("allowed_failure_fraction", "", 0.001, 0.9, "share of parts allowed to fail"),
+    over("repair_times_h", "h", 0.0, 200_000.0, "running hours at the repair"),
+    over("watched_time_h", "h", 0.0, 200_000.0, "running hours to which repairs were noted"),
+    over("expected_life_h", "h", 0.0, 200_000.0, "mean life to expect"),
+    closed("event_count", "", 0.0, 100_000.0, "failures counted in the exposure"),
+    over("exposure_h", "h", 0.0, 1e8, "running hours of all parts together"),
 ];
 
 const _: () = assert!(BOUNDS.len() < 1_000, "the table is searched row by row");
