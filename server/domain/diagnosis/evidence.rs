@@ -1,0 +1,111 @@
+//! What does each thing heard or answered say about a finding, as a pair of likelihoods?
+//! An answered check is hard evidence. A finding heard in words is virtual evidence: people say
+//! what is not so and leave out what is. Silence about a finding is missing, never a "no", and so
+//! has no entry here at all. Deliberately absent: how words are recognised.
+
+use super::{DiagnosisError, Network, within};
+
+/// One thing known about one finding.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Evidence {
+    pub finding: usize,
+    pub present: bool,
+    pub kind: EvidenceKind,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum EvidenceKind {
+    /// Read out of the words of a complaint, with the confidence of the reading, 0 to 1.
+    Heard { confidence: f64 },
+    /// Seen by someone who looked: taken as certain.
+    Answered,
+}
+
+/// What counts about one finding once all that was said about it is settled.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Settled {
+    pub finding: usize,
+    /// Likelihood of what was said if the finding is present.
+    pub if_present: f64,
+    /// Likelihood of what was said if the finding is absent.
+    pub if_absent: f64,
+}
+
+impl Settled {
+    /// Whether a check has settled the finding for certain.
+    pub fn is_hard(&self) -> bool {
+        self.if_present == 0.0 || self.if_absent == 0.0
+    }
+}
+
+/// Turns evidence into at most one pair of likelihoods per group of findings, in order of finding.
+///
+/// Within a group the strongest stays: an answer before hearsay, then the larger change of odds,
+/// then a "yes" before a "no" (a thing seen says more than its twin not seen), then the lower id.
+/// The rule is a total order, so the order in which evidence arrives cannot matter.
+pub fn settle(network: &Network, evidence: &[Evidence]) -> Result<Vec<Settled>, DiagnosisError> {
+    let mut ranked: Vec<(usize, &Evidence, Settled)> = Vec::with_capacity(evidence.len());
+    for item in evidence {
+        let settled = likelihoods(network, item)?;
+        ranked.push((network.group(item.finding), item, settled));
+    }
+    refuse_contradictions(network, evidence)?;
+    ranked.sort_by(|a, b| {
+        a.0.cmp(&b.0)
+            .then_with(|| strength(&b.2).total_cmp(&strength(&a.2)))
+            .then_with(|| b.1.present.cmp(&a.1.present))
+            .then_with(|| a.1.finding.cmp(&b.1.finding))
+    });
+    ranked.dedup_by_key(|(group, _, _)| *group);
+    let mut settled: Vec<Settled> = ranked.into_iter().map(|(_, _, settled)| settled).collect();
+    settled.sort_by_key(|item| item.finding);
+    Ok(settled)
+}
+
+fn likelihoods(network: &Network, item: &Evidence) -> Result<Settled, DiagnosisError> {
+    let Some(finding) = network.findings.get(item.finding) else {
+        let remedy = format!("give an index below {}", network.findings.len());
+        return Err(DiagnosisError::new("finding", item.finding, remedy));
+    };
+    let (agrees, differs) = match item.kind {
+        EvidenceKind::Answered => (1.0, 0.0),
+        EvidenceKind::Heard { confidence } => {
+            within(&format!("confidence of finding {}", finding.id), confidence, 0.0, 1.0)?;
+            // A doubtful reading is part true hearing, part noise that says nothing either way.
+            let noise = (1.0 - confidence) * (finding.sensitivity + finding.false_alarm) / 2.0;
+            (
+                confidence * finding.sensitivity + noise,
+                confidence * finding.false_alarm + noise,
+            )
+        }
+    };
+    let (if_present, if_absent) =
+        if item.present { (agrees, differs) } else { (differs, agrees) };
+    Ok(Settled { finding: item.finding, if_present, if_absent })
+}
+
+/// How far the evidence moves the odds of its finding; infinite for an answer.
+fn strength(settled: &Settled) -> f64 {
+    if settled.is_hard() {
+        return f64::INFINITY;
+    }
+    (settled.if_present / settled.if_absent).ln().abs()
+}
+
+fn refuse_contradictions(network: &Network, evidence: &[Evidence]) -> Result<(), DiagnosisError> {
+    let mut answers: Vec<(usize, bool)> = evidence
+        .iter()
+        .filter(|item| item.kind == EvidenceKind::Answered)
+        .map(|item| (item.finding, item.present))
+        .collect();
+    answers.sort_unstable();
+    answers.dedup();
+    match answers.windows(2).find(|pair| pair[0].0 == pair[1].0) {
+        Some(pair) => {
+            let field = format!("finding {}", network.findings[pair[0].0].id);
+            let remedy = "look again and send one answer";
+            Err(DiagnosisError::new(field, "answered both yes and no", remedy))
+        }
+        None => Ok(()),
+    }
+}
