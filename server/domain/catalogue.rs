@@ -1,0 +1,299 @@
+//! What kinds of thing does the trade reason over? Equipment, findings, causes, checks, openings,
+//! procedures, cautions, references and notes, as plain data with public fields.
+//! Deliberately absent: reading files (`knowledge.rs`), and what to conclude from any of it.
+
+use super::language::hearing::Ear;
+use super::language::scope::ScopeEar;
+
+/// The kinds of equipment.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Equipment {
+    ReelUnit,
+    Groomer,
+    RearRollerBrush,
+    VerticutReel,
+    RotaryDeck,
+}
+
+impl Equipment {
+    pub const ALL: [Equipment; 5] = [
+        Equipment::ReelUnit,
+        Equipment::Groomer,
+        Equipment::RearRollerBrush,
+        Equipment::VerticutReel,
+        Equipment::RotaryDeck,
+    ];
+
+    /// The id used in files, requests and answers.
+    pub fn id(self) -> &'static str {
+        match self {
+            Equipment::ReelUnit => "reel_unit",
+            Equipment::Groomer => "groomer",
+            Equipment::RearRollerBrush => "rear_roller_brush",
+            Equipment::VerticutReel => "verticut_reel",
+            Equipment::RotaryDeck => "rotary_deck",
+        }
+    }
+
+    /// The words for people.
+    pub fn title(self) -> &'static str {
+        match self {
+            Equipment::ReelUnit => "reel unit",
+            Equipment::Groomer => "groomer",
+            Equipment::RearRollerBrush => "rear roller brush",
+            Equipment::VerticutReel => "verticut reel",
+            Equipment::RotaryDeck => "rotary deck",
+        }
+    }
+
+    pub fn from_id(id: &str) -> Option<Equipment> {
+        Equipment::ALL.into_iter().find(|kind| kind.id() == id)
+    }
+}
+
+/// Where a fact comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Basis {
+    /// The id of a reference.
+    Published(String),
+    CommonPractice,
+    FromMemory,
+    /// Worked out from shapes or numbers; never an outside check.
+    Geometry,
+}
+
+/// How a finding becomes known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FindingKind {
+    Complaint,
+    Check,
+}
+
+/// A yes/no fact.
+#[derive(Clone, Debug)]
+pub struct Finding {
+    pub id: String,
+    pub equipment: Vec<Equipment>,
+    pub kind: FindingKind,
+    pub leak: f64,
+    pub sensitivity: f64,
+    pub false_alarm: f64,
+    pub group: String,
+    pub title: String,
+    pub question: String,
+    pub basis: Basis,
+}
+
+/// A fault, on one kind of equipment.
+#[derive(Clone, Debug)]
+pub struct Cause {
+    pub id: String,
+    pub equipment: Equipment,
+    pub weight: f64,
+    pub procedure: String,
+    pub minutes: f64,
+    pub success: f64,
+    pub opening: String,
+    pub cautions: Vec<String>,
+    pub title: String,
+    pub remedy: String,
+    pub basis: Basis,
+}
+
+/// An action that settles findings.
+#[derive(Clone, Debug)]
+pub struct Check {
+    pub id: String,
+    pub equipment: Vec<Equipment>,
+    pub minutes: f64,
+    pub opening: String,
+    pub reveals: Vec<String>,
+    pub procedure: String,
+    pub cautions: Vec<String>,
+    pub title: String,
+    pub why: String,
+    pub basis: Basis,
+}
+
+/// Shared preparation, paid once.
+#[derive(Clone, Debug)]
+pub struct Opening {
+    pub id: String,
+    pub minutes: f64,
+    pub title: String,
+    pub cautions: Vec<String>,
+    pub basis: Basis,
+}
+
+/// A row of the decision table: P(finding | only this cause).
+#[derive(Clone, Debug)]
+pub struct TableRow {
+    pub equipment: Equipment,
+    pub cause: String,
+    pub finding: String,
+    pub probability: f64,
+    pub basis: Basis,
+}
+
+/// Text shown beside every hazardous step.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Caution {
+    pub id: String,
+    pub title: String,
+    pub text: String,
+    pub source: String,
+    /// Work stops until it is put right.
+    pub stops_work: bool,
+}
+
+#[derive(Clone, Debug)]
+pub struct Reference {
+    pub id: String,
+    pub citation: String,
+    pub basis: Basis,
+}
+
+/// A value to be read during a step.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StepReading {
+    pub id: String,
+    pub unit: String,
+    pub label: String,
+    pub accept: Acceptance,
+    /// The step to go back to when the reading is not accepted.
+    pub otherwise_step: Option<usize>,
+}
+
+/// Which readings are good.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Acceptance {
+    /// Both ends included.
+    Range { min: f64, max: f64 },
+    Yes,
+}
+
+#[derive(Clone, Debug, Default)]
+pub struct Step {
+    pub title: String,
+    pub cautions: Vec<String>,
+    pub why: String,
+    pub readings: Vec<StepReading>,
+    /// Id of a calculation the step needs.
+    pub compute: Option<String>,
+    pub text: String,
+}
+
+#[derive(Clone, Debug)]
+pub struct Procedure {
+    pub id: String,
+    pub title: String,
+    pub equipment: Vec<Equipment>,
+    pub minutes: f64,
+    pub tools: Vec<String>,
+    pub summary: String,
+    pub basis: Basis,
+    pub references: Vec<String>,
+    pub steps: Vec<Step>,
+}
+
+/// A troubleshooting note.
+#[derive(Clone, Debug)]
+pub struct Note {
+    pub id: String,
+    pub title: String,
+    pub equipment: Vec<Equipment>,
+    pub findings: Vec<String>,
+    pub causes: Vec<String>,
+    pub basis: Basis,
+    pub references: Vec<String>,
+    pub text: String,
+}
+
+/// A request that is refused, with the safe way to the same end.
+#[derive(Clone, Debug)]
+pub struct Refusal {
+    pub id: String,
+    pub title: String,
+    pub cautions: Vec<String>,
+    pub safe_way: String,
+    pub source: String,
+}
+
+/// A published height of cut for a species or surface.
+#[derive(Clone, Debug)]
+pub struct SpeciesHeight {
+    pub species: String,
+    pub surface: String,
+    pub min_mm: f64,
+    pub max_mm: f64,
+    pub reference: String,
+    pub basis: Basis,
+}
+
+/// A published tightening torque; the machine's manual wins.
+#[derive(Clone, Debug)]
+pub struct Torque {
+    pub thread: String,
+    pub class: String,
+    pub condition: String,
+    pub torque_nm: f64,
+    pub reference: String,
+    pub basis: Basis,
+}
+
+/// All that is known, checked. Lists are in order of id.
+#[derive(Clone, Debug, Default)]
+pub struct Knowledge {
+    /// Changes whenever any file of the knowledge changes.
+    pub version: String,
+    pub findings: Vec<Finding>,
+    pub causes: Vec<Cause>,
+    pub checks: Vec<Check>,
+    pub openings: Vec<Opening>,
+    pub table: Vec<TableRow>,
+    pub cautions: Vec<Caution>,
+    pub references: Vec<Reference>,
+    pub procedures: Vec<Procedure>,
+    pub notes: Vec<Note>,
+    pub refusals: Vec<Refusal>,
+    pub heights: Vec<SpeciesHeight>,
+    pub torques: Vec<Torque>,
+    /// British words with their American form.
+    pub spelling: Vec<(String, String)>,
+    pub ear: Ear,
+    pub scope_ear: ScopeEar,
+}
+
+impl Knowledge {
+    pub fn finding(&self, id: &str) -> Option<&Finding> {
+        self.findings.iter().find(|row| row.id == id)
+    }
+
+    pub fn cause(&self, equipment: Equipment, id: &str) -> Option<&Cause> {
+        self.causes.iter().find(|row| row.equipment == equipment && row.id == id)
+    }
+
+    pub fn check(&self, id: &str) -> Option<&Check> {
+        self.checks.iter().find(|row| row.id == id)
+    }
+
+    pub fn opening(&self, id: &str) -> Option<&Opening> {
+        self.openings.iter().find(|row| row.id == id)
+    }
+
+    pub fn caution(&self, id: &str) -> Option<&Caution> {
+        self.cautions.iter().find(|row| row.id == id)
+    }
+
+    pub fn reference(&self, id: &str) -> Option<&Reference> {
+        self.references.iter().find(|row| row.id == id)
+    }
+
+    pub fn procedure(&self, id: &str) -> Option<&Procedure> {
+        self.procedures.iter().find(|row| row.id == id)
+    }
+
+    pub fn refusal(&self, id: &str) -> Option<&Refusal> {
+        self.refusals.iter().find(|row| row.id == id)
+    }
+}

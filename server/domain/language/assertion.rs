@@ -1,0 +1,209 @@
+//! Is a matched phrase stated, denied, told of the past, or only guessed?
+//!
+//! The scope rules of clinical negation detection (NegEx and ConText, published), with this trade's
+//! trap: many faults are themselves negated verbs ("not cutting"), so a phrase that holds its own
+//! negator is never negated by it.
+
+use super::patterns::Word;
+
+/// How a phrase is meant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Assertion {
+    Stated,
+    Denied,
+    /// A guess, a condition, or something of the past: neither heard nor denied.
+    Unsaid,
+}
+
+/// How far back a negator or a guess reaches, in words (8 of the published 1..15 did best).
+const REACH: usize = 8;
+
+const NEGATORS: &[&str] = &[
+    "not", "no", "never", "without", "none", "nothing", "neither", "nor", "nobody", "nowt", "zero",
+    "nil",
+];
+
+/// Words at which a negator's scope ends.
+const CUTS: &[&str] = &[
+    "but", "except", "though", "although", "however", "whereas", "while", "because", "since", "so",
+    "yet", "then", "until", "till", "unless", "apart", "when", "where", "which", "just", "still",
+];
+
+/// "and" followed by one of these begins a statement of its own.
+const STARTS: &[&str] = &[
+    "it", "the", "they", "we", "i", "you", "there", "is", "are", "now", "then", "its", "still",
+    "all", "both", "one", "that", "this", "he", "she", "leaves", "leaving", "cuts", "has", "have",
+    "had", "my", "our", "every", "each", "got", "gets", "keeps",
+];
+
+/// A negator followed by one of these denies nothing.
+const PSEUDO_AFTER: &[&str] = &[
+    "only", "doubt", "wonder", "matter", "idea", "reason", "change", "difference", "better",
+    "worse", "sure", "know", "just", "problem", "bother", "choice", "end", "luck", "joke", "amount",
+    "use", "help", "expert", "certain", "half", "touched", "quite", "too", "very", "really", "as",
+    "improvement", "longer",
+];
+
+/// Words that make what follows a guess or a condition.
+const STRONG_GUESS: &[&str] = &[
+    "if", "might", "maybe", "perhaps", "possibly", "wonder", "wondering", "whether", "suppose",
+    "presume", "assume", "assuming", "wondered",
+];
+const WEAK_GUESS: &[&str] = &[
+    "reckon", "reckons", "think", "thinks", "thought", "guess", "guessing", "suspect", "suspects",
+    "bet", "blame", "blames", "blaming", "probably", "could", "may", "says", "swears", "convinced",
+    "sounds", "worried", "believe", "believes", "seems", "apparently", "supposedly", "should",
+];
+
+/// Decides how the words from `first` to `last` are meant. `observable`: the finding is something
+/// seen, heard or felt in use, which a weak guess ("I think it leaves a line") does not unsay.
+pub fn assertion(words: &[Word], first: usize, last: usize, observable: bool) -> Assertion {
+    if told_of_the_past(words, first, last) || guessed(words, first, observable) {
+        return Assertion::Unsaid;
+    }
+    if holds_negator(&words[first..=last]) {
+        return Assertion::Stated;
+    }
+    if negated_before(words, first) || cured_after(words, last) {
+        return Assertion::Denied;
+    }
+    Assertion::Stated
+}
+
+fn holds_negator(words: &[Word]) -> bool {
+    words.iter().any(|word| NEGATORS.contains(&word.text.as_str()))
+}
+
+/// Positions before `first` that a cue may stand at: same sentence, nearest first.
+fn scope_before(words: &[Word], first: usize) -> impl Iterator<Item = usize> + '_ {
+    let from = first.saturating_sub(REACH);
+    let sentence = words[first].sentence;
+    (from..first).rev().take_while(move |&at| words[at].sentence == sentence)
+}
+
+fn negated_before(words: &[Word], first: usize) -> bool {
+    let mut segment = words[first].segment;
+    for at in scope_before(words, first) {
+        let word = words[at].text.as_str();
+        let next = words[at + 1].text.as_str();
+        if words[at].segment != segment {
+            // A list ("no knock, shake or rattle") carries on over a comma; a new clause does not.
+            if !is_list_item(words, first) {
+                return false;
+            }
+            segment = words[at].segment;
+        }
+        if CUTS.contains(&word) || (word == "and" && STARTS.contains(&next)) {
+            return false;
+        }
+        if NEGATORS.contains(&word) {
+            return !is_pseudo(words, at, first);
+        }
+    }
+    false
+}
+
+fn is_pseudo(words: &[Word], negator: usize, first: usize) -> bool {
+    let next = words[negator + 1].text.as_str();
+    // "no longer scalping" is a denial of today; only the bare pseudo words are not.
+    negator + 1 < first && PSEUDO_AFTER.contains(&next) && next != "longer"
+}
+
+/// A segment of at most four words holding or followed by "or"/"nor" is an item of a list.
+fn is_list_item(words: &[Word], first: usize) -> bool {
+    let segment = words[first].segment;
+    let inside: Vec<&Word> = words.iter().filter(|word| word.segment == segment).collect();
+    let or = |word: &&Word| matches!(word.text.as_str(), "or" | "nor");
+    let next_starts_with_or =
+        words.iter().find(|word| word.segment > segment).is_some_and(|w| or(&w));
+    inside.len() <= 5 && (inside.iter().any(|word| or(word)) || next_starts_with_or)
+}
+
+fn guessed(words: &[Word], first: usize, observable: bool) -> bool {
+    for at in scope_before(words, first) {
+        let word = words[at].text.as_str();
+        if matches!(word, "but" | "though" | "although" | "however") {
+            return false;
+        }
+        if STRONG_GUESS.contains(&word) && words[at].segment == words[first].segment {
+            return true;
+        }
+        if !observable && WEAK_GUESS.contains(&word) && first - at <= 6 {
+            return true;
+        }
+    }
+    false
+}
+
+/// "used to scalp", "it never did that before": says nothing of a fault today, or denies it.
+fn told_of_the_past(words: &[Word], first: usize, last: usize) -> bool {
+    let used_to = first >= 2
+        && words[first - 1].text == "to"
+        && words[first - 2].text == "used"
+        && words[first - 2].sentence == words[first].sentence;
+    let never = scope_before(words, first).any(|at| words[at].text == "never");
+    let before = words[last..]
+        .iter()
+        .take(6)
+        .take_while(|word| word.segment == words[last].segment)
+        .any(|word| word.text == "before");
+    used_to || (never && before)
+}
+
+/// "vibration gone", "ripples: none".
+fn cured_after(words: &[Word], last: usize) -> bool {
+    let mut after = words[last + 1..]
+        .iter()
+        .take(3)
+        .take_while(|word| word.segment == words[last].segment)
+        .map(|word| word.text.as_str());
+    let first = after.next().unwrap_or_default();
+    let second = after.next().unwrap_or_default();
+    let cured = |word: &str| matches!(word, "gone" | "cured" | "sorted" | "cleared" | "disappeared");
+    cured(first) || (matches!(first, "is" | "has" | "was" | "all") && cured(second))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::language::words_of;
+    use crate::domain::language::text;
+
+    fn check(sentence: &str, phrase: &str, expected: Assertion) {
+        let (words, _) = words_of(&text::tokens(sentence));
+        let stems: Vec<String> = words_of(&text::tokens(phrase)).0.into_iter().map(|w| w.stem).collect();
+        let first = (0..words.len())
+            .find(|&at| {
+                words.len() >= at + stems.len()
+                    && stems.iter().zip(&words[at..]).all(|(stem, word)| *stem == word.stem)
+            })
+            .expect("the phrase stands in the sentence");
+        let got = assertion(&words, first, first + stems.len() - 1, true);
+        assert_eq!(got, expected, "{phrase} in {sentence}");
+    }
+
+    /// Rules after NegEx/ConText (published); the sentences are this project's own.
+    #[test]
+    fn scope_of_negation() {
+        use Assertion::{Denied, Stated, Unsaid};
+        let rows = [
+            ("there are no ripples at all", "ripples", Denied),
+            ("not streaking", "streaking", Denied),
+            ("it is not cutting even", "not cutting even", Stated),
+            ("no knock, shake or rattle", "rattle", Denied),
+            ("no knock, it shakes like mad", "shakes", Stated),
+            ("no knock but it shakes", "shakes", Stated),
+            ("no longer scalping after we set the height", "scalping", Denied),
+            ("it used to scalp", "scalp", Unsaid),
+            ("it never scalped before", "scalped", Unsaid),
+            ("if I go fast it ripples", "ripples", Unsaid),
+            ("not only ripples", "ripples", Stated),
+            ("no doubt it ripples", "ripples", Stated),
+            ("the vibration is gone", "vibration", Denied),
+            ("no. 4 ripples", "ripples", Stated),
+        ];
+        for (sentence, phrase, expected) in rows {
+            check(sentence, phrase, expected);
+        }
+    }
+}

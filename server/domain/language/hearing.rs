@@ -1,0 +1,293 @@
+//! Which findings does this complaint state or deny, and how sure are we of each?
+//!
+//! The lexicon speaks first; the fitted model adds what no phrase fits; what one finding means for
+//! another by the sense of the words (`implications.csv`) is added last. Each finding says which
+//! bytes of the complaint it was heard in.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::assertion::{Assertion, assertion};
+use super::model::Model;
+use super::patterns::{Lexicon, Match, NUMBER, Word};
+use super::quantities::{Quantity, quantities};
+use super::readings::compared;
+use super::spelling::Speller;
+use super::text::{self, Token};
+use super::words_of;
+
+/// How sure a phrase of the lexicon makes us.
+const PHRASE_CONFIDENCE: f64 = 0.95;
+/// How sure an implication makes us.
+const IMPLIED_CONFIDENCE: f64 = 0.9;
+
+/// A finding heard or denied.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Heard {
+    pub finding: String,
+    pub present: bool,
+    /// From 0 to 1.
+    pub confidence: f64,
+    /// Byte span of the complaint.
+    pub start: usize,
+    pub end: usize,
+}
+
+/// What the ear needs to know of a finding.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FindingTraits {
+    /// Seen, heard or felt in use (not revealed by a check).
+    pub observable: bool,
+    /// Says where or when the fault is, so it may share words with another finding.
+    pub context: bool,
+}
+
+/// `if_finding` being `if_present` means that `finding` is `present`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Implication {
+    pub if_finding: String,
+    pub if_present: bool,
+    pub finding: String,
+    pub present: bool,
+}
+
+/// Everything needed to hear; built once from the knowledge.
+#[derive(Clone, Debug, Default)]
+pub struct Ear {
+    pub lexicon: Lexicon,
+    pub speller: Speller,
+    pub findings: BTreeMap<String, FindingTraits>,
+    /// What each column of the model says: finding, present.
+    pub labels: Vec<(String, bool)>,
+    pub model_table: std::borrow::Cow<'static, [u8]>,
+    pub implications: Vec<Implication>,
+    /// Stems that carry no matter of their own; never reported as unheard.
+    pub small_words: BTreeSet<String>,
+}
+
+/// A text taken apart, ready for every question asked of it.
+#[derive(Clone, Debug)]
+pub struct Reading {
+    pub tokens: Vec<Token>,
+    pub words: Vec<Word>,
+    /// First and last token of each word.
+    pub spans: Vec<(usize, usize)>,
+    pub quantities: Vec<Quantity>,
+    pub matches: Vec<Match>,
+}
+
+impl Reading {
+    /// Byte span of the words `first..=last`.
+    pub fn bytes(&self, first: usize, last: usize) -> (usize, usize) {
+        (self.tokens[self.spans[first].0].start, self.tokens[self.spans[last].1].end)
+    }
+}
+
+/// Findings from a text, and what was not used.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Hearing {
+    /// In order of finding id.
+    pub heard: Vec<Heard>,
+    /// Words that carry matter and belonged to nothing, as written, in order.
+    pub unheard: Vec<String>,
+}
+
+impl Ear {
+    /// Takes a text apart and finds every phrase of the lexicon in it.
+    pub fn read(&self, complaint: &str) -> Reading {
+        let mut tokens = text::tokens(complaint);
+        for token in &mut tokens {
+            if token.kind == text::Kind::Word
+                && let Some(meant) = self.speller.repair(&token.stem)
+            {
+                token.stem = meant.to_owned();
+            }
+        }
+        let (words, spans) = words_of(&tokens);
+        let quantities = quantities(&tokens);
+        let matches = self.lexicon.find(&words);
+        Reading { tokens, words, spans, quantities, matches }
+    }
+
+    /// The findings of a text that has been read.
+    pub fn hear(&self, reading: &Reading) -> Hearing {
+        let mut said = Said::default();
+        let kept = self.without_swallowed(reading);
+        for found in &kept {
+            self.phrase(reading, found, &mut said);
+        }
+        let by_phrase: BTreeSet<String> = said.best.keys().cloned().collect();
+        self.model(reading, &by_phrase, &mut said);
+        self.imply(&mut said);
+        let unheard = self.unheard(reading, &kept, &said);
+        Hearing { heard: said.best.into_values().collect(), unheard }
+    }
+
+    /// The matches, less those whose words all lie within a longer match of a finding that is not
+    /// about where or when ("uncut line" within "uncut line between the units").
+    fn without_swallowed<'a>(&self, reading: &'a Reading) -> Vec<&'a Match> {
+        let own: Vec<&Match> = reading
+            .matches
+            .iter()
+            .filter(|found| !self.lexicon.sections[found.section].contains(':'))
+            .collect();
+        let context = |found: &Match| {
+            let section = &self.lexicon.sections[found.section];
+            self.findings.get(section).is_none_or(|traits| traits.context)
+        };
+        own.iter()
+            .filter(|inner| {
+                context(inner)
+                    || !own.iter().any(|outer| {
+                        outer.section != inner.section
+                            && outer.words.len() > inner.words.len()
+                            && !context(outer)
+                            && inner.words.iter().all(|word| outer.words.contains(word))
+                    })
+            })
+            .copied()
+            .collect()
+    }
+
+    fn phrase(&self, reading: &Reading, found: &Match, said: &mut Said) {
+        let section = self.lexicon.sections[found.section].as_str();
+        let (first, last) = (found.first(), found.last());
+        let (start, end) = reading.bytes(first, last);
+        if section.contains('|') {
+            for (finding, present) in self.reading_findings(reading, found, section) {
+                said.add(finding, present, PHRASE_CONFIDENCE, start, end);
+            }
+            return;
+        }
+        let observable = self.findings.get(section).is_some_and(|traits| traits.observable);
+        let stated = match assertion(&reading.words, first, last, observable) {
+            Assertion::Unsaid => return,
+            Assertion::Stated => true,
+            Assertion::Denied => false,
+        };
+        said.add(section, stated != found.denies, PHRASE_CONFIDENCE, start, end);
+    }
+
+    fn reading_findings<'a>(
+        &self,
+        reading: &Reading,
+        found: &Match,
+        section: &'a str,
+    ) -> Vec<(&'a str, bool)> {
+        let numbers: Vec<&Quantity> = found
+            .words
+            .iter()
+            .filter(|&&word| reading.words[word].stem == NUMBER)
+            .filter_map(|&word| {
+                let (first, _) = reading.spans[word];
+                reading.quantities.iter().find(|quantity| quantity.first == first)
+            })
+            .collect();
+        match numbers.as_slice() {
+            [first, second, ..] => compared(section, first, second),
+            _ => Vec::new(),
+        }
+    }
+
+    /// Adds what the model is sure of in each clause and no phrase has said.
+    fn model(&self, reading: &Reading, by_phrase: &BTreeSet<String>, said: &mut Said) {
+        let Some(model) = Model::read(&self.model_table) else { return };
+        for (first, last) in windows(&reading.words) {
+            let words: Vec<&str> =
+                reading.words[first..=last].iter().map(|word| word.stem.as_str()).collect();
+            let chances = model.predict(&words);
+            let (start, end) = reading.bytes(first, last);
+            for ((finding, present), chance) in self.labels.iter().zip(chances) {
+                let chance = f64::from(chance);
+                if chance >= self.threshold(finding, *present) && !by_phrase.contains(finding) {
+                    said.add(finding, *present, chance, start, end);
+                }
+            }
+        }
+    }
+
+    /// How sure the model must be: more so of what is revealed by checks, since people guess.
+    fn threshold(&self, finding: &str, present: bool) -> f64 {
+        let observable = self.findings.get(finding).is_some_and(|traits| traits.observable);
+        match (observable, present) {
+            (true, true) => 0.5,
+            (true, false) | (false, true) => 0.6,
+            (false, false) => 0.65,
+        }
+    }
+
+    fn imply(&self, said: &mut Said) {
+        let direct = said.best.clone();
+        for rule in &self.implications {
+            let Some(cause) = direct.get(&rule.if_finding) else { continue };
+            if cause.present == rule.if_present && !said.best.contains_key(&rule.finding) {
+                let confidence = cause.confidence * IMPLIED_CONFIDENCE;
+                said.add(&rule.finding, rule.present, confidence, cause.start, cause.end);
+            }
+        }
+    }
+
+    fn unheard(&self, reading: &Reading, kept: &[&Match], said: &Said) -> Vec<String> {
+        let mut out: Vec<String> = Vec::new();
+        for (at, word) in reading.words.iter().enumerate() {
+            let (start, end) = reading.bytes(at, at);
+            let in_phrase = kept.iter().any(|found| found.words.contains(&at));
+            let in_clause = said
+                .best
+                .values()
+                .any(|heard| heard.confidence < PHRASE_CONFIDENCE
+                    && heard.start <= start
+                    && end <= heard.end);
+            let small = word.text.len() < 3 || self.small_words.contains(&word.stem);
+            if !in_phrase && !in_clause && !small && !out.contains(&word.text) {
+                out.push(word.text.clone());
+            }
+        }
+        out
+    }
+}
+
+/// The clauses the model judges: each segment, and each whole sentence.
+fn windows(words: &[Word]) -> Vec<(usize, usize)> {
+    let mut out = BTreeSet::new();
+    let mut from = 0;
+    for at in 0..words.len() {
+        let ends = at + 1 == words.len() || words[at + 1].segment != words[at].segment;
+        if ends {
+            out.insert((from, at));
+            from = at + 1;
+        }
+    }
+    let mut from = 0;
+    for at in 0..words.len() {
+        let ends = at + 1 == words.len() || words[at + 1].sentence != words[at].sentence;
+        if ends {
+            out.insert((from, at));
+            from = at + 1;
+        }
+    }
+    out.into_iter().filter(|(first, last)| last - first >= 1).collect()
+}
+
+#[derive(Default)]
+struct Said {
+    best: BTreeMap<String, Heard>,
+}
+
+impl Said {
+    /// A statement beats a denial of the same finding; among alike, the surer and then the earlier.
+    fn add(&mut self, finding: &str, present: bool, confidence: f64, start: usize, end: usize) {
+        let new = Heard { finding: finding.to_owned(), present, confidence, start, end };
+        match self.best.get_mut(finding) {
+            None => {
+                self.best.insert(finding.to_owned(), new);
+            }
+            Some(known) => {
+                let better = (new.present && !known.present)
+                    || (new.present == known.present && new.confidence > known.confidence);
+                if better {
+                    *known = new;
+                }
+            }
+        }
+    }
+}

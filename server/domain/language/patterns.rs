@@ -1,0 +1,576 @@
+//! Which phrases of the lexicon occur in these words?
+//!
+//! A pattern is a row a mechanic can edit: `thin? @line of (uncut|long) .. @grass`. Patterns are
+//! compiled once into alternatives that are looked up by their first word, so that thousands of
+//! patterns cost a text of fifty words well under a millisecond. What a match *means* (present,
+//! denied, guessed) is not decided here.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::text;
+
+/// What is wrong with a line of a lexicon file, and how to mend it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mistake {
+    pub line: usize,
+    pub what: String,
+    pub remedy: String,
+}
+
+/// One word of a text as the matcher sees it.
+#[derive(Clone, Debug)]
+pub struct Word {
+    /// As written, lower-case; [`NUMBER`] for a quantity.
+    pub text: String,
+    /// A stem, or [`NUMBER`] for a whole quantity ("3.5 mm").
+    pub stem: String,
+    pub sentence: u32,
+    pub segment: u32,
+}
+
+/// The stem that stands for any number or quantity; written `#` in a pattern.
+pub const NUMBER: &str = "#";
+
+/// Widest gaps: `..` and `...` in a pattern.
+const GAP_SHORT: usize = 3;
+const GAP_LONG: usize = 6;
+
+/// A pattern found in a text.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Match {
+    /// Index into [`Lexicon::sections`].
+    pub section: usize,
+    /// The line begins with `- `: it says the finding is absent.
+    pub denies: bool,
+    /// `* N` at the end of the line; 1 when not written.
+    pub weight: u32,
+    /// Index of the pattern, in file order; names the rule that fired.
+    pub rule: usize,
+    /// Words matched by something other than a gap, ascending.
+    pub words: Vec<usize>,
+}
+
+impl Match {
+    pub fn first(&self) -> usize {
+        self.words[0]
+    }
+
+    pub fn last(&self) -> usize {
+        self.words[self.words.len() - 1]
+    }
+}
+
+#[derive(Clone, Debug)]
+enum Element {
+    One { alternative: usize, optional: bool },
+    Gap { most: usize, crosses_commas: bool },
+}
+
+#[derive(Clone, Debug)]
+struct Pattern {
+    section: usize,
+    denies: bool,
+    weight: u32,
+    elements: Vec<Element>,
+    /// Alternatives that must all occur somewhere.
+    required: Vec<usize>,
+}
+
+/// The compiled lexicon.
+#[derive(Clone, Debug, Default)]
+pub struct Lexicon {
+    /// Section names (`uncut_line`, `scope:off_topic`, ...), in the order first seen.
+    pub sections: Vec<String>,
+    patterns: Vec<Pattern>,
+    stems: HashMap<String, u32>,
+    /// first stem -> (alternative, its whole sequence)
+    starts: HashMap<u32, Vec<(usize, Vec<u32>)>>,
+    /// rarest alternative of a pattern -> patterns
+    keyed: HashMap<usize, Vec<usize>>,
+}
+
+/// Gathers the lines of the lexicon files, then compiles them.
+#[derive(Default)]
+pub struct Builder {
+    classes: BTreeMap<String, Vec<Vec<String>>>,
+    sections: Vec<String>,
+    rows: Vec<Row>,
+    /// What each written part ("(uncut|long)", "@line") stands for; many patterns share parts.
+    parts: BTreeMap<String, Vec<Vec<String>>>,
+}
+
+struct Row {
+    section: usize,
+    denies: bool,
+    weight: u32,
+    elements: Vec<Part>,
+}
+
+enum Part {
+    /// A key of [`Builder::parts`].
+    One { body: String, optional: bool },
+    Gap { most: usize, crosses_commas: bool },
+}
+
+impl Builder {
+    /// Reads the word classes (`@name = a, b c, @other`) of one file.
+    pub fn classes(&mut self, file: &str) -> Vec<Mistake> {
+        let mut mistakes = Vec::new();
+        for (line, row) in meaningful(file) {
+            let Some((name, members)) = class_line(row) else { continue };
+            let mut sequences = Vec::new();
+            for member in members.split(',').map(str::trim).filter(|m| !m.is_empty()) {
+                match self.sequences(member) {
+                    Ok(found) => sequences.extend(found),
+                    Err(what) => mistakes.push(mistake(line, &what, "define the class above")),
+                }
+            }
+            if self.classes.insert(name.to_owned(), sequences).is_some() {
+                let what = format!("the class @{name} is defined twice");
+                mistakes.push(mistake(line, &what, "keep one definition"));
+            }
+        }
+        mistakes
+    }
+
+    /// Reads the sections and patterns of one file; call after [`Builder::classes`] of all files.
+    pub fn patterns(&mut self, file: &str) -> Vec<Mistake> {
+        let mut mistakes = Vec::new();
+        let mut section = None;
+        for (line, row) in meaningful(file) {
+            if class_line(row).is_some() {
+                continue;
+            }
+            if let Some(name) = row.strip_prefix('[').and_then(|rest| rest.strip_suffix(']')) {
+                section = Some(self.section(name.trim()));
+                continue;
+            }
+            let Some(section) = section else {
+                mistakes.push(mistake(line, "a pattern before any [section]", "add [finding_id]"));
+                continue;
+            };
+            match self.row(section, row) {
+                Ok(parsed) => self.rows.push(parsed),
+                Err(what) => {
+                    mistakes.push(mistake(line, &what, "see knowledge/README.md, Patterns"));
+                }
+            }
+        }
+        mistakes
+    }
+
+    fn section(&mut self, name: &str) -> usize {
+        if let Some(at) = self.sections.iter().position(|known| known == name) {
+            return at;
+        }
+        self.sections.push(name.to_owned());
+        self.sections.len() - 1
+    }
+
+    fn row(&mut self, section: usize, row: &str) -> Result<Row, String> {
+        let (denies, rest) = match row.strip_prefix("- ") {
+            Some(rest) => (true, rest),
+            None => (false, row),
+        };
+        let (rest, weight) = match rest.rsplit_once(" * ") {
+            Some((rest, number)) => {
+                let weight = number.trim().parse().map_err(|_| {
+                    format!("the weight \"{}\" is not a whole number", number.trim())
+                })?;
+                (rest, weight)
+            }
+            None => (rest, 1),
+        };
+        let mut elements = Vec::new();
+        for piece in pieces(rest)? {
+            elements.push(self.part(&piece)?);
+        }
+        while matches!(elements.first(), Some(Part::Gap { .. })) {
+            elements.remove(0);
+        }
+        while matches!(elements.last(), Some(Part::Gap { .. })) {
+            elements.pop();
+        }
+        let required = |part: &Part| matches!(part, Part::One { optional: false, .. });
+        if !elements.iter().any(required) {
+            return Err(format!("\"{row}\" would match anything: every part is optional"));
+        }
+        Ok(Row { section, denies, weight, elements })
+    }
+
+    fn part(&mut self, piece: &str) -> Result<Part, String> {
+        match piece {
+            ".." => return Ok(Part::Gap { most: GAP_SHORT, crosses_commas: false }),
+            "..." => return Ok(Part::Gap { most: GAP_LONG, crosses_commas: true }),
+            _ => {}
+        }
+        let (body, optional) = match piece.strip_suffix('?') {
+            Some(body) => (body, true),
+            None => (piece, false),
+        };
+        if !self.parts.contains_key(body) {
+            let inner = body.strip_prefix('(').and_then(|rest| rest.strip_suffix(')'));
+            let mut sequences = Vec::new();
+            for choice in inner.unwrap_or(body).split('|') {
+                sequences.extend(self.sequences(choice.trim())?);
+            }
+            sequences.sort();
+            sequences.dedup();
+            self.parts.insert(body.to_owned(), sequences);
+        }
+        Ok(Part::One { body: body.to_owned(), optional })
+    }
+
+    /// All word sequences that `choice` ("bottom blade", "@line of @grass") stands for.
+    fn sequences(&self, choice: &str) -> Result<Vec<Vec<String>>, String> {
+        let mut all: Vec<Vec<String>> = vec![Vec::new()];
+        for item in choice.split_whitespace() {
+            let options = if let Some(name) = item.strip_prefix('@') {
+                let unknown = || format!("the class @{name} is not defined");
+                self.classes.get(name).cloned().ok_or_else(unknown)?
+            } else if item == NUMBER {
+                vec![vec![NUMBER.to_owned()]]
+            } else {
+                vec![stems_of(item)]
+            };
+            all = all
+                .iter()
+                .flat_map(|head| {
+                    options.iter().map(move |tail| head.iter().chain(tail).cloned().collect())
+                })
+                .collect();
+        }
+        all.retain(|sequence| !sequence.is_empty());
+        if all.is_empty() { Err(format!("\"{choice}\" holds no word")) } else { Ok(all) }
+    }
+
+    /// All words that patterns and classes use: the speller's trade vocabulary.
+    pub fn vocabulary(&self) -> Vec<String> {
+        let mut words: Vec<String> = self.parts.values().flatten().flatten().cloned().collect();
+        words.sort();
+        words.dedup();
+        words
+    }
+
+    /// Compiles what was read.
+    pub fn build(self) -> Lexicon {
+        let mut lexicon = Lexicon { sections: self.sections, ..Lexicon::default() };
+        let mut alternatives: BTreeMap<&str, usize> = BTreeMap::new();
+        for (next, (body, sequences)) in self.parts.iter().enumerate() {
+            alternatives.insert(body, next);
+            lexicon.add_alternative(next, sequences);
+        }
+        for row in self.rows {
+            let mut elements = Vec::new();
+            let mut required = Vec::new();
+            for part in row.elements {
+                match part {
+                    Part::Gap { most, crosses_commas } => {
+                        elements.push(Element::Gap { most, crosses_commas });
+                    }
+                    Part::One { body, optional } => {
+                        let alternative = alternatives[body.as_str()];
+                        elements.push(Element::One { alternative, optional });
+                        if !optional {
+                            required.push(alternative);
+                        }
+                    }
+                }
+            }
+            let Row { section, denies, weight, .. } = row;
+            lexicon.patterns.push(Pattern { section, denies, weight, elements, required });
+        }
+        lexicon.key(alternatives.len());
+        lexicon
+    }
+}
+
+impl Lexicon {
+    fn add_alternative(&mut self, alternative: usize, sequences: &[Vec<String>]) {
+        for sequence in sequences {
+            let ids: Vec<u32> = sequence
+                .iter()
+                .map(|stem| {
+                    let next = u32::try_from(self.stems.len()).expect("fewer than 2^32 stems");
+                    *self.stems.entry(stem.clone()).or_insert(next)
+                })
+                .collect();
+            self.starts.entry(ids[0]).or_default().push((alternative, ids));
+        }
+    }
+
+    /// Files each pattern under its rarest required alternative.
+    fn key(&mut self, alternative_count: usize) {
+        let mut uses = vec![0usize; alternative_count];
+        for pattern in &self.patterns {
+            for &alternative in &pattern.required {
+                uses[alternative] += 1;
+            }
+        }
+        for (at, pattern) in self.patterns.iter().enumerate() {
+            let rarest = pattern.required.iter().copied().min_by_key(|&a| (uses[a], a));
+            let rarest = rarest.expect("a pattern has a required part");
+            self.keyed.entry(rarest).or_default().push(at);
+        }
+    }
+
+    /// The number of compiled patterns.
+    pub fn pattern_count(&self) -> usize {
+        self.patterns.len()
+    }
+
+    /// Every pattern that occurs in the words, in order of pattern then position.
+    pub fn find(&self, words: &[Word]) -> Vec<Match> {
+        let seen = Occurrences::new(self, words);
+        let mut candidates: Vec<usize> = seen
+            .present
+            .iter()
+            .filter_map(|alternative| self.keyed.get(alternative))
+            .flatten()
+            .copied()
+            .collect();
+        candidates.sort_unstable();
+        let mut out = Vec::new();
+        for rule in candidates {
+            let pattern = &self.patterns[rule];
+            if pattern.required.iter().all(|a| seen.at.contains_key(a)) {
+                self.find_pattern(rule, pattern, &seen, words, &mut out);
+            }
+        }
+        out
+    }
+
+    fn find_pattern(
+        &self,
+        rule: usize,
+        pattern: &Pattern,
+        seen: &Occurrences,
+        words: &[Word],
+        out: &mut Vec<Match>,
+    ) {
+        let mut from = 0;
+        while from < words.len() {
+            let mut matched = Vec::new();
+            if !follow(&pattern.elements, from, None, seen, words, &mut matched) {
+                from += 1;
+                continue;
+            }
+            from = matched[matched.len() - 1] + 1;
+            let Pattern { section, denies, weight, .. } = *pattern;
+            out.push(Match { section, denies, weight, rule, words: matched });
+        }
+    }
+}
+
+/// Where each alternative occurs: (start, length), ascending by start, longest first.
+struct Occurrences {
+    at: HashMap<usize, Vec<(usize, usize)>>,
+    present: Vec<usize>,
+}
+
+impl Occurrences {
+    fn new(lexicon: &Lexicon, words: &[Word]) -> Self {
+        let ids: Vec<Option<u32>> =
+            words.iter().map(|word| lexicon.stems.get(&word.stem).copied()).collect();
+        let mut at: HashMap<usize, Vec<(usize, usize)>> = HashMap::new();
+        let mut present = Vec::new();
+        for start in 0..ids.len() {
+            let Some(first) = ids[start] else { continue };
+            for (alternative, sequence) in lexicon.starts.get(&first).into_iter().flatten() {
+                let length = sequence.len();
+                let fits = start + length <= ids.len()
+                    && sequence.iter().zip(&ids[start..]).all(|(want, got)| Some(*want) == *got)
+                    && words[start].segment == words[start + length - 1].segment;
+                if fits {
+                    let found = at.entry(*alternative).or_insert_with(|| {
+                        present.push(*alternative);
+                        Vec::new()
+                    });
+                    found.push((start, length));
+                }
+            }
+        }
+        for found in at.values_mut() {
+            found.sort_unstable_by_key(|&(start, length)| (start, usize::MAX - length));
+        }
+        present.sort_unstable();
+        Occurrences { at, present }
+    }
+
+    fn starting(&self, alternative: usize, start: usize) -> &[(usize, usize)] {
+        let Some(all) = self.at.get(&alternative) else { return &[] };
+        let from = all.partition_point(|&(at, _)| at < start);
+        let to = all.partition_point(|&(at, _)| at <= start);
+        &all[from..to]
+    }
+}
+
+/// Tries the elements from word `at` on; fills `matched` and answers whether all fitted.
+fn follow(
+    elements: &[Element],
+    at: usize,
+    previous: Option<usize>,
+    seen: &Occurrences,
+    words: &[Word],
+    matched: &mut Vec<usize>,
+) -> bool {
+    let Some((element, rest)) = elements.split_first() else { return true };
+    match element {
+        Element::Gap { most, crosses_commas } => {
+            for skipped in 0..=*most {
+                let next = at + skipped;
+                if next >= words.len() || !reaches(words, previous, next, *crosses_commas) {
+                    return false;
+                }
+                // The gap has been judged; the word after it need not touch the one before.
+                if follow(rest, next, None, seen, words, matched) {
+                    return true;
+                }
+            }
+            false
+        }
+        Element::One { alternative, optional } => {
+            let touches = previous.is_none_or(|p| {
+                at < words.len() && words[p].segment == words[at].segment
+            });
+            if touches {
+                for &(start, length) in seen.starting(*alternative, at) {
+                    let kept = matched.len();
+                    matched.extend(start..start + length);
+                    let last = Some(start + length - 1);
+                    if follow(rest, start + length, last, seen, words, matched) {
+                        return true;
+                    }
+                    matched.truncate(kept);
+                }
+            }
+            *optional && follow(rest, at, previous, seen, words, matched)
+        }
+    }
+}
+
+fn reaches(words: &[Word], from: Option<usize>, to: usize, crosses_commas: bool) -> bool {
+    let Some(from) = from else { return true };
+    if crosses_commas {
+        words[from].sentence == words[to].sentence
+    } else {
+        words[from].segment == words[to].segment
+    }
+}
+
+/// `@name = members`, taken apart.
+fn class_line(row: &str) -> Option<(&str, &str)> {
+    let (name, members) = row.strip_prefix('@')?.split_once('=')?;
+    let name = name.trim();
+    let single = !name.is_empty() && !name.contains(char::is_whitespace);
+    single.then_some((name, members))
+}
+
+/// Lines that are neither empty nor comments, with their numbers from 1.
+pub fn meaningful(file: &str) -> impl Iterator<Item = (usize, &str)> {
+    file.lines()
+        .enumerate()
+        .map(|(at, line)| (at + 1, line.trim()))
+        .filter(|(_, line)| !line.is_empty() && !(line.starts_with('#') && is_comment(line)))
+}
+
+/// `# text` is a comment; a pattern may begin with the number sign only as `#` and a part.
+fn is_comment(line: &str) -> bool {
+    line == "#" || line.starts_with("# ") || line.starts_with("##")
+}
+
+fn stems_of(word: &str) -> Vec<String> {
+    let plain = |token: &text::Token| token.kind != text::Kind::Sign;
+    text::tokens(word).into_iter().filter(plain).map(|token| token.stem).collect()
+}
+
+fn mistake(line: usize, what: &str, remedy: &str) -> Mistake {
+    Mistake { line, what: what.to_owned(), remedy: remedy.to_owned() }
+}
+
+/// Splits a pattern at blanks, keeping `( ... )` together with a following `?`.
+fn pieces(pattern: &str) -> Result<Vec<String>, String> {
+    let mut out = Vec::new();
+    let mut piece = String::new();
+    let mut depth = 0usize;
+    for ch in pattern.chars() {
+        match ch {
+            '(' if depth == 0 => depth = 1,
+            '(' => return Err(format!("\"{pattern}\" has brackets inside brackets")),
+            ')' if depth == 0 => return Err(format!("\"{pattern}\" closes a bracket not opened")),
+            ')' => depth = 0,
+            _ => {}
+        }
+        if ch.is_whitespace() && depth == 0 {
+            if !piece.is_empty() {
+                out.push(std::mem::take(&mut piece));
+            }
+        } else {
+            piece.push(ch);
+        }
+    }
+    if depth > 0 {
+        return Err(format!("\"{pattern}\" leaves a bracket open"));
+    }
+    if !piece.is_empty() {
+        out.push(piece);
+    }
+    Ok(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn lexicon(text: &str) -> Lexicon {
+        let mut builder = Builder::default();
+        assert_eq!(builder.classes(text), []);
+        assert_eq!(builder.patterns(text), []);
+        builder.build()
+    }
+
+    fn words(text: &str) -> Vec<Word> {
+        text::tokens(text)
+            .into_iter()
+            .filter(|token| token.kind != text::Kind::Sign)
+            .map(|token| Word {
+                text: token.text,
+                stem: if token.kind == text::Kind::Number { "#".into() } else { token.stem },
+                sentence: token.sentence,
+                segment: token.segment,
+            })
+            .collect()
+    }
+
+    #[test]
+    fn elements_mean_what_they_say() {
+        // (pattern, text, matches): own examples of each element of the pattern language.
+        let rows = [
+            ("thin? @line of grass", "leaves a thin strip of grass", true),
+            ("thin? @line of grass", "leaves a streak of grass", true),
+            ("@line of grass", "strip. of grass", false),
+            ("left .. uncut", "left it all there uncut", true),
+            ("left .. uncut", "left it all there and there uncut", false),
+            ("left .. uncut", "left, and it is uncut", false),
+            ("left ... uncut", "left, and it is uncut", true),
+            ("left ... uncut", "left. it is uncut", false),
+            ("bench # .. prism #", "bench 3.5 and prism 2.6", true),
+            ("(both|all three) unit", "all three units", true),
+            ("not cut", "isn't cutting", true),
+        ];
+        for (pattern, text, expected) in rows {
+            let file = format!("@line = line, strip, streak\n[x]\n{pattern}\n");
+            let found = lexicon(&file).find(&words(text));
+            assert_eq!(!found.is_empty(), expected, "{pattern} in {text}");
+        }
+    }
+
+    #[test]
+    fn mistakes_name_their_line() {
+        let mut builder = Builder::default();
+        let file = "# heading\n[x]\n@nothing here\n(a|b\n";
+        assert_eq!(builder.classes(file).len(), 1);
+        let lines: Vec<usize> = builder.patterns(file).iter().map(|m| m.line).collect();
+        assert_eq!(lines, [3, 4]);
+    }
+}

@@ -1,0 +1,167 @@
+//! Is this about cutting equipment, is it safe to answer, and is it enough to go on?
+//!
+//! Refusals go by phrases (`lexicon/refusals.txt`) and by a model fitted to whole utterances; what
+//! is out of scope goes by phrases, by the model, and by whether anything of ours was heard.
+//! Deliberately absent: the words of the answer.
+
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+
+use super::assertion::{Assertion, assertion};
+use super::hearing::{Ear, Hearing, Reading};
+use super::model::Model;
+use super::text::Kind;
+use crate::domain::catalogue::Equipment;
+
+/// What may be done with a complaint.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Scope {
+    Answer,
+    /// About our equipment but too vague to rank causes.
+    TooVague,
+    OffTopic,
+    OtherMachine,
+    /// Not in a language the lexicon knows.
+    Language,
+    /// A request that would hurt someone: the id of the refusal.
+    Unsafe(String),
+}
+
+/// Labels of the scope model, in the order of its columns.
+pub const SCOPE_LABELS: &[&str] =
+    &["in", "other_machine", "off_topic", "too_vague", "unsafe", "language"];
+
+/// The refusal named when only the model, and no phrase, finds a request unsafe.
+pub const GENERAL_REFUSAL: &str = "general";
+
+/// The model of whole utterances.
+#[derive(Clone, Debug, Default)]
+pub struct ScopeEar {
+    pub model_table: Cow<'static, [u8]>,
+}
+
+/// What the words say about scope and equipment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ScopeReading {
+    pub scope: Scope,
+    /// Weight of the words for each kind of equipment; only kinds that were mentioned.
+    pub equipment: BTreeMap<Equipment, u32>,
+}
+
+/// Decides the scope of a text.
+pub fn scope(ear: &Ear, scope_ear: &ScopeEar, reading: &Reading, hearing: &Hearing) -> ScopeReading {
+    let sections = Sections::count(ear, reading);
+    let chance = chances(scope_ear, reading);
+    let scope = judge(ear, reading, hearing, &sections, &chance);
+    ScopeReading { scope, equipment: sections.equipment }
+}
+
+#[derive(Default)]
+struct Sections {
+    equipment: BTreeMap<Equipment, u32>,
+    /// Phrases by scope label.
+    phrases: BTreeMap<String, u32>,
+    refusal: Option<String>,
+}
+
+impl Sections {
+    fn count(ear: &Ear, reading: &Reading) -> Sections {
+        let mut out = Sections::default();
+        for found in &reading.matches {
+            let Some((family, id)) = ear.lexicon.sections[found.section].split_once(':') else {
+                continue;
+            };
+            match family {
+                "equipment" => {
+                    if let Some(kind) = Equipment::from_id(id) {
+                        *out.equipment.entry(kind).or_default() += found.weight;
+                    }
+                }
+                "scope" => *out.phrases.entry(id.to_owned()).or_default() += found.weight,
+                "refusal" => {
+                    let meant = assertion(&reading.words, found.first(), found.last(), true);
+                    if meant != Assertion::Denied && out.refusal.is_none() {
+                        out.refusal = Some(id.to_owned());
+                    }
+                }
+                _ => {}
+            }
+        }
+        out
+    }
+
+    fn phrases(&self, label: &str) -> u32 {
+        self.phrases.get(label).copied().unwrap_or(0)
+    }
+}
+
+fn chances(scope_ear: &ScopeEar, reading: &Reading) -> Vec<f64> {
+    let words: Vec<&str> = reading.words.iter().map(|word| word.stem.as_str()).collect();
+    match Model::read(&scope_ear.model_table) {
+        Some(model) => model.predict(&words).into_iter().map(f64::from).collect(),
+        None => vec![0.0; SCOPE_LABELS.len()],
+    }
+}
+
+fn chance_of(chances: &[f64], label: &str) -> f64 {
+    SCOPE_LABELS.iter().zip(chances).find(|(name, _)| **name == label).map_or(0.0, |(_, p)| *p)
+}
+
+fn judge(
+    ear: &Ear,
+    reading: &Reading,
+    hearing: &Hearing,
+    sections: &Sections,
+    chances: &[f64],
+) -> Scope {
+    if let Some(refusal) = &sections.refusal {
+        return Scope::Unsafe(refusal.clone());
+    }
+    let p = |label: &str| chance_of(chances, label);
+    if p("unsafe") > 0.6 && p("unsafe") > p("in") {
+        return Scope::Unsafe(GENERAL_REFUSAL.to_owned());
+    }
+    let findings = hearing.heard.iter().filter(|heard| heard.present).count();
+    if is_foreign(ear, reading) || (p("language") > 0.5 && findings == 0) {
+        return Scope::Language;
+    }
+    let ours = !sections.equipment.is_empty() || sections.phrases("in_scope") > 0;
+    let other = sections.phrases("other_machine") > 0;
+    if other && p("other_machine") > p("in") && !(ours && findings > 0) {
+        return Scope::OtherMachine;
+    }
+    if p("other_machine") > 0.5 && p("other_machine") > p("in") && !ours {
+        return Scope::OtherMachine;
+    }
+    let off = sections.phrases("off_topic") > 0;
+    if (off || p("off_topic") > 0.5) && p("off_topic") > p("in") && findings < 2 {
+        return Scope::OffTopic;
+    }
+    if findings > 0 {
+        return Scope::Answer;
+    }
+    if p("off_topic") > p("too_vague") && p("off_topic") > p("in") {
+        return Scope::OffTopic;
+    }
+    Scope::TooVague
+}
+
+/// Whether most of the words belong to no English we know, by more than typing errors.
+fn is_foreign(ear: &Ear, reading: &Reading) -> bool {
+    let words: Vec<_> = reading
+        .tokens
+        .iter()
+        .filter(|token| token.kind == Kind::Word && token.text.len() > 1)
+        .collect();
+    if words.len() < 4 {
+        return false;
+    }
+    let known = words
+        .iter()
+        .filter(|token| ear.speller.knows(&token.stem) || ear.small_words.contains(&token.stem))
+        .count();
+    let text: Vec<&str> = words.iter().map(|token| token.text.as_str()).collect();
+    let guess = whatlang::detect(&text.join(" "));
+    let english = guess.is_some_and(|info| info.lang() == whatlang::Lang::Eng);
+    !english && known * 2 < words.len()
+}

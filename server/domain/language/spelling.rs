@@ -1,0 +1,134 @@
+//! Which trade word did a misspelt word mean?
+//!
+//! An unknown word is compared with the trade words that could be near by length and by letters
+//! (a 26-bit set of letters differs by at most two letters an edit), so no index has to be built at
+//! start-up. Known words, numbers and words of three letters or fewer are never touched; one edit
+//! is repaired in words of four to seven letters, two from eight; on a tie the word stays.
+
+use std::collections::BTreeSet;
+
+/// Shortest word that is repaired, and the length from which two edits are.
+const SHORTEST: usize = 4;
+const LONG: usize = 8;
+
+/// Known words, and the trade words that misspellings are repaired to.
+#[derive(Clone, Debug, Default)]
+pub struct Speller {
+    known: BTreeSet<String>,
+    /// Trade words with their letter sets, ascending.
+    trade: Vec<(u32, String)>,
+}
+
+impl Speller {
+    /// `trade`: words worth repairing to. `known`: further words that are right as they are.
+    pub fn new(trade: impl IntoIterator<Item = String>, mut known: BTreeSet<String>) -> Self {
+        let trade: BTreeSet<String> = trade
+            .into_iter()
+            .filter(|word| word.len() >= SHORTEST && word.bytes().all(|b| b.is_ascii_lowercase()))
+            .collect();
+        known.extend(trade.iter().cloned());
+        let trade = trade.into_iter().map(|word| (letters(&word), word)).collect();
+        Speller { known, trade }
+    }
+
+    /// Whether the word stands in the vocabulary as written.
+    pub fn knows(&self, word: &str) -> bool {
+        self.known.contains(word)
+    }
+
+    /// The trade word meant, when the word is unknown and exactly one is nearest.
+    pub fn repair(&self, word: &str) -> Option<&str> {
+        let allowed = edits_for(word);
+        if allowed == 0 || self.knows(word) || !word.bytes().all(|b| b.is_ascii_lowercase()) {
+            return None;
+        }
+        let set = letters(word);
+        let mut best: Option<(usize, &str)> = None;
+        let mut tied = false;
+        for (other_set, other) in &self.trade {
+            let far = (set ^ other_set).count_ones() as usize > 2 * allowed
+                || word.len().abs_diff(other.len()) > allowed;
+            if far || edits_for(other) < 1 {
+                continue;
+            }
+            let distance = edits(word, other);
+            if distance > allowed {
+                continue;
+            }
+            match best {
+                Some((known, _)) if known < distance => {}
+                Some((known, _)) if known == distance => tied = true,
+                _ => {
+                    best = Some((distance, other));
+                    tied = false;
+                }
+            }
+        }
+        best.filter(|_| !tied).map(|(_, other)| other)
+    }
+}
+
+fn letters(word: &str) -> u32 {
+    word.bytes().fold(0, |set, byte| set | 1 << (byte - b'a'))
+}
+
+fn edits_for(word: &str) -> usize {
+    match word.chars().count() {
+        length if length < SHORTEST => 0,
+        length if length < LONG => 1,
+        _ => 2,
+    }
+}
+
+/// Optimal string alignment distance: insert, delete, replace, swap of neighbours.
+fn edits(a: &str, b: &str) -> usize {
+    let a: Vec<char> = a.chars().collect();
+    let b: Vec<char> = b.chars().collect();
+    let mut rows = vec![vec![0usize; b.len() + 1]; a.len() + 1];
+    for (i, row) in rows.iter_mut().enumerate() {
+        row[0] = i;
+    }
+    for (j, cell) in rows[0].iter_mut().enumerate() {
+        *cell = j;
+    }
+    for i in 1..=a.len() {
+        for j in 1..=b.len() {
+            let replace = rows[i - 1][j - 1] + usize::from(a[i - 1] != b[j - 1]);
+            let mut best = replace.min(rows[i - 1][j] + 1).min(rows[i][j - 1] + 1);
+            if i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] {
+                best = best.min(rows[i - 2][j - 2] + 1);
+            }
+            rows[i][j] = best;
+        }
+    }
+    rows[a.len()][b.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn speller() -> Speller {
+        let trade = ["bedknife", "roller", "cylinder", "vibrate", "groomer", "grooves", "scalping"];
+        let known = ["there", "their", "rolled"].map(str::to_owned).into();
+        Speller::new(trade.map(str::to_owned), known)
+    }
+
+    #[test]
+    fn repairs_trade_words_only() {
+        // (as typed, meant): own misspellings.
+        let rows = [
+            ("bedknfie", Some("bedknife")),
+            ("rollar", Some("roller")),
+            ("cylnder", Some("cylinder")),
+            ("there", None),
+            ("rolled", None),
+            ("cut", None),
+            ("grommer", Some("groomer")),
+            ("xyzzyplugh", None),
+        ];
+        for (typed, meant) in rows {
+            assert_eq!(speller().repair(typed), meant, "{typed}");
+        }
+    }
+}

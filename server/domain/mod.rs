@@ -1,0 +1,11 @@
+//! RING 0, the trade: pure, synchronous, deterministic. No clock, file, socket, contract type or
+//! database is named here; facts, times and ids come in as arguments.
+
+pub mod catalogue;
+pub mod limits;
+pub mod number_text;
+pub mod typed_quantity;
+pub mod units;
+pub mod language;
+pub mod diagnosis;
+pub mod settings;

@@ -1,0 +1,224 @@
+//! How do people say it? Lexicon, phrasings, implications and spelling become an ear.
+
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::fitted::{self, Fitted};
+use super::{File, Problems, files_in, text_of};
+use crate::domain::catalogue::{FindingKind, Knowledge};
+use crate::domain::language::hearing::{Ear, FindingTraits, Implication};
+use crate::domain::language::model::{self, Example};
+use crate::domain::language::patterns::{Builder, Lexicon, Mistake};
+use crate::domain::language::scope::{SCOPE_LABELS, ScopeEar};
+use crate::domain::language::spelling::Speller;
+use crate::domain::language::{text, words_of};
+
+/// Findings that say where or when a fault is, so that they may share words with what it is.
+const CONTEXT_GROUPS: &[&str] = &["extent", "swap", "soft_surface", "wet_leaf"];
+const CONTEXT_PREFIXES: &[&str] = &["after_", "worse_", "one_unit", "all_units", "tall_before"];
+
+/// A label seen in fewer clauses cannot be learned.
+const FEWEST_EXAMPLES: usize = 4;
+
+pub fn read(
+    files: &[File],
+    fitted: Option<Fitted>,
+    knowledge: &mut Knowledge,
+    problems: &mut Problems,
+) -> Fitted {
+    let (lexicon, trade) = lexicon(files, problems);
+    let phrasings = phrasings(files, problems);
+    let stamp = fitted::stamp_of(files);
+    let fitted = fitted
+        .filter(|known| known.stamp == stamp)
+        .unwrap_or_else(|| fit(stamp, &phrasings.unwrap_or_else(|| parse_phrasings(files))));
+    let mut known: BTreeSet<String> = fitted.vocabulary.iter().cloned().collect();
+    let small = small_words(files);
+    known.extend(small.iter().cloned());
+    knowledge.ear = Ear {
+        lexicon,
+        speller: Speller::new(trade, known),
+        findings: traits(knowledge),
+        labels: fitted.labels.clone(),
+        model_table: Cow::Owned(fitted.finding_table.clone()),
+        implications: implications(files, problems),
+        small_words: small,
+    };
+    knowledge.scope_ear = ScopeEar { model_table: Cow::Owned(fitted.scope_table.clone()) };
+    knowledge.spelling = spelling(files, problems);
+    fitted
+}
+
+fn lexicon(files: &[File], problems: &mut Problems) -> (Lexicon, Vec<String>) {
+    let mut builder = Builder::default();
+    let all: Vec<&File> = {
+        // Classes of words.txt may be used by every file, so it is read first.
+        let (first, rest): (Vec<&File>, Vec<&File>) =
+            files_in(files, "lexicon/", ".txt").partition(|file| file.path.ends_with("/words.txt"));
+        first.into_iter().chain(rest).collect()
+    };
+    for file in &all {
+        report(file, builder.classes(&file.text), problems);
+    }
+    for file in &all {
+        report(file, builder.patterns(&file.text), problems);
+    }
+    let trade = builder.vocabulary();
+    (builder.build(), trade)
+}
+
+fn report(file: &File, mistakes: Vec<Mistake>, problems: &mut Problems) {
+    for Mistake { line, what, remedy } in mistakes {
+        problems.add(&file.path, line, what, &remedy);
+    }
+}
+
+fn traits(knowledge: &Knowledge) -> BTreeMap<String, FindingTraits> {
+    knowledge
+        .findings
+        .iter()
+        .map(|finding| {
+            let context = CONTEXT_GROUPS.contains(&finding.group.as_str())
+                || CONTEXT_PREFIXES.iter().any(|prefix| finding.id.starts_with(prefix));
+            let observable = finding.kind == FindingKind::Complaint;
+            (finding.id.clone(), FindingTraits { observable, context })
+        })
+        .collect()
+}
+
+/// A labelled clause of the phrasings.
+struct Phrasing<'a> {
+    labels: Vec<&'a str>,
+    clause: &'a str,
+}
+
+/// Checks every line; `None` when nothing was wrong and nobody needs them yet.
+fn phrasings<'a>(files: &'a [File], problems: &mut Problems) -> Option<Vec<Phrasing<'a>>> {
+    let mut wrong = false;
+    for file in files_in(files, "phrasings/", ".tsv") {
+        for (at, line) in file.text.lines().enumerate() {
+            if let Err(what) = phrasing(line) {
+                wrong = true;
+                let remedy = "write labels, a tab, and the clause";
+                problems.add(&file.path, at + 1, what, remedy);
+            }
+        }
+    }
+    wrong.then(|| parse_phrasings(files))
+}
+
+fn parse_phrasings(files: &[File]) -> Vec<Phrasing<'_>> {
+    files_in(files, "phrasings/", ".tsv")
+        .flat_map(|file| file.text.lines())
+        .filter_map(|line| phrasing(line).ok().flatten())
+        .collect()
+}
+
+fn phrasing(line: &str) -> Result<Option<Phrasing<'_>>, String> {
+    if line.trim().is_empty() || line.starts_with("# ") || line == "#" {
+        return Ok(None);
+    }
+    let Some((labels, clause)) = line.split_once('\t') else {
+        return Err("a line without a tab".to_owned());
+    };
+    let labels: Vec<&str> = labels.split_whitespace().filter(|label| *label != "-").collect();
+    for label in &labels {
+        let scope = label.strip_prefix("scope=").is_some_and(|name| SCOPE_LABELS.contains(&name));
+        if !scope && fitted::label(label).is_none() {
+            return Err(format!("\"{label}\" is not a label"));
+        }
+    }
+    if clause.trim().is_empty() {
+        return Err("a clause without words".to_owned());
+    }
+    Ok(Some(Phrasing { labels, clause }))
+}
+
+/// Fits both models; what the build does once.
+fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    for label in phrasings.iter().flat_map(|phrasing| &phrasing.labels) {
+        *counts.entry(label).or_default() += 1;
+    }
+    counts.retain(|label, count| !label.starts_with("scope=") && *count >= FEWEST_EXAMPLES);
+    let names: Vec<&str> = counts.into_keys().collect();
+    let mut vocabulary = BTreeSet::new();
+    let mut clauses = Vec::new();
+    let mut utterances = Vec::new();
+    for phrasing in phrasings {
+        let stems: Vec<String> = words_of(&text::tokens(phrasing.clause))
+            .0
+            .into_iter()
+            .map(|word| word.stem)
+            .collect();
+        vocabulary.extend(stems.iter().cloned());
+        let scope = phrasing.labels.iter().find_map(|label| label.strip_prefix("scope="));
+        let column = scope.unwrap_or("in");
+        let column = SCOPE_LABELS.iter().position(|name| *name == column);
+        utterances.push(Example { words: stems.clone(), labels: column.into_iter().collect() });
+        if scope.is_none() {
+            let labels = phrasing
+                .labels
+                .iter()
+                .filter_map(|label| names.binary_search(label).ok())
+                .collect();
+            clauses.push(Example { words: stems, labels });
+        }
+    }
+    Fitted {
+        stamp,
+        labels: names.iter().filter_map(|name| fitted::label(name)).collect(),
+        vocabulary: vocabulary.into_iter().collect(),
+        finding_table: model::fit(&clauses, names.len()),
+        scope_table: model::fit(&utterances, SCOPE_LABELS.len()),
+    }
+}
+
+/// `small_words.txt`: words that carry no matter of their own.
+fn small_words(files: &[File]) -> BTreeSet<String> {
+    text_of(files, "small_words.txt")
+        .unwrap_or_default()
+        .lines()
+        .filter(|line| !line.starts_with('#'))
+        .flat_map(str::split_whitespace)
+        .map(text::stem)
+        .collect()
+}
+
+/// `implications.csv`: `if,then,basis` with `finding=yes` or `finding=no`.
+fn implications(files: &[File], problems: &mut Problems) -> Vec<Implication> {
+    let path = "implications.csv";
+    let mut out = Vec::new();
+    for (at, line) in text_of(files, path).unwrap_or_default().lines().enumerate().skip(1) {
+        let mut cells = line.split(',').map(str::trim);
+        let rule = cells.next().and_then(fitted::label).zip(cells.next().and_then(fitted::label));
+        match rule {
+            Some(((if_finding, if_present), (finding, present))) => {
+                out.push(Implication { if_finding, if_present, finding, present });
+            }
+            None if line.trim().is_empty() => {}
+            None => problems.add(
+                path,
+                at + 1,
+                format!("\"{line}\" is not an implication"),
+                "write finding=yes,finding=no,basis",
+            ),
+        }
+    }
+    out
+}
+
+fn spelling(files: &[File], problems: &mut Problems) -> Vec<(String, String)> {
+    let path = "spelling.csv";
+    let mut out = Vec::new();
+    for (at, line) in text_of(files, path).unwrap_or_default().lines().enumerate().skip(1) {
+        match line.split_once(',') {
+            Some((british, american)) => {
+                out.push((british.trim().to_owned(), american.trim().to_owned()));
+            }
+            None if line.trim().is_empty() => {}
+            None => problems.add(path, at + 1, "a row without a comma", "write british,american"),
+        }
+    }
+    out
+}
