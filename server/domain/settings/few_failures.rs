@@ -57,9 +57,8 @@ pub fn weigh(lifetimes: &Lifetimes, expected_life_h: Option<f64>) -> Option<Beli
         let shape = SHAPE_PRIOR_MEDIAN * (SHAPE_PRIOR_LOG_SPREAD * spreads).exp();
         // The prior mean of the rate is that of a life whose mean is the expected one. Without
         // an expected life the prior is flat in the logarithm of the scale (weight none).
-        let prior = expected_life_h.map_or(0.0, |life_h| {
-            worth * (life_h / gamma(1.0 + 1.0 / shape) / unit_h).powf(shape)
-        });
+        let prior = expected_life_h
+            .map_or(0.0, |life_h| worth * (life_h / gamma(1.0 + 1.0 / shape) / unit_h).powf(shape));
         let exposure = prior + lifetimes.power_sum(shape, unit_h);
         let log_prior = if worth > 0.0 { worth * prior.ln() - ln_gamma(worth) } else { 0.0 };
         logs.push(

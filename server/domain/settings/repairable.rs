@@ -35,26 +35,28 @@ pub struct History {
 }
 
 /// Fits the failures at `times_h` (running hours of the one machine, rising) watched until
-/// `watched_h`, which is past the last failure. `None` with fewer than three failures, or when
-/// every one of them came at the very end, where no slope exists.
+/// `watched_h`, the last failure at the latest. `None` when fewer than three failures say anything
+/// about the slope: the one that a watch ends on only says where the watch ended.
 pub fn fit(times_h: &[f64], watched_h: f64, confidence: f64) -> Option<History> {
-    let count = times_h.len() as f64;
     let log_sum: f64 = times_h.iter().map(|time| (watched_h / time).ln()).sum();
-    if times_h.len() < 3 || log_sum <= 0.0 {
+    let ends_on_failure = times_h.last().is_some_and(|last| *last >= watched_h);
+    let telling_h = &times_h[..times_h.len() - usize::from(ends_on_failure)];
+    if telling_h.len() < 3 || log_sum <= 0.0 {
         return None;
     }
-    let modified = power_law((count - 1.0) / log_sum, count, watched_h);
+    let (count, telling) = (times_h.len() as f64, telling_h.len() as f64);
+    let modified = power_law((telling - 1.0) / log_sum, count, watched_h);
     let plain = power_law(count / log_sum, count, watched_h);
     let (mtbf_low_h, mtbf_high_h) = mtbf_interval(modified.end_mtbf_h, count, confidence);
     // If the rate is steady, twice the sum of logarithms is chi-square with 2r degrees.
-    let tail = gamma_q(count, log_sum);
+    let tail = gamma_q(telling, log_sum);
     Some(History {
         modified,
         plain,
         mtbf_low_h,
         mtbf_high_h,
         steady_rate_chance: (2.0 * tail.min(1.0 - tail)).min(1.0),
-        misfit: misfit(times_h, watched_h, modified.growth_exponent),
+        misfit: misfit(telling_h, watched_h, modified.growth_exponent),
     })
 }
 
@@ -80,7 +82,11 @@ impl PowerLaw {
 /// The two-sided interval for the mean time between failures at a steady rate, from `failures`
 /// in `exposure_h` hours. NIST/SEMATECH handbook 8.4.5.1 (published). With no failure there is
 /// no upper end.
-pub fn steady_mtbf_interval_h(exposure_h: f64, failures: u32, confidence: f64) -> (f64, Option<f64>) {
+pub fn steady_mtbf_interval_h(
+    exposure_h: f64,
+    failures: u32,
+    confidence: f64,
+) -> (f64, Option<f64>) {
     let tail = (1.0 - confidence) / 2.0;
     let r = f64::from(failures);
     if failures == 0 {
@@ -128,7 +134,20 @@ mod tests {
     #[test]
     fn too_little_is_no_fit() {
         assert!(fit(&[10.0, 20.0], 30.0, 0.9).is_none());
+        assert!(fit(&[], 30.0, 0.9).is_none());
+        assert!(fit(&[10.0, 20.0, 30.0], 30.0, 0.9).is_none(), "the last only ends the watch");
         assert!(fit(&[30.0, 30.0, 30.0], 30.0, 0.9).is_none());
+    }
+
+    #[test]
+    fn a_watch_that_ends_on_a_failure_counts_it_once_less() {
+        // Modified estimates: (r - 1) / sum when time ends the watch, (r - 2) / sum when a failure
+        // does: NIST/SEMATECH handbook 8.4.5.2 (the second from memory).
+        let times = [10.0, 40.0, 90.0, 160.0];
+        let sum: f64 = times.iter().map(|time| (160.0f64 / time).ln()).sum();
+        let history = fit(&times, 160.0, 0.9).expect("three that tell");
+        assert!((history.modified.growth_exponent - 2.0 / sum).abs() < 1e-12);
+        assert!((history.plain.growth_exponent - 4.0 / sum).abs() < 1e-12);
     }
 
     #[test]

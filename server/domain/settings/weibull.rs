@@ -151,10 +151,8 @@ pub fn life_interval_h(
 fn profile_log_likelihood(lifetimes: &Lifetimes, life_h: f64, failed_fraction: f64) -> f64 {
     let hazard_at_life = -(-failed_fraction).ln_1p();
     let slope = |shape: f64| {
-        let pull: f64 = lifetimes
-            .all_h()
-            .map(|age| (age / life_h).powf(shape) * (age / life_h).ln())
-            .sum();
+        let pull: f64 =
+            lifetimes.all_h().map(|age| (age / life_h).powf(shape) * (age / life_h).ln()).sum();
         let count = lifetimes.failure_count();
         count / shape + lifetimes.log_sum(life_h) - hazard_at_life * pull
     };
@@ -193,10 +191,8 @@ mod tests {
     #[test]
     fn no_maximum_is_no_fit() {
         let none = |failures_h: &[f64], survivors_h: &[f64]| {
-            let lifetimes = Lifetimes {
-                failures_h: failures_h.to_vec(),
-                survivors_h: survivors_h.to_vec(),
-            };
+            let lifetimes =
+                Lifetimes { failures_h: failures_h.to_vec(), survivors_h: survivors_h.to_vec() };
             fit(&lifetimes).is_none()
         };
         assert!(none(&[], &[500.0, 200.0]), "no failure");
@@ -251,7 +247,9 @@ mod tests {
         }
 
         #[test]
-        fn life_undoes_survival(shape in 0.3..8.0f64, scale in 1.0..5_000.0f64, p in 0.001..0.99f64) {
+        fn life_undoes_survival(
+            shape in 0.3..8.0f64, scale in 1.0..5_000.0f64, p in 0.001..0.99f64,
+        ) {
             let life = Weibull { shape, scale_h: scale };
             prop_assert!((life.survival(life.life_h(p)) - (1.0 - p)).abs() < 1e-10);
         }
