@@ -10,12 +10,17 @@
 
 pub mod clip;
 pub mod height;
+pub mod height_evidence;
 pub mod sinkage;
 pub mod adjuster;
+pub mod side_view;
 pub mod paper_map;
+pub mod gap_fit;
 pub mod match_units;
 pub mod height_plan;
+pub mod calendar;
 pub mod reel_wear;
+pub mod reel_readings;
 pub mod relief;
 pub mod wheel_speed;
 pub mod groomer;
@@ -31,6 +36,7 @@ pub mod service_interval;
 // The statistics and algebra that the families rest on.
 pub mod least_squares;
 pub mod student;
+pub mod normal_belief;
 pub mod special_functions;
 pub mod weibull;
 pub mod few_failures;
