@@ -8,6 +8,8 @@ use crate::domain::units::{decimal, plain};
 
 /// Grade for agricultural and crushing parts in published lists; taken for blades by analogy.
 pub const ASSUMED_GRADE_MM_PER_S: f64 = 16.0;
+/// Standard gravity, exact (NIST SP 811).
+const GRAVITY_MPS2: f64 = 9.806_65;
 
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct BladeBalanceInputs {
@@ -168,7 +170,11 @@ fn conclude(answer: &mut BladeBalanceAnswer) {
         })
     };
     let force = answer.unbalance_force_n.map_or(String::new(), |force_n| {
-        format!(" It pulls on the spindle with {} N, turning with the blade.", decimal(force_n, 0))
+        format!(
+            "It pulls on the spindle with {} N, as {} kg would, turning with the blade.",
+            decimal(force_n, 0),
+            decimal(force_n / GRAVITY_MPS2, 1)
+        )
     });
     let common = &mut answer.common;
     match (answer.unbalance_ratio, answer.permissible_unbalance_g_mm, answer.unbalance_g_mm) {
@@ -178,7 +184,7 @@ fn conclude(answer: &mut BladeBalanceAnswer) {
             common.conclude(
                 "unbalance_ratio",
                 format!(
-                    "{verdict}: {} g mm found, {} g mm allowed.{}{force}",
+                    "{verdict}: {} g mm found, {} g mm allowed.{} {force}",
                     decimal(unbalance, 0),
                     decimal(allowed, 1),
                     at(answer.permissible_mass_g)
@@ -195,7 +201,7 @@ fn conclude(answer: &mut BladeBalanceAnswer) {
         ),
         (_, _, Some(unbalance)) if answer.unbalance_force_n.is_some() => common.conclude(
             "unbalance_force_n",
-            format!("The unbalance is {} g mm.{force}", decimal(unbalance, 0)),
+            format!("{force} The unbalance is {} g mm.", decimal(unbalance, 0)),
         ),
         _ => return,
     }

@@ -168,30 +168,28 @@ fn describe_setting(
     } else {
         common.advise(
             "bench_not_turf",
-            "Measured on the bench. On turf the unit sinks or floats, and the tips with it; give \
-             the area's offset to see where they run.",
+            "Measured on the bench, by gauge bar, height clamps tight. On turf the unit sinks or \
+             floats and the tips with it; give the area's offset to see where they run.",
         );
     }
-    let gauge = "Set and read it with a gauge bar, with the height clamps tight.";
-    let words = match setting.solved_for {
-        "penetration_below_cut_mm" => "The tips reach",
-        "height_of_cut_mm" => "At the height worked out the tips reach",
-        _ => "So set, the tips reach",
-    };
     let side = if setting.reach_mm < 0.0 { "above" } else { "below" };
     let reach = format!(
-        "{words} {} mm {side} the cut, {} % of the height. {gauge}",
+        "{} mm {side} the cut, {} % of the height",
         decimal(setting.reach_mm.abs(), 2),
         decimal(100.0 * fraction.abs(), 0)
     );
-    let set = format!("Set the blade tips {} mm above the bench.", decimal(setting.setting_mm, 2));
-    let height = format!("The height of cut is {} mm.", decimal(setting.height_mm, 2));
+    let tips = decimal(setting.setting_mm, 2);
     common.conclude(
         setting.solved_for,
         match setting.solved_for {
-            "groomer_setting_mm" => format!("{set} {reach}"),
-            "height_of_cut_mm" => format!("{height} {reach}"),
-            _ => reach,
+            "groomer_setting_mm" => {
+                format!("Set the blade tips {tips} mm above the bench: {reach}.")
+            }
+            "height_of_cut_mm" => {
+                let height = decimal(setting.height_mm, 2);
+                format!("The height of cut is {height} mm; the tips reach {reach}.")
+            }
+            _ => format!("The tips reach {reach}."),
         },
     );
     if fraction > FIRST_REACH_FRACTION + 1e-9 {

@@ -229,6 +229,9 @@ fn advise(
     if chosen.is_none() {
         let other = RepairRow::of(MowerType::Cutterbar);
         let cost = decimal(price * other.cost_fraction(hours), 0);
+        common.answer.push_str(&format!(
+            " That is by the rotary row; by the cutterbar row it would be {cost}."
+        ));
         common.advise(
             "row_assumed",
             format!(

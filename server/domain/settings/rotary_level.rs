@@ -264,9 +264,10 @@ fn conclude(answer: &mut RotaryLevelAnswer, rake_mm: f64, rake_given: bool) {
         .filter(|hanger| hanger.move_mm.abs() >= LEAST_MOVE_MM)
         .map(|hanger| {
             let verb = if hanger.move_mm > 0.0 { "raise" } else { "lower" };
-            format!("{verb} {} by {} mm", hanger.hanger, decimal(hanger.move_mm.abs(), 1))
+            format!("{verb} {} {} mm", spoken(&hanger.hanger), decimal(hanger.move_mm.abs(), 1))
         })
         .collect();
+    let found = found_in_words(answer);
     let common = &mut answer.common;
     let words = if let Some(tip) = worst {
         common.advise(
@@ -276,7 +277,7 @@ fn conclude(answer: &mut RotaryLevelAnswer, rake_mm: f64, rake_given: bool) {
         );
         format!(
             "Do not turn a hanger yet: {} stands {} mm off the plane of the others.",
-            tip.point,
+            spoken(&tip.point),
             decimal(tip.residual_mm.abs(), 1)
         )
     } else if moves.is_empty() {
@@ -284,7 +285,9 @@ fn conclude(answer: &mut RotaryLevelAnswer, rake_mm: f64, rake_given: bool) {
     } else {
         let moves = moves.join(", ");
         let rake = decimal(rake_mm, 1);
-        format!("Level across, {rake} mm lower in front: {moves}. Then measure again.")
+        format!(
+            "To run level across and {rake} mm lower in front: {moves}. Then measure again. {found}"
+        )
     };
     common.conclude("hanger_corrections_mm", words);
     if answer.side_tilt_mm.is_some_and(|tilt_mm| tilt_mm.abs() > SIDE_TOLERANCE_MM) {
@@ -311,6 +314,23 @@ fn conclude(answer: &mut RotaryLevelAnswer, rake_mm: f64, rake_given: bool) {
     {
         common.caution(caution);
     }
+}
+
+fn found_in_words(answer: &RotaryLevelAnswer) -> String {
+    let side_mm = answer.side_tilt_mm.unwrap_or_default();
+    let rake_mm = answer.rake_mm.unwrap_or_default();
+    let side = if side_mm < 0.0 { "left" } else { "right" };
+    let end = if rake_mm < 0.0 { "rear" } else { "front" };
+    format!(
+        "Found: the {side} side {} mm high, the {end} {} mm low.",
+        decimal(side_mm.abs(), 1),
+        decimal(rake_mm.abs(), 1)
+    )
+}
+
+/// A place as it is said: `left_front` is "left front".
+fn spoken(name: &str) -> String {
+    name.replace('_', " ")
 }
 
 #[cfg(test)]

@@ -143,12 +143,10 @@ fn conclude(answer: &mut RotaryTipSpeedAnswer, limit_mps: f64) {
     if let Some(speed_mps) = answer.tip_speed_mps {
         let side = if speed_mps > limit_mps * (1.0 + ROUNDING) { "over" } else { "inside" };
         let share = decimal(100.0 * speed_mps / limit_mps, 0);
+        let speed = in_words(speed_mps);
         common.conclude(
             "tip_speed_mps",
-            format!(
-                "The tip runs at {}, {side} the {name} of {limit} ({share} % of it).",
-                in_words(speed_mps)
-            ),
+            format!("The tip runs at {speed}, {side} the {name}: {share} % of {limit}."),
         );
         if speed_mps < TIP_SPEED_POOR_CUT_MPS {
             common.cite("tip_speed_for_cut");

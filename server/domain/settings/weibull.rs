@@ -169,7 +169,7 @@ fn profile_log_likelihood(lifetimes: &Lifetimes, life_h: f64, failed_fraction: f
 #[cfg(test)]
 mod tests {
     use super::*;
-    use proptest::prelude::{prop, prop_assert, prop_assume, proptest};
+    use proptest::prelude::{ProptestConfig, prop, prop_assert, prop_assume, proptest};
 
     fn handbook() -> Lifetimes {
         // NIST/SEMATECH handbook 8.4.1.3 (published).
@@ -201,6 +201,9 @@ mod tests {
     }
 
     proptest! {
+        // Each case is several searches by halving; a quarter of the usual number is plenty.
+        #![proptest_config(ProptestConfig::with_cases(64))]
+
         #[test]
         fn fit_scales_with_the_unit_of_time(
             failures in prop::collection::vec(10.0..1_000.0f64, 3..12),

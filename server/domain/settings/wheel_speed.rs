@@ -169,11 +169,18 @@ fn conclude(answer: &mut WheelSpeedAnswer, diameter_mm: Option<f64>, speed_rpm: 
         ask(common, diameter_mm, speed_rpm);
         return;
     }
-    if answer.speed_to_rated_ratio.is_none() {
+    let marked = answer.max_wheel_speed_rpm.is_some() || answer.max_wheel_diameter_mm.is_some();
+    if !marked && !answer.over_marked_maximum {
         common.advise(
             "read_the_label",
             "Read the maximum speed marked on the wheel, and give it here: the spindle must not \
              run faster.",
+        );
+    } else if speed_rpm.is_none() {
+        common.cite("osha_1910_215_d_1");
+        common.advise(
+            "spindle_against_mark",
+            "Before mounting, check that the grinder's spindle turns no faster than this.",
         );
     }
     common.advise(

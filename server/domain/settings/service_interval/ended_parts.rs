@@ -7,6 +7,9 @@ use crate::domain::settings::weibull::{self, Lifetimes, Weibull};
 use crate::domain::settings::{Common, life_table, repairable};
 use crate::domain::units::{decimal, plain};
 
+/// A life table longer than this is not written out on the board.
+const TABLE_LINES_MAX: usize = 12;
+
 pub(super) fn answer(
     answer: &mut ServiceIntervalAnswer,
     question: &Question,
@@ -26,15 +29,7 @@ pub(super) fn answer(
         "h",
         "",
     );
-    for row in &answer.survival_rows {
-        answer.common.step(
-            format!("share outliving {} h, no curve assumed", plain(row.age_h)),
-            format!("{} of {} at risk failed", row.failed, row.at_risk),
-            row.survival,
-            "",
-            "nist_kaplan_meier",
-        );
-    }
+    write_table(answer);
     let fitted = weibull::fit(lifetimes);
     if let Some(fitted) = fitted.filter(|_| lifetimes.failures_h.len() >= FAILURES_FOR_A_FIT) {
         by_fit(answer, question, lifetimes, &fitted);
@@ -45,6 +40,23 @@ pub(super) fn answer(
         return;
     }
     conclude_part(answer, question);
+}
+
+fn write_table(answer: &mut ServiceIntervalAnswer) {
+    if answer.survival_rows.len() > TABLE_LINES_MAX {
+        let words = "The share outliving each age is in the table of the answer.";
+        answer.common.note(words, "nist_kaplan_meier");
+        return;
+    }
+    for row in &answer.survival_rows {
+        answer.common.step(
+            format!("share outliving {} h, no curve assumed", plain(row.age_h)),
+            format!("{} of {} at risk failed", row.failed, row.at_risk),
+            row.survival,
+            "",
+            "nist_kaplan_meier",
+        );
+    }
 }
 
 fn by_fit(
@@ -213,6 +225,10 @@ fn conclude_part(answer: &mut ServiceIntervalAnswer, question: &Question) {
         decimal(low_h, 0),
         decimal(high_h, 0)
     );
+    if let Some(count) = answer.failure_count.filter(|_| answer.shape.is_none()) {
+        let failures = if count == 1 { "failure" } else { "failures" };
+        words.push_str(&format!(" Only {count} {failures} so far, so the interval is wide."));
+    }
     if question.survived_h >= due_h {
         words.push_str(" The part asked about is past that: change it now.");
     } else if question.survived_h > 0.0 {

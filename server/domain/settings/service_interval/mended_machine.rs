@@ -66,9 +66,10 @@ pub(super) fn answer(
         _ => "are thinning out",
     };
     let median_h = history.modified.next_failure_h(watched_h, 0.5);
+    let high = answer.mean_life_high_h.map_or("no limit".to_owned(), |high_h| decimal(high_h, 0));
     let mut words = format!(
-        "Failures {trend}: one in {} h at present ({} % interval from {} h). The next is as likely \
-         as not by {} h; with {} % chance by {} h.",
+        "Failures {trend}: one in {} h at present ({} % interval {} to {high} h). The next is as \
+         likely as not by {} h; with {} % chance by {} h.",
         decimal(history.modified.end_mtbf_h, 0),
         percent(question.confidence),
         decimal(history.mtbf_low_h, 0),

@@ -223,7 +223,7 @@ fn the_extremes_inside_the_bounds_still_give_finite_numbers() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    #![proptest_config(ProptestConfig::with_cases(32))]
 
     #[test]
     fn a_longer_survivor_never_brings_the_change_forward(
