@@ -157,26 +157,7 @@ fn speeds(answer: &mut BrushContactAnswer, given: &BrushContactInputs) -> Result
         return Ok(());
     };
     let common = &mut answer.common;
-    let solved_rpm =
-        match (given.brush_speed_rpm, given.surface_speed_ratio, given.ground_speed_mps) {
-            (None, Some(ratio), Some(ground_mps)) => {
-                let rpm = 60_000.0 * ratio * ground_mps / (PI * brush_mm);
-                common.step(
-                    "brush speed = 60000 * ratio * ground speed / (pi * brush diameter)",
-                    format!(
-                        "60000 * {} * {} / (pi * {})",
-                        plain(ratio),
-                        plain(ground_mps),
-                        plain(brush_mm)
-                    ),
-                    rpm,
-                    "rpm",
-                    "geometry",
-                );
-                Some(check("brush_speed_rpm", rpm)?)
-            }
-            _ => None,
-        };
+    let solved_rpm = speed_for_ratio(common, given, brush_mm)?;
     let Some(speed_rpm) = given.brush_speed_rpm.or(solved_rpm) else {
         return Ok(());
     };
@@ -224,6 +205,28 @@ fn speeds(answer: &mut BrushContactAnswer, given: &BrushContactInputs) -> Result
         say(common, "surface_speed_ratio", words);
     }
     Ok(())
+}
+
+/// The brush speed for a wanted ratio, when no speed was given.
+fn speed_for_ratio(
+    common: &mut Common,
+    given: &BrushContactInputs,
+    brush_mm: f64,
+) -> Result<Option<f64>, SettingError> {
+    let (None, Some(ratio), Some(ground_mps)) =
+        (given.brush_speed_rpm, given.surface_speed_ratio, given.ground_speed_mps)
+    else {
+        return Ok(None);
+    };
+    let rpm = 60_000.0 * ratio * ground_mps / (PI * brush_mm);
+    common.step(
+        "brush speed = 60000 * ratio * ground speed / (pi * brush diameter)",
+        format!("60000 * {} * {} / (pi * {})", plain(ratio), plain(ground_mps), plain(brush_mm)),
+        rpm,
+        "rpm",
+        "geometry",
+    );
+    check("brush_speed_rpm", rpm).map(Some)
 }
 
 fn wear(answer: &mut BrushContactAnswer, given: &BrushContactInputs) {

@@ -175,6 +175,12 @@ fn needed_rate(answer: &mut FieldCapacityAnswer, area_ha: f64, time_h: f64) -> f
     rate
 }
 
+fn too_little_time(given: &FieldCapacityInputs) -> SettingError {
+    let remedy = "no mower could do the area in that time; allow more time, or give a wider or \
+                  faster machine";
+    SettingError::new("time_h", given.time_h.unwrap_or_default(), remedy)
+}
+
 /// Solves for the one of width, speed and efficiency that was left out.
 fn backward(
     answer: &mut FieldCapacityAnswer,
@@ -182,11 +188,7 @@ fn backward(
     net_m: Option<f64>,
     rate: f64,
 ) -> Result<(), SettingError> {
-    let too_much = |_| {
-        let remedy = "no mower could do the area in that time; allow more time, or give a wider or \
-                      faster machine";
-        SettingError::new("time_h", given.time_h.unwrap_or_default(), remedy)
-    };
+    let too_much = |_: SettingError| too_little_time(given);
     let common = &mut answer.common;
     match (net_m, given.ground_speed_mps, given.field_efficiency_fraction) {
         (None, Some(speed_mps), Some(efficiency)) => {

@@ -131,24 +131,29 @@ fn solve(
     Ok(Some(setting))
 }
 
+/// Height of the tips on turf; a refusal where that is below the soil line.
+fn tips_on_turf(setting: &Setting, offset_mm: Option<f64>) -> Result<f64, SettingError> {
+    let on_turf_mm = setting.setting_mm + offset_mm.unwrap_or(0.0);
+    if on_turf_mm >= 0.0 {
+        return Ok(on_turf_mm);
+    }
+    let field = match setting.solved_for {
+        "groomer_setting_mm" => "penetration_below_cut_mm",
+        _ => "groomer_setting_mm",
+    };
+    let given = if field == "groomer_setting_mm" { setting.setting_mm } else { setting.reach_mm };
+    let remedy = "the tips would run below the soil line; keep them above it, or ask for a \
+                  verticut setting instead";
+    Err(SettingError::new(field, given, remedy))
+}
+
 fn describe_setting(
     answer: &mut GroomerDepthAnswer,
     setting: &Setting,
     offset_mm: Option<f64>,
 ) -> Result<(), SettingError> {
     let common = &mut answer.common;
-    let on_turf_mm = setting.setting_mm + offset_mm.unwrap_or(0.0);
-    if on_turf_mm < 0.0 {
-        let field = match setting.solved_for {
-            "groomer_setting_mm" => "penetration_below_cut_mm",
-            _ => "groomer_setting_mm",
-        };
-        let given =
-            if field == "groomer_setting_mm" { setting.setting_mm } else { setting.reach_mm };
-        let remedy = "the tips would run below the soil line; keep them above it, or ask for a \
-                      verticut setting instead";
-        return Err(SettingError::new(field, given, remedy));
-    }
+    let on_turf_mm = tips_on_turf(setting, offset_mm)?;
     let fraction = setting.reach_mm / setting.height_mm;
     common.step(
         "reach as a share of the height",

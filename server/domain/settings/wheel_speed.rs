@@ -169,7 +169,12 @@ fn conclude(answer: &mut WheelSpeedAnswer, diameter_mm: Option<f64>, speed_rpm: 
         ask(common, diameter_mm, speed_rpm);
         return;
     }
+    advise(answer, speed_rpm);
+}
+
+fn advise(answer: &mut WheelSpeedAnswer, speed_rpm: Option<f64>) {
     let marked = answer.max_wheel_speed_rpm.is_some() || answer.max_wheel_diameter_mm.is_some();
+    let common = &mut answer.common;
     if !marked && !answer.over_marked_maximum {
         common.advise(
             "read_the_label",

@@ -46,6 +46,7 @@ pub(super) fn answer(
     }
     answer.failure_probability =
         question.horizon_h.map(|horizon_h| history.modified.failure_chance(watched_h, horizon_h));
+    let mut words = history_in_words(answer, question, &history, watched_h);
     let common = &mut answer.common;
     common.step(
         format!("hours at which the next failure has {} % chance", percent(question.allowed)),
@@ -60,6 +61,17 @@ pub(super) fn answer(
         "h",
         "nist_power_law",
     );
+    say_chance(&mut words, answer.failure_probability, question.horizon_h);
+    common.conclude("next_due_h", words);
+    Ok(())
+}
+
+fn history_in_words(
+    answer: &ServiceIntervalAnswer,
+    question: &Question,
+    history: &History,
+    watched_h: f64,
+) -> String {
     let trend = match history.steady_rate_chance {
         chance if chance >= TREND_CHANCE => "show no clear trend",
         _ if history.modified.growth_exponent > 1.0 => "are crowding together",
@@ -67,7 +79,7 @@ pub(super) fn answer(
     };
     let median_h = history.modified.next_failure_h(watched_h, 0.5);
     let high = answer.mean_life_high_h.map_or("no limit".to_owned(), |high_h| decimal(high_h, 0));
-    let mut words = format!(
+    format!(
         "Failures {trend}: one in {} h at present ({} % interval {} to {high} h). The next is as \
          likely as not by {} h; with {} % chance by {} h.",
         decimal(history.modified.end_mtbf_h, 0),
@@ -75,11 +87,8 @@ pub(super) fn answer(
         decimal(history.mtbf_low_h, 0),
         decimal(median_h, 0),
         percent(question.allowed),
-        decimal(due_h, 0)
-    );
-    say_chance(&mut words, answer.failure_probability, question.horizon_h);
-    common.conclude("next_due_h", words);
-    Ok(())
+        decimal(answer.next_due_h.unwrap_or_default(), 0)
+    )
 }
 
 fn describe_history(
