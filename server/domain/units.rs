@@ -223,7 +223,7 @@ pub fn format_length(length_mm: f64, shown_in: LengthUnit) -> String {
 mod tests {
     use super::*;
 
-    /// NIST SP 811 appendix B.8 and its exact definitions (published); printed ones to their digits.
+    /// NIST SP 811 appendix B.8 (published): exact factors exactly, printed ones to their digits.
     #[test]
     fn factors_are_those_of_sp_811() {
         for (value, from, to, wanted, relative) in [
@@ -256,7 +256,7 @@ mod tests {
         }
     }
 
-    /// Safety-and-standards table of published errors: an acre is 4046.873 m2 only on the survey foot.
+    /// A printed table gives 4046.873 m2 for an acre; that is the acre of the survey foot.
     #[test]
     fn the_acre_is_the_international_one() {
         let acre = convert(1.0, "acre", "m2").expect("known units");

@@ -1,6 +1,7 @@
 //! How far apart do the cuts of a reel land, and what speed, blades or reel speed gives a wanted
-//! clip? Deliberately absent: the height of the ripple that a long clip leaves. No published formula
-//! for turf was found, and the free-arc cusp ignores that leaf is gathered before it is cut.
+//! clip? Deliberately absent: the height of the ripple that a long clip leaves. No published
+//! formula for turf was found, and the free-arc cusp ignores that leaf is gathered before it is
+//! cut.
 
 use super::{Common, SettingError};
 use crate::domain::limits::{Bound, check, check_given};

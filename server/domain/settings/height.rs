@@ -1,6 +1,6 @@
-//! What bench height gives a wanted height on turf, and what height on turf comes of a bench height?
-//! Both rest on the signed offset of `height_evidence`. Deliberately absent: a fixed sinkage; the
-//! offset differs with unit, roller, area and season, and may have either sign.
+//! What bench height gives a wanted height on turf, and what height on turf comes of a bench
+//! height? Both rest on the signed offset of `height_evidence`. Deliberately absent: a fixed
+//! sinkage; the offset differs with unit, roller, area and season, and may have either sign.
 
 use super::height_evidence::{HeightEvidence, Offset, offset_at};
 use super::{Common, SettingError};

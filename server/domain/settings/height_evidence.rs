@@ -49,7 +49,7 @@ pub struct Offset {
     pub confidence: f64,
 }
 
-/// Age at which a reading counts for half (common practice, no source: turf changes with the season).
+/// Age at which a reading counts for half (common practice, no source: turf changes by season).
 const HALF_LIFE_DAYS: f64 = 60.0;
 /// Degrees of freedom of what is believed before any reading (our own judgement: weak).
 const PRIOR_DEGREES: f64 = 4.0;

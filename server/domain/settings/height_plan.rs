@@ -81,7 +81,7 @@ impl Rules {
         let (mut set, mut standing) = (self.current, self.current);
         while heights.len() < STEPS_MAX {
             let lowest = ((1.0 - self.fraction) * standing).max(set - step_limit);
-            if lowest <= self.target {
+            if lowest <= self.target + NO_CHANGE_MM {
                 heights.push(self.target);
                 return Some(heights);
             }
@@ -235,7 +235,7 @@ fn raise(rules: &Rules, answer: &mut HeightPlanAnswer) {
     answer.common.conclude("step_heights_mm", told);
 }
 
-/// How many steps to take: gentle ones on greens where the time allows, else as few as the rules let.
+/// How many steps to take: gentle ones on greens where the time allows, else the fewest.
 fn step_count(rules: &Rules, fewest: usize, mowings: Option<f64>) -> usize {
     let gentle = rules.step_limit.is_none() && rules.target <= GREENS_HEIGHT_MM;
     if !gentle {
@@ -387,7 +387,7 @@ fn advise(inputs: &HeightPlanInputs, rules: &Rules, common: &mut Common) {
         );
     }
     if inputs.step_limit_mm.is_none() && rules.target <= GREENS_HEIGHT_MM {
-        common.cite("common_practice");
+        common.cite("green_steps");
         common.advise(
             "gentle_steps",
             "Greens are usually lowered 0.13 to 0.25 mm (0.005 to 0.010 in) at a time, days apart, \
@@ -397,99 +397,4 @@ fn advise(inputs: &HeightPlanInputs, rules: &Rules, common: &mut Common) {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn plan(current: f64, target: f64) -> HeightPlanInputs {
-        HeightPlanInputs {
-            current_height_mm: Some(current),
-            target_height_mm: Some(target),
-            ..Default::default()
-        }
-    }
-
-    #[test]
-    fn steps_are_even_and_inside_the_rule() {
-        let answer =
-            height_plan(&HeightPlanInputs { mowing_interval_days: Some(4.0), ..plan(100.0, 30.0) })
-                .expect("inside bounds");
-        assert_eq!(answer.steps.len(), 3);
-        assert_eq!(answer.earliest_day, Some(8.0));
-        for step in &answer.steps {
-            assert!(step.removed_fraction <= THIRD + 1e-12, "{step:?}");
-        }
-        // The fewest steps leave no room for equal ones: 67.5, 45 and 30 is the evenest.
-        assert!((answer.step_heights_mm[0] - 67.5).abs() < 1e-9);
-        assert!((answer.step_heights_mm[1] - 45.0).abs() < 1e-9);
-    }
-
-    #[test]
-    fn a_day_too_early_names_the_earliest() {
-        let answer = height_plan(&HeightPlanInputs {
-            mowing_interval_days: Some(4.0),
-            time_available_days: Some(7.0),
-            start_date: "2026-04-27".to_owned(),
-            ..plan(100.0, 30.0)
-        })
-        .expect("inside bounds");
-        assert!(!answer.reaches_target_in_time);
-        assert_eq!(answer.earliest_date, "2026-05-05");
-        assert!(answer.common.answer.contains("day 8"), "{}", answer.common.answer);
-    }
-
-    #[test]
-    fn greens_are_stepped_gently_where_time_allows() {
-        let answer =
-            height_plan(&HeightPlanInputs { time_available_days: Some(21.0), ..plan(5.0, 3.5) })
-                .expect("inside bounds");
-        let wanted = [4.75, 4.5, 4.25, 4.0, 3.75, 3.5];
-        assert_eq!(answer.steps.len(), wanted.len());
-        for (step, height) in answer.steps.iter().zip(wanted) {
-            assert!((step.height_mm - height).abs() < 1e-9, "{step:?}");
-        }
-        assert_eq!(answer.steps[5].day, 20.0);
-    }
-
-    #[test]
-    fn growth_that_outruns_the_rule_is_told() {
-        let answer = height_plan(&HeightPlanInputs {
-            growth_mm_per_day: Some(5.0),
-            mowing_interval_days: Some(7.0),
-            ..plan(100.0, 30.0)
-        })
-        .expect("inside bounds");
-        assert!(!answer.reaches_target_in_time && answer.steps.is_empty());
-        assert_eq!(answer.earliest_day, None);
-        assert!(answer.common.answer.contains("every 3 days"), "{}", answer.common.answer);
-    }
-
-    #[test]
-    fn a_rise_needs_no_steps() {
-        let answer = height_plan(&plan(3.0, 5.0)).expect("inside bounds");
-        assert_eq!(answer.step_heights_mm, [5.0]);
-        assert_eq!(answer.steps[0].removed_fraction, 0.0);
-    }
-
-    #[test]
-    fn endless_small_steps_are_refused() {
-        let error =
-            height_plan(&HeightPlanInputs { step_limit_mm: Some(0.001), ..plan(100.0, 30.0) })
-                .expect_err("70,000 steps");
-        assert_eq!(error.field, "step_limit_mm");
-        let error = height_plan(&HeightPlanInputs {
-            max_removed_fraction: Some(1e-9),
-            ..plan(100.0, 30.0)
-        })
-        .expect_err("endless");
-        assert_eq!(error.field, "max_removed_fraction");
-    }
-
-    #[test]
-    fn missing_inputs_are_named() {
-        let answer =
-            height_plan(&HeightPlanInputs { growth_mm_per_day: Some(1.0), ..Default::default() })
-                .expect("nothing is out of bounds");
-        let fields: Vec<&str> = answer.common.missing.iter().map(|m| m.field).collect();
-        assert_eq!(fields, ["current_height_mm", "target_height_mm", "mowing_interval_days"]);
-    }
-}
+mod tests;

@@ -52,6 +52,8 @@ pub struct MatchUnitsAnswer {
     pub mean_height_mm: Option<f64>,
     pub spread_mm: Option<f64>,
     pub spread_after_mm: Option<f64>,
+    /// Three standard deviations of one end, from the mean difference of the two ends of a unit.
+    pub natural_limit_mm: Option<f64>,
     pub common: Common,
 }
 
@@ -62,6 +64,10 @@ const VISIBLE_STEP_MM: f64 = 0.25;
 /// Two heights that differ by less than this are one: readings are to a hundredth at best, and
 /// inches turned into millimetres carry rounding.
 const SAME_HEIGHT_MM: f64 = 1e-6;
+
+/// Mean range of two readings over their standard deviation (control-chart constant d2, n = 2,
+/// published).
+const RANGE_OVER_SD: f64 = 1.128;
 
 /// A reading that has been checked.
 struct Reading<'a> {
@@ -90,7 +96,7 @@ pub fn match_units(inputs: &MatchUnitsInputs) -> Result<MatchUnitsAnswer, Settin
             format!("0.04 × {}", plain(target)),
             tolerance_mm,
             "mm",
-            "common_practice",
+            "gauge_maker_note",
         );
     }
     answer.end_moves_mm = moves(&readings, target, tolerance_mm, per_turn, &mut answer.common);
@@ -101,6 +107,7 @@ pub fn match_units(inputs: &MatchUnitsInputs) -> Result<MatchUnitsAnswer, Settin
     let (before, after) = (spread(&heights), spread(&after));
     answer.common.step("Spread of all ends, highest less lowest", "", before, "mm", "");
     answer.common.step("Spread once the moves are made", "", after, "mm", "");
+    answer.natural_limit_mm = Some(natural_limit(&answer.units, tolerance_mm, &mut answer.common));
     answer.target_height_mm = Some(target);
     answer.tolerance_mm = Some(tolerance_mm);
     answer.mean_height_mm = Some(mean);
@@ -150,7 +157,7 @@ fn check_readings(given: &[UnitEndHeight]) -> Result<Vec<Reading<'_>>, SettingEr
     Ok(readings)
 }
 
-/// The two ends that every unit has, the left or leading one first; `None` when readings are missing.
+/// The two ends that every unit has, left or leading first; `None` when readings are missing.
 fn know_ends(
     readings: &[Reading],
     common: &mut Common,
@@ -298,6 +305,32 @@ fn summaries(
     units
 }
 
+/// How far single ends scatter when they are set as these were, and whether the tolerance is wider.
+fn natural_limit(units: &[UnitSummary], tolerance: f64, common: &mut Common) -> f64 {
+    let mean = units.iter().map(|unit| unit.slope_mm.abs()).sum::<f64>() / units.len() as f64;
+    let limit = 3.0 * mean / RANGE_OVER_SD;
+    common.step(
+        "Scatter to expect of one end = 3 × mean difference of the ends / 1.128",
+        format!("3 × {} / {RANGE_OVER_SD}", plain(mean)),
+        limit,
+        "mm",
+        "nist_control_charts",
+    );
+    if limit > tolerance {
+        common.advise(
+            "setting_scatters",
+            format!(
+                "The ends of a unit differ by {} mm on the mean: set in the same way, single ends \
+                 will scatter by up to {} mm, more than the tolerance. Look at clamps, gauge bar \
+                 and roller bearings.",
+                decimal(mean, 3),
+                decimal(limit, 3)
+            ),
+        );
+    }
+    limit
+}
+
 fn spread(heights: &[f64]) -> f64 {
     let low = heights.iter().copied().fold(f64::INFINITY, f64::min);
     let high = heights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -325,7 +358,7 @@ fn sentence(moves: &[UnitEndMove], target: f64, tolerance: f64) -> String {
 }
 
 fn advise(spread_after: f64, surface: Option<TurfSurface>, turns_told: bool, common: &mut Common) {
-    common.cite("common_practice");
+    common.cite("visible_mismatch");
     if spread_after > VISIBLE_STEP_MM && surface != Some(TurfSurface::Longer) {
         common.advise(
             "step_shows_on_greens",

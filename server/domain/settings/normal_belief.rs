@@ -1,9 +1,9 @@
-//! What is believed of a quantity whose readings scatter by an unknown amount, before and after some
-//! readings? The conjugate normal model with unknown mean and variance; a reading may count for
-//! less than one. Deliberately absent: what is believed to begin with; the caller says.
+//! What is believed of a quantity whose readings scatter by an unknown amount, before and after
+//! some readings? The conjugate normal model with unknown mean and variance; a reading may count
+//! for less than one. Deliberately absent: what is believed to begin with; the caller says.
 //!
-//! Formulas: the normal-inverse-chi-square update of statistics textbooks (from memory). The outside
-//! check integrates the same model numerically (tests/settings_a.rs).
+//! Formulas: the normal-inverse-chi-square update of statistics textbooks (from memory). The
+//! outside check integrates the same model numerically (tests/settings_a.rs).
 
 use super::student::student_factor;
 

@@ -3,9 +3,9 @@
 //! grinder's manual.
 //!
 //! The finger holds the blade off the line through the reel's centre and the wheel's contact, which
-//! turns the blade by the relief angle: offset = (D / 2) sin angle, as in the cutter-clearance tables
-//! of machinists' handbooks (from memory). The ground face then falls away from the back of the land
-//! at that angle: depth at the heel = (blade thickness - land) tan angle.
+//! turns the blade by the relief angle: offset = (D / 2) sin angle, as in the cutter-clearance
+//! tables of machinists' handbooks (from memory). The ground face then falls away from the back of
+//! the land at that angle: depth at the heel = (blade thickness - land) tan angle.
 
 use super::{Common, SettingError};
 use crate::domain::limits::{Bound, check, check_given};
@@ -259,7 +259,7 @@ fn describe_land(
     if worn >= thickness {
         common.advise(
             "relief_worn_away",
-            "The wear has used up the relief: the land is as wide as the blade. Grind relief again.",
+            "The wear has used up the relief: the land is as wide as the blade. Grind relief anew.",
         );
     }
     // Once the relief is gone the land is the whole blade and cannot grow further.
@@ -283,7 +283,7 @@ fn sentence(offset: &Offset, land: Option<f64>) -> String {
 
 fn advise(answer: &mut ReliefGrindAnswer) {
     let common = &mut answer.common;
-    common.cite("common_practice");
+    common.cite("relief_angles");
     if let Some(land) = answer.land_width_mm
         && !(USUAL_LAND_MM.0..=USUAL_LAND_MM.1).contains(&land)
     {
@@ -294,8 +294,8 @@ fn advise(answer: &mut ReliefGrindAnswer) {
     }
     common.advise(
         "offset_from_centre_line",
-        "The offset is measured from the line through the reel's centre and the wheel's contact. The \
-         grinder's manual may measure from elsewhere; it wins. Spin grind first, relief after.",
+        "The offset is measured from the line through the reel's centre and the wheel's contact. \
+         The grinder's manual may measure from elsewhere; it wins. Spin grind first, relief after.",
     );
     for id in [
         "isolate_drive",

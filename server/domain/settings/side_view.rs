@@ -123,7 +123,7 @@ mod tests {
             UNIT.centre_distance + moved.travel * UNIT.slot_angle.sin(),
             UNIT.front_radius - UNIT.rear_radius + moved.travel * UNIT.slot_angle.cos(),
         );
-        // Height above the ground line of any point: its part along the normal, plus the rear radius.
+        // Height of a point above the ground: its part along the normal, plus the rear radius.
         let height = |(x, y): (f64, f64)| -x * sine + y * cosine + UNIT.rear_radius;
         assert!((height(front) - UNIT.front_radius).abs() < 1e-12);
         let edge = (UNIT.edge_ahead, UNIT.edge_height - UNIT.rear_radius);

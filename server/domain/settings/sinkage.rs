@@ -3,8 +3,8 @@
 //! soil constants, and none are published for managed turf.
 //!
 //! A rigid wheel on ground whose pressure grows as depth^n sinks by
-//! z = (3 W / (b (3 - n) k √D))^(2 / (2n + 1)) (Bekker; formula read in a public source file). In a
-//! ratio the stiffness k and the factor 3 - n cancel, and with w = W / b the load per width
+//! z = (3 W / (b (3 - n) k √D))^(2 / (2n + 1)) (Bekker; read in a public source file). In a ratio
+//! the stiffness k and the factor 3 - n cancel, and with w = W / b the load per width
 //! z2 / z1 = (w2 / (w1 f) · √(D1 / D2))^(2 / (2n + 1)), f the firmness after over before.
 
 use super::{Common, SettingError};
@@ -269,6 +269,41 @@ fn solve_for_new(
     let needed_stress = ratio.powf(1.0 / power_of(exponent));
     let new = before * (needed_stress / stress).powf(1.0 / pair.power);
     let common = &mut answer.common;
+    say_solution(pair, [now, wanted, before, new], [stress, needed_stress, exponent], common);
+    check(pair.new_field, new).map_err(|_| {
+        let range = Bound::of(pair.new_field).map(Bound::range).unwrap_or_default();
+        let remedy = format!(
+            "the {} for it works out at {} {}, outside {range}; ask for less change",
+            pair.name,
+            plain(new),
+            pair.unit
+        );
+        SettingError::new("new_sinkage_mm", plain(wanted), remedy)
+    })?;
+    common.conclude(
+        pair.new_field,
+        format!("The {} would have to be {} {}.", pair.name, decimal(new, 1), pair.unit),
+    );
+    match pair.name {
+        "load" => answer.new_roller_load_kg = Some(new),
+        "diameter" => answer.new_roller_diameter_mm = Some(new),
+        _ => answer.new_roller_width_mm = Some(new),
+    }
+    answer.sinkage_ratio = Some(ratio);
+    answer.sinkage_ratio_low = Some(ratio);
+    answer.sinkage_ratio_high = Some(ratio);
+    answer.new_sinkage_mm = Some(wanted);
+    Ok(())
+}
+
+/// The lines of working from a wanted sinkage to the new quantity.
+fn say_solution(
+    pair: &Pair,
+    [now, wanted, before, new]: [f64; 4],
+    [stress, needed_stress, exponent]: [f64; 3],
+    common: &mut Common,
+) {
+    let ratio = wanted / now;
     common.step(
         "Sinkage ratio wanted",
         format!("{} / {}", plain(wanted), plain(now)),
@@ -296,30 +331,6 @@ fn solve_for_new(
         pair.unit,
         "",
     );
-    check(pair.new_field, new).map_err(|_| {
-        let range = Bound::of(pair.new_field).map(Bound::range).unwrap_or_default();
-        let remedy = format!(
-            "the {} for it works out at {} {}, outside {range}; ask for less change",
-            pair.name,
-            plain(new),
-            pair.unit
-        );
-        SettingError::new("new_sinkage_mm", plain(wanted), remedy)
-    })?;
-    common.conclude(
-        pair.new_field,
-        format!("The {} would have to be {} {}.", pair.name, decimal(new, 1), pair.unit),
-    );
-    match pair.name {
-        "load" => answer.new_roller_load_kg = Some(new),
-        "diameter" => answer.new_roller_diameter_mm = Some(new),
-        _ => answer.new_roller_width_mm = Some(new),
-    }
-    answer.sinkage_ratio = Some(ratio);
-    answer.sinkage_ratio_low = Some(ratio);
-    answer.sinkage_ratio_high = Some(ratio);
-    answer.new_sinkage_mm = Some(wanted);
-    Ok(())
 }
 
 fn state_limits(exponent_given: bool, common: &mut Common) {

@@ -1,5 +1,5 @@
-//! What is Student's t worth at a point, and where does a wanted share of it lie? Degrees of freedom
-//! need not be whole: a weighted reading counts for less than one.
+//! What is Student's t worth at a point, and where does a wanted share of it lie? Degrees of
+//! freedom need not be whole: a weighted reading counts for less than one.
 //! Deliberately absent: tests of hypotheses; an interval says more to a mechanic.
 //!
 //! The distribution is an incomplete beta function, evaluated by its continued fraction (NIST
