@@ -1,0 +1,188 @@
+//! What in a new record does not fit the ones before it? A meter that went back, a reel that grew.
+//! Doubts are told and the record is stored all the same: the shop knows better than a rule, and a
+//! slip can be amended. Deliberately absent: anything that makes a record invalid (see `check`).
+
+use crate::domain::settings::Advisory;
+
+use super::choices::RecordKind;
+use super::detail::{Detail, Sharpening};
+use super::names::SubjectName;
+use super::{Content, Moment, NewRecord, Record};
+
+/// Growth of a reel between two measurements that a micrometer may show by itself.
+const DIAMETER_SPREAD_MM: f64 = 0.1;
+/// A meter counts no more than the day has hours; a tenth more allows for times put down roughly.
+const HOURS_PER_DAY_MAX: f64 = 24.0 * 1.1;
+const DAY_MICROSECONDS: f64 = 86_400e6;
+
+/// What is doubtful about `new`, beside earlier records of its subject or machine, in any order.
+pub fn doubts(new: &NewRecord, now: Moment, earlier: &[Record]) -> Vec<Advisory> {
+    let time = new.time.unwrap_or(now);
+    let mut doubts = Vec::new();
+    if let Detail::Sharpening(sharpening) = &new.content.detail {
+        doubts.extend(grown(sharpening));
+        doubts.extend(grown_since(&new.subject, sharpening, time, earlier));
+    }
+    doubts.extend(meter(new, time, earlier));
+    doubts
+}
+
+fn grown(sharpening: &Sharpening) -> Option<Advisory> {
+    let (before, after) = (sharpening.diameter_before_mm?, sharpening.diameter_after_mm?);
+    (after > before).then(|| Advisory {
+        id: "diameter_grew",
+        text: format!("The diameter after ({after} mm) is over that before ({before} mm)."),
+    })
+}
+
+fn grown_since(
+    subject: &SubjectName,
+    sharpening: &Sharpening,
+    time: Moment,
+    earlier: &[Record],
+) -> Option<Advisory> {
+    let now_mm = sharpening.diameter_before_mm.or(sharpening.diameter_after_mm)?;
+    let last = latest(earlier, time, |record| {
+        (record.name.subject == *subject).then(|| diameter_mm(&record.content)).flatten()
+    })?;
+    (now_mm > last.1 + DIAMETER_SPREAD_MM).then(|| Advisory {
+        id: "diameter_over_last",
+        text: format!("{now_mm} mm is over the {} mm of {}; was the reel replaced?", last.1,
+            last.0.name),
+    })
+}
+
+fn diameter_mm(content: &Content) -> Option<f64> {
+    match &content.detail {
+        Detail::Sharpening(sharpening) => {
+            sharpening.diameter_after_mm.or(sharpening.diameter_before_mm)
+        }
+        // The thicker end: a taper is not growth.
+        Detail::Inspection(inspection) => {
+            match (inspection.left_diameter_mm, inspection.right_diameter_mm) {
+                (Some(left), Some(right)) => Some(left.max(right)),
+                (left, right) => left.or(right),
+            }
+        }
+        Detail::Adjustment(_)
+        | Detail::PartReplaced(_)
+        | Detail::HeightReading(_)
+        | Detail::FaultFixed(_)
+        | Detail::Hours(_) => None,
+    }
+}
+
+fn meter(new: &NewRecord, time: Moment, earlier: &[Record]) -> Option<Advisory> {
+    let hours_h = new.content.machine_hours_h?;
+    let machine = new.subject.machine()?;
+    let (last, last_h) = latest(earlier, time, |record| {
+        (record.name.subject.machine() == Some(machine)).then_some(record.content.machine_hours_h)?
+    })?;
+    let days = (time.microseconds() - last.time.microseconds()) as f64 / DAY_MICROSECONDS;
+    if hours_h < last_h {
+        let text = format!("The meter reads {hours_h} h, and read {last_h} h in {}.", last.name);
+        return Some(Advisory { id: "meter_went_back", text });
+    }
+    // Two entries of one day are not held to minutes.
+    (hours_h - last_h > HOURS_PER_DAY_MAX * days.max(1.0)).then(|| Advisory {
+        id: "meter_ran_ahead",
+        text: format!("The meter reads {hours_h} h, {} h more than in {}, only {days:.0} days \
+            before.", hours_h - last_h, last.name),
+    })
+}
+
+/// The latest standing record, up to a time, that gives a value; of one time, the one stored last.
+fn latest(
+    earlier: &[Record],
+    time: Moment,
+    value: impl Fn(&Record) -> Option<f64>,
+) -> Option<(&Record, f64)> {
+    earlier
+        .iter()
+        .filter(|record| record.stands() && record.time <= time)
+        .filter_map(|record| value(record).map(|value| (record, value)))
+        .max_by_key(|(record, _)| (record.time, record.name.number))
+}
+
+/// The kinds of record that `doubts` looks at.
+pub const KINDS_LOOKED_AT: [RecordKind; 3] =
+    [RecordKind::Sharpening, RecordKind::Inspection, RecordKind::Hours];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::records::detail::Hours;
+    use crate::domain::records::{RecordName, RequestId};
+
+    const DAY_S: i64 = 86_400;
+    const START: Moment = Moment::from_microseconds(1_773_473_400_000_000);
+
+    fn subject() -> SubjectName {
+        SubjectName::parse("parent", "sites/home/machines/gang/units/1").expect("a name")
+    }
+
+    fn new(content: Content, day: i64) -> NewRecord {
+        NewRecord {
+            subject: subject(),
+            time: Some(START.plus_seconds(day * DAY_S)),
+            request_id: RequestId::of_content(b"a record"),
+            supersedes: None,
+            content,
+        }
+    }
+
+    fn stored(content: Content, day: i64) -> Record {
+        let new = new(content, day);
+        Record {
+            name: RecordName { subject: new.subject, number: 1 + day.unsigned_abs() },
+            time: new.time.expect("given"),
+            created: START,
+            request_id: new.request_id,
+            supersedes: None,
+            superseded_by: None,
+            unit_type: String::new(),
+            content: new.content,
+        }
+    }
+
+    fn hours(machine_hours_h: f64) -> Content {
+        let mut content = Content::new(Detail::Hours(Hours::default()));
+        content.machine_hours_h = Some(machine_hours_h);
+        content
+    }
+
+    fn ground(before_mm: f64, after_mm: f64) -> Content {
+        Content::new(Detail::Sharpening(Sharpening {
+            diameter_before_mm: Some(before_mm),
+            diameter_after_mm: Some(after_mm),
+            ..Sharpening::default()
+        }))
+    }
+
+    fn told(content: Content, day: i64, earlier: &[Record]) -> Vec<&'static str> {
+        let doubts = doubts(&new(content, day), START, earlier);
+        doubts.into_iter().map(|doubt| doubt.id).collect()
+    }
+
+    #[test]
+    fn a_meter_neither_goes_back_nor_runs_ahead() {
+        let earlier = [stored(hours(1_412.0), 0), stored(hours(1_430.0), 10)];
+        assert_eq!(told(hours(1_440.0), 11, &earlier), [""; 0]);
+        assert_eq!(told(hours(1_420.0), 11, &earlier), ["meter_went_back"]);
+        assert_eq!(told(hours(14_300.0), 11, &earlier), ["meter_ran_ahead"]);
+        // Put down late: only what was read up to that day counts.
+        assert_eq!(told(hours(1_420.0), 5, &earlier), [""; 0]);
+        // What was withdrawn or replaced counts no more.
+        let mut replaced = earlier.clone();
+        replaced[1].superseded_by = Some(replaced[0].name.clone());
+        assert_eq!(told(hours(1_420.0), 11, &replaced), [""; 0]);
+    }
+
+    #[test]
+    fn a_reel_does_not_grow() {
+        let earlier = [stored(ground(127.5, 126.7), 0)];
+        assert_eq!(told(ground(126.7, 126.2), 30, &earlier), [""; 0]);
+        assert_eq!(told(ground(126.2, 126.7), 30, &earlier), ["diameter_grew"]);
+        assert_eq!(told(ground(128.0, 127.5), 30, &earlier), ["diameter_over_last"]);
+    }
+}

@@ -1,0 +1,6 @@
+//! Records as plain data: every field survives every form it is written in, and the reports that
+//! people make at the bench can all be written down.
+
+pub mod filled;
+mod tables;
+mod reports;
