@@ -80,11 +80,13 @@ fn quoted(text: &str) -> String {
     }
 }
 
-/// The record as one line of JSON.
+/// The record as one line of JSON, in the order of the columns.
 pub fn json_line(record: &Record, history: bool) -> String {
-    let object: serde_json::Map<String, serde_json::Value> =
-        cells(record, history).into_iter().map(|(column, cell)| (column, json(&cell))).collect();
-    serde_json::Value::Object(object).to_string() + "\n"
+    let member = |(column, cell): &(String, Cell)| {
+        format!("{}:{}", serde_json::Value::from(column.as_str()), json(cell))
+    };
+    let members: Vec<String> = cells(record, history).iter().map(member).collect();
+    format!("{{{}}}\n", members.join(","))
 }
 
 fn json(cell: &Cell) -> serde_json::Value {
