@@ -350,3 +350,6 @@ fn finish(
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests;

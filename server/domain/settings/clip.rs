@@ -366,3 +366,6 @@ fn sentence(solved: &Solved) -> String {
         _ => format!("The clip spacing is {} mm.", decimal(solved.clip_mm(), 2)),
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -236,3 +236,6 @@ fn cautions_of_setting(common: &mut Common) {
          clamping: clamping moves it.",
     );
 }
+
+#[cfg(test)]
+mod tests;

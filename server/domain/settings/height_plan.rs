@@ -81,7 +81,8 @@ impl Rules {
         let (mut set, mut standing) = (self.current, self.current);
         while heights.len() < STEPS_MAX {
             let lowest = ((1.0 - self.fraction) * standing).max(set - step_limit);
-            if lowest <= self.target + NO_CHANGE_MM {
+            // A hair, so that the rounding of two thirds does not add a step of nothing.
+            if lowest <= self.target * (1.0 + 1e-12) {
                 heights.push(self.target);
                 return Some(heights);
             }

@@ -385,3 +385,6 @@ fn advise(spread_after: f64, surface: Option<TurfSurface>, turns_told: bool, com
         common.caution(id);
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -46,6 +46,9 @@ pub mod few_failures;
 pub mod life_table;
 pub mod repairable;
 
+#[cfg(test)]
+mod bounds_check;
+
 /// An input that cannot be used. `field` is the name in the request, `value` as given, `remedy`
 /// what to do about it; a caller shows all three.
 #[derive(Debug, Clone, PartialEq, Eq)]

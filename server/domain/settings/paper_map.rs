@@ -303,3 +303,6 @@ fn fill(cells: &Cells, fit: &GapFit, answer: &mut PaperMapAnswer) {
     answer.degrees_of_freedom = Some(fit.degrees_of_freedom);
     answer.repeat_sd_mm = fit.repeat_sd;
 }
+
+#[cfg(test)]
+mod tests;

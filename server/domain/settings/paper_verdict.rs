@@ -25,9 +25,9 @@ pub struct Verdict {
 /// The first thing that is wrong, in the order in which it spoils what comes after.
 pub fn judge(fit: &GapFit, cells: &Cells, moves: &[EndAdjustment], all_fold: bool) -> Verdict {
     judge_bearings(fit)
+        .or_else(|| judge_place(fit, cells))
         .or_else(|| judge_reel(fit, cells))
         .or_else(|| judge_bedknife(fit, cells))
-        .or_else(|| judge_place(fit, cells))
         .or_else(|| judge_scatter(fit))
         .unwrap_or_else(|| judge_setting(moves, all_fold))
 }
@@ -71,34 +71,39 @@ fn judge_reel(fit: &GapFit, cells: &Cells) -> Option<Verdict> {
 }
 
 fn judge_bedknife(fit: &GapFit, cells: &Cells) -> Option<Verdict> {
-    let action = PaperAction::GrindBedknife;
-    if fit.bow.value.abs() > FORM_LIMIT_MM.max(SURE * fit.bow.error) {
+    let bowed = fit.bow.value.abs() > FORM_LIMIT_MM.max(SURE * fit.bow.error);
+    let place = worst_station(fit, cells);
+    // One bad place drags the curve a little its way; what it leaves over is then the larger.
+    let local = place.filter(|(residual, _)| !bowed || residual.abs() > fit.bow.value.abs());
+    let words = if let Some((residual, name)) = local {
+        format!(
+            "Every blade reads {} mm off at {name}: look for a nick or a seat that is not clean \
+             there, and grind the bedknife.",
+            decimal(residual, 3)
+        )
+    } else if bowed {
         let middle = if fit.bow.value > 0.0 { "open" } else { "tight" };
-        let words = format!(
+        format!(
             "Bow {} mm, {middle} in the middle: grind the bedknife. If it stays, measure the reel's \
              diameter at both ends and the middle.",
             decimal(fit.bow.value.abs(), 3)
-        );
-        return Some(Verdict { action, words });
-    }
-    // With three stations the bow takes up all that a single station could show.
-    let blades = cells.blades.len() as f64;
-    let limit = FORM_LIMIT_MM.max(SURE * fit.residual_sd / blades.sqrt());
-    let worst = fit
-        .station_residuals
+        )
+    } else {
+        return None;
+    };
+    Some(Verdict { action: PaperAction::GrindBedknife, words })
+}
+
+/// The station at which all blades stand off most, beyond what scatter makes. With three stations
+/// there is none: the bow takes up all that a single one could show.
+fn worst_station<'a>(fit: &GapFit, cells: &'a Cells) -> Option<(f64, &'a str)> {
+    let limit = FORM_LIMIT_MM.max(SURE * fit.residual_sd / (cells.blades.len() as f64).sqrt());
+    fit.station_residuals
         .iter()
         .zip(&cells.stations)
+        .map(|(&residual, station)| (residual, station.name.as_str()))
         .filter(|(residual, _)| residual.abs() > limit)
-        .max_by(|a, b| a.0.abs().total_cmp(&b.0.abs()))?;
-    Some(Verdict {
-        action,
-        words: format!(
-            "Every blade reads {} mm off at {}: look for a nick or a seat that is not clean there, \
-             and grind the bedknife.",
-            decimal(*worst.0, 3),
-            worst.1.name
-        ),
-    })
+        .max_by(|a, b| a.0.abs().total_cmp(&b.0.abs()))
 }
 
 /// One blade at one station that stands off alone: a nick.

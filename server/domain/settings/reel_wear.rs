@@ -61,9 +61,17 @@ struct Wear {
     /// Grindings an hour from now on; `None` when grinding is not told apart from wear.
     grindings_per_h: Option<f64>,
     confidence: f64,
+    /// Student's factor times the scatter; `None` with nothing to spare.
+    reach: Option<f64>,
 }
 
 impl Wear {
+    fn new(fit: Fit, grindings_per_h: Option<f64>, confidence: f64) -> Wear {
+        let degrees = fit.degrees_of_freedom as f64;
+        let reach = fit.residual_sd().map(|sd| sd * student_factor(confidence, degrees));
+        Wear { fit, grindings_per_h, confidence, reach }
+    }
+
     /// The columns of a moment so many hours after the last reading.
     fn row(&self, hours: f64) -> Vec<f64> {
         let mut row = vec![1.0, hours];
@@ -82,9 +90,7 @@ impl Wear {
 
     /// Half the prediction interval of one reading; `None` with nothing to spare.
     fn within(&self, hours: f64) -> Option<f64> {
-        let sd = self.fit.residual_sd()?;
-        let factor = student_factor(self.confidence, self.fit.degrees_of_freedom as f64);
-        Some(factor * sd * (1.0 + self.fit.leverage(&self.row(hours))).sqrt())
+        Some(self.reach? * (1.0 + self.fit.leverage(&self.row(hours))).sqrt())
     }
 
     /// Hours until the diameter, moved by `side` half intervals, is down to the minimum.
@@ -168,7 +174,7 @@ fn fit_wear(
         match fit(&with_grinding, &diameters) {
             Ok(fit) => {
                 let per_h = interval.map_or_else(|| grindings_per_h(readings), |hours| 1.0 / hours);
-                return Ok(Some(Wear { fit, grindings_per_h: Some(per_h), confidence }));
+                return Ok(Some(Wear::new(fit, Some(per_h), confidence)));
             }
             Err(NoFit::Dependent { column: 1 }) => return Err(same_hour()),
             Err(_) => answer.common.advise(
@@ -179,7 +185,7 @@ fn fit_wear(
         }
     }
     match fit(&plain_rows, &diameters) {
-        Ok(fit) => Ok(Some(Wear { fit, grindings_per_h: None, confidence })),
+        Ok(fit) => Ok(Some(Wear::new(fit, None, confidence))),
         Err(_) => Err(same_hour()),
     }
 }
@@ -393,3 +399,6 @@ fn conclude(minimum: Option<f64>, limit: f64, answer: &mut ReelWearAnswer) {
         answer.common.conclude("taper_mm", told);
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -309,3 +309,6 @@ fn advise(answer: &mut ReliefGrindAnswer) {
         common.caution(id);
     }
 }
+
+#[cfg(test)]
+mod tests;

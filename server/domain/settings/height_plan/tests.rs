@@ -1,6 +1,8 @@
 //! Plans held to the rule that they follow.
 
 use super::*;
+use crate::domain::settings::bounds_check::holds_bounds;
+use proptest::prelude::{prop_assert, proptest};
 
 fn plan(current: f64, target: f64) -> HeightPlanInputs {
     HeightPlanInputs {
@@ -90,4 +92,70 @@ fn missing_inputs_are_named() {
             .expect("nothing is out of bounds");
     let fields: Vec<&str> = answer.common.missing.iter().map(|m| m.field).collect();
     assert_eq!(fields, ["current_height_mm", "target_height_mm", "mowing_interval_days"]);
+}
+
+proptest! {
+    #[test]
+    fn every_step_keeps_the_rules(
+        current in 5.0..150.0_f64, share in 0.15..0.95_f64, fraction in 0.1..0.5_f64,
+        growth in 0.0..0.5_f64, interval in 0.5..7.0_f64, limit in 0.5..20.0_f64,
+        days in 0.0..200.0_f64,
+    ) {
+        let inputs = HeightPlanInputs {
+            max_removed_fraction: Some(fraction),
+            growth_mm_per_day: Some(growth),
+            mowing_interval_days: Some(interval),
+            step_limit_mm: Some(limit),
+            time_available_days: Some(days),
+            ..plan(current, current * share)
+        };
+        let answer = height_plan(&inputs).expect("inside");
+        let mut set = current;
+        for step in &answer.steps {
+            prop_assert!(step.removed_fraction <= fraction + 1e-9, "{:?}", step);
+            prop_assert!(set - step.height_mm <= limit + 1e-9, "{:?}", step);
+            prop_assert!(step.height_mm < set, "heights only fall");
+            set = step.height_mm;
+        }
+        if let Some(earliest) = answer.earliest_day {
+            prop_assert!((set - current * share).abs() < 1e-9, "it ends at the target");
+            let last = answer.steps.last().expect("at least one step").day;
+            prop_assert!(last >= earliest - 1e-9);
+            prop_assert!(answer.reaches_target_in_time == (earliest <= days + 1e-6));
+            prop_assert!(!answer.reaches_target_in_time || last <= days + 1e-6);
+        } else {
+            prop_assert!(answer.steps.is_empty() && !answer.reaches_target_in_time);
+        }
+    }
+
+    #[test]
+    fn all_heights_scaled_alike_take_the_same_days(scale in 1.0..3.0_f64) {
+        let at = |scale: f64| HeightPlanInputs {
+            mowing_interval_days: Some(3.0),
+            growth_mm_per_day: Some(0.4 * scale),
+            ..plan(60.0 * scale, 20.0 * scale)
+        };
+        let days = |scale| height_plan(&at(scale)).expect("inside").earliest_day;
+        prop_assert!(days(scale) == days(1.0));
+    }
+}
+
+#[test]
+fn bounds_are_kept() {
+    type Set = fn(&mut HeightPlanInputs, f64);
+    let base = HeightPlanInputs { mowing_interval_days: Some(1.0), ..plan(10.0, 9.0) };
+    let fields: [(&str, Set); 7] = [
+        ("current_height_mm", |i, v| i.current_height_mm = Some(v)),
+        ("target_height_mm", |i, v| i.target_height_mm = Some(v)),
+        ("time_available_days", |i, v| i.time_available_days = Some(v)),
+        ("max_removed_fraction", |i, v| i.max_removed_fraction = Some(v)),
+        ("mowing_interval_days", |i, v| i.mowing_interval_days = Some(v)),
+        ("growth_mm_per_day", |i, v| i.growth_mm_per_day = Some(v)),
+        ("step_limit_mm", |i, v| i.step_limit_mm = Some(v)),
+    ];
+    for (field, set) in fields {
+        holds_bounds(&base, field, set, height_plan);
+    }
+    let error = height_plan(&HeightPlanInputs { start_date: "tomorrow".to_owned(), ..base });
+    assert_eq!(error.expect_err("no date").field, "start_date");
 }
