@@ -34,10 +34,10 @@ pub(super) fn enumerate(weighed: &Weighed) -> Masses {
     }
 
     let Sum { mut masses, evidence, .. } = sum;
-    for cause in 0..count {
+    for (cause, mass) in masses.iter_mut().enumerate() {
         if weighed.links[cause].is_empty() {
             let both = weighed.absent[cause] + weighed.present[cause];
-            masses[cause] = evidence * weighed.present[cause] / both;
+            *mass = evidence * weighed.present[cause] / both;
         }
     }
     Masses { evidence, causes: masses, exact: linked.len() <= 3 }

@@ -3,7 +3,8 @@
 //! what is not so and leave out what is. Silence about a finding is missing, never a "no", and so
 //! has no entry here at all. Deliberately absent: how words are recognised.
 
-use super::{DiagnosisError, Network, within};
+use super::checked::within;
+use super::{DiagnosisError, Network};
 
 /// One thing known about one finding.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -73,14 +74,10 @@ fn likelihoods(network: &Network, item: &Evidence) -> Result<Settled, DiagnosisE
             within(&format!("confidence of finding {}", finding.id), confidence, 0.0, 1.0)?;
             // A doubtful reading is part true hearing, part noise that says nothing either way.
             let noise = (1.0 - confidence) * (finding.sensitivity + finding.false_alarm) / 2.0;
-            (
-                confidence * finding.sensitivity + noise,
-                confidence * finding.false_alarm + noise,
-            )
+            (confidence * finding.sensitivity + noise, confidence * finding.false_alarm + noise)
         }
     };
-    let (if_present, if_absent) =
-        if item.present { (agrees, differs) } else { (differs, agrees) };
+    let (if_present, if_absent) = if item.present { (agrees, differs) } else { (differs, agrees) };
     Ok(Settled { finding: item.finding, if_present, if_absent })
 }
 

@@ -13,7 +13,8 @@
 
 use std::collections::BTreeMap;
 
-use super::{DiagnosisError, Network, positive, strictly_within};
+use super::checked::{positive, strictly_within};
+use super::{DiagnosisError, Network};
 
 /// One fix that cured the fault.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -199,12 +200,7 @@ pub fn shrunk(mean: f64, strength: f64, hits: u64, records: u64) -> f64 {
     (strength * mean + hits as f64) / (strength + records as f64)
 }
 
-fn estimate(
-    table: f64,
-    strengths: &LevelStrengths,
-    hits: [u64; 3],
-    records: [u64; 3],
-) -> Estimate {
+fn estimate(table: f64, strengths: &LevelStrengths, hits: [u64; 3], records: [u64; 3]) -> Estimate {
     let level = |mean: f64, strength: f64, at: usize| LevelCount {
         hits: hits[at],
         records: records[at],
@@ -239,9 +235,7 @@ pub fn explain(
         .causes
         .iter()
         .zip(&of_causes)
-        .map(|(cause, hits)| {
-            estimate(odds(cause.prior) / total, &strengths.causes, *hits, records)
-        })
+        .map(|(cause, hits)| estimate(odds(cause.prior) / total, &strengths.causes, *hits, records))
         .collect();
 
     let mut rates = Vec::new();

@@ -4,15 +4,16 @@
 
 use std::collections::BTreeMap;
 
-use super::plan::{Action, choose};
-use super::problem::{Problem, Situation, bit};
-use super::{DiagnosisError, within};
+use super::DiagnosisError;
+use super::checked::at_most;
+use super::plan::{Action, choose, prospects};
+use super::problem::{Answer, Problem, Question, Repair, Situation, bit};
 
 /// Checks and repairs together of a problem that may be solved exactly.
 pub const EXACT_ACTIONS_MAX: usize = 12;
 
 /// Identifies a situation: answers so far (one number per question), repairs tried.
-type Key = (Vec<u16>, u64);
+type Key = (Vec<u64>, u64);
 
 /// The fewest expected minutes that any plan can reach.
 pub fn exact_optimum(problem: &Problem) -> Result<f64, DiagnosisError> {
@@ -26,11 +27,10 @@ pub fn policy_minutes(problem: &Problem) -> Result<f64, DiagnosisError> {
 
 fn solve(
     problem: &Problem,
-    rule: fn(&mut Search, &Situation, &[u16]) -> f64,
+    rule: fn(&mut Search, &Situation, &[u64]) -> f64,
 ) -> Result<f64, DiagnosisError> {
-    problem.validate()?;
     let actions = problem.questions.len() + problem.repairs.len();
-    within("number of checks and repairs", actions as f64, 0.0, EXACT_ACTIONS_MAX as f64)?;
+    at_most("number of checks and repairs", actions, EXACT_ACTIONS_MAX)?;
     let mut search = Search { problem, rule, known: BTreeMap::new() };
     let start = problem.start();
     let answers = vec![0; problem.questions.len()];
@@ -38,15 +38,64 @@ fn solve(
     Ok(search.minutes(start, answers) / mass)
 }
 
+/// A problem small enough to be solved exactly: the hypotheses believed in most, the rest joined to
+/// the unknown fault, and the questions with the fewest expected minutes.
+pub fn small(problem: &Problem, hypotheses_max: usize, questions_max: usize) -> Problem {
+    let unknown = problem.belief.len() - 1;
+    let mut kept: Vec<usize> = (0..unknown).collect();
+    kept.sort_by(|&a, &b| problem.belief[b].total_cmp(&problem.belief[a]).then(a.cmp(&b)));
+    let mut joined = kept.split_off(hypotheses_max.min(unknown));
+    joined.push(unknown);
+    kept.sort_unstable();
+
+    let rest: f64 = joined.iter().map(|&at| problem.belief[at]).sum();
+    let mut belief: Vec<f64> = kept.iter().map(|&at| problem.belief[at]).collect();
+    belief.push(rest);
+    let keep_row = |row: &[f64]| -> Vec<f64> {
+        let mut small: Vec<f64> = kept.iter().map(|&at| row[at]).collect();
+        let sum: f64 = joined.iter().map(|&at| problem.belief[at] * row[at]).sum();
+        small.push(if rest > 0.0 { sum / rest } else { row[unknown] });
+        small
+    };
+    let keep_cure =
+        |&(at, success): &(usize, f64)| kept.binary_search(&at).ok().map(|small| (small, success));
+
+    let asked = prospects(problem, &problem.start());
+    let mut ranked: Vec<(f64, usize)> = asked
+        .iter()
+        .filter_map(|prospect| match prospect.action {
+            Action::Ask(question) => Some((prospect.why.expected_minutes, question)),
+            Action::Repair(_) | Action::Specialist => None,
+        })
+        .collect();
+    ranked.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    ranked.truncate(questions_max);
+    let questions = ranked.iter().map(|&(_, at)| {
+        let question = &problem.questions[at];
+        let keep = |answer: &Answer| Answer { fact: answer.fact, yes: keep_row(&answer.yes) };
+        Question { answers: question.answers.iter().map(keep).collect(), ..question.clone() }
+    });
+    let repairs = problem.repairs.iter().map(|repair| {
+        let cures = repair.cures.iter().filter_map(keep_cure).collect();
+        Repair { cures, ..repair.clone() }
+    });
+    Problem {
+        belief,
+        questions: questions.collect(),
+        repairs: repairs.filter(|repair| !repair.cures.is_empty()).collect(),
+        ..problem.clone()
+    }
+}
+
 struct Search<'a> {
     problem: &'a Problem,
-    rule: fn(&mut Search, &Situation, &[u16]) -> f64,
+    rule: fn(&mut Search, &Situation, &[u64]) -> f64,
     known: BTreeMap<Key, f64>,
 }
 
 impl Search<'_> {
     /// Expected minutes from here, times the sum of the belief.
-    fn minutes(&mut self, situation: Situation, answers: Vec<u16>) -> f64 {
+    fn minutes(&mut self, situation: Situation, answers: Vec<u64>) -> f64 {
         let key = (answers, situation.tried);
         if let Some(minutes) = self.known.get(&key) {
             return *minutes;
@@ -60,7 +109,7 @@ impl Search<'_> {
         situation.belief.iter().sum::<f64>() * self.problem.specialist_minutes
     }
 
-    fn repair(&mut self, situation: &Situation, answers: &[u16], repair: usize) -> f64 {
+    fn repair(&mut self, situation: &Situation, answers: &[u64], repair: usize) -> f64 {
         let work = &self.problem.repairs[repair];
         let mass: f64 = situation.belief.iter().sum();
         let now = mass * (work.minutes + self.problem.opening_due(work.opening, situation.opened));
@@ -68,13 +117,13 @@ impl Search<'_> {
         now + self.minutes(after, answers.to_vec())
     }
 
-    fn ask(&mut self, situation: &Situation, answers: &[u16], question: usize) -> f64 {
+    fn ask(&mut self, situation: &Situation, answers: &[u64], question: usize) -> f64 {
         let problem = self.problem;
         let asked = &problem.questions[question];
         let mass: f64 = situation.belief.iter().sum();
         let due = problem.opening_due(asked.opening, situation.opened);
         let mut total = mass * (asked.minutes + due);
-        for (answer, belief) in full_outcomes(problem, &situation.belief, question) {
+        for (answer, belief) in full_outcomes(problem, situation, question) {
             let mut answers = answers.to_vec();
             answers[question] = answer;
             let after = problem.after_answer(situation, question, belief);
@@ -84,7 +133,7 @@ impl Search<'_> {
     }
 }
 
-fn best_of_all(search: &mut Search, situation: &Situation, answers: &[u16]) -> f64 {
+fn best_of_all(search: &mut Search, situation: &Situation, answers: &[u64]) -> f64 {
     let mut best = search.specialist(situation);
     for repair in 0..search.problem.repairs.len() {
         if situation.tried & bit(repair) == 0 {
@@ -99,7 +148,7 @@ fn best_of_all(search: &mut Search, situation: &Situation, answers: &[u16]) -> f
     best
 }
 
-fn as_planned(search: &mut Search, situation: &Situation, answers: &[u16]) -> f64 {
+fn as_planned(search: &mut Search, situation: &Situation, answers: &[u64]) -> f64 {
     match choose(search.problem, situation) {
         Action::Specialist => search.specialist(situation),
         Action::Repair(repair) => search.repair(situation, answers, repair),
@@ -107,17 +156,25 @@ fn as_planned(search: &mut Search, situation: &Situation, answers: &[u16]) -> f6
     }
 }
 
-/// Every outcome of a question, none taken together, numbered from 1 by its yes and no answers.
-fn full_outcomes(problem: &Problem, belief: &[f64], question: usize) -> Vec<(u16, Vec<f64>)> {
-    let mut outcomes = vec![(1u16, belief.to_vec())];
-    for likelihood in &problem.questions[question].findings {
+/// Every outcome of a question, none taken together. The number of an outcome has one digit per
+/// answer, in base 3: yes, no, or not news.
+fn full_outcomes(
+    problem: &Problem,
+    situation: &Situation,
+    question: usize,
+) -> Vec<(u64, Vec<f64>)> {
+    let mut settled = situation.settled;
+    let mut outcomes = vec![(1u64, situation.belief.clone())];
+    for answer in &problem.questions[question].answers {
+        if settled & (1 << answer.fact) != 0 {
+            outcomes.iter_mut().for_each(|(number, _)| *number = 3 * *number + 2);
+            continue;
+        }
+        settled |= 1 << answer.fact;
         let mut split = Vec::with_capacity(2 * outcomes.len());
-        for (answer, outcome) in outcomes {
-            let with = |weight: fn(f64) -> f64| -> Vec<f64> {
-                outcome.iter().zip(likelihood).map(|(mass, &p)| mass * weight(p)).collect()
-            };
-            split.push((2 * answer, with(|p| 1.0 - p)));
-            split.push((2 * answer + 1, with(|p| p)));
+        for (number, belief) in outcomes {
+            split.push((3 * number, answer.no(&belief)));
+            split.push((3 * number + 1, answer.yes(&belief)));
         }
         outcomes = split;
     }

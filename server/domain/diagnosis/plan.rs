@@ -1,8 +1,9 @@
 //! What is the next best step: a check, a repair, or the specialist? Minutes decide.
 //!
 //! A check is worth asking only when its minutes plus the expected minutes after it are fewer than
-//! those of acting now; information for its own sake is worth nothing here. The worth is worked out
-//! one check ahead, and for the best few two checks ahead.
+//! those of acting now; information for its own sake is worth nothing here. Every first step is
+//! weighed with the best of what follows: acting, or one more check and then acting. That second
+//! look is taken for the few most promising first steps only.
 //!
 //! After the steps that pay come the optional ones: checks that cost more minutes than they are
 //! expected to save but still tell the causes apart. They are marked, their `minutes_saved` is not
@@ -10,17 +11,20 @@
 //! before a long repair. Checks that tell nothing are never listed.
 
 use super::evidence::{Evidence, settle};
+use super::network_problem::NetworkProblem;
 use super::posterior::{Posterior, posterior_of_settled};
-use super::problem::{NetworkProblem, Problem, Situation, bit};
-use super::repair_order::{Order, best_order};
+use super::problem::{Problem, Situation, bit};
+use super::repair_order::Orderer;
 use super::{Bench, DiagnosisError, Network};
 
 /// Minutes below which a saving is rounding, not a reason.
 const SAVING_MIN: f64 = 1e-9;
 /// Information below which an optional check tells nothing, in bits.
 const INFORMATION_MIN_BITS: f64 = 0.01;
-/// Checks that are looked at two ahead.
-const LOOK_AHEAD: usize = 3;
+/// Checks that are followed by a second look, and that are looked at second.
+const PROMISING_CHECKS: usize = 3;
+/// Repairs, the most likely to be worth it first, that are followed by a second look.
+const PROMISING_REPAIRS: usize = 2;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum StepKind {
@@ -57,25 +61,21 @@ pub struct Why {
     pub information_bits: f64,
 }
 
-/// The worth of one question in one situation.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Worth {
-    /// Minutes of the question with the opening that is due.
-    pub minutes: f64,
-    /// Expected minutes of asking and then doing the best.
-    pub expected_minutes: f64,
-    /// Minutes that the answers save, before the cost of asking. Never negative.
-    pub gross_saving: f64,
-    pub chance_of_change: f64,
-    pub information_bits: f64,
-}
-
 /// What to do first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Action {
     Ask(usize),
     Repair(usize),
     Specialist,
+}
+
+/// Something that could be done first, and what it is worth.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Prospect {
+    pub action: Action,
+    /// Minutes of the action itself, with the opening that is due.
+    pub minutes: f64,
+    pub why: Why,
 }
 
 /// The steps worth taking now, best first: checks that pay, then acting, then optional checks.
@@ -86,202 +86,233 @@ pub fn next_steps(
 ) -> Result<Vec<Step>, DiagnosisError> {
     let settled = settle(network, evidence)?;
     let posterior = posterior_of_settled(network, &settled)?;
-    let planned = NetworkProblem::new(network, bench, &posterior, &settled);
+    let planned = NetworkProblem::new(network, bench, &posterior, &settled)?;
     Ok(steps(network, &planned, &posterior))
 }
 
 fn steps(network: &Network, planned: &NetworkProblem, posterior: &Posterior) -> Vec<Step> {
     let problem = &planned.problem;
-    let start = problem.start();
-    let order = best_order(problem, &start);
-    let mut paying = Vec::new();
-    let mut optional = Vec::new();
-    for (question, worth) in worths(problem, &start, &order) {
-        let saved = order.minutes - worth.expected_minutes;
-        let step = Step {
-            kind: StepKind::Check,
-            index: Some(planned.questions[question]),
-            minutes: worth.minutes,
-            minutes_saved: saved,
-            optional: saved <= SAVING_MIN,
-            why: Why {
-                expected_minutes: worth.expected_minutes,
-                chance: worth.chance_of_change,
-                information_bits: worth.information_bits,
-            },
+    let prospects = prospects(problem, &problem.start());
+    let acting = least_acting(&prospects);
+    let mut steps: Vec<Step> = Vec::with_capacity(prospects.len());
+    for prospect in &prospects {
+        let (kind, index, against) = match prospect.action {
+            Action::Ask(question) => (StepKind::Check, Some(planned.questions[question]), acting),
+            Action::Repair(repair) => {
+                let cause = planned.likeliest_cause(repair);
+                (StepKind::Repair, Some(cause), problem.specialist_minutes)
+            }
+            Action::Specialist => {
+                let cause = likeliest_for_specialist(network, posterior);
+                (StepKind::Specialist, cause, problem.specialist_minutes)
+            }
         };
-        if !step.optional {
-            paying.push(step);
-        } else if worth.information_bits >= INFORMATION_MIN_BITS {
-            optional.push(step);
-        }
-    }
-    let by_minutes = |a: &Step, b: &Step| {
-        a.why.expected_minutes.total_cmp(&b.why.expected_minutes).then(a.index.cmp(&b.index))
-    };
-    let told = |step: &Step| step.why.information_bits / step.minutes;
-    paying.sort_by(by_minutes);
-    optional.sort_by(|a, b| told(b).total_cmp(&told(a)).then(a.index.cmp(&b.index)));
-    let mut acting = acting_steps(network, planned, &start, posterior);
-    acting.sort_by(by_minutes);
-    paying.extend(acting);
-    paying.extend(optional);
-    paying
-}
-
-/// Every repair as the first step, and the specialist.
-fn acting_steps(
-    network: &Network,
-    planned: &NetworkProblem,
-    start: &Situation,
-    posterior: &Posterior,
-) -> Vec<Step> {
-    let problem = &planned.problem;
-    let mut steps = Vec::with_capacity(problem.repairs.len() + 1);
-    for (repair, work) in problem.repairs.iter().enumerate() {
-        let minutes = work.minutes + problem.opening_due(work.opening, start.opened);
-        let after = best_order(problem, &problem.after_failed_repair(start, repair));
-        let cured = work.cures.iter().map(|&(at, success)| problem.belief[at] * success).sum();
-        let likeliest = work.cures.iter().map(|&(at, _)| at).reduce(|best, at| {
-            if problem.belief[at] > problem.belief[best] { at } else { best }
-        });
+        let minutes_saved = against - prospect.why.expected_minutes;
         steps.push(Step {
-            kind: StepKind::Repair,
-            index: likeliest.map(|at| planned.hypotheses[at]),
-            minutes,
-            minutes_saved: problem.specialist_minutes - minutes - after.minutes,
-            optional: false,
-            why: Why {
-                expected_minutes: minutes + after.minutes,
-                chance: cured,
-                information_bits: 0.0,
-            },
+            kind,
+            index,
+            minutes: prospect.minutes,
+            minutes_saved,
+            optional: kind == StepKind::Check && minutes_saved <= SAVING_MIN,
+            why: prospect.why,
         });
     }
-    let for_specialist = (0..network.causes.len())
-        .filter(|&cause| network.causes[cause].specialist)
-        .reduce(|a, b| if posterior.single[b] > posterior.single[a] { b } else { a });
-    steps.push(Step {
-        kind: StepKind::Specialist,
-        index: for_specialist,
-        minutes: problem.specialist_minutes,
-        minutes_saved: 0.0,
-        optional: false,
-        why: Why {
-            expected_minutes: problem.specialist_minutes,
-            chance: 1.0,
-            information_bits: 0.0,
-        },
+    let told = |step: &Step| step.why.information_bits / step.minutes;
+    steps.retain(|step| !step.optional || step.why.information_bits >= INFORMATION_MIN_BITS);
+    steps.sort_by(|a, b| {
+        let by_minutes = a.why.expected_minutes.total_cmp(&b.why.expected_minutes);
+        let by_worth = if a.optional { told(b).total_cmp(&told(a)) } else { by_minutes };
+        rank(a).cmp(&rank(b)).then(by_worth).then(a.index.cmp(&b.index))
     });
     steps
 }
 
-/// The action with the fewest expected minutes, as `next_steps` would advise it.
+/// Checks that pay, then acting, then optional checks.
+fn rank(step: &Step) -> u8 {
+    match (step.kind, step.optional) {
+        (StepKind::Check, false) => 0,
+        (StepKind::Repair | StepKind::Specialist, _) => 1,
+        (StepKind::Check, true) => 2,
+    }
+}
+
+fn likeliest_for_specialist(network: &Network, posterior: &Posterior) -> Option<usize> {
+    (0..network.causes.len())
+        .filter(|&cause| network.causes[cause].specialist)
+        .reduce(|a, b| if posterior.single[b] > posterior.single[a] { b } else { a })
+}
+
+/// The action with the fewest expected minutes; a check only when it beats acting now.
 pub fn choose(problem: &Problem, situation: &Situation) -> Action {
-    let order = best_order(problem, situation);
-    let mut best = order.minutes - SAVING_MIN;
-    let mut action = order.sequence.first().map_or(Action::Specialist, |&r| Action::Repair(r));
-    for (question, worth) in worths(problem, situation, &order) {
-        if worth.expected_minutes < best {
-            best = worth.expected_minutes;
-            action = Action::Ask(question);
-        }
-    }
-    action
+    let prospects = prospects(problem, situation);
+    let acting = least_acting(&prospects);
+    let pays = |prospect: &&Prospect| match prospect.action {
+        Action::Ask(_) => prospect.why.expected_minutes < acting - SAVING_MIN,
+        Action::Repair(_) | Action::Specialist => true,
+    };
+    prospects
+        .iter()
+        .filter(pays)
+        .reduce(|a, b| if b.why.expected_minutes < a.why.expected_minutes { b } else { a })
+        .map_or(Action::Specialist, |best| best.action)
 }
 
-/// The worth of every question not asked yet: one ahead for all, two ahead for the best few.
-fn worths(problem: &Problem, situation: &Situation, order: &Order) -> Vec<(usize, Worth)> {
-    let mut worths: Vec<(usize, Worth)> = (0..problem.questions.len())
+fn least_acting(prospects: &[Prospect]) -> f64 {
+    prospects
+        .iter()
+        .filter(|prospect| !matches!(prospect.action, Action::Ask(_)))
+        .map(|prospect| prospect.why.expected_minutes)
+        .fold(f64::INFINITY, f64::min)
+}
+
+/// Everything that could be done first: the specialist, each repair, each check that brings news.
+pub fn prospects(problem: &Problem, situation: &Situation) -> Vec<Prospect> {
+    let mut look = Look { problem, orderer: Orderer::new(problem) };
+    let mut checks: Vec<Prospect> = (0..problem.questions.len())
         .filter(|&question| situation.asked & bit(question) == 0)
-        .map(|question| (question, worth(problem, situation, order, question)))
+        .filter_map(|question| look.check(situation, question))
         .collect();
-    let mut promising: Vec<usize> = (0..worths.len()).collect();
-    promising.sort_by(|&a, &b| {
-        worths[a].1.expected_minutes.total_cmp(&worths[b].1.expected_minutes).then(a.cmp(&b))
-    });
-    promising.truncate(LOOK_AHEAD);
-    let pool: Vec<usize> = promising.iter().map(|&at| worths[at].0).collect();
-    for &at in &promising {
-        let question = worths[at].0;
-        let ahead = two_ahead(problem, situation, question, &pool);
-        let worth = &mut worths[at].1;
-        worth.expected_minutes = worth.expected_minutes.min(worth.minutes + ahead);
-    }
-    worths
-}
-
-/// What a question is worth when its answer is followed by acting.
-pub fn worth(problem: &Problem, situation: &Situation, now: &Order, question: usize) -> Worth {
-    let mass: f64 = situation.belief.iter().sum();
-    let asked = &problem.questions[question];
-    let minutes = asked.minutes + problem.opening_due(asked.opening, situation.opened);
-    let (mut after, mut after_unopened, mut changed, mut uncertainty) = (0.0, 0.0, 0.0, 0.0);
-    let opens = problem.opening_due(asked.opening, situation.opened) > 0.0;
-    for belief in problem.outcomes(&situation.belief, question) {
-        let chance: f64 = belief.iter().sum();
-        uncertainty += chance * entropy_bits(&belief);
-        let mut state = problem.after_answer(situation, question, belief);
-        let order = best_order(problem, &state);
-        after += order.minutes;
-        if order.sequence.first() != now.sequence.first() {
-            changed += chance;
-        }
-        if opens {
-            state.opened = situation.opened;
-            after_unopened += best_order(problem, &state).minutes;
-        } else {
-            after_unopened += order.minutes;
-        }
-    }
-    Worth {
-        minutes,
-        expected_minutes: minutes + after / mass,
-        gross_saving: ((now.minutes - after_unopened) / mass).max(0.0),
-        chance_of_change: changed / mass,
-        information_bits: (entropy_bits(&situation.belief) - uncertainty / mass).max(0.0),
-    }
-}
-
-/// Expected minutes after a question when its answer may be followed by one more of `pool`.
-fn two_ahead(problem: &Problem, situation: &Situation, question: usize, pool: &[usize]) -> f64 {
-    let mass: f64 = situation.belief.iter().sum();
-    let mut total = 0.0;
-    for belief in problem.outcomes(&situation.belief, question) {
-        let chance: f64 = belief.iter().sum();
-        let state = problem.after_answer(situation, question, belief);
-        let order = best_order(problem, &state);
-        let mut best = order.minutes;
-        for &next in pool.iter().filter(|&&next| next != question) {
-            best = best.min(chance * expected_minutes(problem, &state, next));
-        }
-        total += best;
-    }
-    total / mass
-}
-
-/// Expected minutes of asking one question and then acting, per unit of belief.
-fn expected_minutes(problem: &Problem, situation: &Situation, question: usize) -> f64 {
-    let mass: f64 = situation.belief.iter().sum();
-    let asked = &problem.questions[question];
-    let minutes = asked.minutes + problem.opening_due(asked.opening, situation.opened);
-    let after: f64 = problem
-        .outcomes(&situation.belief, question)
-        .into_iter()
-        .map(|belief| {
-            best_order(problem, &problem.after_answer(situation, question, belief)).minutes
+    let mut repairs: Vec<Prospect> = (0..problem.repairs.len())
+        .filter(|&repair| situation.tried & bit(repair) == 0)
+        .map(|repair| look.repair(situation, repair))
+        .collect();
+    // Stable: equals stay in order of index.
+    checks.sort_by(|a, b| a.why.expected_minutes.total_cmp(&b.why.expected_minutes));
+    repairs.sort_by(|a, b| a.why.expected_minutes.total_cmp(&b.why.expected_minutes));
+    let pool: Vec<usize> = checks
+        .iter()
+        .take(PROMISING_CHECKS)
+        .filter_map(|check| match check.action {
+            Action::Ask(question) => Some(question),
+            Action::Repair(_) | Action::Specialist => None,
         })
-        .sum();
-    minutes + after / mass
+        .collect();
+    for prospect in checks.iter_mut().take(PROMISING_CHECKS) {
+        prospect.why.expected_minutes = look.two_ahead(situation, prospect, &pool);
+    }
+    for prospect in repairs.iter_mut().take(PROMISING_REPAIRS) {
+        prospect.why.expected_minutes = look.two_ahead(situation, prospect, &pool);
+    }
+    let minutes = problem.specialist_minutes;
+    let why = Why { expected_minutes: minutes, chance: 1.0, information_bits: 0.0 };
+    let specialist = Prospect { action: Action::Specialist, minutes, why };
+    std::iter::once(specialist).chain(repairs).chain(checks).collect()
+}
+
+/// Minutes that the answers of a question save before the cost of asking, when acting follows.
+/// Never negative, and 0 when no answer changes the plan.
+pub fn gross_saving(problem: &Problem, situation: &Situation, question: usize) -> f64 {
+    let mut look = Look { problem, orderer: Orderer::new(problem) };
+    let mass: f64 = situation.belief.iter().sum();
+    let mut after = 0.0;
+    for belief in problem.outcomes(situation, question) {
+        let share = belief.iter().sum::<f64>() / mass;
+        let mut state = problem.after_answer(situation, question, belief);
+        state.opened = situation.opened;
+        after += share * look.acting(&state);
+    }
+    look.acting(situation) - after
+}
+
+/// Looks ahead in one problem. All minutes are expected minutes to the cure.
+struct Look<'a> {
+    problem: &'a Problem,
+    orderer: Orderer<'a>,
+}
+
+impl Look<'_> {
+    /// Repairs in the best order and then the specialist, with no more checks.
+    fn acting(&mut self, situation: &Situation) -> f64 {
+        self.orderer.minutes_and_first(situation).0
+    }
+
+    /// One question, then acting.
+    fn asking(&mut self, situation: &Situation, question: usize) -> f64 {
+        let mass: f64 = situation.belief.iter().sum();
+        let mut after = 0.0;
+        for belief in self.problem.outcomes(situation, question) {
+            let chance: f64 = belief.iter().sum();
+            after += chance * self.acting(&self.problem.after_answer(situation, question, belief));
+        }
+        self.problem.question_minutes(situation, question) + after / mass
+    }
+
+    /// The best of acting and of asking one of `pool`, then acting.
+    fn acting_or_asking(&mut self, situation: &Situation, pool: &[usize]) -> f64 {
+        let mut best = self.acting(situation);
+        for &question in pool.iter().filter(|&&question| situation.asked & bit(question) == 0) {
+            // Looking costs more than it can save: do not work out what it tells.
+            if self.problem.question_minutes(situation, question) < best {
+                best = best.min(self.asking(situation, question));
+            }
+        }
+        best
+    }
+
+    /// A question as the first step, followed by acting; nothing when it brings no news.
+    fn check(&mut self, situation: &Situation, question: usize) -> Option<Prospect> {
+        let outcomes = self.problem.outcomes(situation, question);
+        if outcomes.len() < 2 {
+            return None;
+        }
+        let mass: f64 = situation.belief.iter().sum();
+        let first_now = self.orderer.minutes_and_first(situation).1;
+        let (mut after, mut changed, mut uncertainty) = (0.0, 0.0, 0.0);
+        for belief in outcomes {
+            let share = belief.iter().sum::<f64>() / mass;
+            uncertainty += share * entropy_bits(&belief);
+            let state = self.problem.after_answer(situation, question, belief);
+            let (minutes, first) = self.orderer.minutes_and_first(&state);
+            after += share * minutes;
+            changed += if first == first_now { 0.0 } else { share };
+        }
+        let minutes = self.problem.question_minutes(situation, question);
+        let information_bits = (entropy_bits(&situation.belief) - uncertainty).max(0.0);
+        let why = Why { expected_minutes: minutes + after, chance: changed, information_bits };
+        Some(Prospect { action: Action::Ask(question), minutes, why })
+    }
+
+    /// A repair as the first step, followed by acting.
+    fn repair(&mut self, situation: &Situation, repair: usize) -> Prospect {
+        let minutes = self.problem.repair_minutes(situation, repair);
+        let state = self.problem.after_failed_repair(situation, repair);
+        let mass: f64 = situation.belief.iter().sum();
+        let failed = state.belief.iter().sum::<f64>() / mass;
+        let expected_minutes = minutes + failed * self.acting(&state);
+        let why = Why { expected_minutes, chance: 1.0 - failed, information_bits: 0.0 };
+        Prospect { action: Action::Repair(repair), minutes, why }
+    }
+
+    /// Expected minutes of a first step followed by acting, or by one more check and then acting.
+    fn two_ahead(&mut self, situation: &Situation, first: &Prospect, pool: &[usize]) -> f64 {
+        let mass: f64 = situation.belief.iter().sum();
+        let states: Vec<Situation> = match first.action {
+            Action::Specialist => Vec::new(),
+            Action::Repair(repair) => vec![self.problem.after_failed_repair(situation, repair)],
+            Action::Ask(question) => self
+                .problem
+                .outcomes(situation, question)
+                .into_iter()
+                .map(|belief| self.problem.after_answer(situation, question, belief))
+                .collect(),
+        };
+        let mut after = 0.0;
+        for state in &states {
+            let chance: f64 = state.belief.iter().sum();
+            if chance > 0.0 {
+                after += chance * self.acting_or_asking(state, pool);
+            }
+        }
+        first.minutes + after / mass
+    }
 }
 
 /// Entropy of a belief that need not sum to 1, in bits.
 fn entropy_bits(belief: &[f64]) -> f64 {
     let total: f64 = belief.iter().sum();
-    let mut bits = 0.0;
+    let mut sum = 0.0;
     for mass in belief.iter().filter(|mass| **mass > 0.0) {
-        let share = mass / total;
-        bits -= share * share.log2();
+        sum += mass * mass.log2();
     }
-    bits
+    total.log2() - sum / total
 }

@@ -1,22 +1,9 @@
-//! How probable is each cause, given everything heard and answered? Exact for the two-layer leaky
-//! noisy-OR network. Deliberately absent: what to do about it (see plan).
-//!
-//! The classic Quickscore sum over subsets of the positive findings alternates in sign. With ten
-//! positives of one in a hundred each, its terms near 1 must cancel down to 1e-9 and leave few true
-//! digits. The same sum is therefore run over the subsets of positives *explained so far*: each
-//! cause either is absent, or is present and explains some more of them. Every term is positive, so
-//! nothing cancels; the cost is alike, causes x links x 2^positives. Findings answered "no" only
-//! scale the weight of their causes and cost nothing.
-//!
-//! A finding heard in words, present or denied, is a pair of likelihoods instead of (1, 0) and runs
-//! through the same sum.
+//! How probable is each cause, given everything heard and answered? Deliberately absent: the sums
+//! themselves (see explained_sum, exact, and cause_sets, for when that would take too long), and
+//! what to do about the causes (see plan).
 
 use super::evidence::{Evidence, Settled, settle};
-use super::{DiagnosisError, Network, cause_sets};
-
-/// Findings that may be present given the evidence: the exact sum grows as 2 to this number.
-/// Beyond it, sets of up to three causes are enumerated instead.
-pub const OPEN_FINDINGS_MAX: usize = 13;
+use super::{DiagnosisError, Network, cause_sets, explained_sum};
 
 /// Slack allowed for rounding when a result is checked to be a probability.
 const ROUNDING: f64 = 1e-9;
@@ -160,11 +147,7 @@ pub(super) fn posterior_of_settled(
     settled: &[Settled],
 ) -> Result<Posterior, DiagnosisError> {
     let weighed = Weighed::new(network, settled);
-    let masses = if weighed.open.len() <= OPEN_FINDINGS_MAX {
-        explained_sum(&weighed)
-    } else {
-        cause_sets::enumerate(&weighed)
-    };
+    let masses = explained_sum::sum(&weighed).unwrap_or_else(|| cause_sets::enumerate(&weighed));
     if masses.evidence <= 0.0 {
         let remedy = "one answer contradicts the table for every cause: look again";
         return Err(DiagnosisError::new("evidence", "impossible", remedy));
@@ -208,9 +191,8 @@ pub fn contributions(
         let mut rest = settled.clone();
         rest.remove(left_out);
         let without = posterior_of_settled(network, &rest)?;
-        let change = |&cause: &usize| {
-            log_odds(all.marginals[cause]) - log_odds(without.marginals[cause])
-        };
+        let change =
+            |&cause: &usize| log_odds(all.marginals[cause]) - log_odds(without.marginals[cause]);
         rows.push((item.finding, causes.iter().map(change).collect()));
     }
     Ok(rows)
@@ -220,110 +202,4 @@ pub fn contributions(
 fn log_odds(probability: f64) -> f64 {
     let bounded = probability.clamp(1e-12, 1.0 - 1e-12);
     (bounded / (1.0 - bounded)).ln()
-}
-
-/// The exact sum over subsets of open findings explained so far.
-fn explained_sum(weighed: &Weighed) -> Masses {
-    let size = 1usize << weighed.open.len();
-    let count = weighed.present.len();
-    let linked: Vec<usize> = (0..count).filter(|&cause| !weighed.links[cause].is_empty()).collect();
-
-    // A cause without a link to an open finding is independent of all else.
-    let mut scale = weighed.quiet;
-    for cause in 0..count {
-        if weighed.links[cause].is_empty() {
-            scale *= weighed.absent[cause] + weighed.present[cause];
-        }
-    }
-
-    // Forward: explained[S] = P(exactly the findings of S are on, causes so far).
-    let mut explained = leaks_alone(weighed, size);
-    let mut with_cause: Vec<f64> = Vec::with_capacity(linked.len() * size);
-    for &cause in &linked {
-        let from = with_cause.len();
-        with_cause.extend(explained.iter().map(|mass| mass * weighed.present[cause]));
-        for &(at, net) in &weighed.links[cause] {
-            turn_on(&mut with_cause[from..], at, net);
-        }
-        for (mass, with) in explained.iter_mut().zip(&with_cause[from..]) {
-            *mass = *mass * weighed.absent[cause] + with;
-        }
-    }
-
-    // Backward: rest[S] = P(evidence | S on so far, causes still to come).
-    let mut rest = final_likelihoods(weighed, size);
-    let evidence = scale * dot(&explained, &rest);
-    let mut causes = vec![0.0; count];
-    let mut turned = vec![0.0; size];
-    for (order, &cause) in linked.iter().enumerate().rev() {
-        causes[cause] = scale * dot(&with_cause[order * size..(order + 1) * size], &rest);
-        turned.copy_from_slice(&rest);
-        for &(at, net) in &weighed.links[cause] {
-            look_back(&mut turned, at, net);
-        }
-        for (mass, turned) in rest.iter_mut().zip(&turned) {
-            *mass = *mass * weighed.absent[cause] + turned * weighed.present[cause];
-        }
-    }
-    for cause in 0..count {
-        if weighed.links[cause].is_empty() {
-            let both = weighed.absent[cause] + weighed.present[cause];
-            causes[cause] = evidence * weighed.present[cause] / both;
-        }
-    }
-    Masses { evidence, causes, exact: true }
-}
-
-/// P(exactly the findings of S arise by themselves), for every subset S.
-fn leaks_alone(weighed: &Weighed, size: usize) -> Vec<f64> {
-    let pairs = weighed.open.iter().map(|finding| (1.0 - finding.leak, finding.leak));
-    product_table(pairs, size)
-}
-
-/// Likelihood of what was said if exactly the findings of S are present, for every subset S.
-fn final_likelihoods(weighed: &Weighed, size: usize) -> Vec<f64> {
-    let pairs = weighed.open.iter().map(|finding| (finding.if_absent, finding.if_present));
-    product_table(pairs, size)
-}
-
-/// For every subset, the product of the second of each pair inside it and the first outside.
-fn product_table(pairs: impl Iterator<Item = (f64, f64)>, size: usize) -> Vec<f64> {
-    let mut table = Vec::with_capacity(size);
-    table.push(1.0);
-    for (outside, inside) in pairs {
-        for at in 0..table.len() {
-            let before = table[at];
-            table.push(before * inside);
-        }
-        let half = table.len() / 2;
-        table[..half].iter_mut().for_each(|value| *value *= outside);
-    }
-    table
-}
-
-/// Lets a present cause turn the finding on with probability `net`, where it is off.
-fn turn_on(masses: &mut [f64], at: usize, net: f64) {
-    let half = 1 << at;
-    for pair in masses.chunks_exact_mut(2 * half) {
-        let (off, on) = pair.split_at_mut(half);
-        for (off, on) in off.iter_mut().zip(on) {
-            *on += net * *off;
-            *off *= 1.0 - net;
-        }
-    }
-}
-
-/// The transpose of `turn_on`: what lies ahead of a set in which the finding is still off.
-fn look_back(masses: &mut [f64], at: usize, net: f64) {
-    let half = 1 << at;
-    for pair in masses.chunks_exact_mut(2 * half) {
-        let (off, on) = pair.split_at_mut(half);
-        for (off, on) in off.iter_mut().zip(on) {
-            *off = *off * (1.0 - net) + *on * net;
-        }
-    }
-}
-
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }

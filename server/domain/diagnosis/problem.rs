@@ -3,16 +3,13 @@
 //! fault is present, or something unknown; the theory of repair order needs that.
 //! Deliberately absent: the choice itself (see plan and optimum).
 
-use super::evidence::Settled;
-use super::posterior::Posterior;
-use super::{Bench, DiagnosisError, Network, positive, within};
+use super::DiagnosisError;
+use super::checked::{at_most, known, positive, within};
 
-/// Causes kept apart in a plan; the rest count as unknown.
-pub const LIVE_CAUSES_MAX: usize = 24;
-/// A cause with a smaller share of the belief counts as unknown in a plan.
-pub const LIVE_SHARE_MIN: f64 = 0.002;
 /// Repairs, openings and checks are kept as bits of one word.
-const BITS: usize = 64;
+pub(super) const BITS: usize = 64;
+/// Facts are kept as bits of two words.
+pub(super) const FACTS_MAX: usize = 128;
 /// Outcomes of one check that are planned for one by one; the least likely are taken together.
 const OUTCOMES_MAX: usize = 48;
 /// Outcomes less likely than this are taken together.
@@ -26,12 +23,22 @@ pub struct Repair {
     pub cures: Vec<(usize, f64)>,
 }
 
-/// A check: for each finding it reveals, P(present | hypothesis) over all hypotheses.
+/// A check and what it reveals.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Question {
     pub minutes: f64,
     pub opening: Option<usize>,
-    pub findings: Vec<Vec<f64>>,
+    pub answers: Vec<Answer>,
+}
+
+/// One yes or no of a question.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Answer {
+    /// What it is about, numbered from 0. Answers about the same fact, in one question or in two,
+    /// say the same thing, so only the first is news.
+    pub fact: usize,
+    /// P(yes | hypothesis), over all hypotheses.
+    pub yes: Vec<f64>,
 }
 
 /// Everything a plan needs to know. The last hypothesis is the unknown fault.
@@ -42,6 +49,8 @@ pub struct Problem {
     pub questions: Vec<Question>,
     pub opening_minutes: Vec<f64>,
     pub specialist_minutes: f64,
+    /// Whether some hypothesis is cured by two repairs.
+    pub(super) overlapping: bool,
 }
 
 /// Where the work stands. The belief need not sum to 1: its sum is the chance of getting here.
@@ -54,44 +63,71 @@ pub struct Situation {
     pub asked: u64,
     /// Bit o: opening o is done.
     pub opened: u64,
-}
-
-/// A problem taken from a network, and what its numbers stand for there.
-#[derive(Debug, Clone, PartialEq)]
-pub struct NetworkProblem {
-    pub problem: Problem,
-    /// The causes behind the hypotheses, in order of index; the unknown fault has none.
-    pub hypotheses: Vec<usize>,
-    /// The check behind each question.
-    pub questions: Vec<usize>,
+    /// Bit f: fact f is settled.
+    pub settled: u128,
 }
 
 impl Problem {
-    pub fn validate(&self) -> Result<(), DiagnosisError> {
+    /// Checks every number and index.
+    pub fn new(
+        belief: Vec<f64>,
+        repairs: Vec<Repair>,
+        questions: Vec<Question>,
+        opening_minutes: Vec<f64>,
+        specialist_minutes: f64,
+    ) -> Result<Problem, DiagnosisError> {
+        let mut problem = Problem {
+            belief,
+            repairs,
+            questions,
+            opening_minutes,
+            specialist_minutes,
+            overlapping: false,
+        };
+        problem.validate()?;
+        let mut cured = vec![false; problem.belief.len()];
+        for &(hypothesis, _) in problem.repairs.iter().flat_map(|repair| &repair.cures) {
+            problem.overlapping |= std::mem::replace(&mut cured[hypothesis], true);
+        }
+        Ok(problem)
+    }
+
+    fn validate(&self) -> Result<(), DiagnosisError> {
         positive("specialist_minutes", self.specialist_minutes)?;
-        within("number of repairs", self.repairs.len() as f64, 0.0, BITS as f64)?;
-        within("number of questions", self.questions.len() as f64, 0.0, BITS as f64)?;
-        within("number of openings", self.opening_minutes.len() as f64, 0.0, BITS as f64)?;
+        positive("sum of the belief", self.belief.iter().sum())?;
         for belief in &self.belief {
             within("belief", *belief, 0.0, 1.0)?;
         }
+        at_most("number of repairs", self.repairs.len(), BITS)?;
+        at_most("number of questions", self.questions.len(), BITS)?;
+        at_most("number of openings", self.opening_minutes.len(), BITS)?;
         for repair in &self.repairs {
             positive("minutes of a repair", repair.minutes)?;
-            for &(_, success) in &repair.cures {
+            known("opening of a repair", repair.opening, self.opening_minutes.len())?;
+            for &(hypothesis, success) in &repair.cures {
+                known("hypothesis of a repair", Some(hypothesis), self.belief.len())?;
                 within("success of a repair", success, 0.0, 1.0)?;
             }
         }
         for question in &self.questions {
             positive("minutes of a question", question.minutes)?;
-            for probability in question.findings.iter().flatten() {
-                within("probability of a finding", *probability, 0.0, 1.0)?;
+            known("opening of a question", question.opening, self.opening_minutes.len())?;
+            for answer in &question.answers {
+                known("fact of an answer", Some(answer.fact), FACTS_MAX)?;
+                if answer.yes.len() != self.belief.len() {
+                    let remedy = format!("give {} chances of a yes", self.belief.len());
+                    return Err(DiagnosisError::new("answer", answer.yes.len(), remedy));
+                }
+                for probability in &answer.yes {
+                    within("probability of a yes", *probability, 0.0, 1.0)?;
+                }
             }
         }
         Ok(())
     }
 
     pub fn start(&self) -> Situation {
-        Situation { belief: self.belief.clone(), tried: 0, asked: 0, opened: 0 }
+        Situation { belief: self.belief.clone(), tried: 0, asked: 0, opened: 0, settled: 0 }
     }
 
     /// Minutes of an opening, 0 when none is needed or it is done.
@@ -100,6 +136,18 @@ impl Problem {
             Some(opening) if opened & bit(opening) == 0 => self.opening_minutes[opening],
             _ => 0.0,
         }
+    }
+
+    /// Minutes of a question now, with the opening that is due.
+    pub fn question_minutes(&self, situation: &Situation, question: usize) -> f64 {
+        let asked = &self.questions[question];
+        asked.minutes + self.opening_due(asked.opening, situation.opened)
+    }
+
+    /// Minutes of a repair now, with the opening that is due.
+    pub fn repair_minutes(&self, situation: &Situation, repair: usize) -> f64 {
+        let work = &self.repairs[repair];
+        work.minutes + self.opening_due(work.opening, situation.opened)
     }
 
     /// The situation after a repair was tried and the fault is still there. An imperfect repair
@@ -115,24 +163,25 @@ impl Problem {
     }
 
     /// The beliefs to which the answers of a question lead; their sums are the chances of the
-    /// answers. Findings are independent given the fault. A finding on which all hypotheses agree
-    /// is skipped. Rare outcomes are taken together, which can only make the check look worth
-    /// less than it is.
-    pub fn outcomes(&self, belief: &[f64], question: usize) -> Vec<Vec<f64>> {
-        let total: f64 = belief.iter().sum();
-        let mut outcomes = vec![belief.to_vec()];
+    /// answers. Facts are independent given the fault. A fact that is settled, or on which all
+    /// hypotheses agree, is skipped. Rare outcomes are taken together, which can only make the
+    /// check look worth less than it is.
+    pub fn outcomes(&self, situation: &Situation, question: usize) -> Vec<Vec<f64>> {
+        let total: f64 = situation.belief.iter().sum();
+        let mut settled = situation.settled;
+        let mut outcomes = vec![situation.belief.clone()];
         let mut rare: Option<Vec<f64>> = None;
-        for likelihood in &self.questions[question].findings {
-            if agree(likelihood, belief) {
+        for answer in &self.questions[question].answers {
+            let known = settled & (1 << answer.fact) != 0;
+            if known || agree(&answer.yes, &situation.belief) {
                 continue;
             }
+            settled |= 1 << answer.fact;
             let mut split = Vec::with_capacity(2 * outcomes.len());
-            for outcome in outcomes {
-                let present: Vec<f64> =
-                    outcome.iter().zip(likelihood).map(|(mass, p)| mass * p).collect();
-                let absent: Vec<f64> =
-                    outcome.iter().zip(likelihood).map(|(mass, p)| mass * (1.0 - p)).collect();
-                for part in [absent, present] {
+            for mut outcome in outcomes {
+                let yes = answer.yes(&outcome);
+                outcome.iter_mut().zip(&yes).for_each(|(mass, yes)| *mass -= yes);
+                for part in [outcome, yes] {
                     let mass: f64 = part.iter().sum();
                     if mass >= OUTCOME_SHARE_MIN * total {
                         split.push(part);
@@ -163,7 +212,23 @@ impl Problem {
             tried: situation.tried,
             asked: situation.asked | bit(question),
             opened: situation.opened | opening_bit(self.questions[question].opening),
+            settled: self.questions[question]
+                .answers
+                .iter()
+                .fold(situation.settled, |settled, answer| settled | 1 << answer.fact),
         }
+    }
+}
+
+impl Answer {
+    /// The belief after a yes; its sum is the chance of the yes.
+    pub fn yes(&self, belief: &[f64]) -> Vec<f64> {
+        belief.iter().zip(&self.yes).map(|(mass, yes)| mass * yes).collect()
+    }
+
+    /// The belief after a no.
+    pub fn no(&self, belief: &[f64]) -> Vec<f64> {
+        belief.iter().zip(&self.yes).map(|(mass, yes)| mass * (1.0 - yes)).collect()
     }
 }
 
@@ -176,7 +241,7 @@ pub(super) fn opening_bit(opening: Option<usize>) -> u64 {
 }
 
 /// Whether every hypothesis still believed in gives the finding the same chance.
-fn agree(likelihood: &[f64], belief: &[f64]) -> bool {
+pub(super) fn agree(likelihood: &[f64], belief: &[f64]) -> bool {
     let mut believed = likelihood.iter().zip(belief).filter(|(_, mass)| **mass > 0.0);
     match believed.next() {
         Some((first, _)) => believed.all(|(other, _)| other == first),
@@ -188,128 +253,5 @@ fn pool(rare: &mut Option<Vec<f64>>, part: Vec<f64>) {
     match rare {
         None => *rare = Some(part),
         Some(rare) => rare.iter_mut().zip(&part).for_each(|(sum, mass)| *sum += mass),
-    }
-}
-
-impl NetworkProblem {
-    /// The problem that remains after the evidence.
-    pub fn new(
-        network: &Network,
-        bench: &Bench,
-        posterior: &Posterior,
-        settled: &[Settled],
-    ) -> NetworkProblem {
-        let hypotheses = live_causes(&posterior.single);
-        let mut belief: Vec<f64> =
-            hypotheses.iter().map(|&cause| posterior.single[cause]).collect();
-        // Everything not kept apart is unknown; summing what is left avoids a difference.
-        let mut unknown = posterior.single_unknown;
-        for (cause, mass) in posterior.single.iter().enumerate() {
-            if hypotheses.binary_search(&cause).is_err() {
-                unknown += mass;
-            }
-        }
-        belief.push(unknown);
-        let rows = Rows { network, posterior, settled, hypotheses: &hypotheses, unknown };
-        let mut questions = Vec::new();
-        let mut asked = Vec::new();
-        for (index, check) in bench.checks.iter().enumerate() {
-            let findings: Vec<Vec<f64>> =
-                check.reveals.iter().filter_map(|&finding| rows.row(finding)).collect();
-            if findings.iter().all(|row| agree(row, &belief)) || asked.len() == BITS {
-                continue;
-            }
-            let (minutes, opening) = (check.minutes, check.opening);
-            questions.push(Question { minutes, opening, findings });
-            asked.push(index);
-        }
-        let problem = Problem {
-            repairs: repairs(network, &hypotheses),
-            belief,
-            questions,
-            opening_minutes: bench.openings.iter().map(|opening| opening.minutes).collect(),
-            specialist_minutes: bench.specialist_minutes,
-        };
-        NetworkProblem { problem, hypotheses, questions: asked }
-    }
-}
-
-/// The most probable causes, in order of index.
-fn live_causes(single: &[f64]) -> Vec<usize> {
-    let mut live: Vec<usize> =
-        (0..single.len()).filter(|&cause| single[cause] >= LIVE_SHARE_MIN).collect();
-    live.sort_by(|&a, &b| single[b].total_cmp(&single[a]).then(a.cmp(&b)));
-    live.truncate(LIVE_CAUSES_MAX);
-    live.sort_unstable();
-    live
-}
-
-/// One repair per remedy and opening. It cures each of its causes, and takes as long as the
-/// longest of them.
-fn repairs(network: &Network, hypotheses: &[usize]) -> Vec<Repair> {
-    let mut repairs: Vec<Repair> = Vec::new();
-    let mut remedies: Vec<&str> = Vec::new();
-    for (hypothesis, &index) in hypotheses.iter().enumerate() {
-        let cause = &network.causes[index];
-        if cause.specialist {
-            continue;
-        }
-        let same = repairs.iter().zip(&remedies).position(|(repair, remedy)| {
-            !remedy.is_empty() && *remedy == cause.remedy && repair.opening == cause.opening
-        });
-        match same {
-            Some(at) => {
-                repairs[at].minutes = repairs[at].minutes.max(cause.repair_minutes);
-                repairs[at].cures.push((hypothesis, cause.success));
-            }
-            None => {
-                repairs.push(Repair {
-                    minutes: cause.repair_minutes,
-                    opening: cause.opening,
-                    cures: vec![(hypothesis, cause.success)],
-                });
-                remedies.push(&cause.remedy);
-            }
-        }
-    }
-    repairs
-}
-
-/// What the rows of likelihoods are worked out from.
-struct Rows<'a> {
-    network: &'a Network,
-    posterior: &'a Posterior,
-    settled: &'a [Settled],
-    hypotheses: &'a [usize],
-    unknown: f64,
-}
-
-impl Rows<'_> {
-    /// P(finding present | hypothesis, what was said), or nothing when it is settled already.
-    fn row(&self, finding: usize) -> Option<Vec<f64>> {
-        let group = self.network.group(finding);
-        let said = self.settled.iter().find(|item| self.network.group(item.finding) == group);
-        if said.is_some_and(Settled::is_hard) {
-            return None;
-        }
-        // What was said about a finding, or about its twin, already moved its chance.
-        let tilt = |p: f64| match said {
-            Some(said) => {
-                let (present, absent) = (said.if_present * p, said.if_absent * (1.0 - p));
-                if present + absent > 0.0 { present / (present + absent) } else { p }
-            }
-            None => p,
-        };
-        let chance = |cause: usize| tilt(self.network.compound(cause, finding));
-        let mut row: Vec<f64> = self.hypotheses.iter().map(|&cause| chance(cause)).collect();
-        let leak = self.network.findings[finding].leak;
-        let mut unknown = self.posterior.single_unknown * tilt(leak);
-        for (cause, mass) in self.posterior.single.iter().enumerate() {
-            if self.hypotheses.binary_search(&cause).is_err() {
-                unknown += mass * chance(cause);
-            }
-        }
-        row.push(if self.unknown > 0.0 { unknown / self.unknown } else { tilt(leak) });
-        Some(row)
     }
 }

@@ -20,8 +20,15 @@ pub const OVERLAPPING_REPAIRS_MAX: usize = 12;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Order {
     pub sequence: Vec<usize>,
-    /// Expected minutes, times the sum of the belief.
+    /// Expected minutes from here to the cure.
     pub minutes: f64,
+}
+
+/// Works out orders for one problem after another situation, without new memory for each.
+#[derive(Debug)]
+pub struct Orderer<'a> {
+    problem: &'a Problem,
+    jobs: Vec<Job>,
 }
 
 /// A repair still to be tried, and where it stands in the order.
@@ -35,93 +42,108 @@ struct Job {
     rate: f64,
     /// The first repair of its block: keeps blocks together among equals.
     block: usize,
-    /// Place among the jobs sorted by their own weight per minute.
-    place: usize,
 }
 
 /// The best order of the repairs that are left. Exact for repairs that do not overlap, and for up
 /// to twelve that do; by falling weight per minute beyond.
 pub fn best_order(problem: &Problem, situation: &Situation) -> Order {
-    if overlap(problem) && untried(problem, situation).len() <= OVERLAPPING_REPAIRS_MAX {
+    if problem.overlapping && untried(problem, situation).len() <= OVERLAPPING_REPAIRS_MAX {
         return by_subsets(problem, situation);
     }
-    by_rate(problem, situation)
+    let mut orderer = Orderer::new(problem);
+    let (minutes, stop) = orderer.order(situation);
+    let sequence = orderer.jobs[..stop].iter().map(|job| job.repair).collect();
+    Order { sequence, minutes }
 }
 
-fn overlap(problem: &Problem) -> bool {
-    let mut cured = vec![false; problem.belief.len()];
-    for &(hypothesis, _) in problem.repairs.iter().flat_map(|repair| &repair.cures) {
-        if std::mem::replace(&mut cured[hypothesis], true) {
-            return true;
-        }
+impl<'a> Orderer<'a> {
+    pub fn new(problem: &'a Problem) -> Orderer<'a> {
+        Orderer { problem, jobs: Vec::with_capacity(problem.repairs.len()) }
     }
-    false
+
+    /// Expected minutes of the best order, and the repair it begins with; none: the specialist.
+    pub fn minutes_and_first(&mut self, situation: &Situation) -> (f64, Option<usize>) {
+        if self.problem.overlapping {
+            let order = best_order(self.problem, situation);
+            return (order.minutes, order.sequence.first().copied());
+        }
+        let (minutes, stop) = self.order(situation);
+        (minutes, self.jobs[..stop].first().map(|job| job.repair))
+    }
+
+    /// Sorts the jobs; returns the expected minutes and how many jobs come before the specialist.
+    fn order(&mut self, situation: &Situation) -> (f64, usize) {
+        let total: f64 = situation.belief.iter().sum();
+        self.sort_jobs(situation, total);
+        let (problem, specialist) = (self.problem, self.problem.specialist_minutes);
+        let mut remaining = total;
+        let mut opened = situation.opened;
+        let mut spent = 0.0;
+        let (mut best, mut stop) = (remaining * specialist, 0);
+        for (done, job) in self.jobs.iter().enumerate() {
+            spent += remaining * (job.minutes + problem.opening_due(job.opening, opened));
+            opened |= opening_bit(job.opening);
+            remaining -= job.weight;
+            let minutes = spent + remaining.max(0.0) * specialist;
+            if minutes < best {
+                (best, stop) = (minutes, done + 1);
+            }
+        }
+        (if total > 0.0 { best / total } else { 0.0 }, stop)
+    }
+
+    /// Jobs by falling weight per minute, each opening joined to the best first jobs behind it.
+    fn sort_jobs(&mut self, situation: &Situation, total: f64) {
+        self.jobs.clear();
+        let mut left = total;
+        for (repair, work) in self.problem.repairs.iter().enumerate() {
+            if situation.tried & bit(repair) != 0 {
+                continue;
+            }
+            let cured =
+                |&(hypothesis, success): &(usize, f64)| situation.belief[hypothesis] * success;
+            let weight: f64 = work.cures.iter().map(cured).sum();
+            let (minutes, opening) = (work.minutes, work.opening);
+            left -= weight;
+            let rate = weight / minutes;
+            self.jobs.push(Job { repair, weight, minutes, opening, rate, block: repair });
+        }
+        // Whatever is done before it, a repair whose weight does not save its own minutes of the
+        // specialist even in what no repair cures is never worth doing.
+        let least = left.max(0.0) / self.problem.specialist_minutes;
+        self.jobs.retain(|job| job.weight > 0.0 && job.rate > least);
+        self.jobs.sort_unstable_by(|a, b| b.rate.total_cmp(&a.rate).then(a.repair.cmp(&b.repair)));
+        let mut due = situation.opened;
+        for at in 0..self.jobs.len() {
+            let opening = self.jobs[at].opening;
+            if let Some(opening) = opening.filter(|opening| due & bit(*opening) == 0) {
+                due |= bit(opening);
+                join_block(&mut self.jobs, opening, self.problem.opening_minutes[opening]);
+            }
+        }
+        // Stable, so that jobs of one block stay in the order of their own weight per minute.
+        self.jobs.sort_by(|a, b| b.rate.total_cmp(&a.rate).then(a.block.cmp(&b.block)));
+    }
 }
 
 fn untried(problem: &Problem, situation: &Situation) -> Vec<usize> {
     (0..problem.repairs.len()).filter(|&repair| situation.tried & bit(repair) == 0).collect()
 }
 
-fn by_rate(problem: &Problem, situation: &Situation) -> Order {
-    let jobs = sorted_jobs(problem, situation);
-    let mut remaining: f64 = situation.belief.iter().sum();
-    let mut opened = situation.opened;
-    let mut spent = 0.0;
-    let (mut best, mut stop) = (remaining * problem.specialist_minutes, 0);
-    for (done, job) in jobs.iter().enumerate() {
-        spent += remaining * (job.minutes + problem.opening_due(job.opening, opened));
-        opened |= opening_bit(job.opening);
-        remaining -= job.weight;
-        let minutes = spent + remaining.max(0.0) * problem.specialist_minutes;
-        if minutes < best {
-            (best, stop) = (minutes, done + 1);
-        }
-    }
-    let sequence = jobs[..stop].iter().map(|job| job.repair).collect();
-    Order { sequence, minutes: best }
-}
-
-/// Jobs by falling weight per minute, each opening joined to the best first jobs behind it.
-fn sorted_jobs(problem: &Problem, situation: &Situation) -> Vec<Job> {
-    let mut jobs: Vec<Job> = Vec::with_capacity(problem.repairs.len());
-    for (repair, work) in problem.repairs.iter().enumerate() {
-        let cured = |&(hypothesis, success): &(usize, f64)| situation.belief[hypothesis] * success;
-        let weight: f64 = work.cures.iter().map(cured).sum();
-        if situation.tried & bit(repair) != 0 || weight <= 0.0 {
-            continue;
-        }
-        let minutes = work.minutes;
-        let rate = weight / minutes;
-        let opening = work.opening;
-        jobs.push(Job { repair, weight, minutes, opening, rate, block: repair, place: 0 });
-    }
-    jobs.sort_by(|a, b| b.rate.total_cmp(&a.rate).then(a.repair.cmp(&b.repair)));
-    jobs.iter_mut().enumerate().for_each(|(place, job)| job.place = place);
-    for (opening, minutes) in problem.opening_minutes.iter().enumerate() {
-        if situation.opened & bit(opening) == 0 {
-            join_block(&mut jobs, opening, *minutes);
-        }
-    }
-    jobs.sort_by(|a, b| {
-        b.rate.total_cmp(&a.rate).then(a.block.cmp(&b.block)).then(a.place.cmp(&b.place))
-    });
-    jobs
-}
-
 /// Joins an opening with the first jobs behind it that give the block most weight per minute.
 fn join_block(jobs: &mut [Job], opening: usize, opening_minutes: f64) {
     let (mut weight, mut minutes) = (0.0, opening_minutes);
-    let (mut best_rate, mut last) = (0.0, 0);
-    let mut first = None;
+    let (mut best_rate, mut last, mut first) = (0.0, 0, 0);
     for (place, job) in jobs.iter().enumerate().filter(|(_, job)| job.opening == Some(opening)) {
+        if weight == 0.0 {
+            first = job.repair;
+        }
         weight += job.weight;
         minutes += job.minutes;
-        first.get_or_insert(job.repair);
-        if weight / minutes > best_rate {
+        if weight / minutes >= best_rate {
             (best_rate, last) = (weight / minutes, place);
         }
     }
-    let Some(first) = first else { return };
     for job in jobs[..=last].iter_mut().filter(|job| job.opening == Some(opening)) {
         job.rate = best_rate;
         job.block = first;
@@ -129,7 +151,7 @@ fn join_block(jobs: &mut [Job], opening: usize, opening_minutes: f64) {
 }
 
 /// Dynamic programming over the subsets of repairs tried: also right when repairs overlap.
-pub(super) fn by_subsets(problem: &Problem, situation: &Situation) -> Order {
+pub fn by_subsets(problem: &Problem, situation: &Situation) -> Order {
     let left = untried(problem, situation);
     let states: Vec<Situation> = (0..1usize << left.len())
         .map(|subset| {
@@ -159,5 +181,6 @@ pub(super) fn by_subsets(problem: &Problem, situation: &Situation) -> Order {
         sequence.push(left[at]);
         subset |= 1 << at;
     }
-    Order { sequence, minutes: minutes[0] }
+    let total: f64 = situation.belief.iter().sum();
+    Order { sequence, minutes: if total > 0.0 { minutes[0] / total } else { 0.0 } }
 }
