@@ -332,13 +332,7 @@ fn finish(
         answer.resulting_height_mm = Some(result);
     }
     let common = &mut answer.common;
-    let (turned, flats) = (decimal(turns, 2), decimal(turns * FLATS_PER_TURN, 1));
-    let told = if solved_for == "turns_count" {
-        format!("{turned} turns ({flats} flats) for {} mm.", decimal(change, 3))
-    } else {
-        format!("{turned} turns change the height by {} mm.", decimal(change, 3))
-    };
-    common.conclude(solved_for, told);
+    common.conclude(solved_for, sentence(i, solved_for, turns, change));
     common.cite("common_practice");
     common.advise(
         "read_after_clamping",
@@ -349,6 +343,28 @@ fn finish(
         common.caution(id);
     }
     Ok(())
+}
+
+/// The turns without a sign, and which way they go.
+fn sentence(i: &AdjusterTurnsInputs, solved_for: &str, turns: f64, change: f64) -> String {
+    let way = match (i.calibration_turns_count.is_some(), turns < 0.0) {
+        (true, false) => "the same way as the measured turn",
+        (true, true) => "the other way from the measured turn",
+        (false, false) => "the way that raises",
+        (false, true) => "the way that lowers",
+    };
+    let turned = format!(
+        "{} turns ({} flats) {way}",
+        decimal(turns.abs(), 2),
+        decimal((turns * FLATS_PER_TURN).abs(), 1)
+    );
+    let up_or_down = if change < 0.0 { "down" } else { "up" };
+    let moved = format!("{} mm {up_or_down}", decimal(change.abs(), 3));
+    if solved_for == "turns_count" {
+        format!("Make {turned}, for {moved}.")
+    } else {
+        format!("{turned} bring it {moved}.")
+    }
 }
 
 #[cfg(test)]

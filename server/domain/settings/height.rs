@@ -3,6 +3,7 @@
 //! sinkage; the offset differs with unit, roller, area and season, and may have either sign.
 
 use super::height_evidence::{HeightEvidence, Offset, offset_at};
+use super::student::student_factor;
 use super::{Common, SettingError};
 use crate::domain::limits::check_given;
 use crate::domain::units::{decimal, plain};
@@ -137,7 +138,12 @@ pub fn effective_height(
     );
     common.step(
         "Half the interval of one next reading",
-        "t × √(variance × (1 + 1 / weight))",
+        format!(
+            "{} × √({} × (1 + 1 / {}))",
+            plain(student_factor(offset.confidence, offset.belief.degrees)),
+            plain(offset.belief.variance),
+            plain(offset.belief.weight)
+        ),
         next,
         "mm",
         "normal_model",
@@ -170,7 +176,12 @@ fn say_interval(offset: &Offset, common: &mut Common) -> f64 {
             decimal(100.0 * offset.confidence, 1),
             decimal(belief.degrees, 1)
         ),
-        format!("t × √({} / {})", plain(belief.variance), plain(belief.weight)),
+        format!(
+            "{} × √({} / {})",
+            plain(student_factor(offset.confidence, belief.degrees)),
+            plain(belief.variance),
+            plain(belief.weight)
+        ),
         within,
         "mm",
         "normal_model",

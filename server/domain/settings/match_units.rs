@@ -69,6 +69,10 @@ const SAME_HEIGHT_MM: f64 = 1e-6;
 /// published).
 const RANGE_OVER_SD: f64 = 1.128;
 
+/// A few units scatter by chance; with so many, scatter over so many tolerances is told.
+const UNITS_TO_JUDGE: usize = 4;
+const SCATTER_TO_TELL: f64 = 2.0;
+
 /// A reading that has been checked.
 struct Reading<'a> {
     unit: &'a str,
@@ -105,18 +109,25 @@ pub fn match_units(inputs: &MatchUnitsInputs) -> Result<MatchUnitsAnswer, Settin
     let after: Vec<f64> = heights.iter().map(|&h| moved(h, target, tolerance_mm)).collect();
     let mean = heights.iter().sum::<f64>() / heights.len() as f64;
     let (before, after) = (spread(&heights), spread(&after));
-    answer.common.step("Spread of all ends, highest less lowest", "", before, "mm", "");
-    answer.common.step("Spread once the moves are made", "", after, "mm", "");
+    for (when, spread) in [("as read", &before), ("once the moves are made", &after)] {
+        answer.common.step(
+            format!("Spread of all ends {when}, highest less lowest"),
+            format!("{} - {}", plain(spread.highest), plain(spread.lowest)),
+            spread.width(),
+            "mm",
+            "",
+        );
+    }
     answer.natural_limit_mm = Some(natural_limit(&answer.units, tolerance_mm, &mut answer.common));
     answer.target_height_mm = Some(target);
     answer.tolerance_mm = Some(tolerance_mm);
     answer.mean_height_mm = Some(mean);
-    answer.spread_mm = Some(before);
-    answer.spread_after_mm = Some(after);
+    answer.spread_mm = Some(before.width());
+    answer.spread_after_mm = Some(after.width());
     let solved_for =
         if inputs.target_height_mm.is_some() { "end_moves_mm" } else { "target_height_mm" };
     let told = sentence(&answer.end_moves_mm, target, tolerance_mm);
-    advise(after, inputs.surface, per_turn.is_some(), &mut answer.common);
+    advise(after.width(), inputs.surface, per_turn.is_some(), &mut answer.common);
     answer.common.conclude(solved_for, told);
     Ok(answer)
 }
@@ -316,12 +327,12 @@ fn natural_limit(units: &[UnitSummary], tolerance: f64, common: &mut Common) -> 
         "mm",
         "nist_control_charts",
     );
-    if limit > tolerance {
+    if units.len() >= UNITS_TO_JUDGE && limit > SCATTER_TO_TELL * tolerance {
         common.advise(
             "setting_scatters",
             format!(
                 "The ends of a unit differ by {} mm on the mean: set in the same way, single ends \
-                 will scatter by up to {} mm, more than the tolerance. Look at clamps, gauge bar \
+                 will scatter by up to {} mm, far over the tolerance. Look at clamps, gauge bar \
                  and roller bearings.",
                 decimal(mean, 3),
                 decimal(limit, 3)
@@ -331,10 +342,23 @@ fn natural_limit(units: &[UnitSummary], tolerance: f64, common: &mut Common) -> 
     limit
 }
 
-fn spread(heights: &[f64]) -> f64 {
-    let low = heights.iter().copied().fold(f64::INFINITY, f64::min);
-    let high = heights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    high - low
+/// The lowest and highest of some ends.
+struct Spread {
+    lowest: f64,
+    highest: f64,
+}
+
+impl Spread {
+    fn width(&self) -> f64 {
+        self.highest - self.lowest
+    }
+}
+
+fn spread(heights: &[f64]) -> Spread {
+    Spread {
+        lowest: heights.iter().copied().fold(f64::INFINITY, f64::min),
+        highest: heights.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+    }
 }
 
 fn sentence(moves: &[UnitEndMove], target: f64, tolerance: f64) -> String {

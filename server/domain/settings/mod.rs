@@ -24,6 +24,7 @@ pub mod height_plan;
 pub mod calendar;
 pub mod reel_wear;
 pub mod reel_readings;
+pub mod reel_taper;
 pub mod relief;
 pub mod wheel_speed;
 pub mod groomer;

@@ -113,7 +113,7 @@ pub fn paper_map(inputs: &PaperMapInputs) -> Result<PaperMapAnswer, SettingError
     let target_mm = target.unwrap_or(TARGET_GAP_MM);
     answer.adjustment_mm = moves(&fit, &ends, target_mm, per_flat, &mut answer.common);
     let all_fold = inputs.gap_mm.iter().all(|r| r.strip == Some(StripResult::Folds));
-    let verdict = judge(&fit, &cells, &answer.adjustment_mm, all_fold);
+    let verdict = judge(&fit, &cells, &ends, &answer.adjustment_mm, all_fold);
     advise(&fit, target.is_none(), by_strip, &ends, &mut answer.common);
     if matches!(verdict.action, PaperAction::GrindReel | PaperAction::GrindBedknife) {
         answer.common.advise(
@@ -164,7 +164,8 @@ fn say_fit(fit: &GapFit, ends: &[String; 2], by_strip: bool, common: &mut Common
             basis,
         );
     }
-    common.step("Mean gap over stations and blades", "least squares", fit.mean, "mm", "geometry");
+    let fitted = format!("least squares over {} readings", fit.residuals.len());
+    common.step("Mean gap over stations and blades", fitted, fit.mean, "mm", "geometry");
     common.step(
         format!("Tilt: the {} end stands wider than the {} end by", ends[1], ends[0]),
         format!("{} - {}", plain(fit.high_end), plain(fit.low_end)),
@@ -185,11 +186,19 @@ fn say_fit(fit: &GapFit, ends: &[String; 2], by_strip: bool, common: &mut Common
         "mm",
         "geometry",
     );
+    let sum_of_squares: f64 = fit.residuals.iter().map(|residual| residual * residual).sum();
     let worst = fit.blades.iter().map(|blade| blade.value.abs()).fold(0.0, f64::max);
-    common.step("Largest departure of a blade from the middle blade", "", worst, "mm", "geometry");
+    let departures: Vec<String> = fit.blades.iter().map(|blade| decimal(blade.value, 4)).collect();
+    common.step(
+        "Largest departure of a blade from the middle blade",
+        format!("largest of {}", departures.join(", ")),
+        worst,
+        "mm",
+        "geometry",
+    );
     common.step(
         format!("Scatter left over, {} degrees of freedom", fit.degrees_of_freedom),
-        "√(sum of squares / degrees of freedom)",
+        format!("√({} / {})", plain(sum_of_squares), fit.degrees_of_freedom),
         fit.residual_sd,
         "mm",
         "",

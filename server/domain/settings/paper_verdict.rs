@@ -23,13 +23,19 @@ pub struct Verdict {
 }
 
 /// The first thing that is wrong, in the order in which it spoils what comes after.
-pub fn judge(fit: &GapFit, cells: &Cells, moves: &[EndAdjustment], all_fold: bool) -> Verdict {
+pub fn judge(
+    fit: &GapFit,
+    cells: &Cells,
+    ends: &[String; 2],
+    moves: &[EndAdjustment],
+    all_fold: bool,
+) -> Verdict {
     judge_bearings(fit)
         .or_else(|| judge_place(fit, cells))
         .or_else(|| judge_reel(fit, cells))
         .or_else(|| judge_bedknife(fit, cells))
         .or_else(|| judge_scatter(fit))
-        .unwrap_or_else(|| judge_setting(moves, all_fold))
+        .unwrap_or_else(|| judge_setting(fit, ends, moves, all_fold))
 }
 
 fn judge_bearings(fit: &GapFit) -> Option<Verdict> {
@@ -138,7 +144,12 @@ fn judge_scatter(fit: &GapFit) -> Option<Verdict> {
     })
 }
 
-fn judge_setting(moves: &[EndAdjustment], all_fold: bool) -> Verdict {
+fn judge_setting(
+    fit: &GapFit,
+    ends: &[String; 2],
+    moves: &[EndAdjustment],
+    all_fold: bool,
+) -> Verdict {
     if all_fold {
         let words =
             "The strip folds everywhere: the setting is even and the edges are dull. Sharpen.";
@@ -149,7 +160,14 @@ fn judge_setting(moves: &[EndAdjustment], all_fold: bool) -> Verdict {
         return Verdict { action: PaperAction::Nothing, words };
     }
     let told: Vec<String> = moves.iter().map(tell_move).collect();
-    Verdict { action: PaperAction::Adjust, words: format!("{}.", told.join("; ")) }
+    let tilt = fit.tilt.value;
+    let wider = if tilt > 0.0 { &ends[1] } else { &ends[0] };
+    let why = if tilt.abs() > SURE * fit.tilt.error {
+        format!(" (the {wider} end stands {} mm wider)", decimal(tilt.abs(), 3))
+    } else {
+        String::new()
+    };
+    Verdict { action: PaperAction::Adjust, words: format!("{}{why}.", told.join("; ")) }
 }
 
 fn tell_move(made: &EndAdjustment) -> String {

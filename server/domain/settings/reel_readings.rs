@@ -34,6 +34,13 @@ impl Readings {
         let last = self.rows.last().map_or(0, |row| row.grindings);
         self.rows.iter().filter(|row| row.grindings == last).copied().collect()
     }
+
+    /// Recorded grindings over the hours between the first reading and the last.
+    pub fn grindings_per_h(&self) -> f64 {
+        let (Some(first), Some(last)) = (self.rows.first(), self.rows.last()) else { return 0.0 };
+        let span = last.time_h - first.time_h;
+        if span > 0.0 { f64::from(last.grindings) / span } else { 0.0 }
+    }
 }
 
 /// Checks and gathers the readings.
@@ -72,8 +79,7 @@ fn from_lists(inputs: &ReelWearInputs) -> Result<Readings, SettingError> {
         grindings: since_first(time_h) as u32,
     };
     let last = times.last().copied().unwrap_or(0.0);
-    let last_grinding_h =
-        grindings.iter().copied().filter(|&grinding| grinding <= last).next_back();
+    let last_grinding_h = grindings.iter().copied().rfind(|&grinding| grinding <= last);
     Ok(Readings { rows: times.iter().zip(&diameters).map(row).collect(), last_grinding_h })
 }
 

@@ -3,7 +3,8 @@
 //! diameter at which a reel is scrapped; that is in the machine's manual.
 
 use super::least_squares::{Fit, NoFit, fit};
-use super::reel_readings::{Reading, Readings, gather, taper_now};
+use super::reel_readings::{Readings, gather, taper_now};
+use super::reel_taper::{describe_taper, next_grind};
 use super::special_functions::rising_root;
 use super::student::student_factor;
 use super::{Common, SettingError};
@@ -120,8 +121,8 @@ pub fn reel_wear(inputs: &ReelWearInputs) -> Result<ReelWearAnswer, SettingError
     let interval = check_given("grinding_interval_h", inputs.grinding_interval_h)?;
     let confidence = check_given("confidence_fraction", inputs.confidence_fraction)?;
     let readings = gather(inputs)?;
-    let mut answer = ReelWearAnswer::default();
-    answer.taper_mm = taper_now(inputs, &readings)?;
+    let taper_mm = taper_now(inputs, &readings)?;
+    let mut answer = ReelWearAnswer { taper_mm, ..Default::default() };
     let wear = fit_wear(&readings, interval, confidence.unwrap_or(SHARE_DEFAULT), &mut answer)?;
     if wear.is_none() && answer.taper_mm.is_none() {
         name_missing(&readings, inputs, &mut answer.common);
@@ -173,7 +174,8 @@ fn fit_wear(
             .collect();
         match fit(&with_grinding, &diameters) {
             Ok(fit) => {
-                let per_h = interval.map_or_else(|| grindings_per_h(readings), |hours| 1.0 / hours);
+                let per_h =
+                    interval.map_or_else(|| readings.grindings_per_h(), |hours| 1.0 / hours);
                 return Ok(Some(Wear::new(fit, Some(per_h), confidence)));
             }
             Err(NoFit::Dependent { column: 1 }) => return Err(same_hour()),
@@ -187,16 +189,6 @@ fn fit_wear(
     match fit(&plain_rows, &diameters) {
         Ok(fit) => Ok(Some(Wear::new(fit, None, confidence))),
         Err(_) => Err(same_hour()),
-    }
-}
-
-/// Recorded grindings over the hours between the first reading and the last.
-fn grindings_per_h(readings: &Readings) -> f64 {
-    let span = readings.rows.last().zip(readings.rows.first()).map(|(b, a)| b.time_h - a.time_h);
-    let count = readings.rows.last().map_or(0, |row| row.grindings);
-    match span {
-        Some(span) if span > 0.0 => f64::from(count) / span,
-        _ => 0.0,
     }
 }
 
@@ -219,7 +211,7 @@ fn describe_wear(wear: &Wear, answer: &mut ReelWearAnswer) {
     let common = &mut answer.common;
     common.step(
         "Diameter lost in an hour of work (slope of the straight line through the readings)",
-        "least squares",
+        format!("least squares over {} readings", wear.fit.residuals.len()),
         rate,
         "mm/h",
         "geometry",
@@ -243,7 +235,9 @@ fn describe_wear(wear: &Wear, answer: &mut ReelWearAnswer) {
     if let Some(sd) = answer.residual_sd_mm {
         let text =
             format!("Scatter about the line, {} degree(s) of freedom", wear.fit.degrees_of_freedom);
-        common.step(text, "√(sum of squares / degrees of freedom)", sd, "mm", "");
+        let squares = plain(wear.fit.sum_of_squares());
+        let expression = format!("√({squares} / {})", wear.fit.degrees_of_freedom);
+        common.step(text, expression, sd, "mm", "");
     } else {
         common.advise(
             "no_interval",
@@ -287,10 +281,21 @@ fn remaining_life(wear: &Wear, minimum: f64, answer: &mut ReelWearAnswer) {
     answer.remaining_life_low_h = wear.hours_to(minimum, -1.0);
     answer.remaining_life_high_h = wear.hours_to(minimum, 1.0);
     let share = decimal(100.0 * wear.confidence, 1);
+    if let (Some(reach), Some(sd)) = (wear.reach, wear.fit.residual_sd()) {
+        let factor = student_factor(wear.confidence, wear.fit.degrees_of_freedom as f64);
+        common.step(
+            format!("Student's t for {share} % × scatter"),
+            format!("{} × {}", plain(factor), plain(sd)),
+            reach,
+            "mm",
+            "normal_model",
+        );
+    }
+    let reach = plain(wear.reach.unwrap_or(0.0));
     if let Some(low) = answer.remaining_life_low_h {
         common.step(
             format!("Lower end: where the {share} % prediction interval first meets the minimum"),
-            "line - t × scatter × √(1 + leverage) = minimum",
+            format!("line - {reach} × √(1 + leverage) = {}", plain(minimum)),
             low,
             "h",
             "normal_model",
@@ -299,7 +304,7 @@ fn remaining_life(wear: &Wear, minimum: f64, answer: &mut ReelWearAnswer) {
     match answer.remaining_life_high_h {
         Some(high) => common.step(
             "Upper end: where it last meets the minimum",
-            "line + t × scatter × √(1 + leverage) = minimum",
+            format!("line + {reach} × √(1 + leverage) = {}", plain(minimum)),
             high,
             "h",
             "normal_model",
@@ -310,57 +315,6 @@ fn remaining_life(wear: &Wear, minimum: f64, answer: &mut ReelWearAnswer) {
         ),
         None => {}
     }
-}
-
-fn describe_taper(limit: f64, answer: &mut ReelWearAnswer) {
-    let Some(taper) = answer.taper_mm else { return };
-    let common = &mut answer.common;
-    common.step("Taper, left end less right end", "", taper, "mm", "geometry");
-    common.cite("reel_limits");
-    if taper.abs() > limit {
-        common.advise(
-            "taper_over_limit",
-            format!(
-                "The reel is a cone of {} mm, over the limit of {} mm: grind it, and look for the \
-                 cause: uneven adjustment, a worn bearing, or sand thrown to one side.",
-                decimal(taper.abs(), 3),
-                decimal(limit, 3)
-            ),
-        );
-    }
-}
-
-/// The sooner of the hour at which the taper reaches its limit and the usual interval runs out.
-fn next_grind(readings: &Readings, interval: Option<f64>, limit: f64, answer: &mut ReelWearAnswer) {
-    let by_taper = match answer.taper_mm {
-        Some(taper) if taper.abs() >= limit => Some(0.0),
-        _ => hours_to_taper(&readings.since_grinding(), limit),
-    };
-    let by_interval = readings.last_grinding_h.zip(readings.rows.last()).and_then(|(last, row)| {
-        let mean = || Some(grindings_per_h(readings)).filter(|&per_h| per_h > 0.0).map(|p| 1.0 / p);
-        interval.or_else(mean).map(|hours| (last + hours - row.time_h).max(0.0))
-    });
-    let Some(hours) = by_taper.into_iter().chain(by_interval).reduce(f64::min) else { return };
-    let basis = if by_taper == Some(hours) {
-        format!("Next grinding: when the taper reaches {} mm", plain(limit))
-    } else {
-        "Next grinding: when the usual interval runs out".to_owned()
-    };
-    answer.common.step(basis, "hours from the last reading", hours, "h", "");
-    answer.next_grind_h = Some(hours);
-}
-
-/// Hours from the last of these readings until the taper, growing as it has, is at the limit.
-fn hours_to_taper(readings: &[Reading], limit: f64) -> Option<f64> {
-    let tapered: Vec<(f64, f64)> =
-        readings.iter().filter_map(|row| row.taper_mm.map(|taper| (row.time_h, taper))).collect();
-    let &(last_h, last_taper) = tapered.last()?;
-    let rows: Vec<Vec<f64>> = tapered.iter().map(|(hour, _)| vec![1.0, hour - last_h]).collect();
-    let tapers: Vec<f64> = tapered.iter().map(|&(_, taper)| taper).collect();
-    let line = fit(&rows, &tapers).ok()?;
-    // Grows away from zero, whichever end it favours.
-    let growth = line.coefficients[1] * last_taper.signum();
-    (growth > 0.0).then(|| (limit - last_taper.abs()) / growth)
 }
 
 fn conclude(minimum: Option<f64>, limit: f64, answer: &mut ReelWearAnswer) {

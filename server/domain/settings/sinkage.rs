@@ -195,15 +195,17 @@ fn ratio_from_stress(
     if given_exponent.is_none() {
         let ends = [EXPONENT_RANGE.0, EXPONENT_RANGE.1].map(|n| stress.powf(power_of(n)));
         range = (ends[0].min(ends[1]), ends[0].max(ends[1]));
-        common.step(
-            "The same on dry sand (n = 1.1) and soft wet soil (n = 0.3)",
-            format!("{}^(2 / 3.2) and {0}^(2 / 1.6)", plain(stress)),
-            ends[0],
-            "",
-            "bekker_soil_table",
-        );
+        for (soil, n, end) in [("soft wet soil", 0.3, ends[0]), ("dry sand", 1.1, ends[1])] {
+            common.step(
+                format!("The same on {soil}, n = {n}"),
+                format!("{}^(2 / (2 × {n} + 1))", plain(stress)),
+                end,
+                "",
+                "bekker_soil_table",
+            );
+        }
     }
-    let mut told = format!("It will sink {} times as much.", decimal(ratio, 2));
+    let mut told = format!("It will sink {ratio:.2} times as much.");
     let mut solved_for = "sinkage_ratio";
     if let Some(now) = sinkage {
         let new = now * ratio;
@@ -218,7 +220,7 @@ fn ratio_from_stress(
             "mm",
             "",
         );
-        told = format!("It will sink {} mm.", decimal(new, 2));
+        told = format!("It will sink {new:.2} mm.");
         solved_for = "new_sinkage_mm";
         answer.new_sinkage_mm = Some(new);
     }

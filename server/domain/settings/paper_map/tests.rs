@@ -130,10 +130,10 @@ fn too_few_cells_are_asked_for() {
     one_blade.gap_mm.clear();
     assert_eq!(run(&one_blade).common.missing[0].field, "gap_mm");
     let mut two_stations = reel(3, |_, _| 0.05);
-    two_stations.gap_mm.retain(|reading| reading.station < "c".to_owned());
+    two_stations.gap_mm.retain(|reading| reading.station.as_str() < "c");
     assert!(run(&two_stations).common.missing[0].why.contains("3 stations"));
     let mut gaps = reel(2, |_, _| 0.05);
-    gaps.gap_mm.retain(|r| r.station < "d".to_owned() && (r.blade == "0") != (r.station == "c"));
+    gaps.gap_mm.retain(|r| r.station.as_str() < "d" && (r.blade == "0") != (r.station == "c"));
     let answer = run(&gaps);
     assert!(answer.action.is_none() && !answer.common.missing.is_empty());
 }
