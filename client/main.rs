@@ -1,1 +1,41 @@
-fn main() {}
+//! `sward`: arguments -> request -> reply -> text or JSON. No decisions are made here.
+
+mod ask;
+mod call;
+mod commands;
+mod diagnose;
+mod guide;
+mod json;
+mod knowledge;
+mod page;
+mod status;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use commands::{Arguments, Command};
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let runtime = match tokio::runtime::Builder::new_current_thread().enable_all().build() {
+        Ok(runtime) => runtime,
+        Err(error) => return call::Failure::from(error).report(),
+    };
+    match runtime.block_on(run(arguments)) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => failure.report(),
+    }
+}
+
+async fn run(arguments: Arguments) -> Result<(), call::Failure> {
+    let globals = &arguments.globals;
+    match arguments.command {
+        Command::Diagnose(asked) => diagnose::run(globals, asked).await,
+        Command::Guide(asked) => guide::run(globals, asked).await,
+        Command::Status(asked) => status::run(globals, &asked).await,
+        Command::Knowledge(asked) => knowledge::run(globals, &asked),
+        Command::Completions { shell } => commands::completions(shell),
+        Command::Manual => commands::manual(),
+    }
+}

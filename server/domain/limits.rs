@@ -8,6 +8,29 @@ use crate::domain::settings::SettingError;
 /// Rows that one repeated input may have.
 pub const ROWS_MAX: usize = 1_000;
 
+/// Characters of a complaint or any other free text that is to be understood.
+pub const TEXT_CHARS_MAX: usize = 4_000;
+
+/// Observations of one question.
+pub const OBSERVATIONS_MAX: usize = 200;
+
+/// Causes of one answer.
+pub const CAUSES_MAX: usize = 100;
+
+/// Free text within its bounds. The error is the value as it can be shown, and the remedy.
+pub fn complaint(text: &str) -> Result<(), (String, &'static str)> {
+    let count = text.chars().count();
+    if count > TEXT_CHARS_MAX {
+        return Err((format!("{count} characters long"), "say it in at most 4,000 characters"));
+    }
+    let control = |ch: &char| ch.is_control() && !matches!(ch, '\n' | '\r' | '\t');
+    if let Some(ch) = text.chars().find(control) {
+        let value = format!("text with the control character U+{:04X}", u32::from(ch));
+        return Err((value, "remove it; use plain text, tabs and line ends only"));
+    }
+    Ok(())
+}
+
 /// The range of one input. An open end is not itself allowed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bound {

@@ -9,3 +9,5 @@ pub mod units;
 pub mod language;
 pub mod diagnosis;
 pub mod settings;
+pub mod complaint;
+pub mod wording;

@@ -115,7 +115,8 @@ fn parse_phrasings(files: &[File]) -> Vec<Phrasing<'_>> {
 }
 
 fn phrasing(line: &str) -> Result<Option<Phrasing<'_>>, String> {
-    if line.trim().is_empty() || line.starts_with("# ") || line == "#" {
+    let heading = line == "labels\tclause";
+    if heading || line.trim().is_empty() || line.starts_with("# ") || line == "#" {
         return Ok(None);
     }
     let Some((labels, clause)) = line.split_once('\t') else {

@@ -93,6 +93,9 @@ const IS_AFTER: &[&str] = &[
     "something", "one",
 ];
 
+/// What is read past the end of the text: no letter, digit, blank or sign.
+const END: char = '\0';
+
 struct Char {
     ch: char,
     start: usize,
@@ -168,7 +171,7 @@ impl<'a> Lexer<'a> {
     }
 
     fn peek(&self, ahead: usize) -> char {
-        self.chars.get(self.at + ahead).map_or(' ', |c| c.ch)
+        self.chars.get(self.at + ahead).map_or(END, |c| c.ch)
     }
 
     fn step(&mut self) {
@@ -361,6 +364,7 @@ mod tests {
             ("no. 4 leaves", &["number", "4", "leaves"]),
             ("no4", &["number", "4"]),
             ("no ripples", &["no", "ripples"]),
+            ("it does no", &["it", "does", "no"]),
             ("r/h end", &["right", "hand", "end"]),
             ("1,412 hours", &["1412", "hours"]),
             ("20mm", &["20", "mm"]),

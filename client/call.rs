@@ -1,0 +1,151 @@
+//! Who answers, and what does a failure mean for the exit code?
+//!
+//! The server named by `--server`; else the one that answers on the socket of the data directory;
+//! else the same service inside this program.
+
+use std::io;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use sward_core::config;
+use sward_core::service::{OpenError, Shop, channel_to};
+use tonic::metadata::MetadataValue;
+use tonic::service::Interceptor;
+use tonic::service::interceptor::InterceptedService;
+use tonic::transport::{Channel, Endpoint};
+use tonic::{Code, Request, Status};
+use tonic_types::StatusExt;
+
+use crate::commands::{Globals, Words};
+
+/// A channel that tells the server how to speak.
+pub type Line = InterceptedService<Channel, Manner>;
+
+#[derive(Clone)]
+pub struct Manner {
+    words: &'static str,
+}
+
+impl Interceptor for Manner {
+    fn call(&mut self, mut request: Request<()>) -> Result<Request<()>, Status> {
+        request.metadata_mut().insert("sward-words", MetadataValue::from_static(self.words));
+        Ok(request)
+    }
+}
+
+/// What went wrong: a message, a hint, and the exit code.
+#[derive(Debug)]
+pub struct Failure {
+    message: String,
+    hint: Option<String>,
+    code: u8,
+}
+
+impl Failure {
+    pub fn new(code: u8, message: impl Into<String>, hint: &str) -> Failure {
+        let hint = (!hint.is_empty()).then(|| hint.to_owned());
+        Failure { message: message.into(), hint, code }
+    }
+
+    /// Says it on standard error. A reader that went away is no failure.
+    pub fn report(&self) -> ExitCode {
+        if !self.message.is_empty() {
+            eprintln!("sward: {}", self.message);
+        }
+        if let Some(hint) = &self.hint {
+            eprintln!("hint: {hint}");
+        }
+        ExitCode::from(self.code)
+    }
+}
+
+impl From<io::Error> for Failure {
+    fn from(error: io::Error) -> Failure {
+        if error.kind() == io::ErrorKind::BrokenPipe {
+            return Failure { message: String::new(), hint: None, code: 0 };
+        }
+        Failure::new(74, error.to_string(), "")
+    }
+}
+
+impl From<OpenError> for Failure {
+    fn from(error: OpenError) -> Failure {
+        match error {
+            OpenError::Knowledge(_) => Failure::new(65, error.to_string(), "mend the files named"),
+            OpenError::Io(error) => Failure::from(error),
+        }
+    }
+}
+
+impl From<Status> for Failure {
+    fn from(status: Status) -> Failure {
+        let code = match status.code() {
+            Code::InvalidArgument | Code::OutOfRange | Code::FailedPrecondition => 65,
+            Code::AlreadyExists => 65,
+            Code::NotFound => 66,
+            Code::Unavailable => 69,
+            Code::DeadlineExceeded | Code::ResourceExhausted | Code::Aborted => 75,
+            Code::Cancelled => 75,
+            Code::PermissionDenied | Code::Unauthenticated => 77,
+            Code::Unimplemented => 69,
+            Code::Internal | Code::DataLoss | Code::Unknown | Code::Ok => 70,
+        };
+        let mut hint = None;
+        if status.code() == Code::Unimplemented {
+            hint = Some("the server is older than this program; update it".to_owned());
+        }
+        if status.get_details_retry_info().is_some() {
+            hint = Some("the server is busy; try again in a moment".to_owned());
+        }
+        Failure { message: status.message().to_owned(), hint, code }
+    }
+}
+
+/// The data directory in force.
+pub fn data(globals: &Globals) -> PathBuf {
+    globals.data.clone().unwrap_or_else(|| config::default_data(|key| std::env::var(key).ok()))
+}
+
+/// Connects to whoever answers.
+pub async fn line(globals: &Globals) -> Result<Line, Failure> {
+    let words = match globals.words {
+        Words::British => "british",
+        Words::American => "american",
+    };
+    Ok(InterceptedService::new(channel(globals).await?, Manner { words }))
+}
+
+async fn channel(globals: &Globals) -> Result<Channel, Failure> {
+    if let Some(server) = &globals.server {
+        return named(server).await;
+    }
+    let data = data(globals);
+    let socket = data.join(config::SOCKET_NAME);
+    if globals.knowledge.is_none()
+        && socket.exists()
+        && let Ok(channel) = unix(&socket.to_string_lossy()).await
+    {
+        return Ok(channel);
+    }
+    let shop = Shop::open(&data, globals.knowledge.as_deref())?;
+    channel_to(shop).await.map_err(|error| Failure::new(70, error.to_string(), ""))
+}
+
+async fn named(server: &str) -> Result<Channel, Failure> {
+    let hint = "start swardd, or leave --server out to answer without one";
+    if let Some(path) = server.strip_prefix("unix:") {
+        return unix(path).await.map_err(|error| {
+            Failure::new(69, format!("no server answers on {path}: {error}"), hint)
+        });
+    }
+    let endpoint = Endpoint::from_shared(server.to_owned()).map_err(|error| {
+        Failure::new(65, format!("--server {server} is no address: {error}"), "write http://HOST:PORT")
+    })?;
+    endpoint.connect().await.map_err(|error| {
+        Failure::new(69, format!("no server answers at {server}: {error}"), hint)
+    })
+}
+
+async fn unix(path: &str) -> Result<Channel, tonic::transport::Error> {
+    Endpoint::try_from(format!("unix:{path}"))?.connect().await
+}

@@ -1,0 +1,176 @@
+//! What may be typed? One table of commands and options for parsing, help, completions and manual.
+
+use std::ffi::OsString;
+use std::io::Write as _;
+use std::path::PathBuf;
+
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+
+use crate::call::Failure;
+
+const EXAMPLES: &str = "\
+Examples:
+  sward diagnose \"thin uncut line down the fairway, same place every pass, unit 3 only\"
+  sward diagnose --ask \"the deck shakes since we hit a root\"
+  sward guide procedure set_reel_to_bedknife
+
+Exit codes:
+  0 answered   1 failed   2 wrong usage   65 input refused   66 not found   69 no server
+  70 fault of the program   74 reading or writing failed   75 busy, try again   77 not allowed";
+
+/// Keep turf mowing equipment cutting cleanly.
+#[derive(Parser)]
+#[command(name = "sward", version, after_help = EXAMPLES, max_term_width = 100)]
+pub struct Arguments {
+    #[command(flatten)]
+    pub globals: Globals,
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Args)]
+pub struct Globals {
+    /// Speak to this server, for example http://127.0.0.1:7391 or unix:/path/to/swardd.sock
+    #[arg(long, global = true, env = "SWARD_SERVER")]
+    pub server: Option<String>,
+    /// Directory of records and index
+    #[arg(long, global = true, env = "SWARD_DATA")]
+    pub data: Option<PathBuf>,
+    /// Use an edited copy of the knowledge files (without a server)
+    #[arg(long, global = true)]
+    pub knowledge: Option<PathBuf>,
+    /// Show lengths in this unit
+    #[arg(long, global = true, env = "SWARD_UNITS", default_value = "mm")]
+    pub units: Units,
+    /// Speak British or American
+    #[arg(long, global = true, env = "SWARD_WORDS", default_value = "british")]
+    pub words: Words,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    Mm,
+    In,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Words {
+    British,
+    American,
+}
+
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Output {
+    #[default]
+    Text,
+    Json,
+}
+
+#[derive(Subcommand)]
+pub enum Command {
+    /// Say what is wrong with the cut; get likely causes and the next best step
+    Diagnose(DiagnoseArguments),
+    /// Read the knowledge: procedures, findings, causes, cautions, references
+    Guide(GuideArguments),
+    /// Show what answers, and with which knowledge
+    Status(StatusArguments),
+    /// Work on the knowledge files
+    Knowledge(KnowledgeArguments),
+    /// Print completions for a shell
+    Completions { shell: clap_complete::Shell },
+    /// Print the manual page
+    Manual,
+}
+
+#[derive(Args)]
+pub struct DiagnoseArguments {
+    /// The complaint, in plain words; "-" reads it from standard input
+    #[arg(id = "complaint", value_name = "WORDS")]
+    pub complaint: Vec<OsString>,
+    /// Kind of equipment: reel_unit, groomer, rear_roller_brush, verticut_reel, rotary_deck
+    #[arg(long, value_name = "KIND")]
+    pub equipment: Option<String>,
+    /// A finding known to be so; can be repeated
+    #[arg(long, value_name = "ID")]
+    pub found: Vec<String>,
+    /// A finding known not to be so; can be repeated
+    #[arg(long, value_name = "ID")]
+    pub not_found: Vec<String>,
+    /// The cutting unit complained about; its history is read
+    #[arg(long, value_name = "UNIT")]
+    pub unit: Option<String>,
+    /// The most causes to show
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub causes: i32,
+    /// Ask the suggested checks one at a time until a repair is due
+    #[arg(long)]
+    pub ask: bool,
+    /// How to answer
+    #[arg(long, value_enum, default_value_t)]
+    pub output: Output,
+}
+
+#[derive(Args)]
+pub struct GuideArguments {
+    #[command(subcommand)]
+    pub topic: Topic,
+    /// Only this kind of equipment
+    #[arg(long, global = true, value_name = "KIND")]
+    pub equipment: Option<String>,
+    /// How to answer
+    #[arg(long, global = true, value_enum, default_value_t)]
+    pub output: Output,
+}
+
+#[derive(Subcommand)]
+pub enum Topic {
+    /// List procedures
+    Procedures,
+    /// Show one procedure with its steps and cautions
+    Procedure { id: String },
+    /// List findings with the questions that settle them
+    Findings,
+    /// List causes with their remedies
+    Causes,
+    /// List cautions
+    Cautions,
+    /// Show where a fact comes from
+    Reference { id: String },
+}
+
+#[derive(Args)]
+pub struct StatusArguments {
+    /// How to answer
+    #[arg(long, value_enum, default_value_t)]
+    pub output: Output,
+}
+
+#[derive(Args)]
+pub struct KnowledgeArguments {
+    #[command(subcommand)]
+    pub work: KnowledgeWork,
+}
+
+#[derive(Subcommand)]
+pub enum KnowledgeWork {
+    /// Check knowledge files: names file, line, what is wrong and how to mend it
+    Check {
+        /// Directory of knowledge files; the built-in ones when left out
+        directory: Option<PathBuf>,
+    },
+    /// Write the built-in knowledge files into a new directory, to edit them
+    Copy {
+        /// A directory that does not exist yet
+        directory: PathBuf,
+    },
+}
+
+pub fn completions(shell: clap_complete::Shell) -> Result<(), Failure> {
+    let mut text = Vec::new();
+    clap_complete::generate(shell, &mut Arguments::command(), "sward", &mut text);
+    Ok(std::io::stdout().write_all(&text)?)
+}
+
+pub fn manual() -> Result<(), Failure> {
+    Ok(clap_mangen::Man::new(Arguments::command()).render(&mut std::io::stdout())?)
+}

@@ -1,0 +1,569 @@
+//! Which causes explain this complaint, and what is the next best step?
+//!
+//! The whole of `Diagnose` as one pure function: hear the words, decide scope and equipment, weigh
+//! causes, plan, and attach every caution. Deliberately absent: contract types, and reading history
+//! (what was learned from it comes in as an argument).
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::catalogue::{Equipment, FindingKind, Knowledge};
+use super::diagnosis::evidence::{Evidence, EvidenceKind};
+use super::diagnosis::plan::{self, StepKind};
+use super::diagnosis::posterior::{contributions, posterior};
+use super::diagnosis::{self, Bench, DiagnosisError, Network};
+use super::language::hearing::{FindingTraits, Heard, Hearing};
+use super::language::scope::{GENERAL_REFUSAL, Scope, scope};
+use super::limits;
+
+/// Faults expected on a machine complained about, over all its causes: it was sent in for one.
+const EXPECTED_FAULTS: f64 = 1.2;
+/// Minutes of this shop's time to hand a fault to a specialist: preparing, carrying, testing.
+const SPECIALIST_MINUTES: f64 = 120.0;
+/// Evidence weaker than this change of log odds is not worth showing.
+const EVIDENCE_SHOWN_MIN: f64 = 0.05;
+/// Causes whose evidence is worked out.
+const EVIDENCE_FINDINGS_MAX: usize = 16;
+/// Steps answered at most.
+const STEPS_MAX: usize = 8;
+/// Causes answered when the question does not say.
+pub const CAUSES_DEFAULT: usize = 5;
+/// The remedy that is specialist work.
+const SPECIALIST_PROCEDURE: &str = "refer_turf_health";
+
+/// The network and the bench of each kind of equipment.
+#[derive(Clone, Debug)]
+pub struct Models {
+    by_kind: BTreeMap<Equipment, (Network, Bench)>,
+}
+
+/// A complaint as asked.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Question {
+    pub complaint: String,
+    pub equipment: Option<Equipment>,
+    /// Finding and whether it is present; known for certain.
+    pub observations: Vec<(String, bool)>,
+    /// 0: [`CAUSES_DEFAULT`].
+    pub max_causes: usize,
+}
+
+/// What came of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    Diagnosed,
+    NeedMore,
+    OutOfScope,
+    RefusedUnsafe,
+}
+
+/// The answer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Diagnosis {
+    pub outcome: Outcome,
+    pub message: String,
+    pub equipment: Option<Equipment>,
+    pub heard: Vec<Heard>,
+    pub causes: Vec<RankedCause>,
+    pub other: f64,
+    pub several: f64,
+    pub steps: Vec<NextStep>,
+    /// Ids, each once, in the order the steps need them.
+    pub cautions: Vec<String>,
+    pub unheard: Vec<String>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct RankedCause {
+    pub id: String,
+    pub probability: f64,
+    /// Finding and change of log odds, strongest first.
+    pub evidence: Vec<(String, f64)>,
+    /// Minutes with the opening.
+    pub minutes: f64,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub struct NextStep {
+    pub kind: StepKind,
+    /// Id of the check or of the cause; "specialist".
+    pub id: String,
+    pub minutes: f64,
+    pub minutes_saved: f64,
+    pub optional: bool,
+    pub why: String,
+}
+
+/// A question that cannot be asked: field, value, remedy.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct QuestionError {
+    pub field: String,
+    pub value: String,
+    pub remedy: String,
+}
+
+impl QuestionError {
+    fn new(field: impl Into<String>, value: impl ToString, remedy: &str) -> QuestionError {
+        let (field, value, remedy) = (field.into(), value.to_string(), remedy.to_owned());
+        QuestionError { field, value, remedy }
+    }
+}
+
+impl From<DiagnosisError> for QuestionError {
+    fn from(error: DiagnosisError) -> QuestionError {
+        QuestionError { field: error.field, value: error.value, remedy: error.remedy }
+    }
+}
+
+impl Models {
+    /// Builds the models of all kinds from the tables.
+    pub fn new(knowledge: &Knowledge) -> Result<Models, DiagnosisError> {
+        let mut by_kind = BTreeMap::new();
+        for kind in Equipment::ALL {
+            by_kind.insert(kind, model(knowledge, kind)?);
+        }
+        Ok(Models { by_kind })
+    }
+
+    pub fn of(&self, kind: Equipment) -> (&Network, &Bench) {
+        let (network, bench) = &self.by_kind[&kind];
+        (network, bench)
+    }
+
+    /// The same models with the network of one kind replaced by what was learned.
+    pub fn network(&self, kind: Equipment) -> &Network {
+        &self.by_kind[&kind].0
+    }
+}
+
+fn model(knowledge: &Knowledge, kind: Equipment) -> Result<(Network, Bench), DiagnosisError> {
+    let openings: Vec<diagnosis::Opening> = knowledge
+        .openings
+        .iter()
+        .map(|row| diagnosis::Opening { id: row.id.clone(), minutes: row.minutes })
+        .collect();
+    let opening = |id: &str| openings.iter().position(|row| row.id == id && row.minutes > 0.0);
+    let rows: Vec<_> = knowledge.causes.iter().filter(|row| row.equipment == kind).collect();
+    let weights: Vec<f64> = rows.iter().map(|row| row.weight).collect();
+    let priors = diagnosis::priors_from_weights(&weights, EXPECTED_FAULTS)?;
+    let causes = rows
+        .iter()
+        .zip(priors)
+        .map(|(row, prior)| diagnosis::Cause {
+            id: row.id.clone(),
+            prior,
+            repair_minutes: row.minutes,
+            success: row.success,
+            opening: opening(&row.opening),
+            specialist: row.procedure == SPECIALIST_PROCEDURE,
+            remedy: row.procedure.clone(),
+        })
+        .collect();
+    let findings = knowledge
+        .findings
+        .iter()
+        .filter(|row| row.equipment.contains(&kind))
+        .map(|row| diagnosis::Finding {
+            id: row.id.clone(),
+            leak: row.leak,
+            sensitivity: row.sensitivity,
+            false_alarm: row.false_alarm,
+            group: row.group.clone(),
+        })
+        .collect();
+    let links: Vec<diagnosis::Link> = knowledge
+        .table
+        .iter()
+        .filter(|row| row.equipment == kind)
+        .map(|row| diagnosis::Link {
+            cause: row.cause.clone(),
+            finding: row.finding.clone(),
+            probability: row.probability,
+        })
+        .collect();
+    let network = Network::from_compound(causes, findings, &links)?;
+    let checks = knowledge
+        .checks
+        .iter()
+        .filter(|row| row.equipment.contains(&kind))
+        .map(|row| diagnosis::Check {
+            id: row.id.clone(),
+            minutes: row.minutes,
+            opening: opening(&row.opening),
+            reveals: row.reveals.iter().filter_map(|id| network.finding_index(id).ok()).collect(),
+        })
+        .filter(|check| !check.reveals.is_empty())
+        .collect();
+    let bench = Bench::new(&network, checks, openings, SPECIALIST_MINUTES)?;
+    Ok((network, bench))
+}
+
+/// Answers a complaint. `learned`: the network to use for a kind instead of the table's.
+pub fn diagnose(
+    knowledge: &Knowledge,
+    models: &Models,
+    learned: Option<(Equipment, &Network)>,
+    question: &Question,
+) -> Result<Diagnosis, QuestionError> {
+    validate(knowledge, question)?;
+    let reading = knowledge.ear.read(&question.complaint);
+    let hearing = knowledge.ear.hear(&reading);
+    let judged = scope(&knowledge.ear, &knowledge.scope_ear, &reading, &hearing);
+    let equipment = question.equipment.or_else(|| {
+        likely_equipment(knowledge, &judged.equipment, &hearing, &question.observations)
+    });
+    if let Scope::Unsafe(refusal) = &judged.scope {
+        return Ok(refused(knowledge, refusal, equipment, &hearing));
+    }
+    let told = !question.observations.is_empty();
+    if !told && matches!(judged.scope, Scope::OffTopic | Scope::OtherMachine | Scope::Language) {
+        return Ok(out_of_scope(&judged.scope, hearing));
+    }
+    let kind = equipment.unwrap_or(Equipment::ReelUnit);
+    let (network, bench) = models.of(kind);
+    let network = learned.filter(|(of, _)| *of == kind).map_or(network, |(_, network)| network);
+    let heard = heard_of_kind(knowledge, kind, hearing.heard);
+    let evidence = evidence(network, &heard, &question.observations)?;
+    let mut answer = Diagnosis {
+        outcome: Outcome::Diagnosed,
+        message: String::new(),
+        equipment: Some(kind),
+        causes: Vec::new(),
+        other: 0.0,
+        several: 0.0,
+        steps: Vec::new(),
+        cautions: Vec::new(),
+        unheard: hearing.unheard,
+        heard,
+    };
+    rank(knowledge, kind, network, &evidence, question.max_causes, &mut answer)?;
+    plan_steps(knowledge, kind, (network, bench), &evidence, &mut answer)?;
+    let telling = telling_evidence(knowledge, &answer.heard, &question.observations);
+    if !telling {
+        answer.outcome = Outcome::NeedMore;
+    }
+    answer.message = message(knowledge, kind, &answer);
+    Ok(answer)
+}
+
+/// Bounds, unknown ids, contradictions.
+fn validate(knowledge: &Knowledge, question: &Question) -> Result<(), QuestionError> {
+    limits::complaint(&question.complaint).map_err(|(value, remedy)| {
+        QuestionError::new("complaint", value, remedy)
+    })?;
+    if question.complaint.trim().is_empty() && question.observations.is_empty() {
+        let remedy = "say what is wrong with the cut, or give at least one observation";
+        return Err(QuestionError::new("complaint", "empty", remedy));
+    }
+    if question.observations.len() > limits::OBSERVATIONS_MAX {
+        let remedy = "give at most 200 observations";
+        return Err(QuestionError::new("observations", question.observations.len(), remedy));
+    }
+    if question.max_causes > limits::CAUSES_MAX {
+        return Err(QuestionError::new("max_causes", question.max_causes, "give 0 to 100"));
+    }
+    let mut seen: BTreeMap<&str, bool> = BTreeMap::new();
+    for (at, (id, present)) in question.observations.iter().enumerate() {
+        let field = format!("observations[{at}].finding");
+        let Some(finding) = knowledge.finding(id) else {
+            let remedy = "use the id of a finding; ListFindings gives them all";
+            return Err(QuestionError::new(field, id, remedy));
+        };
+        if let Some(kind) = question.equipment.filter(|kind| !finding.equipment.contains(kind)) {
+            let kinds: Vec<&str> = finding.equipment.iter().map(|kind| kind.id()).collect();
+            let remedy = format!(
+                "it is no finding of {}; ask with equipment {} or leave it out",
+                kind.id(),
+                kinds.join(" or ")
+            );
+            return Err(QuestionError::new(field, id, &remedy));
+        }
+        match seen.insert(id, *present) {
+            Some(before) if before != *present => {
+                let remedy = "it is given both as present and as absent; keep the one that is so";
+                return Err(QuestionError::new(field, id, remedy));
+            }
+            _ => {}
+        }
+    }
+    Ok(())
+}
+
+/// The kind the words, the findings heard and the observations point to most.
+fn likely_equipment(
+    knowledge: &Knowledge,
+    by_words: &BTreeMap<Equipment, u32>,
+    hearing: &Hearing,
+    observations: &[(String, bool)],
+) -> Option<Equipment> {
+    let mut votes: BTreeMap<Equipment, f64> = BTreeMap::new();
+    for (kind, weight) in by_words {
+        *votes.entry(*kind).or_default() += f64::from(*weight);
+    }
+    let heard = hearing.heard.iter().map(|heard| (heard.finding.as_str(), 1.0));
+    let observed = observations.iter().map(|(id, _)| (id.as_str(), 4.0));
+    for (id, weight) in heard.chain(observed) {
+        let Some(finding) = knowledge.finding(id) else { continue };
+        for kind in &finding.equipment {
+            *votes.entry(*kind).or_default() += weight / finding.equipment.len() as f64;
+        }
+    }
+    // On a tie the first kind of the catalogue stays.
+    votes.into_iter().reduce(|best, vote| if vote.1 > best.1 + 1e-9 { vote } else { best }).map(|v| v.0)
+}
+
+fn heard_of_kind(knowledge: &Knowledge, kind: Equipment, heard: Vec<Heard>) -> Vec<Heard> {
+    heard
+        .into_iter()
+        .filter(|heard| {
+            knowledge.finding(&heard.finding).is_some_and(|row| row.equipment.contains(&kind))
+        })
+        .collect()
+}
+
+fn evidence(
+    network: &Network,
+    heard: &[Heard],
+    observations: &[(String, bool)],
+) -> Result<Vec<Evidence>, QuestionError> {
+    let mut by_finding: BTreeMap<usize, Evidence> = BTreeMap::new();
+    for item in heard {
+        let finding = network.finding_index(&item.finding)?;
+        let kind = EvidenceKind::Heard { confidence: item.confidence };
+        by_finding.insert(finding, Evidence { finding, present: item.present, kind });
+    }
+    for (at, (id, present)) in observations.iter().enumerate() {
+        let finding = network.finding_index(id).map_err(|_| {
+            let remedy = "it is no finding of the equipment understood; name the equipment";
+            QuestionError::new(format!("observations[{at}].finding"), id, remedy)
+        })?;
+        let kind = EvidenceKind::Answered;
+        by_finding.insert(finding, Evidence { finding, present: *present, kind });
+    }
+    Ok(by_finding.into_values().collect())
+}
+
+/// Whether anything but where and when the fault shows is known.
+fn telling_evidence(
+    knowledge: &Knowledge,
+    heard: &[Heard],
+    observations: &[(String, bool)],
+) -> bool {
+    let traits = |id: &str| knowledge.ear.findings.get(id).copied();
+    let tells = |id: &str, present: bool| {
+        present && traits(id).is_some_and(|FindingTraits { context, .. }| !context)
+    };
+    heard.iter().any(|heard| tells(&heard.finding, heard.present))
+        || observations.iter().any(|(id, present)| tells(id, *present))
+}
+
+fn rank(
+    knowledge: &Knowledge,
+    kind: Equipment,
+    network: &Network,
+    evidence: &[Evidence],
+    max_causes: usize,
+    answer: &mut Diagnosis,
+) -> Result<(), QuestionError> {
+    let result = posterior(network, evidence)?;
+    let mut order: Vec<usize> = (0..network.causes.len()).collect();
+    order.sort_by(|a, b| result.marginals[*b].total_cmp(&result.marginals[*a]).then(a.cmp(b)));
+    order.truncate(if max_causes == 0 { CAUSES_DEFAULT } else { max_causes });
+    let moved = if evidence.len() <= EVIDENCE_FINDINGS_MAX {
+        contributions(network, evidence, &order)?
+    } else {
+        Vec::new()
+    };
+    answer.other = result.other;
+    answer.several = result.several;
+    for (place, cause) in order.iter().enumerate() {
+        let id = network.causes[*cause].id.clone();
+        let mut shown: Vec<(String, f64)> = moved
+            .iter()
+            .map(|(finding, by_cause)| (network.findings[*finding].id.clone(), by_cause[place]))
+            .filter(|(_, change)| change.abs() >= EVIDENCE_SHOWN_MIN)
+            .collect();
+        shown.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()).then(a.0.cmp(&b.0)));
+        let minutes = repair_minutes(knowledge, kind, &id);
+        let probability = result.marginals[*cause];
+        answer.causes.push(RankedCause { id, probability, evidence: shown, minutes });
+    }
+    Ok(())
+}
+
+fn repair_minutes(knowledge: &Knowledge, kind: Equipment, cause: &str) -> f64 {
+    let Some(row) = knowledge.cause(kind, cause) else { return 0.0 };
+    row.minutes + knowledge.opening(&row.opening).map_or(0.0, |opening| opening.minutes)
+}
+
+fn plan_steps(
+    knowledge: &Knowledge,
+    kind: Equipment,
+    (network, bench): (&Network, &Bench),
+    evidence: &[Evidence],
+    answer: &mut Diagnosis,
+) -> Result<(), QuestionError> {
+    let mut cautions = Vec::new();
+    let mut repairs = 0;
+    for step in plan::next_steps(network, bench, evidence)? {
+        if step.kind == StepKind::Repair {
+            repairs += 1;
+        }
+        // Repairs beyond the first two are the list of causes told again.
+        if (step.kind == StepKind::Repair && repairs > 2) || answer.steps.len() >= STEPS_MAX {
+            continue;
+        }
+        let id = match (step.kind, step.index) {
+            (StepKind::Check, Some(at)) => bench.checks[at].id.clone(),
+            (StepKind::Repair, Some(at)) => network.causes[at].id.clone(),
+            _ => "specialist".to_owned(),
+        };
+        let minutes_saved =
+            if step.kind == StepKind::Check { step.minutes_saved.max(0.0) } else { 0.0 };
+        cautions.extend(step_cautions(knowledge, kind, step.kind, &id));
+        let why = why(&step);
+        let (kind, minutes, optional) = (step.kind, step.minutes, step.optional);
+        answer.steps.push(NextStep { kind, id, minutes, minutes_saved, optional, why });
+    }
+    let mut seen = BTreeSet::new();
+    answer.cautions = cautions.into_iter().filter(|id| seen.insert(id.clone())).collect();
+    Ok(())
+}
+
+/// The cautions a step carries: its own and those of its opening.
+pub fn step_cautions(
+    knowledge: &Knowledge,
+    kind: Equipment,
+    step: StepKind,
+    id: &str,
+) -> Vec<String> {
+    let (own, opening) = match step {
+        StepKind::Check => match knowledge.check(id) {
+            Some(row) => (row.cautions.clone(), row.opening.as_str()),
+            None => return Vec::new(),
+        },
+        StepKind::Repair => match knowledge.cause(kind, id) {
+            Some(row) => (row.cautions.clone(), row.opening.as_str()),
+            None => return Vec::new(),
+        },
+        StepKind::Specialist => return Vec::new(),
+    };
+    let mut all = knowledge.opening(opening).map_or(Vec::new(), |row| row.cautions.clone());
+    all.extend(own);
+    let mut seen = BTreeSet::new();
+    all.into_iter().filter(|id| seen.insert(id.clone())).collect()
+}
+
+fn why(step: &plan::Step) -> String {
+    let percent = (step.why.chance * 100.0).round();
+    match step.kind {
+        StepKind::Check if step.optional => {
+            "It costs more minutes than it is expected to save, but tells the causes apart.".to_owned()
+        }
+        StepKind::Check => format!(
+            "It is expected to save {:.0} minutes; {percent:.0} times in 100 its answer changes what is done first.",
+            step.minutes_saved.max(1.0)
+        ),
+        StepKind::Repair => format!("It cures the fault {percent:.0} times in 100."),
+        StepKind::Specialist => "When the steps above do not find it.".to_owned(),
+    }
+}
+
+fn message(knowledge: &Knowledge, kind: Equipment, answer: &Diagnosis) -> String {
+    let title = |id: &str| knowledge.cause(kind, id).map_or("", |row| row.title.as_str()).to_owned();
+    if answer.outcome == Outcome::NeedMore {
+        return format!(
+            "That is not enough to name a cause on a {}: say what the turf or the machine shows, \
+             for example a line, an end, ripples, torn tips, a noise, and behind which unit.",
+            kind.title()
+        );
+    }
+    let Some(first) = answer.causes.first() else {
+        return "No known cause explains this.".to_owned();
+    };
+    let chance = (first.probability * 100.0).round();
+    let mut text = format!("Most likely: {} ({chance:.0} in 100).", title(&first.id));
+    if answer.other > first.probability {
+        text = format!("No known cause stands out; the nearest is: {} ({chance:.0} in 100).", title(&first.id));
+    }
+    match answer.steps.first() {
+        Some(step) if step.kind == StepKind::Check => {
+            let check = knowledge.check(&step.id).map_or("", |row| row.title.as_str());
+            text.push_str(&format!(" First: {} ({:.0} min).", lower_first(check), step.minutes));
+        }
+        Some(step) if step.kind == StepKind::Repair => {
+            let remedy = knowledge.cause(kind, &step.id).map_or("", |row| row.remedy.as_str());
+            text.push_str(&format!(" Do this: {}", lower_first(remedy)));
+        }
+        _ => {}
+    }
+    text
+}
+
+fn lower_first(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) => first.to_lowercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
+fn bare(outcome: Outcome, message: String, equipment: Option<Equipment>) -> Diagnosis {
+    Diagnosis {
+        outcome,
+        message,
+        equipment,
+        heard: Vec::new(),
+        causes: Vec::new(),
+        other: 0.0,
+        several: 0.0,
+        steps: Vec::new(),
+        cautions: Vec::new(),
+        unheard: Vec::new(),
+    }
+}
+
+fn refused(
+    knowledge: &Knowledge,
+    refusal: &str,
+    equipment: Option<Equipment>,
+    hearing: &Hearing,
+) -> Diagnosis {
+    let row = knowledge.refusal(refusal).or_else(|| knowledge.refusal(GENERAL_REFUSAL));
+    let message = row.map_or_else(
+        || "No: that would hurt someone. Stop the machine and isolate it before any hand goes near.".to_owned(),
+        |row| format!("No: {}. {}", lower_first(&row.title), row.safe_way),
+    );
+    let mut answer = bare(Outcome::RefusedUnsafe, message, equipment);
+    answer.cautions = row.map_or_else(Vec::new, |row| row.cautions.clone());
+    answer.unheard = hearing.unheard.clone();
+    answer
+}
+
+fn out_of_scope(scope: &Scope, hearing: Hearing) -> Diagnosis {
+    let message = match scope {
+        Scope::Language => {
+            "Only English is understood here; say it in English, please."
+        }
+        Scope::OtherMachine => {
+            "That machine is not one of ours: this helps with reel units, groomers, rear roller \
+             brushes, verticut reels and rotary decks."
+        }
+        _ => {
+            "That is outside what this knows: it helps with the cut, the setting and the upkeep of \
+             reel units, groomers, rear roller brushes, verticut reels and rotary decks."
+        }
+    };
+    let mut answer = bare(Outcome::OutOfScope, message.to_owned(), None);
+    answer.unheard = hearing.unheard;
+    answer
+}
+
+/// Findings worth asking about when the words were too few, in order of how often they help.
+pub fn asking_findings(knowledge: &Knowledge, kind: Equipment) -> Vec<String> {
+    knowledge
+        .findings
+        .iter()
+        .filter(|row| row.kind == FindingKind::Complaint && row.equipment.contains(&kind))
+        .map(|row| row.id.clone())
+        .collect()
+}

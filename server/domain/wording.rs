@@ -1,0 +1,86 @@
+//! British or American words, millimetres or inches? Texts are written in British words; the
+//! American form is made by a table of word pairs, so that each text exists once.
+
+/// How to speak to this person.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Wording {
+    /// British words with their American form; empty for British.
+    pairs: Vec<(String, String)>,
+}
+
+impl Wording {
+    pub fn british() -> Wording {
+        Wording::default()
+    }
+
+    /// `pairs`: British word or words, American form; all lower-case.
+    pub fn american(pairs: &[(String, String)]) -> Wording {
+        let mut pairs = pairs.to_vec();
+        // Longer first, so that "millimetre" is not half changed by "metre".
+        pairs.sort_by(|a, b| b.0.len().cmp(&a.0.len()).then(a.cmp(b)));
+        Wording { pairs }
+    }
+
+    /// The text in this person's words; capitals at the start of a word are kept.
+    pub fn say(&self, text: &str) -> String {
+        if self.pairs.is_empty() {
+            return text.to_owned();
+        }
+        let lower = text.to_ascii_lowercase();
+        let mut out = String::with_capacity(text.len());
+        let mut at = 0;
+        while at < text.len() {
+            match self.pair_at(&lower, at) {
+                Some((british, american)) => {
+                    let capital = text[at..].chars().next().is_some_and(char::is_uppercase);
+                    push_cased(&mut out, american, capital);
+                    at += british.len();
+                }
+                None => {
+                    let ch = text[at..].chars().next().expect("at stands on a character");
+                    out.push(ch);
+                    at += ch.len_utf8();
+                }
+            }
+        }
+        out
+    }
+
+    fn pair_at(&self, lower: &str, at: usize) -> Option<&(String, String)> {
+        let part = |ch: char| ch.is_alphanumeric() || ch == '_';
+        if lower[..at].chars().next_back().is_some_and(part) {
+            return None;
+        }
+        self.pairs.iter().find(|(british, _)| {
+            lower[at..].starts_with(british.as_str())
+                && !lower[at + british.len()..].chars().next().is_some_and(part)
+        })
+    }
+}
+
+fn push_cased(out: &mut String, word: &str, capital: bool) {
+    let mut chars = word.chars();
+    match chars.next() {
+        Some(first) if capital => {
+            out.extend(first.to_uppercase());
+            out.push_str(chars.as_str());
+        }
+        _ => out.push_str(word),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whole_words_change_and_capitals_stay() {
+        let pairs = [("tyre", "tire"), ("metre", "meter"), ("millimetre", "millimeter")];
+        let pairs: Vec<(String, String)> =
+            pairs.iter().map(|(b, a)| ((*b).to_owned(), (*a).to_owned())).collect();
+        let american = Wording::american(&pairs);
+        assert_eq!(american.say("Tyre wear, a millimetre"), "Tire wear, a millimeter");
+        assert_eq!(american.say("tyre_pressure_unequal"), "tyre_pressure_unequal");
+        assert_eq!(Wording::british().say("Tyre"), "Tyre");
+    }
+}

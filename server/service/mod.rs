@@ -1,0 +1,78 @@
+//! RING 2: the only server code that knows tonic. One file per proto file; each handler reads
+//! *parse, read, decide, write, reply*. Deliberately absent: formulas, thresholds, ranking.
+
+mod diagnosis;
+mod guide;
+mod serve;
+mod speech;
+mod status;
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::AtomicI64;
+use std::time::Instant;
+
+use crate::domain::catalogue::Knowledge;
+use crate::domain::complaint::Models;
+use crate::embedded;
+
+pub use serve::{channel_to, serve};
+
+/// Everything the handlers share. Built whole before the first call is taken.
+pub struct Shop {
+    pub knowledge: Knowledge,
+    pub models: Models,
+    pub data: PathBuf,
+    started: Instant,
+    limited: AtomicI64,
+}
+
+/// Why a shop cannot open.
+#[derive(Debug)]
+pub enum OpenError {
+    /// The files of `--knowledge` hold mistakes, a line each.
+    Knowledge(Vec<String>),
+    Io(std::io::Error),
+}
+
+impl std::fmt::Display for OpenError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            OpenError::Knowledge(lines) => write!(f, "{}", lines.join("\n")),
+            OpenError::Io(error) => write!(f, "{error}"),
+        }
+    }
+}
+
+impl std::error::Error for OpenError {}
+
+impl From<std::io::Error> for OpenError {
+    fn from(error: std::io::Error) -> OpenError {
+        OpenError::Io(error)
+    }
+}
+
+impl Shop {
+    /// Opens a shop on a data directory; `knowledge`: a directory to use instead of the built-in.
+    pub fn open(data: &Path, knowledge: Option<&Path>) -> Result<Arc<Shop>, OpenError> {
+        let knowledge = match knowledge {
+            None => embedded::knowledge(),
+            Some(directory) => {
+                let (known, problems) = embedded::from_directory(directory)?;
+                if !problems.is_empty() {
+                    return Err(OpenError::Knowledge(problems.iter().map(ToString::to_string).collect()));
+                }
+                known
+            }
+        };
+        let models = Models::new(&knowledge)
+            .map_err(|error| OpenError::Knowledge(vec![error.to_string()]))?;
+        Ok(Arc::new(Shop {
+            knowledge,
+            models,
+            data: data.to_owned(),
+            started: Instant::now(),
+            limited: AtomicI64::new(0),
+        }))
+    }
+}
