@@ -4,22 +4,40 @@
 //! Deliberately absent: reading files, words of a complaint, display text, clocks and stored records.
 //!
 //! Order of reading: evidence (what was heard or seen, as likelihoods) -> posterior (what is
-//! probable) -> problem, repair_order, plan (what to do next) -> optimum (how good the plan is)
-//! -> learning (what confirmed fixes change) -> score (how good the probabilities are).
+//! probable) -> problem, network_problem, repair_order, plan (what to do next) -> optimum (how good
+//! the plan is) -> learning, between_groups (what confirmed fixes change) -> score (how good the
+//! probabilities are).
+
+// What is known, and what is probable.
+pub mod evidence;
+pub mod posterior;
+
+mod explained_sum;
 
 mod cause_sets;
-pub mod evidence;
-mod explained_sum;
-pub mod learning;
-pub mod network_problem;
-pub mod optimum;
-pub mod plan;
-pub mod posterior;
+
+// What to do next, and how good that is.
 pub mod problem;
+
+pub mod network_problem;
+
 pub mod repair_order;
+
+pub mod plan;
+
+pub mod optimum;
+
+// What is learned, and how good the probabilities are.
+pub mod learning;
+
+pub mod between_groups;
+
 pub mod score;
 
 mod checked;
+
+#[cfg(test)]
+mod properties;
 
 use std::collections::BTreeMap;
 

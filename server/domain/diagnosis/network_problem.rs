@@ -193,7 +193,7 @@ impl Rows<'_> {
 }
 
 /// Variance of the chance of a yes over the belief: how well a finding tells hypotheses apart.
-fn spread(yes: &[f64], belief: &[f64]) -> f64 {
+pub(super) fn spread(yes: &[f64], belief: &[f64]) -> f64 {
     let total: f64 = belief.iter().sum();
     let mean = yes.iter().zip(belief).map(|(yes, mass)| yes * mass).sum::<f64>() / total;
     yes.iter().zip(belief).map(|(yes, mass)| mass * (yes - mean).powi(2)).sum::<f64>() / total

@@ -4,16 +4,49 @@
 
 use std::collections::BTreeMap;
 
-use super::DiagnosisError;
 use super::checked::at_most;
+use super::evidence::{Evidence, settle};
+use super::network_problem::{NetworkProblem, spread};
 use super::plan::{Action, choose, prospects};
+use super::posterior::posterior_of_settled;
 use super::problem::{Answer, Problem, Question, Repair, Situation, bit};
+use super::{Bench, DiagnosisError, Network};
 
 /// Checks and repairs together of a problem that may be solved exactly.
 pub const EXACT_ACTIONS_MAX: usize = 12;
 
+/// Sizes to which a real problem is cut down before it is solved exactly: it then takes
+/// milliseconds, and what is cut is improbable or of little use.
+const HYPOTHESES_KEPT: usize = 5;
+const QUESTIONS_KEPT: usize = 4;
+const ANSWERS_KEPT: usize = 3;
+
 /// Identifies a situation: answers so far (one number per question), repairs tried.
 type Key = (Vec<u64>, u64);
+
+/// Expected minutes of the planner and of the best plan there is, on the same problem.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlanQuality {
+    pub planned_minutes: f64,
+    pub optimum_minutes: f64,
+}
+
+/// How close the planner comes after this evidence, on the problem cut down to the likeliest causes
+/// and the most useful checks.
+pub fn plan_quality(
+    network: &Network,
+    bench: &Bench,
+    evidence: &[Evidence],
+) -> Result<PlanQuality, DiagnosisError> {
+    let settled = settle(network, evidence)?;
+    let posterior = posterior_of_settled(network, &settled)?;
+    let whole = NetworkProblem::new(network, bench, &posterior, &settled)?.problem;
+    let small = small(&whole, HYPOTHESES_KEPT, QUESTIONS_KEPT, ANSWERS_KEPT);
+    Ok(PlanQuality {
+        planned_minutes: policy_minutes(&small)?,
+        optimum_minutes: exact_optimum(&small)?,
+    })
+}
 
 /// The fewest expected minutes that any plan can reach.
 pub fn exact_optimum(problem: &Problem) -> Result<f64, DiagnosisError> {
@@ -39,8 +72,14 @@ fn solve(
 }
 
 /// A problem small enough to be solved exactly: the hypotheses believed in most, the rest joined to
-/// the unknown fault, and the questions with the fewest expected minutes.
-pub fn small(problem: &Problem, hypotheses_max: usize, questions_max: usize) -> Problem {
+/// the unknown fault, and the questions with the fewest expected minutes, each with the answers that
+/// tell most.
+pub fn small(
+    problem: &Problem,
+    hypotheses_max: usize,
+    questions_max: usize,
+    answers_max: usize,
+) -> Problem {
     let unknown = problem.belief.len() - 1;
     let mut kept: Vec<usize> = (0..unknown).collect();
     kept.sort_by(|&a, &b| problem.belief[b].total_cmp(&problem.belief[a]).then(a.cmp(&b)));
@@ -72,8 +111,12 @@ pub fn small(problem: &Problem, hypotheses_max: usize, questions_max: usize) -> 
     ranked.truncate(questions_max);
     let questions = ranked.iter().map(|&(_, at)| {
         let question = &problem.questions[at];
-        let keep = |answer: &Answer| Answer { fact: answer.fact, yes: keep_row(&answer.yes) };
-        Question { answers: question.answers.iter().map(keep).collect(), ..question.clone() }
+        let mut telling: Vec<&Answer> = question.answers.iter().collect();
+        let told = |answer: &Answer| spread(&answer.yes, &problem.belief);
+        telling.sort_by(|a, b| told(b).total_cmp(&told(a)).then(a.fact.cmp(&b.fact)));
+        telling.truncate(answers_max);
+        let keep = |answer: &&Answer| Answer { fact: answer.fact, yes: keep_row(&answer.yes) };
+        Question { answers: telling.iter().map(keep).collect(), ..question.clone() }
     });
     let repairs = problem.repairs.iter().map(|repair| {
         let cures = repair.cures.iter().filter_map(keep_cure).collect();

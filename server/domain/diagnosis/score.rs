@@ -167,6 +167,14 @@ pub fn wilson(hits: usize, count: usize) -> Result<(f64, f64), DiagnosisError> {
     Ok((((centre - spread) / scale).max(0.0), ((centre + spread) / scale).min(1.0)))
 }
 
+/// The most that a rate may be, with 95 % confidence, when nothing happened in `count` cases.
+pub fn upper_limit_of_none(count: usize) -> Result<f64, DiagnosisError> {
+    if count == 0 {
+        return Err(DiagnosisError::new("count", count, "give at least one case"));
+    }
+    Ok(1.0 - 0.05_f64.powf(1.0 / count as f64))
+}
+
 /// The temperature T for which the classes of softmax(ln p / T) have the least log loss. Above 1:
 /// the probabilities are too sure of themselves.
 pub fn temperature(rows: &[(Vec<f64>, usize)]) -> Result<f64, DiagnosisError> {
