@@ -4,3 +4,4 @@
 pub mod filled;
 mod tables;
 mod reports;
+mod contract;

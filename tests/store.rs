@@ -2,7 +2,7 @@
 //! others write, older formats, damage, a second server, and a backup that is put back.
 
 mod model;
-mod against_model;
+pub mod against_model;
 mod records;
 mod pages;
 mod learning;

@@ -52,13 +52,7 @@ fn parent(file: &Path) -> PathBuf {
 }
 
 fn write_partial(reading: Reading<'_>, partial: &Path) -> Result<BackupReport, StoreError> {
-    // SQLite refuses to write into a file that has something in it, as one that failed may.
-    match std::fs::remove_file(partial) {
-        Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
-            return Err(StoreError::io("replacing", partial, error));
-        }
-        _ => {}
-    }
+    remove_leftovers(partial)?;
     reading
         .connection
         .execute("VACUUM INTO ?1", params![partial.to_string_lossy()])
@@ -79,6 +73,22 @@ fn write_partial(reading: Reading<'_>, partial: &Path) -> Result<BackupReport, S
         });
     }
     Ok(report)
+}
+
+/// Removes a database that an earlier attempt left behind, and its logs: SQLite would take them for
+/// those of the new one.
+fn remove_leftovers(database: &Path) -> Result<(), StoreError> {
+    for ending in ["", "-journal", "-wal", "-shm"] {
+        let mut path = database.as_os_str().to_owned();
+        path.push(ending);
+        match std::fs::remove_file(&path) {
+            Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+                return Err(StoreError::io("removing", Path::new(&path), error));
+            }
+            _ => {}
+        }
+    }
+    Ok(())
 }
 
 fn count_records(reading: Reading<'_>, last: u64) -> Result<u64, StoreError> {
@@ -136,6 +146,7 @@ pub fn sound(connection: &Connection, path: &Path, check: &str) -> Result<(), St
 pub fn prepare(file: &Path, directory: &Path) -> Result<PathBuf, StoreError> {
     verify(file)?;
     let ready = directory.join("restoring.sqlite3");
+    remove_leftovers(&ready)?;
     std::fs::copy(file, &ready).map_err(|error| StoreError::io("copying to", &ready, error))?;
     let failed = |cause| StoreError::sqlite("preparing", &ready, cause);
     let mut connection = Connection::open(&ready).map_err(failed)?;

@@ -151,3 +151,8 @@ pub fn record(seed: u64) -> NewRecord {
         }
     }
 }
+
+/// A request without what it supersedes, to compare with what was filled.
+pub fn record_of(new: &NewRecord) -> NewRecord {
+    NewRecord { supersedes: None, ..new.clone() }
+}
