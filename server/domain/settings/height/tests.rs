@@ -95,6 +95,19 @@ fn with_no_reading_it_says_measure_first_and_is_wide() {
 }
 
 #[test]
+fn few_old_and_scattered_readings_are_told() {
+    let told = |evidence: &HeightEvidence, id: &str| {
+        bench(5.0, evidence).common.advisories.iter().any(|advisory| advisory.id == id)
+    };
+    assert!(told(&sinkages(&[0.4, 0.5]), "few_readings"));
+    assert!(!told(&sinkages(&[0.4, 0.5, 0.4]), "few_readings"));
+    let old = HeightEvidence { reading_age_days: Some(70.0), ..sinkages(&[0.4; 8]) };
+    assert!(told(&old, "old_readings") && !told(&sinkages(&[0.4; 8]), "old_readings"));
+    assert!(told(&sinkages(&[-1.0, 1.0, -1.0, 1.0]), "readings_scatter"));
+    assert!(!told(&sinkages(&[0.3, 0.5, 0.3, 0.5]), "readings_scatter"));
+}
+
+#[test]
 fn an_interval_wider_than_the_height_has_no_lower_end() {
     let none = bench(1.5, &HeightEvidence::default());
     assert_eq!(none.bench_height_low_mm, None);

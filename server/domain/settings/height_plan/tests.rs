@@ -55,6 +55,17 @@ fn greens_are_stepped_gently_where_time_allows() {
 }
 
 #[test]
+fn without_a_day_gentle_steps_are_days_apart() {
+    let days = |interval: f64| {
+        let inputs = HeightPlanInputs { mowing_interval_days: Some(interval), ..plan(4.0, 3.5) };
+        let steps = height_plan(&inputs).expect("inside bounds").steps;
+        steps.iter().map(|step| step.day).collect::<Vec<f64>>()
+    };
+    assert_eq!(days(1.0), [0.0, 2.0]);
+    assert_eq!(days(3.0), [0.0, 3.0]);
+}
+
+#[test]
 fn growth_that_outruns_the_rule_is_told() {
     let answer = height_plan(&HeightPlanInputs {
         growth_mm_per_day: Some(5.0),

@@ -102,6 +102,11 @@ fn each_fault_has_its_own_verdict() {
         (reel(11, nicked), PaperAction::GrindBedknife, "at d"),
         (reel(11, one_place), PaperAction::GrindReel, "Blade 4 at c"),
         (
+            reel(5, |_, blade| if blade == 2 { 0.15 } else { 0.05 }),
+            PaperAction::GrindReel,
+            "blade 2 stands 0.1 mm low",
+        ),
+        (
             reel(11, |_, blade| if blade == 2 { 0.01 } else { 0.05 }),
             PaperAction::GrindReel,
             "blade 2 stands 0.04 mm high",

@@ -147,6 +147,26 @@ fn taper_that_grows_tells_the_next_grinding() {
 }
 
 #[test]
+fn taper_grows_either_way_and_may_shrink() {
+    let next = |first: f64, last: f64| {
+        let row = |time: f64, taper: f64| DiameterReading {
+            time_h: Some(time),
+            left_diameter_mm: Some(126.0 + taper / 2.0 - time / 1_000.0),
+            right_diameter_mm: Some(126.0 - taper / 2.0 - time / 1_000.0),
+            ..Default::default()
+        };
+        let readings = vec![row(0.0, first), row(100.0, last)];
+        run(&ReelWearInputs { readings, ..Default::default() }).next_grind_h
+    };
+    for (first, last) in [(0.0, 0.1), (0.0, -0.1)] {
+        let hours = next(first, last).expect("0.001 mm an hour");
+        assert!((hours - 150.0).abs() < 1e-6, "{first} to {last}: {hours}");
+    }
+    assert_eq!(next(0.1, 0.05), None, "it wears true again");
+    assert_eq!(next(-0.1, -0.05), None, "it wears true again");
+}
+
+#[test]
 fn readings_that_cannot_be_used_are_named() {
     let rows = vec![DiameterReading::default()];
     let both = ReelWearInputs { readings: rows.clone(), ..lists(&[0.0], &[127.0]) };
