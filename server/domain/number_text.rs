@@ -28,8 +28,25 @@ const GLYPHS: &[(char, &str)] = &[
 ];
 
 const SMALL: &[&str] = &[
-    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
-    "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen",
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
     "nineteen",
 ];
 
@@ -234,8 +251,20 @@ mod tests {
     #[test]
     fn what_is_not_one_number_is_refused() {
         for text in [
-            "", "-", "mm", "3-4 mm", "3 to 4", "1/2 - 5/8", "1/0", "3,5 mm", "1.2.3", "..", "inf",
-            "NaN", "of an inch", "1,23,456",
+            "",
+            "-",
+            "mm",
+            "3-4 mm",
+            "3 to 4",
+            "1/2 - 5/8",
+            "1/0",
+            "3,5 mm",
+            "1.2.3",
+            "..",
+            "inf",
+            "NaN",
+            "of an inch",
+            "1,23,456",
         ] {
             assert!(read_number(text).is_err(), "{text} was read as {:?}", read_number(text));
         }

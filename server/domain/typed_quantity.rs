@@ -142,9 +142,9 @@ fn ten_thousandths(number: &Number) -> Option<f64> {
 fn feet_and_inches(number: &Number) -> Option<f64> {
     let foot = Unit::named("ft").expect("in the table");
     let names = foot.names.iter().chain(std::iter::once(&foot.symbol));
-    let rest = names.filter_map(|name| number.rest.strip_prefix(name)).find(|rest| {
-        rest.trim_start().starts_with(|c: char| c.is_ascii_digit())
-    })?;
+    let rest = names
+        .filter_map(|name| number.rest.strip_prefix(name))
+        .find(|rest| rest.trim_start().starts_with(|c: char| c.is_ascii_digit()))?;
     let inches = read_number(rest).ok()?;
     let unit = Unit::named(&inches.rest)?;
     (unit.symbol == "in").then_some(number.value * 12.0 + inches.value)

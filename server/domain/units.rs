@@ -192,11 +192,8 @@ pub fn figures(value: f64, count: i32) -> String {
 /// A number rounded to so many decimals, no trailing zeros and no minus before zero.
 pub fn decimal(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
-    let text = if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.')
-    } else {
-        &text
-    };
+    let text =
+        if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
