@@ -281,6 +281,7 @@ fn share_and_passes_of_the_aeration_table() {
 
 /// Trap of that table: 1.25 in spacing is 92.2 holes to the square foot, not its 100.
 #[test]
+#[expect(clippy::approx_constant, reason = "per cents of a printed table, not pi")]
 fn spacing_and_printed_hole_count_do_not_agree() {
     for (diameter_in, spacing_in, share) in [
         (0.25, 1.25, 3.14),

@@ -57,6 +57,7 @@ pub fn blade_balance(inputs: &BladeBalanceInputs) -> Result<BladeBalanceAnswer, 
     compare(&mut answer, &given);
     conclude(&mut answer);
     if answer.common.answer.is_empty() {
+        answer = BladeBalanceAnswer::default();
         ask(&mut answer.common, &given);
         return Ok(answer);
     }

@@ -116,7 +116,8 @@ impl Belief {
 
     /// The chance that a part not among the readings, now at `age_h`, fails within `horizon_h`.
     pub fn failure_chance(&self, age_h: f64, horizon_h: f64) -> f64 {
-        1.0 - self.survival(age_h + horizon_h) / self.survival(age_h)
+        let now = self.survival(age_h);
+        if now > 0.0 { 1.0 - self.survival(age_h + horizon_h) / now } else { 1.0 }
     }
 
     /// The weighted mean of the shape: above 1 speaks for wear, near 1 for chance.

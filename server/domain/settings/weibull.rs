@@ -70,8 +70,12 @@ impl Weibull {
 
     /// The chance of failing within `horizon_h` more hours, having reached `age_h`.
     pub fn failure_chance(&self, age_h: f64, horizon_h: f64) -> f64 {
-        let hazard = self.cumulative_hazard(age_h + horizon_h) - self.cumulative_hazard(age_h);
-        -(-hazard).exp_m1()
+        let past = self.cumulative_hazard(age_h);
+        if past.is_infinite() {
+            // So far past its life that no double tells its survival from nought.
+            return 1.0;
+        }
+        -(past - self.cumulative_hazard(age_h + horizon_h)).exp_m1()
     }
 
     pub fn log_likelihood(&self, lifetimes: &Lifetimes) -> f64 {
@@ -186,6 +190,13 @@ mod tests {
         let (low, high) = life_interval_h(&handbook(), &fitted, 0.1, 0.9);
         assert!((low - 74.833_57).abs() < 1e-3, "{low}");
         assert!((high - 254.761_83).abs() < 1e-3, "{high}");
+    }
+
+    #[test]
+    fn a_part_far_past_its_life_fails_for_certain_and_not_for_no_number() {
+        let life = Weibull { shape: 5_000.0, scale_h: 100.0 };
+        assert_eq!(life.failure_chance(200_000.0, 1.0), 1.0);
+        assert_eq!(life.failure_chance(99.0, 200_000.0), 1.0);
     }
 
     #[test]

@@ -166,7 +166,8 @@ fn conclude(answer: &mut WheelSpeedAnswer, diameter_mm: Option<f64>, speed_rpm: 
             ),
         );
     } else {
-        ask(common, diameter_mm, speed_rpm);
+        *answer = WheelSpeedAnswer::default();
+        ask(&mut answer.common, diameter_mm, speed_rpm);
         return;
     }
     advise(answer, speed_rpm);

@@ -7,6 +7,8 @@ use crate::domain::settings::weibull::{self, Lifetimes, Weibull};
 use crate::domain::settings::{Common, life_table, repairable};
 use crate::domain::units::{decimal, plain};
 
+/// An end of an interval beyond this says nothing; no machine runs so long.
+const HOURS_MAX: f64 = 1e6;
 /// A life table longer than this is not written out on the board.
 const TABLE_LINES_MAX: usize = 12;
 
@@ -36,6 +38,7 @@ pub(super) fn answer(
     } else if let Some(belief) = few_failures::weigh(lifetimes, question.expected_life_h) {
         by_belief(answer, question, lifetimes, &belief, fitted);
     } else {
+        *answer = ServiceIntervalAnswer::default();
         no_failure_yet(&mut answer.common, question, total_h);
         return;
     }
@@ -211,19 +214,15 @@ fn no_failure_yet(common: &mut Common, question: &Question, total_h: f64) {
 }
 
 fn conclude_part(answer: &mut ServiceIntervalAnswer, question: &Question) {
-    let (Some(due_h), Some(low_h), Some(high_h)) =
-        (answer.next_due_h, answer.next_due_low_h, answer.next_due_high_h)
-    else {
-        return;
-    };
-    let common = &mut answer.common;
+    let (Some(due_h), Some(low_h)) = (answer.next_due_h, answer.next_due_low_h) else { return };
+    answer.next_due_high_h = answer.next_due_high_h.filter(|high_h| *high_h <= HOURS_MAX);
+    let high = answer.next_due_high_h.map_or("no end".to_owned(), |high_h| decimal(high_h, 0));
     let mut words = format!(
-        "Change at about {} h: {} % fail by then ({} % interval {} to {} h).",
+        "Change at about {} h: {} % fail by then ({} % interval {} to {high} h).",
         decimal(due_h, 0),
         percent(question.allowed),
         percent(question.confidence),
-        decimal(low_h, 0),
-        decimal(high_h, 0)
+        decimal(low_h, 0)
     );
     if let Some(count) = answer.failure_count.filter(|_| answer.shape.is_none()) {
         let failures = if count == 1 { "failure" } else { "failures" };
@@ -236,5 +235,5 @@ fn conclude_part(answer: &mut ServiceIntervalAnswer, question: &Question) {
         words.push_str(&format!(" The part asked about has {left} h to go."));
     }
     say_chance(&mut words, answer.failure_probability, question.horizon_h);
-    common.conclude("next_due_h", words);
+    answer.common.conclude("next_due_h", words);
 }

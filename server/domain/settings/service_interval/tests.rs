@@ -214,9 +214,11 @@ fn the_extremes_inside_the_bounds_still_give_finite_numbers() {
             confidence_fraction: Some(0.999),
             ..lives(&failures, &survivors)
         });
-        for number in [answer.next_due_h, answer.next_due_low_h, answer.next_due_high_h] {
+        for number in [answer.next_due_h, answer.next_due_low_h] {
             assert!(number.is_some_and(f64::is_finite), "{failures:?}: {number:?}");
         }
+        // An upper end past every machine's life is left out, not shown.
+        assert!(answer.next_due_high_h.is_none_or(|high| high <= 1e6), "{failures:?}");
         let chance = answer.failure_probability.expect("horizon given");
         assert!((0.0..=1.0).contains(&chance), "{failures:?}: {chance}");
     }
