@@ -1,5 +1,5 @@
-//! Do posterior probabilities agree with numbers worked out elsewhere? Each fixture names its source.
-//! "Computed" means exact rationals or a full enumeration in another language, done once. Behaviour
+//! Do posterior probabilities agree with numbers worked out elsewhere? Each fixture names its
+//! source. "Computed" means exact rationals or a full enumeration in another language, done once. Behaviour
 //! for all inputs is tested beside the code.
 
 use sward_core::domain::diagnosis::evidence::{Evidence, EvidenceKind, settle};
@@ -204,8 +204,11 @@ fn f5_several_faults_at_once() {
 
 // ---- Belief over hypotheses ----------------------------------------------------------------
 
+/// Answers, each as P(yes | hypothesis) over all hypotheses and whether it was yes.
+type Answers<'a> = &'a [(&'a [f64], bool)];
+
 /// P(fact) and the shares of the hypotheses after answers, by the planner's own updating.
-fn believe(belief: &[f64], answers: &[(&[f64], bool)]) -> (f64, Vec<f64>) {
+fn believe(belief: &[f64], answers: Answers) -> (f64, Vec<f64>) {
     let mut belief = belief.to_vec();
     for (row, present) in answers {
         let answer = Answer { fact: 0, yes: row.to_vec() };
@@ -256,7 +259,7 @@ fn f2_chest_clinic() {
     });
     near(believe(&joint, &[(&xray, true)]).0, 0.11029004, 1e-8, "P(xray)");
     near(believe(&joint, &[(&dysp, true)]).0, 0.4359706, 1e-7, "P(dysp)");
-    let table: [(&[(&[f64], bool)], [f64; 4]); 6] = [
+    let table: [(Answers, [f64; 4]); 6] = [
         (&[], [0.0104, 0.055, 0.45, 0.064828]),
         (&[(&asia, true), (&dysp, true)], [0.08775096, 0.09952515, 0.81140207, 0.18229985]),
         (

@@ -106,3 +106,65 @@ fn refuse_contradictions(network: &Network, evidence: &[Evidence]) -> Result<(),
         None => Ok(()),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::diagnosis::Finding;
+
+    fn network(groups: &[&str]) -> Network {
+        let one = |(at, group): (usize, &&str)| Finding {
+            id: format!("f{at}"),
+            leak: 0.1,
+            sensitivity: 0.8,
+            false_alarm: 0.1,
+            group: (*group).to_string(),
+        };
+        let findings = groups.iter().enumerate().map(one).collect();
+        Network::from_net(Vec::new(), findings, &[]).expect("valid")
+    }
+
+    fn heard(finding: usize, present: bool, confidence: f64) -> Evidence {
+        Evidence { finding, present, kind: EvidenceKind::Heard { confidence } }
+    }
+
+    fn answered(finding: usize, present: bool) -> Evidence {
+        Evidence { finding, present, kind: EvidenceKind::Answered }
+    }
+
+    /// One row: what was said, and (finding, likelihood if present, if absent) of what counts.
+    fn check(groups: &[&str], said: &[Evidence], expected: &[(usize, f64, f64)]) {
+        let mut said = said.to_vec();
+        for _ in 0..2 {
+            let settled = settle(&network(groups), &said).expect("valid");
+            let found: Vec<(usize, f64, f64)> = settled
+                .iter()
+                .map(|item| (item.finding, item.if_present, item.if_absent))
+                .collect();
+            assert_eq!(found, expected, "{said:?}");
+            said.reverse();
+        }
+    }
+
+    #[test]
+    fn hearing_is_likelihood_and_answers_are_certain() {
+        check(&[""], &[heard(0, true, 1.0)], &[(0, 0.8, 0.1)]);
+        check(&[""], &[heard(0, false, 1.0)], &[(0, 0.1, 0.8)]);
+        check(&[""], &[heard(0, true, 0.5)], &[(0, 0.625, 0.275)]);
+        check(&[""], &[answered(0, true)], &[(0, 1.0, 0.0)]);
+        check(&[""], &[answered(0, false)], &[(0, 0.0, 1.0)]);
+        check(&["", ""], &[], &[]);
+    }
+
+    #[test]
+    fn one_of_a_group_counts() {
+        let twins = ["wet", "", "wet"];
+        let [weak, strong] = [heard(0, true, 0.5), heard(2, true, 1.0)];
+        check(&twins, &[weak, strong], &[(2, 0.8, 0.1)]);
+        check(&twins, &[strong, answered(0, false)], &[(0, 0.0, 1.0)]);
+        check(&twins, &[answered(0, false), answered(2, true)], &[(2, 1.0, 0.0)]);
+        check(&twins, &[answered(0, false), answered(2, false)], &[(0, 0.0, 1.0)]);
+        check(&twins, &[strong, heard(1, true, 1.0)], &[(1, 0.8, 0.1), (2, 0.8, 0.1)]);
+        check(&[""], &[heard(0, true, 1.0), answered(0, false)], &[(0, 0.0, 1.0)]);
+    }
+}

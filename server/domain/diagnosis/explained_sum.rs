@@ -99,7 +99,7 @@ fn open(moves: &mut Vec<Move>, opened: &mut u64, mask: u64) -> Option<()> {
 }
 
 /// A walk along the moves. Forward, `masses[S]` is P(of the findings taking part exactly those in S
-/// are on, what was said about the closed ones). Backward, it is P(what is still to be weighed | S).
+/// are on, what was said about the closed ones). Backward, it is P(what is yet to be weighed | S).
 struct Pass<'a> {
     weighed: &'a Weighed,
     /// The findings taking part; place b belongs to bit b of S.

@@ -125,18 +125,18 @@ impl Counts {
         self.unit_types.entry(key).or_default().add(fix);
     }
 
-    /// Takes back a fix that was counted, when its record was amended. Refused when it was not.
+    /// Takes back a fix that was counted, when its record was amended. Refused, and nothing is
+    /// changed, when it was not counted like this.
     pub fn withdraw(&mut self, fix: &Confirmed) -> Result<(), DiagnosisError> {
         let key = (fix.shop.clone(), fix.unit_type.clone());
-        let unknown = || DiagnosisError::new("cause", &fix.cause, "withdraw only what was counted");
-        let mut after = self.clone();
-        let everyone = after.everyone.subtract(fix);
-        let shop = after.shops.get_mut(&fix.shop).and_then(|tally| tally.subtract(fix));
-        let unit_type = after.unit_types.get_mut(&key).and_then(|tally| tally.subtract(fix));
-        everyone.and(shop).and(unit_type).ok_or_else(unknown)?;
-        after.shops.retain(|_, tally| tally.records > 0);
-        after.unit_types.retain(|_, tally| tally.records > 0);
-        *self = after;
+        // Wider tallies hold all that narrower ones hold.
+        if !self.unit_types.get(&key).is_some_and(|tally| tally.holds(fix)) {
+            let remedy = "withdraw only what was counted, with the same shop, type and answers";
+            return Err(DiagnosisError::new("cause", &fix.cause, remedy));
+        }
+        self.everyone.subtract(fix);
+        subtract_from(&mut self.shops, fix.shop.clone(), fix);
+        subtract_from(&mut self.unit_types, key, fix);
         Ok(())
     }
 
@@ -168,17 +168,31 @@ impl Tally {
         }
     }
 
-    fn subtract(&mut self, fix: &Confirmed) -> Option<()> {
-        take_one(&mut self.records)?;
-        take_one(self.causes.get_mut(&fix.cause)?)?;
+    fn holds(&self, fix: &Confirmed) -> bool {
+        let answered = |answer: &(String, bool)| {
+            let (yes, no) = self.of_answer(&(fix.cause.clone(), answer.0.clone()));
+            let wanted = fix.answers.iter().filter(|other| *other == answer).count() as u64;
+            wanted <= if answer.1 { yes } else { no }
+        };
+        self.of_cause(&fix.cause) > 0 && fix.answers.iter().all(answered)
+    }
+
+    /// Takes off a fix that the tally holds; a count of nothing leaves no trace.
+    fn subtract(&mut self, fix: &Confirmed) {
+        self.records -= 1;
+        let causes = self.causes.get_mut(&fix.cause).expect("held");
+        *causes -= 1;
+        if *causes == 0 {
+            self.causes.remove(&fix.cause);
+        }
         for (finding, present) in &fix.answers {
             let key = (fix.cause.clone(), finding.clone());
-            let (yes, no) = self.answers.get_mut(&key)?;
-            take_one(if *present { yes } else { no })?;
+            let (yes, no) = self.answers.get_mut(&key).expect("held");
+            *(if *present { yes } else { no }) -= 1;
+            if self.answers[&key] == (0, 0) {
+                self.answers.remove(&key);
+            }
         }
-        self.causes.retain(|_, count| *count > 0);
-        self.answers.retain(|_, count| *count != (0, 0));
-        Some(())
     }
 
     fn of_cause(&self, cause: &str) -> u64 {
@@ -190,9 +204,12 @@ impl Tally {
     }
 }
 
-fn take_one(count: &mut u64) -> Option<()> {
-    *count = count.checked_sub(1)?;
-    Some(())
+fn subtract_from<K: Ord>(tallies: &mut BTreeMap<K, Tally>, key: K, fix: &Confirmed) {
+    let tally = tallies.get_mut(&key).expect("a tally holds what its narrower one holds");
+    tally.subtract(fix);
+    if tally.records == 0 {
+        tallies.remove(&key);
+    }
 }
 
 /// The mean of a Beta or Dirichlet after `hits` of `records`, from a mean worth `strength` records.

@@ -1,7 +1,7 @@
 //! Which cause explains what was found, and what is the next step that wastes the fewest minutes?
 //! This file holds the model of one kind of equipment: causes, findings, how strongly each cause
 //! shows as each finding (leaky noisy-OR, two layers), and what can be done at the bench.
-//! Deliberately absent: reading files, words of a complaint, display text, clocks and stored records.
+//! Deliberately absent: reading files, words of a complaint, display text, clocks, stored records.
 //!
 //! Order of reading: evidence (what was heard or seen, as likelihoods) -> posterior (what is
 //! probable) -> problem, network_problem, repair_order, plan (what to do next) -> optimum (how good
@@ -37,15 +37,21 @@ pub mod score;
 mod checked;
 
 #[cfg(test)]
+mod learning_properties;
+#[cfg(test)]
+mod plan_properties;
+#[cfg(test)]
 mod properties;
+#[cfg(test)]
+mod refusals;
 
 use std::collections::BTreeMap;
 
 pub use checked::DiagnosisError;
 use checked::{at_most, known, positive, refuse_twins, strictly_within, within};
 
-/// Faults expected on one machine before anything is known, for `priors_from_weights`. Most machines
-/// brought in have one fault; with 0.3, two at once are about one complaint in five (from memory).
+/// Faults expected on one machine before anything is known, for `priors_from_weights`. Most that
+/// are complained of have one fault; with 0.3, about one in five has two (from memory).
 pub const EXPECTED_FAULTS: f64 = 0.3;
 
 /// A fault that some repair cures.
@@ -125,7 +131,7 @@ pub struct Bench {
 pub struct Network {
     pub causes: Vec<Cause>,
     pub findings: Vec<Finding>,
-    /// For each cause its (finding, net strength), in order of finding. Strengths of 0 are left out.
+    /// For each cause its (finding, net strength), in order of finding, without strengths of 0.
     pub links: Vec<Vec<(usize, f64)>>,
     /// The group number of each finding.
     groups: Vec<usize>,
@@ -153,6 +159,7 @@ pub fn priors_from_weights(
     weights: &[f64],
     expected_faults: f64,
 ) -> Result<Vec<f64>, DiagnosisError> {
+    positive("expected_faults", expected_faults)?;
     let total: f64 = weights.iter().sum();
     if let Some(weight) = weights.iter().find(|weight| !(weight.is_finite() && **weight > 0.0)) {
         return Err(DiagnosisError::new("weight", weight, "give a number above 0"));

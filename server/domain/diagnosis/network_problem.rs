@@ -198,3 +198,138 @@ pub(super) fn spread(yes: &[f64], belief: &[f64]) -> f64 {
     let mean = yes.iter().zip(belief).map(|(yes, mass)| yes * mass).sum::<f64>() / total;
     yes.iter().zip(belief).map(|(yes, mass)| mass * (yes - mean).powi(2)).sum::<f64>() / total
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::diagnosis::evidence::{Evidence, EvidenceKind, settle};
+    use crate::domain::diagnosis::posterior::posterior_of_settled;
+    use crate::domain::diagnosis::{Cause, Finding, Link, Opening};
+
+    fn cause(id: &str, remedy: &str, minutes: f64, specialist: bool) -> Cause {
+        Cause {
+            id: id.to_string(),
+            prior: 0.1,
+            repair_minutes: minutes,
+            success: 0.9,
+            opening: Some(0),
+            specialist,
+            remedy: remedy.to_string(),
+        }
+    }
+
+    /// A gap at one end or everywhere is one setting; a worn edge another; the last is not ours.
+    /// Findings: 0 ragged, 1 wet_by_eye and 2 wet_by_hand (twins), 3 under (seen once opened).
+    fn workshop() -> (Network, Bench) {
+        let causes = vec![
+            cause("a_gap_end", "set", 15.0, false),
+            cause("b_gap_all", "set", 20.0, false),
+            cause("c_edge", "grind", 60.0, false),
+            cause("d_turf", "refer", 10.0, true),
+        ];
+        let finding = |id: &str, group: &str| Finding {
+            id: id.to_string(),
+            leak: 0.02,
+            sensitivity: 0.9,
+            false_alarm: 0.02,
+            group: group.to_string(),
+        };
+        let findings = vec![
+            finding("ragged", ""),
+            finding("seen_wet", "wet"),
+            finding("touched_wet", "wet"),
+            finding("under", ""),
+        ];
+        let link = |cause: &str, finding: &str, probability: f64| Link {
+            cause: cause.to_string(),
+            finding: finding.to_string(),
+            probability,
+        };
+        let links = [
+            link("a_gap_end", "ragged", 0.7),
+            link("b_gap_all", "ragged", 0.8),
+            link("c_edge", "ragged", 0.8),
+            link("c_edge", "under", 0.9),
+            link("d_turf", "ragged", 0.5),
+            link("d_turf", "seen_wet", 0.4),
+            link("d_turf", "touched_wet", 0.9),
+        ];
+        let network = Network::from_compound(causes, findings, &links).expect("valid");
+        let check = |id: &str, opening: Option<usize>, reveals: &[usize]| Check {
+            id: id.to_string(),
+            minutes: 4.0,
+            opening,
+            reveals: reveals.to_vec(),
+        };
+        let checks = vec![check("feel", None, &[1, 2]), check("look_under", Some(0), &[3])];
+        let openings = vec![Opening { id: "tip".to_string(), minutes: 5.0 }];
+        let bench = Bench::new(&network, checks, openings, 240.0).expect("valid");
+        (network, bench)
+    }
+
+    fn problem_after(evidence: &[Evidence]) -> NetworkProblem {
+        let (network, bench) = workshop();
+        let settled = settle(&network, evidence).expect("valid");
+        let posterior = posterior_of_settled(&network, &settled).expect("possible");
+        NetworkProblem::new(&network, &bench, &posterior, &settled).expect("valid")
+    }
+
+    fn ragged() -> Evidence {
+        let kind = EvidenceKind::Heard { confidence: 1.0 };
+        Evidence { finding: 0, present: true, kind }
+    }
+
+    fn answered(finding: usize, present: bool) -> Evidence {
+        Evidence { finding, present, kind: EvidenceKind::Answered }
+    }
+
+    #[test]
+    fn one_remedy_is_one_repair_and_the_specialist_has_none() {
+        let found = problem_after(&[ragged()]);
+        assert_eq!(found.hypotheses, [0, 1, 2, 3]);
+        let repairs = &found.problem.repairs;
+        assert_eq!(repairs.len(), 2);
+        assert_eq!(repairs[0].cures, [(0, 0.9), (1, 0.9)]);
+        assert_eq!(repairs[0].minutes, 20.0, "as long as the longest of them");
+        assert_eq!(repairs[1].cures, [(2, 0.9)]);
+        assert_eq!(found.likeliest_cause(0), 1);
+        let total: f64 = found.problem.belief.iter().sum();
+        assert!((total - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn twins_bring_one_answer_and_the_telling_one() {
+        let found = problem_after(&[ragged()]);
+        assert_eq!(found.questions, [0, 1]);
+        let answers = &found.problem.questions[0].answers;
+        assert_eq!(answers.len(), 1);
+        assert!((answers[0].yes[3] - 0.9).abs() < 1e-12, "the touch tells more than the look");
+    }
+
+    #[test]
+    fn what_is_settled_is_not_asked_again() {
+        assert_eq!(problem_after(&[ragged(), answered(1, false)]).questions, [1]);
+        assert_eq!(problem_after(&[ragged(), answered(3, false)]).questions, [0]);
+    }
+
+    #[test]
+    fn an_opening_is_done_once_its_findings_are_answered() {
+        assert_eq!(problem_after(&[ragged()]).problem.opening_minutes, [5.0]);
+        let looked = problem_after(&[ragged(), answered(3, false)]);
+        assert_eq!(looked.problem.opening_minutes, [0.0]);
+        let felt = problem_after(&[ragged(), answered(2, true)]);
+        assert_eq!(felt.problem.opening_minutes, [5.0], "no opening is needed to feel the leaf");
+    }
+
+    /// What was heard already moved the chance of a finding: Bayes by hand, 0.9 of 0.9 x p.
+    #[test]
+    fn hearsay_tilts_the_chance_of_a_yes() {
+        let kind = EvidenceKind::Heard { confidence: 1.0 };
+        let heard = Evidence { finding: 3, present: true, kind };
+        let found = problem_after(&[ragged(), heard]);
+        let look = found.problem.questions.last().expect("the look under");
+        let edge = found.hypotheses.iter().position(|&cause| cause == 2).expect("likely");
+        let expected = 0.9 * 0.9 / (0.9 * 0.9 + 0.02 * 0.1);
+        assert!((look.answers[0].yes[edge] - expected).abs() < 1e-12);
+    }
+}

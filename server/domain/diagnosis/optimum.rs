@@ -72,8 +72,8 @@ fn solve(
 }
 
 /// A problem small enough to be solved exactly: the hypotheses believed in most, the rest joined to
-/// the unknown fault, and the questions with the fewest expected minutes, each with the answers that
-/// tell most.
+/// the unknown fault, and the questions with the fewest expected minutes, each with its most
+/// telling answers.
 pub fn small(
     problem: &Problem,
     hypotheses_max: usize,
