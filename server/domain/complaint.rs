@@ -15,8 +15,13 @@ use super::language::hearing::{FindingTraits, Heard, Hearing};
 use super::language::scope::{GENERAL_REFUSAL, Scope, scope};
 use super::limits;
 
-/// Faults expected on a machine complained about, over all its causes: it was sent in for one.
-const EXPECTED_FAULTS: f64 = 1.2;
+/// Faults expected on a machine at any time, over all its causes.
+const EXPECTED_FAULTS: f64 = 0.8;
+/// That somebody complains is evidence too: a finding that every cause shows as, and that seldom
+/// arises by itself. Without it a single vague sign would be put down to nothing at all.
+const COMPLAINED_OF: &str = "complained_of";
+const COMPLAINT_LEAK: f64 = 0.08;
+const COMPLAINT_GIVEN_CAUSE: f64 = 0.95;
 /// Minutes of this shop's time to hand a fault to a specialist: preparing, carrying, testing.
 const SPECIALIST_MINUTES: f64 = 120.0;
 /// Evidence weaker than this change of log odds is not worth showing.
@@ -158,6 +163,13 @@ fn model(knowledge: &Knowledge, kind: Equipment) -> Result<(Network, Bench), Dia
             remedy: row.procedure.clone(),
         })
         .collect();
+    let complained_of = diagnosis::Finding {
+        id: COMPLAINED_OF.to_owned(),
+        leak: COMPLAINT_LEAK,
+        sensitivity: 0.9,
+        false_alarm: 0.1,
+        group: String::new(),
+    };
     let findings = knowledge
         .findings
         .iter()
@@ -169,7 +181,13 @@ fn model(knowledge: &Knowledge, kind: Equipment) -> Result<(Network, Bench), Dia
             false_alarm: row.false_alarm,
             group: row.group.clone(),
         })
+        .chain([complained_of])
         .collect();
+    let complained = rows.iter().map(|row| diagnosis::Link {
+        cause: row.id.clone(),
+        finding: COMPLAINED_OF.to_owned(),
+        probability: COMPLAINT_GIVEN_CAUSE,
+    });
     let links: Vec<diagnosis::Link> = knowledge
         .table
         .iter()
@@ -179,6 +197,7 @@ fn model(knowledge: &Knowledge, kind: Equipment) -> Result<(Network, Bench), Dia
             finding: row.finding.clone(),
             probability: row.probability,
         })
+        .chain(complained)
         .collect();
     let network = Network::from_compound(causes, findings, &links)?;
     let checks = knowledge
@@ -326,6 +345,9 @@ fn evidence(
     observations: &[(String, bool)],
 ) -> Result<Vec<Evidence>, QuestionError> {
     let mut by_finding: BTreeMap<usize, Evidence> = BTreeMap::new();
+    let finding = network.finding_index(COMPLAINED_OF)?;
+    let complained = Evidence { finding, present: true, kind: EvidenceKind::Answered };
+    by_finding.insert(finding, complained);
     for item in heard {
         let finding = network.finding_index(&item.finding)?;
         let kind = EvidenceKind::Heard { confidence: item.confidence };
@@ -380,7 +402,7 @@ fn rank(
         let mut shown: Vec<(String, f64)> = moved
             .iter()
             .map(|(finding, by_cause)| (network.findings[*finding].id.clone(), by_cause[place]))
-            .filter(|(_, change)| change.abs() >= EVIDENCE_SHOWN_MIN)
+            .filter(|(id, change)| id != COMPLAINED_OF && change.abs() >= EVIDENCE_SHOWN_MIN)
             .collect();
         shown.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()).then(a.0.cmp(&b.0)));
         let minutes = repair_minutes(knowledge, kind, &id);

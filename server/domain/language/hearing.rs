@@ -17,6 +17,11 @@ use super::words_of;
 
 /// How sure a phrase of the lexicon makes us.
 const PHRASE_CONFIDENCE: f64 = 0.95;
+/// A phrase that the model gives less than this is taken for chance: the same words said of
+/// something else ("it has dried" of the grass, not of an oil leak).
+const SUPPORT_MIN: f64 = 0.05;
+/// Words on either side of a phrase that the model hears with it.
+const SUPPORT_MARGINS: &[usize] = &[0, 3, 6];
 /// How sure an implication makes us.
 const IMPLIED_CONFIDENCE: f64 = 0.9;
 
@@ -112,11 +117,12 @@ impl Ear {
     pub fn hear(&self, reading: &Reading) -> Hearing {
         let mut said = Said::default();
         let kept = self.without_swallowed(reading);
+        let clauses = self.clauses(reading);
         for found in &kept {
-            self.phrase(reading, found, &mut said);
+            self.phrase(reading, found, &clauses, &mut said);
         }
         let by_phrase: BTreeSet<String> = said.best.keys().cloned().collect();
-        self.model(reading, &by_phrase, &mut said);
+        self.model(reading, &clauses, &by_phrase, &mut said);
         self.imply(&mut said);
         let unheard = self.unheard(reading, &kept, &said);
         Hearing { heard: said.best.into_values().collect(), unheard }
@@ -148,7 +154,51 @@ impl Ear {
             .collect()
     }
 
-    fn phrase(&self, reading: &Reading, found: &Match, said: &mut Said) {
+    /// What the model makes of each clause.
+    fn clauses(&self, reading: &Reading) -> Vec<Clause> {
+        let Some(model) = Model::read(&self.model_table) else { return Vec::new() };
+        windows(&reading.words)
+            .into_iter()
+            .map(|(first, last)| {
+                let words: Vec<&str> =
+                    reading.words[first..=last].iter().map(|word| word.stem.as_str()).collect();
+                Clause { first, last, chances: model.predict(&words) }
+            })
+            .collect()
+    }
+
+    /// The best chance that the words around a phrase, or a clause that holds it, give the finding;
+    /// 1 when the model knows nothing of the finding.
+    fn support(
+        &self,
+        reading: &Reading,
+        clauses: &[Clause],
+        (finding, present): (&str, bool),
+        (first, last): (usize, usize),
+    ) -> f64 {
+        let column = self.labels.iter().position(|(id, is)| id == finding && *is == present);
+        let (Some(column), Some(model)) = (column, Model::read(&self.model_table)) else {
+            return 1.0;
+        };
+        let sentence = reading.words[first].sentence;
+        let inside = |at: &usize| reading.words[*at].sentence == sentence;
+        let mut best: f64 = 0.0;
+        for margin in SUPPORT_MARGINS {
+            let from = (first.saturating_sub(*margin)..=first).find(inside).unwrap_or(first);
+            let end = (last + margin).min(reading.words.len() - 1);
+            let to = (last..=end).rev().find(inside).unwrap_or(last);
+            let words: Vec<&str> =
+                reading.words[from..=to].iter().map(|word| word.stem.as_str()).collect();
+            best = best.max(f64::from(model.chance(&words, column)));
+        }
+        clauses
+            .iter()
+            .filter(|clause| clause.first <= first && last <= clause.last)
+            .map(|clause| f64::from(clause.chances[column]))
+            .fold(best, f64::max)
+    }
+
+    fn phrase(&self, reading: &Reading, found: &Match, clauses: &[Clause], said: &mut Said) {
         let section = self.lexicon.sections[found.section].as_str();
         let (first, last) = (found.first(), found.last());
         let (start, end) = reading.bytes(first, last);
@@ -164,7 +214,12 @@ impl Ear {
             Assertion::Stated => true,
             Assertion::Denied => false,
         };
-        said.add(section, stated != found.denies, PHRASE_CONFIDENCE, start, end);
+        let present = stated != found.denies;
+        let support = self.support(reading, clauses, (section, present), (first, last));
+        if support < SUPPORT_MIN {
+            return;
+        }
+        said.add(section, present, PHRASE_CONFIDENCE, start, end);
     }
 
     fn reading_findings<'a>(
@@ -189,15 +244,17 @@ impl Ear {
     }
 
     /// Adds what the model is sure of in each clause and no phrase has said.
-    fn model(&self, reading: &Reading, by_phrase: &BTreeSet<String>, said: &mut Said) {
-        let Some(model) = Model::read(&self.model_table) else { return };
-        for (first, last) in windows(&reading.words) {
-            let words: Vec<&str> =
-                reading.words[first..=last].iter().map(|word| word.stem.as_str()).collect();
-            let chances = model.predict(&words);
-            let (start, end) = reading.bytes(first, last);
-            for ((finding, present), chance) in self.labels.iter().zip(chances) {
-                let chance = f64::from(chance);
+    fn model(
+        &self,
+        reading: &Reading,
+        clauses: &[Clause],
+        by_phrase: &BTreeSet<String>,
+        said: &mut Said,
+    ) {
+        for clause in clauses {
+            let (start, end) = reading.bytes(clause.first, clause.last);
+            for ((finding, present), chance) in self.labels.iter().zip(&clause.chances) {
+                let chance = f64::from(*chance);
                 if chance >= self.threshold(finding, *present) && !by_phrase.contains(finding) {
                     said.add(finding, *present, chance, start, end);
                 }
@@ -244,6 +301,13 @@ impl Ear {
         }
         out
     }
+}
+
+/// A run of words that the model judged, and the chance of each label.
+struct Clause {
+    first: usize,
+    last: usize,
+    chances: Vec<f32>,
 }
 
 /// The clauses the model judges: each segment, and each whole sentence.

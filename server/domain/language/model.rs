@@ -232,28 +232,40 @@ impl<'a> Model<'a> {
 
     /// The probability of each label for a clause.
     pub fn predict(&self, words: &[&str]) -> Vec<f32> {
-        let features = features(words);
-        let mut found = Vec::new();
-        let mut known = 0usize;
-        for feature in &features {
-            let row = self.hashes.binary_search_by_key(feature, |bytes| u32::from_le_bytes(*bytes));
-            if let Ok(row) = row {
-                known += 1;
-                found.push(row);
-            }
-        }
-        let scale = scale_of(known);
         let mut scores = self.bias.clone();
-        for row in found {
-            let end = |at: usize| u32::from_le_bytes(self.ends[at]) as usize;
+        self.weigh(words, |label, weight| scores[label] += weight);
+        scores.into_iter().map(sigmoid).collect()
+    }
+
+    /// The probability of one label for a clause.
+    pub fn chance(&self, words: &[&str], wanted: usize) -> f32 {
+        let mut score = self.bias[wanted];
+        self.weigh(words, |label, weight| {
+            if label == wanted {
+                score += weight;
+            }
+        });
+        sigmoid(score)
+    }
+
+    /// Tells every weight that the features of a clause carry.
+    fn weigh(&self, words: &[&str], mut add: impl FnMut(usize, f32)) {
+        let rows: Vec<usize> = features(words)
+            .iter()
+            .filter_map(|feature| {
+                self.hashes.binary_search_by_key(feature, |bytes| u32::from_le_bytes(*bytes)).ok()
+            })
+            .collect();
+        let scale = scale_of(rows.len());
+        let end = |at: usize| u32::from_le_bytes(self.ends[at]) as usize;
+        for row in rows {
             let from = if row == 0 { 0 } else { end(row - 1) };
             for entry in &self.entries[from..end(row)] {
                 let label = usize::from(u16::from_le_bytes([entry[0], entry[1]]));
                 let steps = i8::from_le_bytes([entry[2]]);
-                scores[label] += f32::from(steps) * STEP * scale;
+                add(label, f32::from(steps) * STEP * scale);
             }
         }
-        scores.into_iter().map(sigmoid).collect()
     }
 }
 
