@@ -2,6 +2,7 @@
 //! people make at the bench can all be written down.
 
 pub mod filled;
+mod checks;
 mod tables;
 mod reports;
 mod contract;

@@ -32,8 +32,7 @@ pub fn write(reading: Reading<'_>, file: &Path) -> Result<BackupReport, StoreErr
     }
     let partial = file.with_extension("partial");
     let outcome = write_partial(reading, &partial).and_then(|report| {
-        std::fs::rename(&partial, file)
-            .map_err(|error| StoreError::io("naming", file, error))?;
+        std::fs::rename(&partial, file).map_err(|error| StoreError::io("naming", file, error))?;
         sync_directory(&parent(file))?;
         Ok(BackupReport { file: file.to_owned(), ..report })
     });
@@ -106,8 +105,8 @@ pub fn verify(file: &Path) -> Result<BackupReport, StoreError> {
     let failed = |cause| StoreError::sqlite("reading", file, cause);
     let bytes =
         std::fs::metadata(file).map_err(|error| StoreError::io("finding", file, error))?.len();
-    let connection = Connection::open_with_flags(file, OpenFlags::SQLITE_OPEN_READ_ONLY)
-        .map_err(failed)?;
+    let connection =
+        Connection::open_with_flags(file, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(failed)?;
     let corrupt = |detail: String| StoreError::Corrupt { path: file.to_owned(), detail };
     match schema::look(&connection).map_err(failed)? {
         Found::Format(found) if found > FORMAT => {
@@ -143,7 +142,7 @@ pub fn sound(connection: &Connection, path: &Path, check: &str) -> Result<(), St
 
 /// A checked copy of `file` in `directory`, in today's format and with an id of its own, ready to
 /// take the place of the database.
-pub fn prepare(file: &Path, directory: &Path) -> Result<PathBuf, StoreError> {
+pub fn prepare(file: &Path, directory: &Path) -> Result<BackupReport, StoreError> {
     verify(file)?;
     let ready = directory.join("restoring.sqlite3");
     remove_leftovers(&ready)?;
@@ -155,16 +154,15 @@ pub fn prepare(file: &Path, directory: &Path) -> Result<PathBuf, StoreError> {
     }
     schema::set_new_database_id(&connection).map_err(failed)?;
     drop(connection);
-    verify(&ready)?;
-    Ok(ready)
+    verify(&ready)
 }
 
 /// Puts a prepared copy in the place of everything behind `connection`, in one transaction:
 /// whoever reads sees all of the old or all of the new, and so does whoever opens it after a crash.
 pub fn replace(connection: &mut Connection, ready: &Path) -> Result<(), StoreError> {
     let failed = |cause| StoreError::sqlite("restoring", ready, cause);
-    let from = Connection::open_with_flags(ready, OpenFlags::SQLITE_OPEN_READ_ONLY)
-        .map_err(failed)?;
+    let from =
+        Connection::open_with_flags(ready, OpenFlags::SQLITE_OPEN_READ_ONLY).map_err(failed)?;
     let backup = Backup::new(&from, connection).map_err(failed)?;
     match backup.step(-1).map_err(failed)? {
         StepResult::Done => Ok(()),

@@ -45,11 +45,8 @@ impl Changes<'_> {
     }
 
     fn control(&self, sql: &str) -> Result<(), StoreError> {
-        let mut statement = self
-            .reading
-            .connection
-            .prepare_cached(sql)
-            .map_err(|cause| self.failed(cause))?;
+        let mut statement =
+            self.reading.connection.prepare_cached(sql).map_err(|cause| self.failed(cause))?;
         statement.execute([]).map(|_| ()).map_err(|cause| self.failed(cause))
     }
 
@@ -296,11 +293,12 @@ impl Changes<'_> {
         time: Moment,
         number: i64,
     ) -> Result<(), StoreError> {
-        let insert =
-            "INSERT INTO concern (subject, time_us, record, kind) VALUES (?1, ?2, ?3, ?4)";
+        let insert = "INSERT INTO concern (subject, time_us, record, kind) VALUES (?1, ?2, ?3, ?4)";
         for name in concerned(&new.subject, &new.content) {
-            let field = if name.holds(&new.subject) { "parent" } else { "readings" };
-            let subject = self.known(field, &name)?.id;
+            let Some(subject) = self.reading.subject_id(&name)? else {
+                let remedy = format!("there is no such {}; add it first", name.kind().word());
+                return Err(StoreError::Invalid(RecordError::new("readings", name, remedy)));
+            };
             self.reading
                 .connection
                 .prepare_cached(insert)

@@ -27,9 +27,7 @@ impl DataDirectory {
     pub fn claim(path: &Path, network_allowed: bool) -> Result<DataDirectory, StoreError> {
         let new = !path.exists();
         create_private(path)?;
-        let path = &path
-            .canonicalize()
-            .map_err(|error| StoreError::io("finding", path, error))?;
+        let path = &path.canonicalize().map_err(|error| StoreError::io("finding", path, error))?;
         if !network_allowed && let Some(kind) = network_file_system_at(path)? {
             return Err(StoreError::Unsuitable {
                 path: path.clone(),

@@ -48,6 +48,12 @@ impl StoreError {
             ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
                 StoreError::DiskFull { path: path.to_owned() }
             }
+            ErrorKind::PermissionDenied
+            | ErrorKind::ReadOnlyFilesystem
+            | ErrorKind::NotADirectory
+            | ErrorKind::AlreadyExists => {
+                StoreError::Unsuitable { path: path.to_owned(), why: cause.to_string() }
+            }
             _ => StoreError::failed(format!("{doing} {}", path.display()), cause),
         }
     }
@@ -60,6 +66,9 @@ impl StoreError {
             Some(ErrorCode::DiskFull) => StoreError::DiskFull { path },
             Some(ErrorCode::DatabaseCorrupt | ErrorCode::NotADatabase) => {
                 StoreError::Corrupt { path, detail: cause.to_string() }
+            }
+            Some(ErrorCode::CannotOpen | ErrorCode::ReadOnly | ErrorCode::PermissionDenied) => {
+                StoreError::Unsuitable { path, why: cause.to_string() }
             }
             _ => StoreError::failed(format!("{doing} {}", path.display()), cause),
         }
@@ -104,7 +113,8 @@ impl fmt::Display for StoreError {
             ),
             StoreError::Unsuitable { path, why } => write!(
                 f,
-                "{} cannot hold the records: {why}; name a data directory on a local disk",
+                "{} cannot hold the records: {why}; name a directory on a local disk that may be \
+                 written",
                 path.display()
             ),
             StoreError::TooNew { path, found, supported } => write!(

@@ -82,14 +82,15 @@ pub fn list(reading: Reading<'_>, site: Option<&Id>) -> Result<Vec<Lesson>, Stor
             Ok((texts, row.get::<_, i64>(6)?.unsigned_abs(), row.get::<_, i64>(7)?.unsigned_abs()))
         })
         .map_err(failed)?;
-    let lessons: Result<Vec<Lesson>, StoreError> = rows.map(|row| {
-        let (texts, yes, no) = row.map_err(failed)?;
-        lesson(texts, yes, no).map_err(|error| StoreError::Corrupt {
-            path: reading.path.to_owned(),
-            detail: error.to_string(),
+    let lessons: Result<Vec<Lesson>, StoreError> = rows
+        .map(|row| {
+            let (texts, yes, no) = row.map_err(failed)?;
+            lesson(texts, yes, no).map_err(|error| StoreError::Corrupt {
+                path: reading.path.to_owned(),
+                detail: error.to_string(),
+            })
         })
-    })
-    .collect();
+        .collect();
     let mut lessons = lessons?;
     lessons.sort();
     Ok(lessons)

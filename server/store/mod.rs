@@ -10,18 +10,19 @@
 //! rows (records as stored text) -> writer, changes (one thread, many writers, one sync) -> read,
 //! page (queries and their pages) -> learning (counts) -> backup -> sqlite (all of it together).
 
-pub mod error;
+mod backup;
+mod changes;
 pub mod data_directory;
-mod schema;
+pub mod error;
+mod learning;
+pub mod page;
+mod read;
+mod record_list;
 mod row_format;
 mod rows;
-mod writer;
-mod changes;
-mod read;
-pub mod page;
-mod learning;
-mod backup;
+mod schema;
 mod sqlite;
+mod writer;
 
 use std::path::Path;
 

@@ -7,7 +7,7 @@ use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 
 use crate::domain::records::RecordError;
-use crate::domain::records::names::content_hash;
+use crate::domain::records::request::content_hash;
 
 use super::error::StoreError;
 
@@ -59,9 +59,7 @@ pub fn place(question: &str, token: &str) -> Result<Option<Vec<u8>>, StoreError>
     if token.is_empty() {
         return Ok(None);
     }
-    let fail = |remedy: &str| {
-        StoreError::Invalid(RecordError::new("page_token", token, remedy))
-    };
+    let fail = |remedy: &str| StoreError::Invalid(RecordError::new("page_token", token, remedy));
     let foreign = "use the token of the page before as it came, or none for the first page";
     let bytes = URL_SAFE_NO_PAD.decode(token).map_err(|_| fail(foreign))?;
     if bytes.len() < HEAD_BYTES || bytes[0] != TOKEN_FORM {
@@ -79,11 +77,7 @@ fn question_hash(question: &str) -> [u8; 8] {
 }
 
 /// Cuts a list that was read one item too far, and makes the token of what follows.
-pub fn cut<T>(
-    mut items: Vec<T>,
-    size: PageSize,
-    token_of: impl Fn(&T) -> String,
-) -> Page<T> {
+pub fn cut<T>(mut items: Vec<T>, size: PageSize, token_of: impl Fn(&T) -> String) -> Page<T> {
     let more = items.len() > size.items();
     items.truncate(size.items());
     let next_token = match items.last() {

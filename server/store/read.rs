@@ -14,8 +14,9 @@ use crate::domain::records::{
 
 use super::error::StoreError;
 use super::page::{self, Page, PageSize};
+use super::record_list::{NEIGHBOURS, Place, RECORD, statement_of};
 use super::rows;
-use super::{Change, Order, RecordQuery, SubjectQuery};
+use super::{Change, RecordQuery, SubjectQuery};
 
 /// A connection, and the path that errors name.
 #[derive(Clone, Copy)]
@@ -30,21 +31,8 @@ pub struct SubjectRow {
     pub subject: Subject,
 }
 
-const SUBJECT: &str =
-    "SELECT id, name, kind, created_us, updated_us, version, format, text
+const SUBJECT: &str = "SELECT id, name, kind, created_us, updated_us, version, format, text
      FROM subject";
-
-/// What of a record stands outside `record`: the names of its subject and of its neighbours.
-const RECORD: &str =
-    "SELECT r.number, s.name, r.kind, r.time_us, r.created_us, r.request_id, r.withdrawn,
-            r.unit_type, r.format, r.text, r.supersedes, old.request_id, old_subject.name,
-            newer.number, newer_subject.name";
-const NEIGHBOURS: &str =
-    "JOIN subject s ON s.id = r.subject
-     LEFT JOIN record old ON old.number = r.supersedes
-     LEFT JOIN subject old_subject ON old_subject.id = old.subject
-     LEFT JOIN record newer ON newer.supersedes = r.number
-     LEFT JOIN subject newer_subject ON newer_subject.id = newer.subject";
 
 impl Reading<'_> {
     pub fn failed(&self, cause: rusqlite::Error) -> StoreError {
@@ -91,6 +79,12 @@ impl Reading<'_> {
     pub fn subject(&self, name: &SubjectName) -> Result<Option<SubjectRow>, StoreError> {
         let sql = format!("{SUBJECT} WHERE name = ?1");
         Ok(self.rows(&sql, params![name.to_string()], subject_of)?.pop())
+    }
+
+    /// Its row alone, for what only points to it.
+    pub fn subject_id(&self, name: &SubjectName) -> Result<Option<i64>, StoreError> {
+        let sql = "SELECT id FROM subject WHERE name = ?1";
+        Ok(self.rows(sql, params![name.to_string()], |row| row.get(0).map(Ok))?.pop())
     }
 
     pub fn subject_of_request(&self, id: RequestId) -> Result<Option<SubjectRow>, StoreError> {
@@ -220,94 +214,6 @@ impl Reading<'_> {
     }
 }
 
-/// Where a page begins, and the number of the latest record that its list may show.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-struct Place {
-    as_of: i64,
-    time_us: i64,
-    number: i64,
-}
-
-impl Place {
-    /// Before everything that the query may show.
-    fn first(query: &RecordQuery, last_number: u64) -> Place {
-        let as_of = last_number as i64;
-        let (time_us, number) = match query.order {
-            // Records have numbers from 1, so nothing at `until` itself comes before it.
-            Order::NewestFirst => match query.until {
-                Some(until) => (until.microseconds(), 0),
-                None => (i64::MAX, i64::MAX),
-            },
-            Order::OldestFirst => (query.from.map_or(i64::MIN, Moment::microseconds), 0),
-            Order::AsStored => (0, 0),
-        };
-        Place { as_of, time_us, number }
-    }
-
-    fn after(last: &Record, as_of: i64) -> Place {
-        Place { as_of, time_us: last.time.microseconds(), number: last.name.number as i64 }
-    }
-
-    fn bytes(self) -> Vec<u8> {
-        [self.as_of, self.time_us, self.number].iter().flat_map(|n| n.to_be_bytes()).collect()
-    }
-
-    fn read(bytes: &[u8], token: &str) -> Result<Place, StoreError> {
-        let numbers: Vec<i64> = bytes
-            .chunks(8)
-            .filter_map(|chunk| chunk.try_into().ok().map(i64::from_be_bytes))
-            .collect();
-        match numbers[..] {
-            [as_of, time_us, number] if bytes.len() == 24 => Ok(Place { as_of, time_us, number }),
-            _ => Err(StoreError::Invalid(RecordError::new(
-                "page_token",
-                token,
-                "use the token of the page before as it came",
-            ))),
-        }
-    }
-}
-
-/// The statement of a query. Its shape follows from the order and from whether a cause is asked
-/// for, so there are six; the values are parameters.
-fn statement_of(query: &RecordQuery) -> String {
-    // By subject the index of concerns leads; by cause, or as stored, the records do.
-    let by_concern = query.cause.is_none() && query.order != Order::AsStored;
-    let (tables, time, number) = if by_concern {
-        let tables = "FROM concern c CROSS JOIN record r ON r.number = c.record";
-        (tables, "c.time_us", "c.record")
-    } else {
-        ("FROM record r", "r.time_us", "r.number")
-    };
-    let about = if by_concern {
-        "c.subject = :subject"
-    } else {
-        "EXISTS (SELECT 1 FROM concern c WHERE c.subject = :subject
-                 AND c.time_us = r.time_us AND c.record = r.number)"
-    };
-    let kind = if by_concern { "c.kind" } else { "r.kind" };
-    // A statement names all parameters, also those that its shape has no use for.
-    let cause = if query.cause.is_some() { "r.cause = :cause" } else { ":cause IS NULL" };
-    let place = match query.order {
-        Order::NewestFirst => format!("({time}, {number}) < (:time, :number)"),
-        Order::OldestFirst => format!("({time}, {number}) > (:time, :number)"),
-        Order::AsStored => format!("{number} > :number AND :time IS NOT NULL"),
-    };
-    let order = match query.order {
-        Order::NewestFirst => format!("{time} DESC, {number} DESC"),
-        Order::OldestFirst => format!("{time}, {number}"),
-        Order::AsStored => number.to_owned(),
-    };
-    format!(
-        "{RECORD} {tables} {NEIGHBOURS}
-         WHERE {about} AND {cause} AND {place}
-           AND {time} >= :from AND {time} < :until AND {number} <= :as_of
-           AND (:kinds = '' OR instr(:kinds, '|' || {kind} || '|') > 0)
-           AND (:history OR (r.withdrawn = 0 AND (newer.number IS NULL OR newer.number > :as_of)))
-         ORDER BY {order} LIMIT :limit"
-    )
-}
-
 fn subject_of(row: &Row<'_>) -> rusqlite::Result<Result<SubjectRow, RecordError>> {
     let (id, version): (i64, i64) = (row.get(0)?, row.get(5)?);
     let (name, kind): (String, String) = (row.get(1)?, row.get(2)?);
@@ -336,8 +242,7 @@ fn record_of(row: &Row<'_>) -> rusqlite::Result<Result<Record, RecordError>> {
     let (format, text): (i64, String) = (row.get(8)?, row.get(9)?);
     let (old_number, old_subject): (Option<i64>, Option<String>) = (row.get(10)?, row.get(12)?);
     let old_request: Option<[u8; 16]> = row.get(11)?;
-    let (newer_number, newer_subject): (Option<i64>, Option<String>) =
-        (row.get(13)?, row.get(14)?);
+    let (newer_number, newer_subject): (Option<i64>, Option<String>) = (row.get(13)?, row.get(14)?);
     let read = || {
         let kind = RecordKind::parse(&kind)
             .ok_or_else(|| RecordError::new("kind", &kind, "no such kind is known"))?;
@@ -385,40 +290,4 @@ fn name_of(
 /// Limits are far below what overflows.
 fn as_i64(count: usize) -> i64 {
     i64::try_from(count).unwrap_or(i64::MAX)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::store::schema;
-
-    /// SQLite's own account of how it runs each shape of query: every step is a search of an
-    /// index, never a scan of a table, and nothing is sorted afterwards.
-    #[test]
-    fn no_list_reads_all_records() {
-        let mut connection = Connection::open_in_memory().expect("memory");
-        schema::migrate(&mut connection, 0, schema::FORMAT).expect("a new database");
-        for order in [Order::NewestFirst, Order::OldestFirst, Order::AsStored] {
-            for cause in [None, Some("edge_damage".to_owned())] {
-                let about = RecordQuery::about(SubjectName::home());
-                let query = RecordQuery { order, cause: cause.clone(), ..about };
-                let steps = plan_of(&connection, &statement_of(&query));
-                let scans = steps.iter().filter(|step| step.starts_with("SCAN")).count();
-                assert_eq!(scans, 0, "{order:?} {cause:?}: {steps:?}");
-                // Fixes of one cause as they were stored are few, and are sorted.
-                let sorted = steps.iter().any(|step| step.contains("TEMP B-TREE"));
-                assert_eq!(sorted, order == Order::AsStored && cause.is_some(), "{steps:?}");
-            }
-        }
-    }
-
-    fn plan_of(connection: &Connection, sql: &str) -> Vec<String> {
-        let mut plan = connection.prepare(&format!("EXPLAIN QUERY PLAN {sql}")).expect("SQL");
-        let mut rows = plan.raw_query();
-        let mut steps = Vec::new();
-        while let Some(row) = rows.next().expect("a step") {
-            steps.push(row.get(3).expect("text"));
-        }
-        steps
-    }
 }

@@ -14,9 +14,7 @@ use crate::domain::records::detail::{
     InspectionItem, Observation, Part, PartReplaced, Sharpening,
 };
 use crate::domain::records::subject::{Area, Facts, Label, Machine, Unit};
-use crate::domain::records::{
-    Content, RecordError, RecordKind, SubjectKind, SubjectName,
-};
+use crate::domain::records::{Content, RecordError, RecordKind, SubjectKind, SubjectName};
 
 use super::row_format::{Kept, kept, says_nothing};
 

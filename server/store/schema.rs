@@ -104,8 +104,7 @@ pub enum Found {
 }
 
 pub fn look(connection: &Connection) -> rusqlite::Result<Found> {
-    let pragma =
-        |name: &str| connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
+    let pragma = |name: &str| connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
     let tables: i64 =
         connection.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
     Ok(match (pragma("application_id")?, pragma("user_version")?, tables) {

@@ -8,7 +8,7 @@ use std::time::Duration;
 use rusqlite::{Connection, OpenFlags};
 
 use crate::domain::records::lesson::Lesson;
-use crate::domain::records::names::content_hash;
+use crate::domain::records::request::content_hash;
 use crate::domain::records::{
     Id, Moment, NewRecord, NewSubject, Record, RecordName, RequestId, Subject, SubjectName,
 };
@@ -20,9 +20,7 @@ use super::page::{Page, PageSize};
 use super::read::Reading;
 use super::schema::{self, FORMAT, Found};
 use super::writer::Writer;
-use super::{
-    Change, DatabaseId, RecordQuery, Store, Stored, SubjectQuery, learning,
-};
+use super::{Change, DatabaseId, RecordQuery, Store, Stored, SubjectQuery, learning};
 
 /// Connections for reading that are kept open between calls.
 const READERS_KEPT_MAX: usize = 8;
@@ -268,22 +266,21 @@ impl Store for SqliteStore {
         let path = self.directory.database();
         let ready = backup::prepare(file, self.directory.path())?;
         // Named by what it holds, so that each state that was replaced is kept once.
-        let before = self.database_id();
-        let state = content_hash(&before.0) as u32;
-        let kept = path.with_extension(format!("before-restore-{state:08x}-{}.sqlite3",
-            self.last_sequence()));
+        let state = content_hash(&self.database_id().0) as u32;
+        let last = self.last_sequence();
+        let kept = path.with_extension(format!("before-restore-{state:08x}-{last}.sqlite3"));
         if !kept.exists() {
             self.backup(&kept)?;
         }
-        let from = ready.clone();
+        let from = ready.file.clone();
         let database_id = self.writer.alone(move |connection| {
             backup::replace(connection, &from)?;
             Reading { connection, path: &path }.database_id()
         })?;
         *self.database_id.lock().expect("nothing panics while it holds the id") =
             DatabaseId(database_id);
-        let report = backup::verify(&ready)?;
-        std::fs::remove_file(&ready).map_err(|error| StoreError::io("removing", &ready, error))?;
-        Ok(BackupReport { file: file.to_owned(), kept: Some(kept), ..report })
+        // It is in place whether or not its copy can be removed; the next restore removes it too.
+        let _ = std::fs::remove_file(&ready.file);
+        Ok(BackupReport { file: file.to_owned(), kept: Some(kept), ..ready })
     }
 }

@@ -35,8 +35,7 @@ fn fill(store: &SqliteStore, first: u64, acknowledged: &mut BTreeMap<u64, NewRec
 }
 
 fn all_there(store: &SqliteStore, acknowledged: &BTreeMap<u64, NewRecord>) {
-    let query =
-        RecordQuery { history: true, ..RecordQuery::about(SubjectName::home()) };
+    let query = RecordQuery { history: true, ..RecordQuery::about(SubjectName::home()) };
     let stored = all_records(store, &query, 1_000);
     let numbers: Vec<u64> = stored.iter().rev().map(|record| record.name.number).collect();
     assert_eq!(numbers.len(), acknowledged.len());

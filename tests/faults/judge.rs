@@ -28,14 +28,10 @@ impl Acknowledged {
         for writer in 0..WRITERS {
             self.numbers.entry((round, writer)).or_default();
         }
-        let acked: Vec<&String> =
-            lines.iter().filter(|line| line.starts_with("acked ")).collect();
+        let acked: Vec<&String> = lines.iter().filter(|line| line.starts_with("acked ")).collect();
         for line in &acked {
-            let words: Vec<u64> = line
-                .split(' ')
-                .skip(1)
-                .map(|word| word.parse().expect("a number"))
-                .collect();
+            let words: Vec<u64> =
+                line.split(' ').skip(1).map(|word| word.parse().expect("a number")).collect();
             let [writer, at, number] = words[..] else { panic!("{line}") };
             let numbers = self.numbers.entry((round, writer)).or_default();
             assert_eq!(numbers.len() as u64, at, "requests are acknowledged in order");
@@ -48,9 +44,7 @@ impl Acknowledged {
     fn requests(&self) -> impl Iterator<Item = (Request, Option<u64>)> + '_ {
         self.numbers.iter().flat_map(|(&(round, writer), numbers)| {
             let last = numbers.len() as u64 + UNDER_WAY;
-            (0..last).map(move |at| {
-                (request(round, writer, at), numbers.get(at as usize).copied())
-            })
+            (0..last).map(move |at| (request(round, writer, at), numbers.get(at as usize).copied()))
         })
     }
 }

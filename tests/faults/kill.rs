@@ -32,8 +32,10 @@ fn killed_while_it_writes() {
         early += usize::from(told == 0);
         drop(judge(directory.path(), &acknowledged));
     }
-    println!("killed {} times: {acks} acknowledged, all there; {early} killed before the first",
-        rounds(12));
+    println!(
+        "killed {} times: {acks} acknowledged, all there; {early} killed before the first",
+        rounds(12)
+    );
     assert!(acks > rounds(12), "hardly anything was written: {acks}");
 }
 
@@ -63,6 +65,10 @@ fn killed_while_it_restores() {
         let which = states.iter().position(|state| *state == found);
         seen[which.expect("all of one copy or all of the other")] += 1;
     }
-    println!("killed {} times: the first copy {} times, the second {}", rounds(6), seen[0],
-        seen[1]);
+    println!(
+        "killed {} times: the first copy {} times, the second {}",
+        rounds(6),
+        seen[0],
+        seen[1]
+    );
 }

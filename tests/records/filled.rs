@@ -70,8 +70,25 @@ impl Filler<'_> {
     /// Text with everything in it that a table or a database may stumble over.
     fn words(&mut self, length: Length) -> String {
         let pieces = [
-            "a", "7", " ", ",", "\"", "|", "\\", "\\|", "'", "\n", "%", "{", "=1+1", "\u{e9}",
-            "\u{1f33f}", "NULL", "--", ";", "\t",
+            "a",
+            "7",
+            " ",
+            ",",
+            "\"",
+            "|",
+            "\\",
+            "\\|",
+            "'",
+            "\n",
+            "%",
+            "{",
+            "=1+1",
+            "\u{e9}",
+            "\u{1f33f}",
+            "NULL",
+            "--",
+            ";",
+            "\t",
         ];
         let most = if length == Length::Name { 12 } else { 40 };
         let count = self.dice.below(most);

@@ -57,7 +57,9 @@ fn csv_rows(text: &str) -> Vec<Row> {
         .map(|line| line.expect("sound CSV").iter().map(str::to_owned).collect::<Vec<String>>());
     let header = lines.next().expect("a header");
     let header = Header::read(&header, &BTreeMap::new()).expect("our own columns");
-    lines.zip(2..).map(|(cells, number)| Row::from_cells(number, &header, &cells))
+    lines
+        .zip(2..)
+        .map(|(cells, number)| Row::from_cells(number, &header, &cells))
         .collect::<Result<_, _>>()
         .expect("as many cells as columns")
 }
@@ -87,8 +89,7 @@ fn a_history_keeps_what_supersedes_what() {
     let directory = directory();
     let old = stored(&filled::record(1), 1);
     let mut newer = stored(&filled::record(2), 2);
-    newer.supersedes =
-        Some(Superseded { name: old.name.clone(), request_id: old.request_id });
+    newer.supersedes = Some(Superseded { name: old.name.clone(), request_id: old.request_id });
     newer.content.withdrawn = true;
     let read = |line: &str| {
         let row = Row::from_json(1, line, &BTreeMap::new()).expect("our own columns");
@@ -108,8 +109,12 @@ fn row(cells: &[(&str, &str)]) -> Row {
 #[test]
 fn a_row_that_is_read_again_is_the_same_request() {
     let directory = directory();
-    let cells = [("kind", "hours"), ("time", "2026-03-14"), ("machine", "gang"),
-        ("machine_hours_h", "1,412")];
+    let cells = [
+        ("kind", "hours"),
+        ("time", "2026-03-14"),
+        ("machine", "gang"),
+        ("machine_hours_h", "1,412"),
+    ];
     let mut turned = cells;
     turned.reverse();
     let id = |row: &Row| import::record(row, &reading(&directory)).expect("a row").request_id;

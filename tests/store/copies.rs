@@ -1,4 +1,4 @@
-//! A backup is a sound copy made while work goes on, and putting it back gives exactly what it held.
+//! A backup is a sound copy made while work goes on, and putting it back gives just what it held.
 
 use std::fs;
 use std::sync::atomic::{AtomicBool, Ordering};

@@ -142,7 +142,12 @@ impl Store for Model {
         self.shelf().subject(name).cloned()
     }
 
-    fn subjects(&self, q: &SubjectQuery, _: PageSize, _: &str) -> Result<Page<Subject>, StoreError> {
+    fn subjects(
+        &self,
+        q: &SubjectQuery,
+        _: PageSize,
+        _: &str,
+    ) -> Result<Page<Subject>, StoreError> {
         let mut items: Vec<Subject> = self.shelf().subjects.clone();
         items.retain(|s| s.name.holder().as_ref() == Some(&q.parent) && s.name.kind() == q.kind);
         items.retain(|s| q.retired || !s.label.retired);

@@ -149,8 +149,14 @@ fn damage_is_told_or_harmless() {
         fs::write(&path, &sound).expect("mended");
     }
     assert!(told + 1 >= pages, "{told} of {pages}");
-    assert_eq!(all_records(&open(directory.path()).expect("mended"),
-        &RecordQuery::about(SubjectName::home()), 100), records);
+    assert_eq!(
+        all_records(
+            &open(directory.path()).expect("mended"),
+            &RecordQuery::about(SubjectName::home()),
+            100
+        ),
+        records
+    );
 }
 
 #[test]
@@ -178,9 +184,8 @@ fn only_the_owner_can_read_the_records() {
     let parent = tempfile::tempdir().expect("a directory");
     let path = parent.path().join("data");
     drop(open(&path).expect("new"));
-    let mode = std::os::unix::fs::PermissionsExt::mode(
-        &fs::metadata(&path).expect("there").permissions(),
-    );
+    let mode =
+        std::os::unix::fs::PermissionsExt::mode(&fs::metadata(&path).expect("there").permissions());
     assert_eq!(mode & 0o077, 0);
     let mut lock = String::new();
     fs::File::open(path.join("lock")).expect("there").read_to_string(&mut lock).expect("text");

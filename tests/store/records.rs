@@ -145,7 +145,9 @@ fn many_writers_at_once_lose_and_double_nothing() {
             scope.spawn(move || {
                 for at in 0..EACH {
                     // Every other record is written by two of them at once.
-                    let seed = if at % 2 == 0 { writer / 2 * 1_000 + at } else {
+                    let seed = if at % 2 == 0 {
+                        writer / 2 * 1_000 + at
+                    } else {
                         100_000 + writer * 1_000 + at
                     };
                     let record = one(store, filled::record(seed)).expect("stored");

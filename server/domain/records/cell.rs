@@ -140,12 +140,9 @@ mod tests {
 
     #[test]
     fn a_list_reads_back_whatever_its_members_hold() {
-        for members in [
-            vec!["bedknife", "screws"],
-            vec!["a|b", r"c\", r"\|", ""],
-            vec![""],
-            vec![r"\\", "|"],
-        ] {
+        for members in
+            [vec!["bedknife", "screws"], vec!["a|b", r"c\", r"\|", ""], vec![""], vec![r"\\", "|"]]
+        {
             let members: Vec<String> = members.into_iter().map(str::to_owned).collect();
             assert_eq!(split(&joined(&members)), members);
         }

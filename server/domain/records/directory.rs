@@ -3,9 +3,9 @@
 //! Two that fit are a question, never a guess. Deliberately absent: misspellings. A name that is
 //! not known is refused with the names that are.
 
+use super::RecordError;
 use super::names::{SubjectKind, SubjectName};
 use super::subject::Subject;
-use super::RecordError;
 
 /// Names that a message shows.
 const NAMES_SHOWN_MAX: usize = 8;

@@ -47,8 +47,10 @@ fn grown_since(
     })?;
     (now_mm > last.1 + DIAMETER_SPREAD_MM).then(|| Advisory {
         id: "diameter_over_last",
-        text: format!("{now_mm} mm is over the {} mm of {}; was the reel replaced?", last.1,
-            last.0.name),
+        text: format!(
+            "{now_mm} mm is over the {} mm of {}; was the reel replaced?",
+            last.1, last.0.name
+        ),
     })
 }
 
@@ -76,7 +78,8 @@ fn meter(new: &NewRecord, time: Moment, earlier: &[Record]) -> Option<Advisory> 
     let hours_h = new.content.machine_hours_h?;
     let machine = new.subject.machine()?;
     let (last, last_h) = latest(earlier, time, |record| {
-        (record.name.subject.machine() == Some(machine)).then_some(record.content.machine_hours_h)?
+        (record.name.subject.machine() == Some(machine))
+            .then_some(record.content.machine_hours_h)?
     })?;
     let days = (time.microseconds() - last.time.microseconds()) as f64 / DAY_MICROSECONDS;
     if hours_h < last_h {
@@ -86,8 +89,12 @@ fn meter(new: &NewRecord, time: Moment, earlier: &[Record]) -> Option<Advisory> 
     // Two entries of one day are not held to minutes.
     (hours_h - last_h > HOURS_PER_DAY_MAX * days.max(1.0)).then(|| Advisory {
         id: "meter_ran_ahead",
-        text: format!("The meter reads {hours_h} h, {} h more than in {}, only {days:.0} days \
-            before.", hours_h - last_h, last.name),
+        text: format!(
+            "The meter reads {hours_h} h, {} h more than in {}, only {days:.0} days \
+            before.",
+            hours_h - last_h,
+            last.name
+        ),
     })
 }
 

@@ -5,13 +5,13 @@
 //! A key is the field's name in the contract. Inside a list the column of a table is the list's
 //! column name and the key: `part` and `life_h` make `part_life_h`.
 
+use super::Content;
 use super::choices::Choice;
 use super::detail::{
     Adjustment, Detail, FaultFixed, HeightPoint, HeightReading, Hours, HoursSince, Inspection,
     InspectionItem, Observation, Part, PartReplaced, Sharpening,
 };
 use super::names::{SubjectKind, SubjectName};
-use super::Content;
 
 /// Lists of ids in the catalogue.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -23,35 +23,29 @@ pub struct Reading<'a> {
 
 /// The record that a row makes, or everything that is wrong with the row.
 pub fn record(row: &Row, reading: &Reading<'_>) -> Result<NewRecord, Vec<RowFault>> {
-    let faults = |errors: Vec<RecordError>| -> Vec<RowFault> {
-        errors.into_iter().map(|error| row.fault(error)).collect()
-    };
     let mut errors = Vec::new();
-    let mut note = |error: RecordError| errors.push(error);
-    let kind = kind(row).map_err(&mut note).ok();
-    let subject = subject(row, reading).map_err(&mut note).ok();
-    let time = time(row, reading.date_order).map_err(&mut note).ok();
-    let request_id = request_id(row, &reading.site).map_err(&mut note).ok();
-    let supersedes = supersedes(row).map_err(&mut note).ok();
-    let withdrawn =
-        row.get("withdrawn").map_or(Ok(false), |text| cell::flag("withdrawn", text));
-    let withdrawn = withdrawn.map_err(&mut note).ok();
-    let content = match kind {
-        Some(kind) => content(row, reading, kind, subject.as_ref()).map_err(|more| {
-            errors.extend(more);
-        }),
-        None => Err(()),
-    };
-    let told = (subject, time, request_id, supersedes, withdrawn, content);
-    match told {
-        (Some(subject), Some(time), Some(request_id), Some(supersedes), Some(withdrawn), Ok(content))
+    let kind = sound(kind(row), &mut errors);
+    let subject = sound(subject(row, reading), &mut errors);
+    let time = sound(time(row, reading.date_order), &mut errors);
+    let request_id = sound(request_id(row, &reading.site), &mut errors);
+    let supersedes = sound(supersedes(row), &mut errors);
+    let withdrawn = row.get("withdrawn").map_or(Ok(false), |text| cell::flag("withdrawn", text));
+    let withdrawn = sound(withdrawn, &mut errors);
+    let content = kind.and_then(|kind| content(row, reading, kind, subject.as_ref(), &mut errors));
+    match (subject, request_id, supersedes, withdrawn, content) {
+        (Some(subject), Some(request_id), Some(supersedes), Some(withdrawn), Some(content))
             if errors.is_empty() =>
         {
             let content = Content { withdrawn, ..content };
-            Ok(NewRecord { subject, time: Some(time), request_id, supersedes, content })
+            Ok(NewRecord { subject, time, request_id, supersedes, content })
         }
-        _ => Err(faults(errors)),
+        _ => Err(errors.into_iter().map(|error| row.fault(error)).collect()),
     }
+}
+
+/// The value, or nothing and its fault among the others.
+fn sound<T>(read: Result<T, RecordError>, errors: &mut Vec<RecordError>) -> Option<T> {
+    read.map_err(|error| errors.push(error)).ok()
 }
 
 fn kind(row: &Row) -> Result<RecordKind, RecordError> {
@@ -115,20 +109,23 @@ fn content(
     reading: &Reading<'_>,
     kind: RecordKind,
     subject: Option<&SubjectName>,
-) -> Result<Content, Vec<RecordError>> {
+    errors: &mut Vec<RecordError>,
+) -> Option<Content> {
     let machine = subject.and_then(machine_of);
     let mut reader = Reader::new(row, reading.directory, machine);
     let mut content = Content::new(Detail::empty(kind));
     content.visit(&mut reader);
-    let mut errors = reader.errors;
+    let mut faults = reader.errors;
     for (column, text) in row.cells() {
         let own = FIRST_COLUMNS.contains(&column) || LAST_COLUMNS.contains(&column);
         if !own && !reader.used.contains(column) {
             let remedy = format!("a record of {} has no such field; empty it", kind.id());
-            errors.push(RecordError::new(column, text, remedy));
+            faults.push(RecordError::new(column, text, remedy));
         }
     }
-    if errors.is_empty() { Ok(content) } else { Err(errors) }
+    let sound = faults.is_empty();
+    errors.extend(faults);
+    sound.then_some(content)
 }
 
 /// The machine that a name is or lies on.
@@ -173,9 +170,8 @@ fn needed_by(
     for (column, kind) in [("reading_unit", SubjectKind::Unit), ("reading_area", SubjectKind::Area)]
     {
         for words in row.get(column).map(cell::split).unwrap_or_default() {
-            let parent = if kind == SubjectKind::Unit { machine.as_ref() } else {
-                Some(&reading.site)
-            };
+            let parent =
+                if kind == SubjectKind::Unit { machine.as_ref() } else { Some(&reading.site) };
             // A unit of another machine is for that machine's own rows to bring.
             if let Some(parent) = parent.filter(|_| !words.is_empty() && !words.contains('/')) {
                 let facts = match kind {

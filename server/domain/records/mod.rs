@@ -4,26 +4,27 @@
 //! Deliberately absent: storing, numbering and the clock. Whoever stores a record gives its number
 //! and the moment; here is only what a record says and what makes it valid.
 //!
-//! Order of reading: names (what things are called) -> subject (what a record is about) -> detail
+//! Order of reading: names, request (what things and requests are called) -> subject (what a record is about) -> detail
 //! (the seven kinds) -> fields and check (every field, its key, its bound) -> lesson (what a fix
 //! teaches) -> directory (which machine do these words mean) -> row, import, export (tables).
 
-pub mod moment;
-pub mod choices;
-pub mod names;
-pub mod subject;
-pub mod detail;
 pub mod bounds;
-pub mod fields;
-pub mod check;
-pub mod lesson;
-pub mod doubts;
-pub mod directory;
 pub mod cell;
+pub mod check;
+pub mod choices;
+pub mod detail;
+pub mod directory;
+pub mod doubts;
+pub mod export;
+pub mod fields;
+pub mod import;
+pub mod lesson;
+pub mod moment;
+pub mod names;
+pub mod request;
 pub mod row;
 pub mod row_fields;
-pub mod import;
-pub mod export;
+pub mod subject;
 
 use std::fmt;
 
@@ -32,7 +33,8 @@ use crate::domain::catalogue::Equipment;
 pub use choices::RecordKind;
 pub use detail::Detail;
 pub use moment::Moment;
-pub use names::{Id, RecordName, RequestId, SubjectKind, SubjectName};
+pub use names::{Id, RecordName, SubjectKind, SubjectName};
+pub use request::RequestId;
 pub use subject::{Facts, NewSubject, Subject};
 
 /// A value that cannot be used. `field` is its name in the request or its column, `value` as

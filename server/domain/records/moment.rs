@@ -52,11 +52,7 @@ impl Moment {
         }
     }
 
-    pub fn parse(
-        field: &str,
-        text: &str,
-        order: Option<DateOrder>,
-    ) -> Result<Moment, RecordError> {
+    pub fn parse(field: &str, text: &str, order: Option<DateOrder>) -> Result<Moment, RecordError> {
         let text = text.trim();
         let fail = |remedy: &str| RecordError::new(field, text, remedy);
         if let Ok(timestamp) = text.parse::<Timestamp>() {
@@ -64,8 +60,10 @@ impl Moment {
         }
         if text.contains(['/', '.']) && !text.contains(':') {
             let Some(order) = order else {
-                return Err(fail("say whether the day or the month comes first, or write it as \
-                    2026-03-14"));
+                return Err(fail(
+                    "say whether the day or the month comes first, or write it as \
+                    2026-03-14",
+                ));
             };
             return slashed(text, order).and_then(noon).ok_or_else(|| fail(REMEDY));
         }

@@ -73,7 +73,8 @@ impl Header {
             match target(wanted, known) {
                 Ok(target) => {
                     if targets.iter().flatten().any(|other| other.column == target.column) {
-                        let remedy = format!("{} is given twice; map one to nothing", target.column);
+                        let remedy =
+                            format!("{} is given twice; map one to nothing", target.column);
                         errors.push(RecordError::new(name, wanted, remedy));
                     }
                     targets.push(Some(target));
@@ -112,16 +113,23 @@ impl Row {
     /// A line of cells under a header.
     pub fn from_cells(number: u64, header: &Header, cells: &[String]) -> Result<Row, RowFault> {
         if cells.len() != header.targets.len() {
-            let remedy = format!("the header has {}; look for a stray comma or quotation mark",
-                header.targets.len());
+            let remedy = format!(
+                "the header has {}; look for a stray comma or quotation mark",
+                header.targets.len()
+            );
             let error = RecordError::new("columns", cells.len(), remedy);
             return Err(RowFault { row: number, error });
         }
         let told = header.targets.iter().zip(cells);
         let texts = told.filter_map(|(target, cell)| target.as_ref().map(|target| (target, cell)));
-        Ok(Row::new(number, texts.map(|(target, cell)| (target.column.clone(), {
-            target.unit.map_or_else(|| cell.clone(), |unit| with_unit(cell, unit))
-        }))))
+        Ok(Row::new(
+            number,
+            texts.map(|(target, cell)| {
+                (target.column.clone(), {
+                    target.unit.map_or_else(|| cell.clone(), |unit| with_unit(cell, unit))
+                })
+            }),
+        ))
     }
 
     /// A line that is one JSON object. Its members are our columns; a list is an array.
@@ -144,10 +152,8 @@ impl Row {
             .collect();
         let header = Header::read(&names, &mapping)
             .map_err(|errors| errors.into_iter().map(fault).collect::<Vec<_>>())?;
-        let cells: Result<Vec<String>, RowFault> = object
-            .iter()
-            .map(|(name, value)| json_text(name, value).map_err(fault))
-            .collect();
+        let cells: Result<Vec<String>, RowFault> =
+            object.iter().map(|(name, value)| json_text(name, value).map_err(fault)).collect();
         let cells = cells.map_err(|error| vec![error])?;
         Row::from_cells(number, &header, &cells).map_err(|error| vec![error])
     }

@@ -95,12 +95,7 @@ impl Visitor for Lister {
     fn subject(&mut self, key: &'static str, _: SubjectKind, _: &mut Option<SubjectName>) {
         self.add(key, "");
     }
-    fn list<T: Fields + Default>(
-        &mut self,
-        _: &'static str,
-        column: &'static str,
-        _: &mut Vec<T>,
-    ) {
+    fn list<T: Fields + Default>(&mut self, _: &'static str, column: &'static str, _: &mut Vec<T>) {
         self.list = Some(column);
         T::default().visit(self);
         self.list = None;
@@ -121,14 +116,7 @@ pub struct Reader<'a> {
 
 impl<'a> Reader<'a> {
     pub fn new(row: &'a Row, directory: &'a Directory, machine: Option<SubjectName>) -> Reader<'a> {
-        Reader {
-            row,
-            directory,
-            machine,
-            list: None,
-            used: BTreeSet::new(),
-            errors: Vec::new(),
-        }
+        Reader { row, directory, machine, list: None, used: BTreeSet::new(), errors: Vec::new() }
     }
 
     /// The text of a field and its column, when there is one.

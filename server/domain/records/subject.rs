@@ -6,7 +6,8 @@ use crate::domain::catalogue::Equipment;
 
 use super::choices::Surface;
 use super::moment::Moment;
-use super::names::{RequestId, SubjectKind, SubjectName};
+use super::names::{SubjectKind, SubjectName};
+use super::request::RequestId;
 
 /// What every machine, unit and area has.
 #[derive(Debug, Clone, PartialEq, Default)]
