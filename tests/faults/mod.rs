@@ -10,6 +10,7 @@ mod judge;
 mod kill;
 mod latency;
 mod mounts;
+mod network;
 mod power_loss;
 
 /// How often a fault is brought about.

@@ -22,12 +22,21 @@ pub fn run(program: &str, arguments: &[&str]) -> Result<(), String> {
 }
 
 impl Mount {
+    /// A directory seen through a file system that a program serves.
+    pub fn by_program(program: &str, directory: &Path) -> Result<Mount, String> {
+        Mount::with(program, &[&directory.to_string_lossy()])
+    }
+
     fn new(arguments: &[&str], source: &str) -> Result<Mount, String> {
+        Mount::with("mount", &[arguments, &[source]].concat())
+    }
+
+    fn with(program: &str, arguments: &[&str]) -> Result<Mount, String> {
         let parent = tempfile::tempdir().map_err(|error| error.to_string())?;
         let path = parent.path().join("mount");
         std::fs::create_dir(&path).map_err(|error| error.to_string())?;
         let target = path.to_string_lossy();
-        run("mount", &[arguments, &[source, &target]].concat())?;
+        run(program, &[arguments, &[&*target]].concat())?;
         Ok(Mount { path, _parent: parent })
     }
 
