@@ -10,4 +10,6 @@ pub mod language;
 pub mod diagnosis;
 pub mod settings;
 pub mod complaint;
+pub mod records;
+pub mod demo;
 pub mod wording;
