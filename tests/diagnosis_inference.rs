@@ -1,6 +1,6 @@
 //! Do posterior probabilities agree with numbers worked out elsewhere? Each fixture names its
-//! source. "Computed" means exact rationals or a full enumeration in another language, done once. Behaviour
-//! for all inputs is tested beside the code.
+//! source. "Computed" means exact rationals or a full enumeration in another language, done once.
+//! Behaviour for all inputs is tested beside the code.
 
 use sward_core::domain::diagnosis::evidence::{Evidence, EvidenceKind, settle};
 use sward_core::domain::diagnosis::learning::with_age;
