@@ -7,6 +7,7 @@ use std::path::PathBuf;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 use crate::call::Failure;
+use crate::compute::ComputeArguments;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -70,6 +71,8 @@ pub enum Output {
 pub enum Command {
     /// Say what is wrong with the cut; get likely causes and the next best step
     Diagnose(DiagnoseArguments),
+    /// Work out a setting, with its working: clip, heights, turns, grinding, speeds, life of parts
+    Compute(ComputeArguments),
     /// Read the knowledge: procedures, findings, causes, cautions, references
     Guide(GuideArguments),
     /// Show what answers, and with which knowledge

@@ -3,11 +3,13 @@
 mod ask;
 mod call;
 mod commands;
+mod compute;
 mod diagnose;
 mod guide;
 mod json;
 mod knowledge;
 mod page;
+mod picture;
 mod status;
 
 use std::process::ExitCode;
@@ -32,6 +34,7 @@ async fn run(arguments: Arguments) -> Result<(), call::Failure> {
     let globals = &arguments.globals;
     match arguments.command {
         Command::Diagnose(asked) => diagnose::run(globals, asked).await,
+        Command::Compute(asked) => compute::run(globals, &asked).await,
         Command::Guide(asked) => guide::run(globals, asked).await,
         Command::Status(asked) => status::run(globals, &asked).await,
         Command::Knowledge(asked) => knowledge::run(globals, &asked),

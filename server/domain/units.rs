@@ -121,6 +121,7 @@ pub const UNITS: &[Unit] = &[
 const FIELD_UNITS: &[(&str, &str)] = &[
     ("_mm_per_day", "mm/day"),
     ("_mm_per_s", "number"),
+    ("_g_mm", "number"),
     ("_mm", "mm"),
     ("_mps", "m/s"),
     ("_rpm", "rpm"),

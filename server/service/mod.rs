@@ -4,6 +4,7 @@
 mod diagnosis;
 mod guide;
 mod serve;
+mod settings;
 mod speech;
 mod status;
 

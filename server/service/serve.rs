@@ -15,9 +15,11 @@ use tonic::transport::{Channel, Endpoint, Server, Uri};
 use super::Shop;
 use super::diagnosis::Diagnoses;
 use super::guide::Guide;
+use super::settings::Settings;
 use crate::config;
 use crate::pb::diagnosis_service_server::DiagnosisServiceServer;
 use crate::pb::guide_service_server::GuideServiceServer;
+use crate::pb::settings_service_server::SettingsServiceServer;
 use crate::{DESCRIPTORS, config::Config};
 
 type Failure = Box<dyn std::error::Error + Send + Sync>;
@@ -49,6 +51,7 @@ fn services(shop: &Arc<Shop>) -> Router {
     builder()
         .add_service(bounded!(DiagnosisServiceServer, Diagnoses(shop.clone())))
         .add_service(bounded!(GuideServiceServer, Guide(shop.clone())))
+        .add_service(bounded!(SettingsServiceServer, Settings(shop.clone())))
 }
 
 fn reflection() -> tonic_reflection::server::Builder<'static> {
@@ -63,6 +66,7 @@ async fn router(shop: &Arc<Shop>) -> Result<(Router, tonic_health::server::Healt
     let (reporter, health) = tonic_health::server::health_reporter();
     reporter.set_serving::<DiagnosisServiceServer<Diagnoses>>().await;
     reporter.set_serving::<GuideServiceServer<Guide>>().await;
+    reporter.set_serving::<SettingsServiceServer<Settings>>().await;
     let router = services(shop)
         .add_service(health)
         .add_service(reflection().build_v1()?)
@@ -96,6 +100,7 @@ pub async fn serve(
         for health in [&tcp_health, &unix_health] {
             health.set_not_serving::<DiagnosisServiceServer<Diagnoses>>().await;
             health.set_not_serving::<GuideServiceServer<Guide>>().await;
+            health.set_not_serving::<SettingsServiceServer<Settings>>().await;
         }
         // A client that never answers the farewell would hold the server for ever.
         tokio::time::sleep(config::DRAIN_TIME_MAX).await;

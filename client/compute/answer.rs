@@ -1,0 +1,274 @@
+//! How does an answer read? The sentence first, then the results, the working as on a board, what
+//! is worth knowing, the cautions and the sources. A stop reads as a stop: it comes before all.
+
+use prost_reflect::{DynamicMessage, FieldDescriptor, Kind, ReflectMessage as _, Value};
+use sward_core::domain::units::{self, LengthUnit, plain};
+
+use super::contract::{self, Calculation, FIRST_COMMON_FIELD};
+use crate::commands::Units;
+use crate::page::Page;
+
+/// The common part of every reply, by name.
+struct Reply<'a>(&'a DynamicMessage);
+
+impl Reply<'_> {
+    fn text(&self, field: &str) -> String {
+        text_of(self.0, field)
+    }
+
+    fn rows(&self, field: &str) -> Vec<DynamicMessage> {
+        let value = self.0.get_field_by_name(field);
+        let list = value.as_ref().and_then(|value| value.as_list()).unwrap_or_default();
+        list.iter().filter_map(|row| row.as_message().cloned()).collect()
+    }
+}
+
+fn text_of(message: &DynamicMessage, field: &str) -> String {
+    let value = message.get_field_by_name(field);
+    value.as_ref().and_then(|value| value.as_str()).unwrap_or_default().to_owned()
+}
+
+fn is_true(message: &DynamicMessage, field: &str) -> bool {
+    message.get_field_by_name(field).and_then(|value| value.as_bool()).unwrap_or(false)
+}
+
+pub fn page(
+    calculation: &Calculation,
+    reply: &DynamicMessage,
+    assumptions: &[String],
+    shown_in: Units,
+) -> Page {
+    let (mut page, reply) = (Page::new(), Reply(reply));
+    let cautions = reply.rows("cautions");
+    let (stops, warnings): (Vec<_>, Vec<_>) =
+        cautions.into_iter().partition(|caution| is_true(caution, "stops_work"));
+    // Over a limit the server leads with a stop; one that only belongs to the work comes below.
+    let stopped = reply.text("answer").starts_with("Stop");
+    if stopped {
+        page.answer("STOP: the work must not go on until this is put right.");
+        say_cautions(&mut page, &stops);
+        page.blank();
+    }
+    say_answer(&mut page, calculation, &reply, shown_in);
+    for assumption in assumptions {
+        page.item("  taken: ", assumption);
+    }
+    results(&mut page, &reply, shown_in);
+    working(&mut page, &reply);
+    let advisories = reply.rows("advisories");
+    if !advisories.is_empty() {
+        page.heading("Worth knowing");
+    }
+    for advice in &advisories {
+        page.item("  - ", &with_inches(&text_of(advice, "text"), shown_in));
+    }
+    let below: Vec<DynamicMessage> =
+        if stopped { warnings } else { stops.into_iter().chain(warnings).collect() };
+    if !below.is_empty() {
+        page.heading("Cautions");
+    }
+    say_cautions(&mut page, &below);
+    references(&mut page, &reply);
+    page
+}
+
+fn say_cautions(page: &mut Page, cautions: &[DynamicMessage]) {
+    for caution in cautions {
+        let mark = if is_true(caution, "stops_work") { "  STOP " } else { "  ! " };
+        let said = format!("{}: {}", text_of(caution, "title"), text_of(caution, "text"));
+        page.item(mark, &said);
+    }
+}
+
+fn say_answer(page: &mut Page, calculation: &Calculation, reply: &Reply<'_>, shown_in: Units) {
+    let answer = reply.text("answer");
+    if !answer.is_empty() {
+        page.answer(&with_inches(&answer, shown_in));
+    }
+    let missing = reply.rows("missing");
+    if missing.is_empty() {
+        return;
+    }
+    page.answer("More is needed before this can be worked out:");
+    for input in &missing {
+        let field = text_of(input, "field");
+        let flag = calculation.flags.iter().find(|flag| flag.field.name() == field);
+        let name = flag.map_or_else(|| contract::flag_name(&field), |flag| flag.name.clone());
+        let unit = text_of(input, "unit");
+        let unit = if unit.is_empty() { String::new() } else { format!(", in {unit}") };
+        let label = contract::label(&field);
+        let why = with_inches(&text_of(input, "why"), shown_in);
+        page.item("  ? ", &format!("What is the {label}{unit}? (--{name}) {why}"));
+    }
+}
+
+fn results(page: &mut Page, reply: &Reply<'_>, shown_in: Units) {
+    let fields: Vec<(FieldDescriptor, &Value)> =
+        reply.0.fields().filter(|(field, _)| field.number() < FIRST_COMMON_FIELD).collect();
+    if fields.is_empty() {
+        return;
+    }
+    page.heading("Results");
+    let label = |field: &FieldDescriptor| contract::label(field.name());
+    let single = |field: &FieldDescriptor| !(field.is_list() && is_row(field));
+    let widths = fields.iter().filter(|(field, _)| single(field));
+    let width = widths.map(|(field, _)| label(field).chars().count()).max().unwrap_or(0);
+    for (field, value) in fields.iter().filter(|(field, _)| single(field)) {
+        let shown = match value {
+            Value::List(list) => {
+                let all = list.iter().map(|value| show(field, value, shown_in));
+                all.collect::<Vec<_>>().join(", ")
+            }
+            value => show(field, value, shown_in),
+        };
+        page.item(&format!("  {:width$}  ", label(field)), &shown);
+    }
+    for (field, value) in fields.iter().filter(|(field, _)| !single(field)) {
+        page.item("  ", &label(field));
+        table(page, value, shown_in);
+    }
+}
+
+fn is_row(field: &FieldDescriptor) -> bool {
+    matches!(field.kind(), Kind::Message(_))
+}
+
+/// The rows of a result in columns, a heading above each.
+fn table(page: &mut Page, value: &Value, shown_in: Units) {
+    let rows: Vec<&DynamicMessage> =
+        value.as_list().unwrap_or_default().iter().filter_map(Value::as_message).collect();
+    let Some(first) = rows.first() else { return };
+    let given = |field: &FieldDescriptor| rows.iter().any(|row| row.has_field(field));
+    let fields: Vec<FieldDescriptor> = first.descriptor().fields().filter(given).collect();
+    let mut lines = vec![fields.iter().map(|field| contract::label(field.name())).collect()];
+    lines.extend(rows.iter().map(|row| {
+        let cells = fields.iter().map(|field| show(field, &row.get_field(field), shown_in));
+        cells.collect::<Vec<String>>()
+    }));
+    let widths: Vec<usize> = (0..fields.len())
+        .map(|column| lines.iter().map(|line| line[column].chars().count()).max().unwrap_or(0))
+        .collect();
+    for line in &lines {
+        let cells = line.iter().zip(&widths).map(|(cell, width)| format!("{cell:width$}"));
+        // Already laid out: only a first part keeps its blanks.
+        page.item(format!("    {}", cells.collect::<Vec<_>>().join("  ")).trim_end(), "");
+    }
+}
+
+/// One value with its unit, as people read it.
+fn show(field: &FieldDescriptor, value: &Value, shown_in: Units) -> String {
+    match value {
+        Value::F64(number) => number_of(field.name(), *number, shown_in),
+        Value::I32(number) => number.to_string(),
+        Value::Bool(true) => "yes".to_owned(),
+        Value::Bool(false) => "no".to_owned(),
+        Value::String(text) => text.clone(),
+        Value::EnumNumber(number) => match field.kind() {
+            Kind::Enum(of) => of.get_value(*number).map_or_else(
+                || number.to_string(),
+                |value| contract::choice(&of, value.name()).replace('-', " "),
+            ),
+            _ => number.to_string(),
+        },
+        other => other.to_string(),
+    }
+}
+
+fn number_of(field: &str, number: f64, shown_in: Units) -> String {
+    let to = |unit: &str, of: &str| units::convert(number, of, unit).unwrap_or(number);
+    match (contract::unit_of(field), shown_in) {
+        ("mm", Units::Mm) => units::format_length(number, LengthUnit::Millimetre),
+        ("mm", Units::In) => units::format_length(number, LengthUnit::Inch),
+        ("m/s", Units::In) if field.starts_with("ground_speed") => {
+            format!("{} mph", units::decimal(to("mph", "m/s"), 2))
+        }
+        ("m/s", Units::In) => format!("{} ft/min", units::decimal(to("ft/min", "m/s"), 0)),
+        ("m/s", Units::Mm) if field.starts_with("ground_speed") => {
+            let kmh = units::decimal(to("km/h", "m/s"), 2);
+            format!("{} m/s ({kmh} km/h)", plain(number))
+        }
+        ("fraction", _) => format!("{} %", units::decimal(100.0 * number, 2)),
+        ("", _) => plain(number),
+        (unit, _) => format!("{} {unit}", plain(number)),
+    }
+}
+
+/// Every length in a sentence also in inches, for those who asked for inches.
+pub fn with_inches(text: &str, shown_in: Units) -> String {
+    if shown_in == Units::Mm {
+        return text.to_owned();
+    }
+    let words: Vec<&str> = text.split(' ').collect();
+    let mut out: Vec<String> = Vec::with_capacity(words.len());
+    for (at, word) in words.iter().enumerate() {
+        let rest = word.strip_prefix("mm");
+        let ends = rest.is_some_and(|rest| !rest.starts_with(|ch: char| ch.is_alphanumeric() || ch == '/'));
+        let number = at.checked_sub(1).and_then(|before| length_in(words[before]));
+        match (ends, number) {
+            (true, Some((value, decimals))) => {
+                let inches = units::decimal(value / 25.4, decimals + 2);
+                out.push(format!("mm ({inches} in){}", rest.unwrap_or_default()));
+            }
+            _ => out.push((*word).to_owned()),
+        }
+    }
+    out.join(" ")
+}
+
+/// A number at the end of a word, and its decimals.
+fn length_in(word: &str) -> Option<(f64, usize)> {
+    let figure = |ch: char| ch.is_ascii_digit() || ch == '.' || ch == '-' || ch == '\u{2212}';
+    let number = word.trim_start_matches(|ch| !figure(ch)).replace('\u{2212}', "-");
+    let decimals = number.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    number.parse().ok().map(|value| (value, decimals))
+}
+
+fn working(page: &mut Page, reply: &Reply<'_>) {
+    let steps = reply.rows("working");
+    if steps.is_empty() {
+        return;
+    }
+    page.heading("Working");
+    for (number, step) in (1..).zip(&steps) {
+        let reference = text_of(step, "reference");
+        let basis = if reference.is_empty() { String::new() } else { format!(" [{reference}]") };
+        page.item(&format!("  {number}. "), &format!("{}{basis}", text_of(step, "text")));
+        let expression = text_of(step, "expression");
+        if !expression.is_empty() {
+            let value = step.get_field_by_name("value").and_then(|value| value.as_f64());
+            let value = plain(value.unwrap_or_default());
+            let unit = text_of(step, "unit");
+            page.item("     = ", format!("{expression} = {value} {unit}").trim_end());
+        }
+    }
+}
+
+fn references(page: &mut Page, reply: &Reply<'_>) {
+    let references = reply.rows("references");
+    if !references.is_empty() {
+        page.heading("Where this comes from");
+    }
+    for reference in &references {
+        let cited = format!("[{}] {}", text_of(reference, "id"), text_of(reference, "citation"));
+        page.item("  ", &cited);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_in_a_sentence_are_told_in_inches_too() {
+        for (text, wanted) in [
+            ("Set 3.175 mm.", "Set 3.175 mm (0.125 in)."),
+            ("raise 0.50 mm, now", "raise 0.50 mm (0.0197 in), now"),
+            ("0.004 mm/h of wear", "0.004 mm/h of wear"),
+            ("from (12.7 mm)", "from (12.7 mm (0.5 in))"),
+            ("a few mm", "a few mm"),
+        ] {
+            assert_eq!(with_inches(text, Units::In), wanted);
+            assert_eq!(with_inches(text, Units::Mm), text);
+        }
+    }
+}
