@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::fitted::{self, Fitted};
 use super::{File, Problems, files_in, text_of};
 use crate::domain::catalogue::{FindingKind, Knowledge};
-use crate::domain::language::hearing::{Ear, FindingTraits, Implication};
+use crate::domain::language::hearing::{Doubt, Ear, FindingTraits, Implication};
 use crate::domain::language::model::{self, Example};
 use crate::domain::language::patterns::{Builder, Lexicon, Mistake};
 use crate::domain::language::scope::{SCOPE_LABELS, ScopeEar};
@@ -43,6 +43,7 @@ pub fn read(
         model_table: Cow::Owned(fitted.finding_table.clone()),
         implications: implications(files, problems),
         small_words: small,
+        doubt: Doubt::default(),
     };
     knowledge.scope_ear = ScopeEar { model_table: Cow::Owned(fitted.scope_table.clone()) };
     knowledge.spelling = spelling(files, problems);

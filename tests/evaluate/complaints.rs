@@ -48,6 +48,8 @@ fn case(row: &Value) -> Option<Case> {
 #[derive(Default)]
 struct Tally {
     cases: usize,
+    /// Cases that name a cause.
+    ranked: usize,
     all: Hits,
     present: Hits,
     denied: Hits,
@@ -110,6 +112,10 @@ impl Tally {
         self.equipment += usize::from(inferred.equipment == case.equipment);
         self.not_diagnosed += usize::from(answer.outcome != Outcome::Diagnosed);
         self.hear(case, &answer, show);
+        if case.accepted.is_empty() {
+            return Ok(());
+        }
+        self.ranked += 1;
         let first = place(&answer, case);
         self.top1 += usize::from(first == Some(0));
         self.top3 += usize::from(first.is_some_and(|at| at < 3));
@@ -231,13 +237,13 @@ impl Tally {
             .collect();
         sheet.words("worst ten findings", worst.join("; "));
         sheet.share("equipment inferred", self.equipment, self.cases);
-        sheet.share("cause first, from words", self.top1, self.cases);
-        sheet.share("cause in three, from words", self.top3, self.cases);
-        sheet.share("cause first, gold findings", self.gold_top1, self.cases);
-        sheet.share("cause in three, gold findings", self.gold_top3, self.cases);
-        sheet.share("cause first after 3 checks", self.after_checks, self.cases);
-        sheet.number("checks asked per case", self.checks as f64 / self.cases as f64);
-        sheet.number("log loss of the cause", self.losses.iter().sum::<f64>() / self.cases as f64);
+        sheet.share("cause first, from words", self.top1, self.ranked);
+        sheet.share("cause in three, from words", self.top3, self.ranked);
+        sheet.share("cause first, gold findings", self.gold_top1, self.ranked);
+        sheet.share("cause in three, gold findings", self.gold_top3, self.ranked);
+        sheet.share("cause first after 3 checks", self.after_checks, self.ranked);
+        sheet.number("checks asked per case", self.checks as f64 / self.ranked.max(1) as f64);
+        sheet.number("log loss of the cause", self.losses.iter().sum::<f64>() / self.ranked.max(1) as f64);
         if let Ok(line) = score::calibration_line(&self.forecasts) {
             sheet.number("calibration slope", line.slope);
         }

@@ -17,13 +17,31 @@ use super::words_of;
 
 /// How sure a phrase of the lexicon makes us.
 const PHRASE_CONFIDENCE: f64 = 0.95;
-/// A phrase that the model gives less than this is taken for chance: the same words said of
-/// something else ("it has dried" of the grass, not of an oil leak).
-const SUPPORT_MIN: f64 = 0.05;
 /// Words on either side of a phrase that the model hears with it.
 const SUPPORT_MARGINS: &[usize] = &[0, 3, 6];
 /// How sure an implication makes us.
 const IMPLIED_CONFIDENCE: f64 = 0.9;
+
+/// How sure the model must be before it is believed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Doubt {
+    /// A phrase that the model gives less than this is taken for chance: the same words said of
+    /// something else ("it has dried" of the grass, not of an oil leak).
+    pub support: f64,
+    /// Alone, of what is seen, heard or felt in use.
+    pub stated: f64,
+    /// Alone, of what only a check reveals, since people guess.
+    pub stated_of_check: f64,
+    /// Alone, that something is denied.
+    pub denied: f64,
+    pub denied_of_check: f64,
+}
+
+impl Default for Doubt {
+    fn default() -> Doubt {
+        Doubt { support: 0.05, stated: 0.5, stated_of_check: 0.6, denied: 0.6, denied_of_check: 0.65 }
+    }
+}
 
 /// A finding heard or denied.
 #[derive(Clone, Debug, PartialEq)]
@@ -67,6 +85,7 @@ pub struct Ear {
     pub implications: Vec<Implication>,
     /// Stems that carry no matter of their own; never reported as unheard.
     pub small_words: BTreeSet<String>,
+    pub doubt: Doubt,
 }
 
 /// A text taken apart, ready for every question asked of it.
@@ -216,7 +235,7 @@ impl Ear {
         };
         let present = stated != found.denies;
         let support = self.support(reading, clauses, (section, present), (first, last));
-        if support < SUPPORT_MIN {
+        if support < self.doubt.support {
             return;
         }
         said.add(section, present, PHRASE_CONFIDENCE, start, end);
@@ -262,13 +281,13 @@ impl Ear {
         }
     }
 
-    /// How sure the model must be: more so of what is revealed by checks, since people guess.
     fn threshold(&self, finding: &str, present: bool) -> f64 {
         let observable = self.findings.get(finding).is_some_and(|traits| traits.observable);
         match (observable, present) {
-            (true, true) => 0.5,
-            (true, false) | (false, true) => 0.6,
-            (false, false) => 0.65,
+            (true, true) => self.doubt.stated,
+            (false, true) => self.doubt.stated_of_check,
+            (true, false) => self.doubt.denied,
+            (false, false) => self.doubt.denied_of_check,
         }
     }
 

@@ -71,7 +71,8 @@ struct Pattern {
     section: usize,
     denies: bool,
     weight: u32,
-    elements: Vec<Element>,
+    /// Runs of elements joined by `&`: each must occur, in any order, in one sentence or the next.
+    runs: Vec<Vec<Element>>,
     /// Alternatives that must all occur somewhere.
     required: Vec<usize>,
 }
@@ -103,7 +104,7 @@ struct Row {
     section: usize,
     denies: bool,
     weight: u32,
-    elements: Vec<Part>,
+    runs: Vec<Vec<Part>>,
 }
 
 enum Part {
@@ -181,8 +182,16 @@ impl Builder {
             }
             None => (rest, 1),
         };
+        let mut runs = Vec::new();
+        for run in rest.split(" & ") {
+            runs.push(self.run(run)?);
+        }
+        Ok(Row { section, denies, weight, runs })
+    }
+
+    fn run(&mut self, run: &str) -> Result<Vec<Part>, String> {
         let mut elements = Vec::new();
-        for piece in pieces(rest)? {
+        for piece in pieces(run)? {
             elements.push(self.part(&piece)?);
         }
         while matches!(elements.first(), Some(Part::Gap { .. })) {
@@ -193,9 +202,9 @@ impl Builder {
         }
         let required = |part: &Part| matches!(part, Part::One { optional: false, .. });
         if !elements.iter().any(required) {
-            return Err(format!("\"{row}\" would match anything: every part is optional"));
+            return Err(format!("\"{run}\" would match anything: every part is optional"));
         }
-        Ok(Row { section, denies, weight, elements })
+        Ok(elements)
     }
 
     fn part(&mut self, piece: &str) -> Result<Part, String> {
@@ -261,24 +270,26 @@ impl Builder {
             lexicon.add_alternative(next, sequences);
         }
         for row in self.rows {
-            let mut elements = Vec::new();
             let mut required = Vec::new();
-            for part in row.elements {
-                match part {
-                    Part::Gap { most, crosses_commas } => {
-                        elements.push(Element::Gap { most, crosses_commas });
-                    }
-                    Part::One { body, optional } => {
-                        let alternative = alternatives[body.as_str()];
-                        elements.push(Element::One { alternative, optional });
-                        if !optional {
-                            required.push(alternative);
+            let mut runs = Vec::new();
+            for run in row.runs {
+                let mut elements = Vec::new();
+                for part in run {
+                    elements.push(match part {
+                        Part::Gap { most, crosses_commas } => Element::Gap { most, crosses_commas },
+                        Part::One { body, optional } => {
+                            let alternative = alternatives[body.as_str()];
+                            if !optional {
+                                required.push(alternative);
+                            }
+                            Element::One { alternative, optional }
                         }
-                    }
+                    });
                 }
+                runs.push(elements);
             }
             let Row { section, denies, weight, .. } = row;
-            lexicon.patterns.push(Pattern { section, denies, weight, elements, required });
+            lexicon.patterns.push(Pattern { section, denies, weight, runs, required });
         }
         lexicon.key(alternatives.len());
         lexicon
@@ -348,18 +359,37 @@ impl Lexicon {
         words: &[Word],
         out: &mut Vec<Match>,
     ) {
-        let mut from = 0;
-        while from < words.len() {
-            let mut matched = Vec::new();
-            if !follow(&pattern.elements, from, None, seen, words, &mut matched) {
-                from += 1;
-                continue;
-            }
-            from = matched[matched.len() - 1] + 1;
-            let Pattern { section, denies, weight, .. } = *pattern;
+        let Pattern { section, denies, weight, .. } = *pattern;
+        let (first, others) = pattern.runs.split_first().expect("a pattern has a run");
+        for mut matched in occurrences(first, seen, words) {
+            let near = |found: &Vec<usize>| {
+                words[found[0]].sentence.abs_diff(words[matched[0]].sentence) <= 1
+            };
+            let rest: Option<Vec<Vec<usize>>> =
+                others.iter().map(|run| occurrences(run, seen, words).into_iter().find(near)).collect();
+            let Some(rest) = rest else { continue };
+            matched.extend(rest.into_iter().flatten());
+            matched.sort_unstable();
+            matched.dedup();
             out.push(Match { section, denies, weight, rule, words: matched });
         }
     }
+}
+
+/// Every place where a run of elements fits, left to right, none overlapping.
+fn occurrences(run: &[Element], seen: &Occurrences, words: &[Word]) -> Vec<Vec<usize>> {
+    let mut out = Vec::new();
+    let mut from = 0;
+    while from < words.len() {
+        let mut matched = Vec::new();
+        if follow(run, from, None, seen, words, &mut matched) {
+            from = matched[matched.len() - 1] + 1;
+            out.push(matched);
+        } else {
+            from += 1;
+        }
+    }
+    out
 }
 
 /// Where each alternative occurs: (start, length), ascending by start, longest first.
@@ -557,6 +587,8 @@ mod tests {
             ("bench # .. prism #", "bench 3.5 and prism 2.6", true),
             ("(both|all three) unit", "all three units", true),
             ("not cut", "isn't cutting", true),
+            ("(hand|palm) & (running|spinning)", "it is running. can I put a hand in", true),
+            ("(hand|palm) & (running|spinning)", "it is still. put a hand in", false),
         ];
         for (pattern, text, expected) in rows {
             let file = format!("@line = line, strip, streak\n[x]\n{pattern}\n");

@@ -125,9 +125,9 @@ fn judge(
     if is_foreign(ear, reading) || (p("language") > 0.5 && findings == 0) {
         return Scope::Language;
     }
-    let ours = !sections.equipment.is_empty() || sections.phrases("in_scope") > 0;
+    let ours = !sections.equipment.is_empty();
     let other = sections.phrases("other_machine") > 0;
-    if other && p("other_machine") > p("in") && !(ours && findings > 0) {
+    if other && (!ours || (p("other_machine") > p("in") && findings == 0)) {
         return Scope::OtherMachine;
     }
     if p("other_machine") > 0.5 && p("other_machine") > p("in") && !ours {
