@@ -260,6 +260,8 @@ pub struct Knowledge {
     pub torques: Vec<Torque>,
     /// British words with their American form.
     pub spelling: Vec<(String, String)>,
+    /// For search: names of one thing, the usual one first.
+    pub search_synonyms: Vec<Vec<String>>,
     pub ear: Ear,
     pub scope_ear: ScopeEar,
 }

@@ -8,6 +8,7 @@
 mod cross_check;
 mod documents;
 mod fitted;
+mod synonyms;
 mod tables;
 mod words;
 
@@ -98,6 +99,7 @@ pub fn read(files: &[File], fitted: Option<Fitted>) -> (Knowledge, Fitted, Vec<P
     tables::read(files, &mut knowledge, &mut problems);
     documents::read(files, &mut knowledge, &mut problems);
     let fitted = words::read(files, fitted, &mut knowledge, &mut problems);
+    knowledge.search_synonyms = synonyms::read(files, &mut problems);
     cross_check::check(files, &knowledge, &mut problems);
     let mut list = problems.list;
     list.sort();

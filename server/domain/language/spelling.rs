@@ -81,7 +81,7 @@ fn edits_for(word: &str) -> usize {
 }
 
 /// Optimal string alignment distance: insert, delete, replace, swap of neighbours.
-fn edits(a: &str, b: &str) -> usize {
+pub fn edits(a: &str, b: &str) -> usize {
     let a: Vec<char> = a.chars().collect();
     let b: Vec<char> = b.chars().collect();
     let mut rows = vec![vec![0usize; b.len() + 1]; a.len() + 1];

@@ -1,0 +1,280 @@
+//! In which form are words compared? One pipeline for what is kept and for what is asked: lower
+//! case, contractions opened, stems, trade words repaired, one word for all names of a thing, and
+//! quantities as steps of a scale on which near values of any unit are near each other.
+//! Deliberately absent: which documents hold a term.
+
+use std::collections::BTreeMap;
+
+use crate::domain::catalogue::Knowledge;
+use crate::domain::language::quantities::{Quantity, quantities};
+use crate::domain::language::spelling::Speller;
+use crate::domain::language::text::{self, Kind, Token};
+use crate::domain::units::Unit;
+
+/// What may be left out, to see what it adds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Ways {
+    pub synonyms: bool,
+    pub typos: bool,
+    pub numbers: bool,
+}
+
+impl Ways {
+    pub const ALL: Ways = Ways { synonyms: true, typos: true, numbers: true };
+    pub const NONE: Ways = Ways { synonyms: false, typos: false, numbers: false };
+}
+
+/// A term, and the bytes of the text that it stands for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Term {
+    pub text: String,
+    pub start: usize,
+    pub end: usize,
+}
+
+/// One thing that is looked for: any of its terms will do, each for its weight.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Concept {
+    /// As it was written.
+    pub written: String,
+    pub terms: Vec<(String, f64)>,
+    /// Whether it is a word, which can be misspelt.
+    pub word: bool,
+}
+
+/// Words too common to find anything by (common practice).
+const FUNCTION_WORDS: &[&str] = &[
+    "a", "about", "after", "all", "also", "am", "an", "and", "any", "are", "as", "at", "be",
+    "because", "been", "before", "but", "by", "can", "could", "did", "do", "does", "doing", "for",
+    "from", "get", "go", "going", "had", "has", "have", "he", "her", "his", "how", "i", "if", "in",
+    "into", "is", "it", "its", "just", "keep", "let", "may", "me", "more", "my", "of", "on", "or",
+    "our", "should", "so", "some", "than", "that", "the", "their", "them", "then", "there", "these",
+    "they", "this", "those", "to", "us", "was", "we", "were", "what", "when", "where", "which",
+    "while", "who", "why", "will", "with", "would", "you", "your",
+];
+
+/// Natural logarithm of one step of the scale of quantities. With `STEPS_NEAR` steps either way,
+/// values up to 1.8 % apart always meet and values 2.4 % apart never do: 1/8 in is 3.175 mm and
+/// said as 3.2 mm, two thousandths of an inch are 0.0508 mm and said as 0.05 mm.
+const STEP_LN: f64 = 0.006;
+const STEPS_NEAR: i64 = 3;
+/// What a step away takes off the weight, so that the nearer value comes first.
+const STEP_LOSS: f64 = 0.05;
+/// Weight of the bare number where a quantity with a unit was asked for.
+const BARE_WEIGHT: f64 = 0.4;
+/// Weight of inches where a bare fraction was asked for: nobody says eighths of a millimetre.
+const FRACTION_INCH_WEIGHT: f64 = 0.9;
+/// Words of the longest name.
+const LONGEST_PHRASE: usize = 4;
+
+/// Turns text into terms.
+#[derive(Debug, Clone)]
+pub struct Pipeline {
+    ways: Ways,
+    speller: Speller,
+    /// Stems of a name -> the one word for all names of that thing.
+    names: BTreeMap<Vec<String>, String>,
+}
+
+impl Pipeline {
+    pub fn new(knowledge: &Knowledge, ways: Ways) -> Pipeline {
+        let names = if ways.synonyms { names_of(knowledge) } else { BTreeMap::new() };
+        let speller = if ways.typos { knowledge.ear.speller.clone() } else { Speller::default() };
+        Pipeline { ways, speller, names }
+    }
+
+    pub fn ways(&self) -> Ways {
+        self.ways
+    }
+
+    /// Every term of a text that is to be found.
+    pub fn terms(&self, text: &str) -> Vec<Term> {
+        let tokens = text::tokens(text);
+        let mut out = Vec::new();
+        if self.ways.numbers {
+            for quantity in with_units(&tokens) {
+                let (start, end) = (tokens[quantity.first].start, tokens[quantity.last].end);
+                let step = quantity.unit.and_then(|unit| step_of(quantity.value, unit));
+                let scaled = step.map(|(base, step)| step_term(base, step));
+                for text in scaled.into_iter().chain([bare_term(quantity.value)]) {
+                    out.push(Term { text, start, end });
+                }
+            }
+        }
+        let words = self.words(&tokens);
+        for (at, word) in words.iter().enumerate() {
+            if !FUNCTION_WORDS.contains(&word.token.text.as_str()) {
+                let (start, end) = (word.token.start, word.token.end);
+                out.push(Term { text: self.one_name(&word.stem), start, end });
+            }
+            if let Some((name, count)) = self.phrase_at(&words, at) {
+                let (start, end) = (word.token.start, words[at + count - 1].token.end);
+                out.push(Term { text: name.to_owned(), start, end });
+            }
+        }
+        out
+    }
+
+    /// What a question looks for; what is said twice counts once.
+    pub fn concepts(&self, query: &str) -> Vec<Concept> {
+        let tokens = text::tokens(query);
+        let found = if self.ways.numbers { with_units(&tokens) } else { Vec::new() };
+        let mut out: Vec<(usize, Concept)> = Vec::new();
+        for quantity in &found {
+            out.push((quantity.first, quantity_concept(query, &tokens, quantity)));
+        }
+        let inside = |at: usize| found.iter().any(|q| (q.first..=q.last).contains(&at));
+        let words: Vec<Word<'_>> =
+            self.words(&tokens).into_iter().filter(|word| !inside(word.at)).collect();
+        let mut at = 0;
+        while at < words.len() {
+            let (name, count) = match self.phrase_at(&words, at) {
+                Some((name, count)) => (name.to_owned(), count),
+                None => (self.one_name(&words[at].stem), 1),
+            };
+            let (first, last) = (&words[at], &words[at + count - 1]);
+            if count > 1 || !FUNCTION_WORDS.contains(&first.token.text.as_str()) {
+                let written = query[first.token.start..last.token.end].to_owned();
+                let word = count == 1 && first.token.kind == Kind::Word;
+                out.push((first.at, Concept { written, terms: vec![(name, 1.0)], word }));
+            }
+            at += count;
+        }
+        out.sort_by_key(|(at, _)| *at);
+        let mut concepts: Vec<Concept> = Vec::new();
+        for (_, concept) in out {
+            if !concepts.iter().any(|known| known.terms == concept.terms) {
+                concepts.push(concept);
+            }
+        }
+        concepts
+    }
+
+    /// The words of a text with their stems, repaired; numbers too where they are words like others.
+    fn words<'a>(&self, tokens: &'a [Token]) -> Vec<Word<'a>> {
+        let wanted = |token: &Token| match token.kind {
+            Kind::Word => true,
+            Kind::Number => !self.ways.numbers,
+            Kind::Sign => false,
+        };
+        let tokens = tokens.iter().enumerate().filter(|(_, token)| wanted(token));
+        tokens
+            .map(|(at, token)| {
+                let repaired = self.speller.repair(&token.stem);
+                let stem = repaired.unwrap_or(&token.stem).to_owned();
+                Word { at, token, stem }
+            })
+            .collect()
+    }
+
+    fn one_name(&self, stem: &str) -> String {
+        let known = self.names.get(std::slice::from_ref(&stem.to_owned()));
+        known.cloned().unwrap_or_else(|| stem.to_owned())
+    }
+
+    /// The longest name of several words that begins here, and how many words it has.
+    fn phrase_at(&self, words: &[Word<'_>], at: usize) -> Option<(&str, usize)> {
+        if self.names.is_empty() {
+            return None;
+        }
+        let sentence = words[at].token.sentence;
+        let alike = words[at..].iter().take_while(|word| word.token.sentence == sentence);
+        let stems: Vec<String> = alike.take(LONGEST_PHRASE).map(|word| word.stem.clone()).collect();
+        (2..=stems.len()).rev().find_map(|count| {
+            self.names.get(&stems[..count]).map(|name| (name.as_str(), count))
+        })
+    }
+}
+
+struct Word<'a> {
+    /// Which token it is.
+    at: usize,
+    token: &'a Token,
+    stem: String,
+}
+
+/// Every name of a thing, as stems, with the one word that stands for it. Where two lists share a
+/// name they speak of one thing.
+fn names_of(knowledge: &Knowledge) -> BTreeMap<Vec<String>, String> {
+    let pairs = knowledge.spelling.iter().map(|(british, american)| vec![british, american]);
+    let lists = knowledge.search_synonyms.iter().map(|names| names.iter().collect());
+    let mut groups: Vec<Vec<Vec<String>>> = Vec::new();
+    for list in lists.chain(pairs) {
+        let list: Vec<Vec<String>> = list.into_iter().map(|name| stems_of(name)).collect();
+        let shares = |group: &Vec<Vec<String>>| list.iter().any(|name| group.contains(name));
+        let (mut sharing, apart): (Vec<_>, Vec<_>) = groups.into_iter().partition(shares);
+        groups = apart;
+        sharing.push(list);
+        groups.push(sharing.concat());
+    }
+    let mut out = BTreeMap::new();
+    for group in groups {
+        let one = group.iter().find(|name| name.len() == 1).unwrap_or(&group[0]).join("_");
+        out.extend(group.into_iter().map(|name| (name, one.clone())));
+    }
+    out
+}
+
+fn stems_of(name: &str) -> Vec<String> {
+    let tokens = text::tokens(name).into_iter().filter(|token| token.kind != Kind::Sign);
+    tokens.map(|token| token.stem).collect()
+}
+
+/// The quantities of a text; in "3 to 4 mm" the first has the unit of the second.
+fn with_units(tokens: &[Token]) -> Vec<Quantity> {
+    let mut found = quantities(tokens);
+    for at in (1..found.len()).rev() {
+        let joined = found[at - 1].last + 2 == found[at].first
+            && matches!(tokens[found[at].first - 1].text.as_str(), "to" | "-" | "or" | "and");
+        if joined && found[at - 1].unit.is_none() {
+            found[at - 1].unit = found[at].unit;
+        }
+    }
+    found
+}
+
+fn quantity_concept(query: &str, tokens: &[Token], quantity: &Quantity) -> Concept {
+    let run = &tokens[quantity.first..=quantity.last];
+    let written = query[run[0].start..run[run.len() - 1].end].to_owned();
+    let bare = bare_term(quantity.value);
+    let fraction = run.iter().any(|token| token.text == "/");
+    let (step, weight, bare_weight) = match quantity.unit {
+        Some(unit) => (step_of(quantity.value, unit), 1.0, BARE_WEIGHT),
+        None if fraction => (step_of(quantity.value, "in"), FRACTION_INCH_WEIGHT, 1.0),
+        None => (None, 1.0, 1.0),
+    };
+    let mut terms = Vec::new();
+    if let Some((base, step)) = step {
+        for away in -STEPS_NEAR..=STEPS_NEAR {
+            let loss = STEP_LOSS * away.unsigned_abs() as f64;
+            terms.push((step_term(base, step + away), weight * (1.0 - loss)));
+        }
+        terms.push((bare, bare_weight));
+    } else {
+        terms.push((bare, 1.0));
+    }
+    Concept { written, terms, word: false }
+}
+
+/// The base unit of a quantity's kind, and the value's step on the scale; nothing for a zero.
+fn step_of(value: f64, unit: &str) -> Option<(&'static str, i64)> {
+    let unit = Unit::named(unit)?;
+    let base = crate::domain::units::UNITS.iter().find(|base| base.kind == unit.kind)?;
+    let value = unit.to_base(value);
+    let step = (value.abs().ln() / STEP_LN).round();
+    // Whole numbers of this size convert exactly.
+    (value != 0.0 && step.is_finite()).then_some((base.symbol, step as i64))
+}
+
+fn step_term(base: &str, step: i64) -> String {
+    format!("={base}{step}")
+}
+
+fn bare_term(value: f64) -> String {
+    format!("#{value}")
+}
+
+/// Whether a term is a word, not a quantity.
+pub fn is_word(term: &str) -> bool {
+    term.chars().all(|ch| ch.is_alphabetic() || ch == '_')
+}
