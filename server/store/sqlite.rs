@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::time::Duration;
 
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags};
 
 use crate::domain::records::lesson::Lesson;
@@ -125,8 +126,15 @@ fn configure(connection: &Connection) -> rusqlite::Result<()> {
     // After a big import the log goes back to this size.
     connection.pragma_update(None, "journal_size_limit", 16 << 20)?;
     connection.pragma_update(None, "cache_size", -16_384)?;
+    // What a savepoint may have to take back is kept in memory, not in a file.
+    connection.pragma_update(None, "temp_store", "MEMORY")?;
+    keep_statements(connection)
+}
+
+/// A statement is planned once and not again for other values.
+fn keep_statements(connection: &Connection) -> rusqlite::Result<()> {
     connection.set_prepared_statement_cache_capacity(STATEMENTS_KEPT);
-    Ok(())
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true).map(|_| ())
 }
 
 /// Connections that read. Each sees what was committed when its statement began.
@@ -159,7 +167,7 @@ impl Readers {
         let connection = Connection::open_with_flags(&self.path, flags).map_err(failed)?;
         connection.busy_timeout(BUSY_WAIT).map_err(failed)?;
         connection.pragma_update(None, "cache_size", -8_192).map_err(failed)?;
-        connection.set_prepared_statement_cache_capacity(STATEMENTS_KEPT);
+        keep_statements(&connection).map_err(failed)?;
         Ok(connection)
     }
 }
@@ -216,7 +224,7 @@ impl Store for SqliteStore {
         records: Vec<NewRecord>,
         now: Moment,
     ) -> Result<Vec<Result<Stored, StoreError>>, StoreError> {
-        self.writer.change(move |changes| {
+        self.writer.several(move |changes| {
             let mut outcomes = Vec::with_capacity(records.len());
             for new in records {
                 let outcome = changes.attempt(|changes| changes.append(new, now));

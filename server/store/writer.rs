@@ -41,7 +41,7 @@ where
 {
     fn make(&mut self, changes: &mut Changes<'_>) -> Result<(), StoreError> {
         let change = self.change.take().expect("a job is made once");
-        let made = changes.attempt(change);
+        let made = change(changes);
         let of_group = match &made {
             Err(error) if !error.is_of_request() => Err(error.clone()),
             _ => Ok(()),
@@ -94,8 +94,18 @@ impl Writer {
         self.committed.load(Ordering::Acquire)
     }
 
-    /// Makes a change and waits until it is on the disk.
+    /// Makes a change, or none of it, and waits until it is on the disk.
     pub fn change<T: Send + 'static>(
+        &self,
+        change: impl FnOnce(&mut Changes<'_>) -> Result<T, StoreError> + Send + 'static,
+    ) -> Result<T, StoreError> {
+        self.several(move |changes| changes.attempt(change))
+    }
+
+    /// Makes several changes, each of them in an attempt of its own, and waits until they are on
+    /// the disk. (An attempt around all of them would be slow: SQLite goes through everything that
+    /// the outer one may have to take back whenever an inner one ends.)
+    pub fn several<T: Send + 'static>(
         &self,
         change: impl FnOnce(&mut Changes<'_>) -> Result<T, StoreError> + Send + 'static,
     ) -> Result<T, StoreError> {

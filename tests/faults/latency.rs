@@ -6,7 +6,7 @@ use std::path::Path;
 use std::time::Instant;
 
 use rusqlite::{Connection, params};
-use sward_core::domain::records::NewRecord;
+use sward_core::domain::records::{NewRecord, SubjectName, concerned};
 use sward_core::store::Store;
 
 use crate::records::filled::{self, NOW};
@@ -44,18 +44,31 @@ impl Times {
 
 /// The same rows into the same tables and indexes, by SQLite alone in one thread.
 fn bare(path: &Path) -> Times {
-    drop(open(path).expect("new"));
+    let store = open(path).expect("new");
+    add_subjects(&store);
+    drop(store);
     let connection = Connection::open(path.join("records.sqlite3")).expect("open");
     for (pragma, value) in [("journal_mode", "WAL"), ("synchronous", "FULL")] {
         connection.pragma_update(None, pragma, value).expect("set");
     }
-    let records: Vec<(NewRecord, String)> = (0..RECORDS)
+    let row_of = |name: &SubjectName| -> i64 {
+        connection
+            .query_row("SELECT id FROM subject WHERE name = ?1", [name.to_string()], |row| {
+                row.get(0)
+            })
+            .expect("added")
+    };
+    let rows: Vec<(NewRecord, String, Vec<i64>)> = (0..RECORDS)
         .map(filled::record)
-        .map(|new| (new.clone(), format!("{:?}", new.content)))
+        .map(|new| {
+            let text = format!("{:?}", new.content);
+            let concerns = concerned(&new.subject, &new.content).iter().map(row_of).collect();
+            (new, text, concerns)
+        })
         .collect();
     Times::of(RECORDS, |at| {
-        let (new, text) = &records[at as usize];
-        let number = at as i64 + 10;
+        let (new, text, concerns) = &rows[at as usize];
+        let number = at as i64 + 100;
         let time_us = new.time.expect("given").microseconds();
         let request_id = new.request_id.bytes();
         let write = || -> rusqlite::Result<()> {
@@ -66,9 +79,11 @@ fn bare(path: &Path) -> Times {
                      NULL)",
                 )?
                 .execute(params![number, time_us, request_id, text])?;
-            transaction
-                .prepare_cached("INSERT INTO concern VALUES (1, ?1, ?2, 'hours')")?
-                .execute(params![time_us, number])?;
+            for concern in concerns {
+                transaction
+                    .prepare_cached("INSERT INTO concern VALUES (?1, ?2, ?3, 'hours')")?
+                    .execute(params![concern, time_us, number])?;
+            }
             transaction.commit()
         };
         write().expect("written");
