@@ -5,7 +5,7 @@ use rusqlite::{named_params, params};
 
 use crate::domain::records::choices::Choice;
 use crate::domain::records::detail::Detail;
-use crate::domain::records::lesson::{lessons, of_content};
+use crate::domain::records::lesson::lessons;
 use crate::domain::records::subject::{Facts, Label};
 use crate::domain::records::{
     Moment, NewRecord, NewSubject, Record, RecordError, RecordName, RequestId, Subject,
@@ -183,28 +183,27 @@ impl Changes<'_> {
         }
         let subject = self.known("parent", &new.subject)?;
         self.fill_in_equipment(&mut new, &subject.subject)?;
-        let unit_type = subject.subject.facts.unit_type().to_owned();
         let old = new.supersedes.as_ref().map(|which| self.superseded(which, &new)).transpose()?;
-        let time = new.time.unwrap_or(now);
-        let number = self.next();
-        self.insert_record(&new, subject.id, time, now, number, &unit_type, old.as_ref())?;
-        self.insert_concerns(&new, time, number)?;
+        let record = Record {
+            name: RecordName { subject: new.subject, number: self.next().unsigned_abs() },
+            time: new.time.unwrap_or(now),
+            created: now,
+            request_id: new.request_id,
+            supersedes: old
+                .as_ref()
+                .map(|old| Superseded { name: old.name.clone(), request_id: old.request_id }),
+            superseded_by: None,
+            unit_type: subject.subject.facts.unit_type().to_owned(),
+            content: new.content,
+        };
+        self.insert_record(&record, subject.id)?;
+        self.insert_concerns(&record)?;
         for lesson in old.iter().flat_map(lessons) {
             learning::count(self.reading, &lesson, Sign::TakeBack)?;
         }
-        for lesson in of_content(&new.content, new.subject.site(), &unit_type) {
+        for lesson in lessons(&record) {
             learning::count(self.reading, &lesson, Sign::Learn)?;
         }
-        let record = Record {
-            name: RecordName { subject: new.subject, number: number.unsigned_abs() },
-            time,
-            created: now,
-            request_id: new.request_id,
-            supersedes: old.map(|old| Superseded { name: old.name, request_id: old.request_id }),
-            superseded_by: None,
-            unit_type,
-            content: new.content,
-        };
         Ok(Stored { record, already_there: false })
     }
 
@@ -246,37 +245,27 @@ impl Changes<'_> {
         }
     }
 
-    #[expect(clippy::too_many_arguments, reason = "one for each column that is not in the record")]
-    fn insert_record(
-        &self,
-        new: &NewRecord,
-        subject: i64,
-        time: Moment,
-        now: Moment,
-        number: i64,
-        unit_type: &str,
-        old: Option<&Record>,
-    ) -> Result<(), StoreError> {
-        let cause = match &new.content.detail {
+    fn insert_record(&self, record: &Record, subject: i64) -> Result<(), StoreError> {
+        let cause = match &record.content.detail {
             Detail::FaultFixed(fault) if !fault.cause.is_empty() => Some(&fault.cause),
             _ => None,
         };
         let insert = "INSERT INTO record (number, subject, kind, time_us, created_us, request_id,
                 supersedes, withdrawn, unit_type, format, text, cause)
-             VALUES (:number, :subject, :kind, :time, :now, :request_id, :supersedes, :withdrawn,
-                :unit_type, :format, :text, :cause)";
+             VALUES (:number, :subject, :kind, :time, :created, :request_id, :supersedes,
+                :withdrawn, :unit_type, :format, :text, :cause)";
         let params = named_params! {
-            ":number": number,
+            ":number": record.name.number as i64,
             ":subject": subject,
-            ":kind": new.content.kind().id(),
-            ":time": time.microseconds(),
-            ":now": now.microseconds(),
-            ":request_id": new.request_id.bytes(),
-            ":supersedes": old.map(|old| old.name.number as i64),
-            ":withdrawn": new.content.withdrawn,
-            ":unit_type": unit_type,
+            ":kind": record.content.kind().id(),
+            ":time": record.time.microseconds(),
+            ":created": record.created.microseconds(),
+            ":request_id": record.request_id.bytes(),
+            ":supersedes": record.supersedes.as_ref().map(|old| old.name.number as i64),
+            ":withdrawn": record.content.withdrawn,
+            ":unit_type": record.unit_type,
             ":format": rows::TEXT_FORMAT,
-            ":text": rows::content_text(&new.content),
+            ":text": rows::content_text(&record.content),
             ":cause": cause,
         };
         self.reading
@@ -287,14 +276,11 @@ impl Changes<'_> {
             .map_err(|cause| self.failed(cause))
     }
 
-    fn insert_concerns(
-        &self,
-        new: &NewRecord,
-        time: Moment,
-        number: i64,
-    ) -> Result<(), StoreError> {
+    fn insert_concerns(&self, record: &Record) -> Result<(), StoreError> {
         let insert = "INSERT INTO concern (subject, time_us, record, kind) VALUES (?1, ?2, ?3, ?4)";
-        for name in concerned(&new.subject, &new.content) {
+        let (time_us, number) = (record.time.microseconds(), record.name.number as i64);
+        let kind = record.content.kind().id();
+        for name in concerned(&record.name.subject, &record.content) {
             let Some(subject) = self.reading.subject_id(&name)? else {
                 let remedy = format!("there is no such {}; add it first", name.kind().word());
                 return Err(StoreError::Invalid(RecordError::new("readings", name, remedy)));
@@ -303,8 +289,7 @@ impl Changes<'_> {
                 .connection
                 .prepare_cached(insert)
                 .and_then(|mut statement| {
-                    let kind = new.content.kind().id();
-                    statement.execute(params![subject, time.microseconds(), number, kind])
+                    statement.execute(params![subject, time_us, number, kind])
                 })
                 .map_err(|cause| self.failed(cause))?;
         }

@@ -72,8 +72,14 @@ impl Reading<'_> {
 
     pub fn database_id(&self) -> Result<[u8; 16], StoreError> {
         self.connection
-            .query_row("SELECT database_id FROM store", [], |row| row.get(0))
+            .prepare_cached("SELECT database_id FROM store")
+            .and_then(|mut statement| statement.query_row([], |row| row.get(0)))
             .map_err(|cause| self.failed(cause))
+    }
+
+    /// What a page token is bound to: the query, and the database it was asked of.
+    fn question(&self, query: &dyn std::fmt::Debug) -> Result<String, StoreError> {
+        Ok(format!("{query:?} of {:?}", self.database_id()?))
     }
 
     pub fn subject(&self, name: &SubjectName) -> Result<Option<SubjectRow>, StoreError> {
@@ -98,7 +104,7 @@ impl Reading<'_> {
         size: PageSize,
         token: &str,
     ) -> Result<Page<Subject>, StoreError> {
-        let question = format!("{query:?}");
+        let question = self.question(query)?;
         let after = page::place(&question, token)?.unwrap_or_default();
         let holder = self.subject(&query.parent)?;
         let holder = holder.ok_or(StoreError::NotFound { name: query.parent.to_string() })?.id;
@@ -148,7 +154,7 @@ impl Reading<'_> {
         size: PageSize,
         token: &str,
     ) -> Result<Page<Record>, StoreError> {
-        let question = format!("{query:?}");
+        let question = self.question(query)?;
         let place = page::place(&question, token)?;
         let place = match place.as_deref() {
             None => Place::first(query, self.number("SELECT max(number) FROM record")?),

@@ -74,11 +74,21 @@ impl SqliteStore {
         Ok(store)
     }
 
+    /// Reads what was committed at one moment, however many statements it takes.
     fn read<T>(
         &self,
         read: impl FnOnce(Reading<'_>) -> Result<T, StoreError>,
     ) -> Result<T, StoreError> {
-        self.readers.with(read)
+        self.readers.with(|reading| {
+            let snapshot = reading
+                .connection
+                .unchecked_transaction()
+                .map_err(|cause| reading.failed(cause))?;
+            let outcome = read(reading);
+            // Nothing was written, so there is nothing to commit.
+            snapshot.finish().map_err(|cause| reading.failed(cause))?;
+            outcome
+        })
     }
 }
 
@@ -137,7 +147,7 @@ fn keep_statements(connection: &Connection) -> rusqlite::Result<()> {
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_QPSG, true).map(|_| ())
 }
 
-/// Connections that read. Each sees what was committed when its statement began.
+/// Connections that read.
 struct Readers {
     path: PathBuf,
     idle: Mutex<Vec<Connection>>,
@@ -267,7 +277,7 @@ impl Store for SqliteStore {
     }
 
     fn backup(&self, file: &Path) -> Result<BackupReport, StoreError> {
-        self.read(|reading| backup::write(reading, file))
+        self.readers.with(|reading| backup::write(reading, file))
     }
 
     fn restore(&self, file: &Path) -> Result<BackupReport, StoreError> {

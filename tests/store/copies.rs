@@ -4,7 +4,7 @@ use std::fs;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use sward_core::domain::records::SubjectName;
-use sward_core::store::{RecordQuery, Store, StoreError};
+use sward_core::store::{PageSize, RecordQuery, Store, StoreError};
 
 use super::Place;
 use super::against_model::all_records;
@@ -77,6 +77,39 @@ fn a_copy_put_back_is_what_it_was_and_what_it_replaced_is_kept() {
     let kept = report.kept.expect("what was there before");
     place.store.restore(&kept).expect("put back");
     assert_eq!(all_records(&place.store, &home(), 100), replaced);
+}
+
+#[test]
+fn whoever_reads_meanwhile_sees_all_of_one_or_all_of_the_other() {
+    let place = Place::new();
+    let store = &place.store;
+    let path = place.directory.path();
+    let mut states = Vec::new();
+    for (copy, seeds) in [("a.sqlite3", 0..50), ("b.sqlite3", 100..400)] {
+        store.append(seeds.map(filled::record).collect(), NOW).expect("new");
+        store.backup(&path.join(copy)).expect("a copy");
+        states.push(all_records(store, &home(), 1_000).len());
+    }
+    let token = store.records(&home(), PageSize::new(10).expect("a size"), "").expect("a page");
+    let done = AtomicBool::new(false);
+    std::thread::scope(|scope| {
+        for _ in 0..2 {
+            scope.spawn(|| {
+                while !done.load(Ordering::Relaxed) {
+                    let seen = all_records(store, &home(), 1_000).len();
+                    assert!(states.contains(&seen), "{seen} of {states:?}");
+                }
+            });
+        }
+        for copy in ["a.sqlite3", "b.sqlite3", "a.sqlite3", "b.sqlite3"] {
+            store.restore(&path.join(copy)).expect("put back");
+        }
+        done.store(true, Ordering::Relaxed);
+    });
+    // A list that was begun before cannot be gone on with: it would mix the two.
+    let size = PageSize::new(10).expect("a size");
+    let error = store.records(&home(), size, &token.next_token).expect_err("another database");
+    assert!(matches!(&error, StoreError::Invalid(e) if e.field == "page_token"), "{error}");
 }
 
 #[test]

@@ -47,8 +47,7 @@ pub fn lessons(record: &Record) -> Vec<Lesson> {
     of_content(&record.content, record.name.subject.site(), &record.unit_type)
 }
 
-/// The same for a record that is about to be stored.
-pub fn of_content(content: &Content, site: &Id, unit_type: &str) -> Vec<Lesson> {
+fn of_content(content: &Content, site: &Id, unit_type: &str) -> Vec<Lesson> {
     let Detail::FaultFixed(fault) = &content.detail else { return Vec::new() };
     let (Some(equipment), Some(fixed)) = (content.equipment, fault.fixed) else {
         return Vec::new();
