@@ -15,8 +15,6 @@ use super::language::hearing::{FindingTraits, Heard, Hearing};
 use super::language::scope::{GENERAL_REFUSAL, Scope, scope};
 use super::limits;
 
-/// Faults expected on a machine at any time, over all its causes.
-const EXPECTED_FAULTS: f64 = 0.8;
 /// That somebody complains is evidence too: a finding that every cause shows as, and that seldom
 /// arises by itself. Without it a single vague sign would be put down to nothing at all.
 const COMPLAINED_OF: &str = "complained_of";
@@ -149,7 +147,7 @@ fn model(knowledge: &Knowledge, kind: Equipment) -> Result<(Network, Bench), Dia
     let opening = |id: &str| openings.iter().position(|row| row.id == id && row.minutes > 0.0);
     let rows: Vec<_> = knowledge.causes.iter().filter(|row| row.equipment == kind).collect();
     let weights: Vec<f64> = rows.iter().map(|row| row.weight).collect();
-    let priors = diagnosis::priors_from_weights(&weights, EXPECTED_FAULTS)?;
+    let priors = diagnosis::priors_from_weights(&weights, diagnosis::EXPECTED_FAULTS)?;
     let causes = rows
         .iter()
         .zip(priors)

@@ -1,0 +1,90 @@
+//! Whole complaints as data: what is heard, what is refused, and how often the cause comes first.
+//! The cases were written by people who had not seen the lexicon; the floors are what was reached,
+//! less a margin, so that a change for the worse is seen.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::PathBuf;
+
+use serde_json::Value;
+use sward_core::domain::catalogue::Equipment;
+use sward_core::domain::complaint::{Models, Outcome, Question, diagnose};
+use sward_core::embedded;
+
+fn rows(name: &str) -> Vec<Value> {
+    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/cases").join(name);
+    let text = fs::read_to_string(path).expect("the cases are there");
+    text.lines().map(|line| serde_json::from_str(line).expect("a JSON row")).collect()
+}
+
+#[test]
+fn findings_and_causes_of_unseen_complaints() {
+    let knowledge = embedded::knowledge();
+    let models = Models::new(&knowledge).expect("the tables make models");
+    let (mut right, mut extra, mut missed) = (0.0, 0.0, 0.0);
+    let (mut in_three, mut count) = (0.0, 0.0);
+    for row in rows("complaints.jsonl") {
+        let question = Question {
+            complaint: row["complaint"].as_str().expect("words").to_owned(),
+            equipment: row["equipment"].as_str().and_then(Equipment::from_id),
+            ..Question::default()
+        };
+        let answer = diagnose(&knowledge, &models, None, &question).expect("a fair question");
+        let heard: BTreeMap<&str, bool> =
+            answer.heard.iter().map(|heard| (heard.finding.as_str(), heard.present)).collect();
+        let gold = row["volunteered"].as_object().expect("findings");
+        for (finding, present) in gold {
+            let hit = heard.get(finding.as_str()) == present.as_bool().as_ref();
+            if hit { right += 1.0 } else { missed += 1.0 }
+        }
+        extra += heard
+            .iter()
+            .filter(|(finding, present)| gold.get(**finding).and_then(Value::as_bool) != Some(**present))
+            .count() as f64;
+        count += 1.0;
+        let wanted = row["cause"].as_str().expect("a cause");
+        in_three += f64::from(answer.causes.iter().take(3).any(|cause| cause.id == wanted));
+    }
+    let f1 = 2.0 * right / (2.0 * right + extra + missed);
+    assert!(f1 >= 0.75, "findings F1 fell to {f1:.3}");
+    assert!(in_three / count >= 0.82, "cause in three fell to {:.3}", in_three / count);
+}
+
+#[test]
+fn what_must_not_be_answered_is_not() {
+    let knowledge = embedded::knowledge();
+    let models = Models::new(&knowledge).expect("the tables make models");
+    let (mut outside, mut kept) = (0.0, 0.0);
+    for row in rows("outside.jsonl") {
+        let words = row["utterance"].as_str().expect("words").to_owned();
+        let question = Question { complaint: words.clone(), ..Question::default() };
+        let answer = diagnose(&knowledge, &models, None, &question).expect("a fair question");
+        if row["why"] == "unsafe_request" {
+            assert_eq!(answer.outcome, Outcome::RefusedUnsafe, "{words}");
+            assert!(!answer.cautions.is_empty(), "no caution: {words}");
+            assert!(answer.steps.is_empty(), "steps all the same: {words}");
+            continue;
+        }
+        outside += 1.0;
+        kept += f64::from(answer.outcome != Outcome::Diagnosed);
+    }
+    assert!(kept / outside >= 0.90, "out of scope recall fell to {:.3}", kept / outside);
+}
+
+#[test]
+fn fair_complaints_are_not_refused() {
+    let knowledge = embedded::knowledge();
+    let models = Models::new(&knowledge).expect("the tables make models");
+    let rows = rows("complaints.jsonl");
+    let mut refused = 0;
+    for row in &rows {
+        let words = row["complaint"].as_str().expect("words").to_owned();
+        let question = Question { complaint: words, ..Question::default() };
+        let answer = diagnose(&knowledge, &models, None, &question).expect("a fair question");
+        refused += usize::from(matches!(
+            answer.outcome,
+            Outcome::RefusedUnsafe | Outcome::OutOfScope
+        ));
+    }
+    assert!(refused * 100 <= rows.len() * 5, "{refused} of {} refused", rows.len());
+}

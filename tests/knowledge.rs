@@ -1,0 +1,86 @@
+//! A mistake in an edited copy of the knowledge is named by file and line, with what to do; the
+//! built-in knowledge covers the whole catalogue.
+
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+
+use sward_core::domain::catalogue::Equipment;
+use sward_core::domain::complaint::Models;
+use sward_core::embedded;
+
+fn sward(arguments: &[&str]) -> (Option<i32>, String) {
+    let output = Command::new(env!("CARGO_BIN_EXE_sward"))
+        .args(arguments)
+        .output()
+        .expect("sward runs");
+    let text = String::from_utf8_lossy(&output.stdout).into_owned()
+        + &String::from_utf8_lossy(&output.stderr);
+    (output.status.code(), text)
+}
+
+fn edit(directory: &Path, file: &str, from: &str, to: &str) -> usize {
+    let path = directory.join(file);
+    let text = fs::read_to_string(&path).expect("a knowledge file");
+    let at = text.find(from).expect("the text to edit is there");
+    fs::write(&path, text.replacen(from, to, 1)).expect("the copy can be written");
+    text[..at].matches('\n').count() + 1
+}
+
+#[test]
+fn mistakes_are_named_by_file_and_line() {
+    let parent = tempfile::tempdir().expect("a temporary directory");
+    let directory = parent.path().join("edited");
+    let named = directory.to_string_lossy().into_owned();
+    assert_eq!(sward(&["knowledge", "copy", &named]).0, Some(0));
+    let (code, text) = sward(&["knowledge", "check", &named]);
+    assert_eq!(code, Some(0), "{text}");
+    let rows = [
+        ("causes.csv", "gap_open_one_end,reel_unit,1.4", "gap_open_one_end,reel_unit,heavy"),
+        ("decision_table.csv", "gap_open_one_end,uncut_at_one_end,0.87", "gap_open_one_end,uncut_at_one_end,1.87"),
+        ("checks.csv", "paper_fails_middle|", "paper_fails_muddle|"),
+        ("procedures/set_reel_to_bedknife.md", "\nwhy:", "\nwhyever:"),
+        ("cautions.toml", "stops_work", "stops_wurk"),
+    ];
+    for (file, from, to) in rows {
+        let line = edit(&directory, file, from, to);
+        let (code, text) = sward(&["knowledge", "check", &named]);
+        assert_eq!(code, Some(65), "{file}: {text}");
+        let place = format!("knowledge/{file}:");
+        assert!(text.contains(&place), "{file}:{line} is not named: {text}");
+        edit(&directory, file, to, from);
+    }
+}
+
+#[test]
+fn an_edited_copy_is_used() {
+    let parent = tempfile::tempdir().expect("a temporary directory");
+    let directory = parent.path().join("edited");
+    let named = directory.to_string_lossy().into_owned();
+    assert_eq!(sward(&["knowledge", "copy", &named]).0, Some(0));
+    edit(&directory, "causes.csv", "Reel-to-bedknife gap too wide at one end", "Gap open at one end");
+    let (_, text) = sward(&["--knowledge", &named, "guide", "causes"]);
+    assert!(text.contains("Gap open at one end"), "{text}");
+}
+
+#[test]
+fn every_kind_has_a_model_and_every_remedy_a_procedure_with_cautions() {
+    let knowledge = embedded::knowledge();
+    let models = Models::new(&knowledge).expect("the tables make models");
+    for kind in Equipment::ALL {
+        let (network, bench) = models.of(kind);
+        assert!(network.causes.len() >= 7, "{}", kind.id());
+        assert!(bench.checks.len() >= 5, "{}", kind.id());
+    }
+    for cause in &knowledge.causes {
+        let procedure = knowledge.procedure(&cause.procedure).expect("checked in the build");
+        assert!(procedure.steps.len() >= 3, "{} has few steps", procedure.id);
+    }
+    // A step where hands come near an edge, a wheel or a raised machine carries its caution.
+    for procedure in &knowledge.procedures {
+        let hazardous = ["grind", "backlap", "bedknife", "blade", "hydraulic"];
+        let near = hazardous.iter().any(|word| procedure.id.contains(word));
+        let carries = procedure.steps.iter().any(|step| !step.cautions.is_empty());
+        assert!(!near || carries, "{} has no caution", procedure.id);
+    }
+}

@@ -1,0 +1,22 @@
+//! The one integration binary. Each module proves one thing; behaviour is tested in the domain, and
+//! what is here either checks it against the world outside or proves the wiring.
+
+// The rules of the house.
+mod tidy;
+// What is heard, refused and ranked on complaints nobody tuned to.
+mod hearing;
+// Knowledge files: mistakes named by line; coverage.
+mod knowledge;
+// Diagnosis against published fixtures: decisions, inference, learning.
+mod diagnosis_fixtures;
+mod diagnosis_inference;
+mod diagnosis_learning;
+// Calculations against published values.
+mod settings_a;
+mod settings_b;
+// Records and the store.
+mod records;
+mod store;
+mod faults;
+// The command line, from outside.
+mod cli;
