@@ -16,7 +16,7 @@ pub struct Fitted {
 }
 
 /// Raised when the fitting changes, so that older tables are not taken for its own.
-const FIT_FORMAT: u32 = 1;
+const FIT_FORMAT: u32 = 2;
 
 /// The stamp that a fit to these files bears.
 pub fn stamp_of(files: &[File]) -> String {

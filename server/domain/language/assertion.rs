@@ -55,23 +55,28 @@ const WEAK_GUESS: &[&str] = &[
     "sounds", "worried", "believe", "believes", "seems", "apparently", "supposedly", "should",
 ];
 
-/// Decides how the words from `first` to `last` are meant. `observable`: the finding is something
-/// seen, heard or felt in use, which a weak guess ("I think it leaves a line") does not unsay.
-pub fn assertion(words: &[Word], first: usize, last: usize, observable: bool) -> Assertion {
+/// Decides how the words at `matched` are meant. `observable`: the finding is something seen, heard
+/// or felt in use, which a weak guess ("I think it leaves a line") does not unsay.
+pub fn assertion(words: &[Word], matched: &[usize], observable: bool) -> Assertion {
+    let (first, last) = (matched[0], matched[matched.len() - 1]);
     if told_of_the_past(words, first, last) || guessed(words, first, observable) {
         return Assertion::Unsaid;
     }
-    if holds_negator(&words[first..=last]) {
+    let negates = |at: usize| NEGATORS.contains(&words[at].text.as_str());
+    if matched.iter().any(|at| negates(*at)) {
         return Assertion::Stated;
+    }
+    // "the bottom blade is not bowed": the negator stands in a gap of the phrase.
+    let in_gap = (first..last).any(|at| {
+        negates(at) && words[at].segment == words[last].segment && !is_pseudo(words, at, last)
+    });
+    if in_gap {
+        return Assertion::Denied;
     }
     if negated_before(words, first) || cured_after(words, last) {
         return Assertion::Denied;
     }
     Assertion::Stated
-}
-
-fn holds_negator(words: &[Word]) -> bool {
-    words.iter().any(|word| NEGATORS.contains(&word.text.as_str()))
 }
 
 /// Positions before `first` that a cue may stand at: same sentence, nearest first.
@@ -178,7 +183,8 @@ mod tests {
                     && stems.iter().zip(&words[at..]).all(|(stem, word)| *stem == word.stem)
             })
             .expect("the phrase stands in the sentence");
-        let got = assertion(&words, first, first + stems.len() - 1, true);
+        let matched: Vec<usize> = (first..first + stems.len()).collect();
+        let got = assertion(&words, &matched, true);
         assert_eq!(got, expected, "{phrase} in {sentence}");
     }
 

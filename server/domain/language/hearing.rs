@@ -39,7 +39,7 @@ pub struct Doubt {
 
 impl Default for Doubt {
     fn default() -> Doubt {
-        Doubt { support: 0.05, stated: 0.5, stated_of_check: 0.6, denied: 0.6, denied_of_check: 0.65 }
+        Doubt { support: 0.1, stated: 0.5, stated_of_check: 0.6, denied: 0.6, denied_of_check: 0.5 }
     }
 }
 
@@ -228,9 +228,11 @@ impl Ear {
             return;
         }
         let observable = self.findings.get(section).is_some_and(|traits| traits.observable);
-        let stated = match assertion(&reading.words, first, last, observable) {
+        let stated = match assertion(&reading.words, &found.words, observable) {
             Assertion::Unsaid => return,
             Assertion::Stated => true,
+            // "it does not run smooth" denies a denial, which says less than it seems to.
+            Assertion::Denied if found.denies => return,
             Assertion::Denied => false,
         };
         let present = stated != found.denies;

@@ -14,8 +14,8 @@ pub struct Example {
     pub labels: Vec<usize>,
 }
 
-const EPOCHS: usize = 12;
-const RATE: f32 = 0.6;
+const EPOCHS: usize = 16;
+const RATE: f32 = 4.0;
 /// Weight decay per epoch, applied to the weights a clause touches.
 const DECAY: f32 = 2e-6;
 /// A feature seen in one clause only teaches that clause by heart.
@@ -74,7 +74,6 @@ pub fn fit(examples: &[Example], label_count: usize) -> Vec<u8> {
     let mut fit = Fit {
         weights: vec![0.0; places.len() * label_count],
         bias: vec![-4.0; label_count],
-        squares: vec![1e-3; places.len()],
         label_count,
     };
     let mut order: Vec<usize> = (0..examples.len()).collect();
@@ -117,8 +116,6 @@ struct Fit {
     /// One row of `label_count` weights per feature.
     weights: Vec<f32>,
     bias: Vec<f32>,
-    /// Summed squared gradients per feature (AdaGrad).
-    squares: Vec<f32>,
     label_count: usize,
 }
 
@@ -141,18 +138,14 @@ impl Fit {
                 errors.push((label, error));
             }
         }
-        let energy: f32 = errors.iter().map(|(_, error)| error * error).sum();
         for (label, error) in &errors {
             self.bias[*label] -= 0.05 * rate * error;
         }
         for &place in clause {
-            let square = &mut self.squares[place as usize];
-            *square += energy * scale * scale;
-            let pace = rate / square.sqrt();
             let from = place as usize * self.label_count;
             for (label, error) in &errors {
                 let weight = &mut self.weights[from + label];
-                *weight -= pace * (error * scale + DECAY * *weight);
+                *weight -= rate * (error * scale + DECAY * *weight);
             }
         }
     }

@@ -79,7 +79,7 @@ impl Sections {
                 }
                 "scope" => *out.phrases.entry(id.to_owned()).or_default() += found.weight,
                 "refusal" => {
-                    let meant = assertion(&reading.words, found.first(), found.last(), true);
+                    let meant = assertion(&reading.words, &found.words, true);
                     if meant != Assertion::Denied && out.refusal.is_none() {
                         out.refusal = Some(id.to_owned());
                     }
