@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
 use sward_core::domain::catalogue::{Equipment, Knowledge};
-use sward_core::domain::complaint::{Diagnosis, Models, Outcome, Question, diagnose};
+use sward_core::domain::complaint::{Diagnosis, Models, NextStep, Outcome, Question, diagnose};
 use sward_core::domain::diagnosis::plan::StepKind;
 use sward_core::domain::diagnosis::score;
 
@@ -182,7 +182,7 @@ impl Tally {
         self.by_finding.entry(finding.to_owned()).or_default().add(hit);
     }
 
-    /// Answers the first check proposed, up to three times; what is not listed is absent.
+    /// Answers the first check proposed, optional or not, up to three times; what is not listed is absent.
     fn follow(
         &self,
         knowledge: &Knowledge,
@@ -193,14 +193,10 @@ impl Tally {
     ) -> Result<(bool, usize), String> {
         let mut asked = BTreeSet::new();
         for _ in 0..CHECKS_MAX {
-            let check = answer.steps.iter().find(|step| {
-                step.kind == StepKind::Check && !step.optional && !asked.contains(&step.id)
-            });
-            let Some(check) = check else { break };
-            // A repair that comes first is what would be done; the checks are over.
-            if answer.steps.first().is_some_and(|step| step.kind != StepKind::Check) {
-                break;
-            }
+            let fresh = |step: &&NextStep| {
+                step.kind == StepKind::Check && !asked.contains(&step.id)
+            };
+            let Some(check) = answer.steps.iter().find(fresh) else { break };
             asked.insert(check.id.clone());
             let row = knowledge.check(&check.id).ok_or("a check that is not in the knowledge")?;
             for finding in &row.reveals {

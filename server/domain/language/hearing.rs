@@ -17,6 +17,8 @@ use super::words_of;
 
 /// How sure a phrase of the lexicon makes us.
 const PHRASE_CONFIDENCE: f64 = 0.95;
+/// Findings that say behind how many units the fault shows.
+const EXTENT: &[&str] = &["all_units", "one_unit_only"];
 /// Words on either side of a phrase that the model hears with it.
 const SUPPORT_MARGINS: &[usize] = &[0, 3, 6];
 /// How sure an implication makes us.
@@ -142,6 +144,7 @@ impl Ear {
         }
         let by_phrase: BTreeSet<String> = said.best.keys().cloned().collect();
         self.model(reading, &clauses, &by_phrase, &mut said);
+        self.drop_praise(reading, &mut said);
         self.imply(&mut said);
         let unheard = self.unheard(reading, &kept, &said);
         Hearing { heard: said.best.into_values().collect(), unheard }
@@ -291,6 +294,26 @@ impl Ear {
             (true, false) => self.doubt.denied,
             (false, false) => self.doubt.denied_of_check,
         }
+    }
+
+    /// "Paper cuts clean on every head" says where all is well, not where the fault is: an extent is
+    /// dropped when everything else in its sentence is denied.
+    fn drop_praise(&self, reading: &Reading, said: &mut Said) {
+        let sentence_of = |byte: usize| {
+            reading.tokens.iter().find(|token| token.end > byte).map(|token| token.sentence)
+        };
+        let faults: Vec<(Option<u32>, bool)> = said
+            .best
+            .values()
+            .filter(|heard| !EXTENT.contains(&heard.finding.as_str()))
+            .map(|heard| (sentence_of(heard.start), heard.present))
+            .collect();
+        said.best.retain(|id, heard| {
+            let sentence = sentence_of(heard.start);
+            let inside = || faults.iter().filter(|(of, _)| *of == sentence);
+            let praise = inside().next().is_some() && inside().all(|(_, present)| !present);
+            !(EXTENT.contains(&id.as_str()) && heard.present && praise)
+        });
     }
 
     fn imply(&self, said: &mut Said) {

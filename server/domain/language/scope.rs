@@ -31,6 +31,9 @@ pub enum Scope {
 pub const SCOPE_LABELS: &[&str] =
     &["in", "other_machine", "off_topic", "too_vague", "unsafe", "language"];
 
+/// A shorter text is too little for the model alone to call it unsafe.
+const UNSAFE_WORDS_MIN: usize = 5;
+
 /// The refusal named when only the model, and no phrase, finds a request unsafe.
 pub const GENERAL_REFUSAL: &str = "general";
 
@@ -118,15 +121,16 @@ fn judge(
         return Scope::Unsafe(refusal.clone());
     }
     let p = |label: &str| chance_of(chances, label);
-    if p("unsafe") > 0.6 && p("unsafe") > p("in") {
+    let ours = !sections.equipment.is_empty();
+    let other = sections.phrases("other_machine") > 0;
+    let enough = reading.words.len() >= UNSAFE_WORDS_MIN && !(other && !ours);
+    if enough && p("unsafe") > 0.6 && p("unsafe") > p("in") {
         return Scope::Unsafe(GENERAL_REFUSAL.to_owned());
     }
     let findings = hearing.heard.iter().filter(|heard| heard.present).count();
     if is_foreign(ear, reading) || (p("language") > 0.5 && findings == 0) {
         return Scope::Language;
     }
-    let ours = !sections.equipment.is_empty();
-    let other = sections.phrases("other_machine") > 0;
     if other && (!ours || (p("other_machine") > p("in") && findings == 0)) {
         return Scope::OtherMachine;
     }
