@@ -12,6 +12,7 @@
 pub mod domain;
 pub mod knowledge;
 pub mod embedded;
+pub mod store;
 pub mod index;
 pub mod config;
 pub mod service;

@@ -10,7 +10,8 @@ use std::path::{Path, PathBuf};
 use super::error::StoreError;
 
 const LOCK_FILE: &str = "lock";
-const DATABASE_FILE: &str = "records.sqlite3";
+/// The database below the data directory.
+pub const DATABASE_FILE: &str = "records.sqlite3";
 
 /// A directory that this process holds until it is dropped.
 #[derive(Debug)]

@@ -125,6 +125,31 @@ impl Counts {
         self.unit_types.entry(key).or_default().add(fix);
     }
 
+    /// Counts fixes of a cause that were counted elsewhere already, without their answers.
+    pub fn add_confirmed(&mut self, whose: &Whose, cause: &str, fixes: u64) {
+        self.each_level(whose, |tally| {
+            tally.records += fixes;
+            *tally.causes.entry(cause.to_owned()).or_default() += fixes;
+        });
+    }
+
+    /// Counts answers (yes, no) about a finding that were counted elsewhere already.
+    pub fn add_answers(&mut self, whose: &Whose, cause: &str, finding: &str, counted: (u64, u64)) {
+        self.each_level(whose, |tally| {
+            let key = (cause.to_owned(), finding.to_owned());
+            let (yes, no) = tally.answers.entry(key).or_default();
+            *yes += counted.0;
+            *no += counted.1;
+        });
+    }
+
+    fn each_level(&mut self, whose: &Whose, add: impl Fn(&mut Tally)) {
+        add(&mut self.everyone);
+        add(self.shops.entry(whose.shop.clone()).or_default());
+        let key = (whose.shop.clone(), whose.unit_type.clone());
+        add(self.unit_types.entry(key).or_default());
+    }
+
     /// Takes back a fix that was counted, when its record was amended. Refused, and nothing is
     /// changed, when it was not counted like this.
     pub fn withdraw(&mut self, fix: &Confirmed) -> Result<(), DiagnosisError> {
