@@ -8,12 +8,14 @@ use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 use crate::call::Failure;
 use crate::compute::ComputeArguments;
+use crate::find::FindArguments;
 
 const EXAMPLES: &str = "\
 Examples:
   sward diagnose \"thin uncut line down the fairway, same place every pass, unit 3 only\"
   sward diagnose --ask \"the deck shakes since we hit a root\"
   sward guide procedure set_reel_to_bedknife
+  sward find \"streaks after topdressing\" --since 2026-03-01 --until 2026-06-01
 
 Exit codes:
   0 answered   1 failed   2 wrong usage   65 input refused   66 not found   69 no server
@@ -73,6 +75,8 @@ pub enum Command {
     Diagnose(DiagnoseArguments),
     /// Work out a setting, with its working: clip, heights, turns, grinding, speeds, life of parts
     Compute(ComputeArguments),
+    /// Search notes, procedures and records
+    Find(FindArguments),
     /// Read the knowledge: procedures, findings, causes, cautions, references
     Guide(GuideArguments),
     /// Show what answers, and with which knowledge

@@ -5,6 +5,7 @@ mod call;
 mod commands;
 mod compute;
 mod diagnose;
+mod find;
 mod guide;
 mod json;
 mod knowledge;
@@ -35,6 +36,7 @@ async fn run(arguments: Arguments) -> Result<(), call::Failure> {
     match arguments.command {
         Command::Diagnose(asked) => diagnose::run(globals, asked).await,
         Command::Compute(asked) => compute::run(globals, &asked).await,
+        Command::Find(asked) => find::run(globals, asked).await,
         Command::Guide(asked) => guide::run(globals, asked).await,
         Command::Status(asked) => status::run(globals, &asked).await,
         Command::Knowledge(asked) => knowledge::run(globals, &asked),

@@ -6,6 +6,10 @@ use std::io::{self, IsTerminal, Write};
 /// Widest line.
 const WIDTH: usize = 96;
 
+/// Around a part that stands out; they take no room.
+pub const MARK: char = '\u{2}';
+pub const UNMARK: char = '\u{3}';
+
 /// A page of text on its way to standard output.
 pub struct Page {
     text: String,
@@ -46,6 +50,15 @@ impl Page {
         }
     }
 
+    /// A paragraph like `item`, in which the parts between `MARK` and `UNMARK` stand out.
+    pub fn marked(&mut self, first: &str, text: &str) {
+        let before = self.text.len();
+        self.item(first, text);
+        let written = self.text.split_off(before);
+        let (mark, unmark) = if self.bold { ("\x1b[1m", "\x1b[0m") } else { ("", "") };
+        self.text.push_str(&written.replace(MARK, mark).replace(UNMARK, unmark));
+    }
+
     pub fn blank(&mut self) {
         self.text.push('\n');
     }
@@ -58,13 +71,18 @@ impl Page {
     }
 }
 
+/// Columns that a text takes.
+fn room(text: &str) -> usize {
+    text.chars().filter(|ch| !matches!(*ch, MARK | UNMARK)).count()
+}
+
 /// Breaks at blanks; line ends in the text stay. Always at least one line.
 fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut out = Vec::new();
     for paragraph in text.split('\n') {
         let mut line = String::new();
         for word in paragraph.split_whitespace() {
-            let longer = line.chars().count() + 1 + word.chars().count();
+            let longer = room(&line) + 1 + room(word);
             if !line.is_empty() && longer > width {
                 out.push(std::mem::take(&mut line));
             }

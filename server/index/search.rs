@@ -98,18 +98,31 @@ impl Index {
         knowledge: &Knowledge,
         source: Arc<dyn Source>,
     ) -> Result<Index, IndexError> {
+        let folder = opening::folder(directory, &knowledge.version, source.database_id());
+        match Index::open_folder(folder.clone(), knowledge, Arc::clone(&source)) {
+            Err(IndexError::Damaged(why)) => {
+                tracing::warn!(why, folder = %folder.display(), "search index is made again");
+                opening::set_aside(&folder).map_err(|error| IndexError::Unusable {
+                    directory: folder.clone(),
+                    why: error.to_string(),
+                })?;
+                Index::open_folder(folder, knowledge, source)
+            }
+            other => other,
+        }
+    }
+
+    fn open_folder(
+        folder: PathBuf,
+        knowledge: &Knowledge,
+        source: Arc<dyn Source>,
+    ) -> Result<Index, IndexError> {
         let pipeline = Pipeline::new(knowledge, Ways::ALL);
         let titles = Titles::new(knowledge);
-        let folder = opening::folder(directory, &knowledge.version, source.database_id());
-        let mut files = opening::open(&folder)?;
+        let files = opening::open(&folder)?;
         if files.sequence.is_some_and(|sequence| sequence > source.last_sequence()) {
             // The records went back to an earlier state under the same name.
-            drop(files);
-            opening::set_aside(&folder).map_err(|error| IndexError::Unusable {
-                directory: folder.clone(),
-                why: error.to_string(),
-            })?;
-            files = opening::open(&folder)?;
+            return Err(IndexError::Damaged("it is ahead of the records".to_owned()));
         }
         let of = |error: TantivyError| IndexError::of(&folder, error);
         let mut writer = Writer::new(files.index.clone(), files.fields).map_err(of)?;

@@ -3,6 +3,7 @@
 
 mod diagnosis;
 mod guide;
+mod search;
 mod serve;
 mod settings;
 mod speech;
@@ -24,6 +25,7 @@ pub struct Shop {
     pub knowledge: Knowledge,
     pub models: Models,
     pub data: PathBuf,
+    finder: search::Finder,
     started: Instant,
     limited: AtomicI64,
 }
@@ -72,6 +74,7 @@ impl Shop {
             knowledge,
             models,
             data: data.to_owned(),
+            finder: search::Finder::new(data),
             started: Instant::now(),
             limited: AtomicI64::new(0),
         }))

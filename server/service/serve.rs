@@ -15,10 +15,12 @@ use tonic::transport::{Channel, Endpoint, Server, Uri};
 use super::Shop;
 use super::diagnosis::Diagnoses;
 use super::guide::Guide;
+use super::search::Searches;
 use super::settings::Settings;
 use crate::config;
 use crate::pb::diagnosis_service_server::DiagnosisServiceServer;
 use crate::pb::guide_service_server::GuideServiceServer;
+use crate::pb::search_service_server::SearchServiceServer;
 use crate::pb::settings_service_server::SettingsServiceServer;
 use crate::{DESCRIPTORS, config::Config};
 
@@ -51,6 +53,7 @@ fn services(shop: &Arc<Shop>) -> Router {
     builder()
         .add_service(bounded!(DiagnosisServiceServer, Diagnoses(shop.clone())))
         .add_service(bounded!(GuideServiceServer, Guide(shop.clone())))
+        .add_service(bounded!(SearchServiceServer, Searches(shop.clone())))
         .add_service(bounded!(SettingsServiceServer, Settings(shop.clone())))
 }
 
@@ -66,6 +69,7 @@ async fn router(shop: &Arc<Shop>) -> Result<(Router, tonic_health::server::Healt
     let (reporter, health) = tonic_health::server::health_reporter();
     reporter.set_serving::<DiagnosisServiceServer<Diagnoses>>().await;
     reporter.set_serving::<GuideServiceServer<Guide>>().await;
+    reporter.set_serving::<SearchServiceServer<Searches>>().await;
     reporter.set_serving::<SettingsServiceServer<Settings>>().await;
     let router = services(shop)
         .add_service(health)
@@ -100,6 +104,7 @@ pub async fn serve(
         for health in [&tcp_health, &unix_health] {
             health.set_not_serving::<DiagnosisServiceServer<Diagnoses>>().await;
             health.set_not_serving::<GuideServiceServer<Guide>>().await;
+            health.set_not_serving::<SearchServiceServer<Searches>>().await;
             health.set_not_serving::<SettingsServiceServer<Settings>>().await;
         }
         // A client that never answers the farewell would hold the server for ever.
