@@ -8,6 +8,8 @@ use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 use crate::call::Failure;
 use crate::compute::ComputeArguments;
+use crate::records::{AddArguments, AmendArguments, LearnArguments, LogArguments, RecordArguments};
+use crate::tables::{CopyArguments, ExportArguments, ImportArguments};
 use crate::find::FindArguments;
 
 const EXAMPLES: &str = "\
@@ -77,6 +79,24 @@ pub enum Command {
     Compute(ComputeArguments),
     /// Search notes, procedures and records
     Find(FindArguments),
+    /// Add a machine, a unit of one, or an area of turf
+    Add(AddArguments),
+    /// Record what was done, read or found
+    Record(RecordArguments),
+    /// Put a record right, or withdraw it; its history stays
+    Amend(AmendArguments),
+    /// Show what was done to a unit, machine or area
+    Log(LogArguments),
+    /// Show what confirmed fixes taught
+    Learn(LearnArguments),
+    /// Read records in from a table; nothing is doubled
+    Import(ImportArguments),
+    /// Write records as a table
+    Export(ExportArguments),
+    /// Copy everything recorded into a file
+    Backup(CopyArguments),
+    /// Put a copy in the place of everything recorded
+    Restore(CopyArguments),
     /// Read the knowledge: procedures, findings, causes, cautions, references
     Guide(GuideArguments),
     /// Show what answers, and with which knowledge

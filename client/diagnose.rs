@@ -42,7 +42,7 @@ fn request(asked: &DiagnoseArguments) -> Result<pb::DiagnoseRequest, Failure> {
         complaint: complaint(asked)?,
         equipment: equipment(asked.equipment.as_deref())?.into(),
         observations: found.chain(asked.not_found.iter().map(observation(false))).collect(),
-        unit: asked.unit.clone().unwrap_or_default(),
+        unit: asked.unit.as_deref().map(crate::records::full_name).unwrap_or_default(),
         max_causes: asked.causes,
     })
 }

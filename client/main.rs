@@ -11,7 +11,9 @@ mod json;
 mod knowledge;
 mod page;
 mod picture;
+mod records;
 mod status;
+mod tables;
 
 use std::process::ExitCode;
 
@@ -37,6 +39,15 @@ async fn run(arguments: Arguments) -> Result<(), call::Failure> {
         Command::Diagnose(asked) => diagnose::run(globals, asked).await,
         Command::Compute(asked) => compute::run(globals, &asked).await,
         Command::Find(asked) => find::run(globals, asked).await,
+        Command::Add(asked) => records::add(globals, asked).await,
+        Command::Record(asked) => records::record(globals, &asked).await,
+        Command::Amend(asked) => records::amend(globals, asked).await,
+        Command::Log(asked) => records::log(globals, &asked).await,
+        Command::Learn(asked) => records::learn(globals, &asked).await,
+        Command::Import(asked) => tables::import(globals, &asked).await,
+        Command::Export(asked) => tables::export(globals, &asked).await,
+        Command::Backup(asked) => tables::backup(globals, &asked).await,
+        Command::Restore(asked) => tables::restore(globals, &asked).await,
         Command::Guide(asked) => guide::run(globals, asked).await,
         Command::Status(asked) => status::run(globals, &asked).await,
         Command::Knowledge(asked) => knowledge::run(globals, &asked),

@@ -5,14 +5,24 @@ use std::sync::Arc;
 use tonic::{Request, Response, Status};
 
 use super::Shop;
+use super::records::keeping::waiting;
+use super::records::learned::counts;
 use super::speech::{equipment, equipment_asked};
-use super::status::invalid;
+use super::status::{invalid, not_found};
 use crate::domain::catalogue::Equipment;
-use crate::domain::complaint::{self, Diagnosis, Outcome, Question, RankedCause};
+use crate::domain::complaint::{self, Diagnosis, Outcome, Question, QuestionError, RankedCause};
+use crate::domain::diagnosis::learning::{self, Strengths, Whose};
 use crate::domain::diagnosis::plan::StepKind;
+use crate::domain::past_fixes::{self, PastFix};
+use crate::domain::records::lesson::Lesson;
+use crate::domain::records::{RecordKind, SubjectKind, SubjectName};
 use crate::domain::wording::Wording;
 use crate::pb;
 use crate::pb::diagnosis_service_server::DiagnosisService;
+use crate::store::{PageSize, RecordQuery, Store, StoreError};
+
+/// Faults read back of a unit and of its shop, newest first.
+const FIXES_READ: i32 = 200;
 
 pub struct Diagnoses(pub Arc<Shop>);
 
@@ -23,11 +33,130 @@ impl DiagnosisService for Diagnoses {
         request: Request<pb::DiagnoseRequest>,
     ) -> Result<Response<pb::DiagnoseResponse>, Status> {
         let words = self.0.wording(&request);
-        let question = parse(request.into_inner())?;
-        let shop = &self.0;
-        let answer = complaint::diagnose(&shop.knowledge, &shop.models, None, &question)?;
-        Ok(Response::new(shop.diagnosis_reply(answer, &words)))
+        let request = request.into_inner();
+        let unit = request.unit.clone();
+        let question = parse(request)?;
+        let shop = Arc::clone(&self.0);
+        if unit.is_empty() {
+            let answer = complaint::diagnose(&shop.knowledge, &shop.models, None, &question)?;
+            return Ok(Response::new(shop.diagnosis_reply(answer, &words)));
+        }
+        let name = unit_named(&unit)?;
+        // History is on the disk, so this is done where waiting is allowed.
+        let reply = waiting(move || shop.diagnose_unit(&name, question, &words)).await?;
+        Ok(Response::new(reply))
     }
+}
+
+fn unit_named(unit: &str) -> Result<SubjectName, Status> {
+    let name = SubjectName::parse("unit", unit)?;
+    if name.kind() == SubjectKind::Unit {
+        return Ok(name);
+    }
+    Err(invalid("unit", unit, "give the name of a unit: sites/S/machines/M/units/U"))
+}
+
+/// What the records of a unit and its shop say.
+struct History {
+    kind: Option<Equipment>,
+    whose: Whose,
+    lessons: Vec<Lesson>,
+    of_unit: Vec<PastFix>,
+    of_shop: Vec<PastFix>,
+}
+
+impl Shop {
+    /// A diagnosis with what was learned, and what it was before on this unit and in this shop.
+    fn diagnose_unit(
+        &self,
+        unit: &SubjectName,
+        mut question: Question,
+        words: &Wording,
+    ) -> Result<pb::DiagnoseResponse, Status> {
+        let remedy = "sward add unit adds it; leave it out to ask without history";
+        let Some(store) = self.store_if_any()? else {
+            return Err(not_found("unit", &unit.to_string(), remedy));
+        };
+        let history = history_of(&*store, unit).map_err(|error| match error {
+            StoreError::NotFound { name } => not_found("unit", &name, remedy),
+            error => Status::from(error),
+        })?;
+        question.equipment = question.equipment.or(history.kind);
+        let table = complaint::diagnose(&self.knowledge, &self.models, None, &question)?;
+        let Some(kind) = table.equipment.filter(|_| !table.causes.is_empty()) else {
+            return Ok(self.diagnosis_reply(table, words));
+        };
+        let counts = counts(&history.lessons, kind);
+        if counts.records() == 0 {
+            return Ok(self.told_with_history(kind, table, &history, Vec::new(), words));
+        }
+        let network = self.models.network(kind);
+        let strengths = Strengths::default();
+        let network = learning::apply(network, &counts, &history.whose, &strengths)
+            .map_err(QuestionError::from)?;
+        let learned = Some((kind, &network));
+        let answer = complaint::diagnose(&self.knowledge, &self.models, learned, &question)?;
+        let title = |id: &str| self.cause_title(kind, id);
+        let changed = past_fixes::order_changed(&table, &answer, counts.records(), title);
+        Ok(self.told_with_history(kind, answer, &history, changed.into_iter().collect(), words))
+    }
+
+    fn cause_title(&self, kind: Equipment, id: &str) -> String {
+        self.knowledge.cause(kind, id).map_or_else(|| id.to_owned(), |row| lower_first(&row.title))
+    }
+
+    fn told_with_history(
+        &self,
+        kind: Equipment,
+        answer: Diagnosis,
+        history: &History,
+        changed: Vec<String>,
+        words: &Wording,
+    ) -> pb::DiagnoseResponse {
+        let title = |id: &str| self.cause_title(kind, id);
+        let (unit, shop) = (&history.of_unit, &history.of_shop);
+        let mut lines: Vec<String> =
+            past_fixes::how_often("On this unit", unit, &answer, title).into_iter().collect();
+        // The shop's other units add something only when there are some.
+        if shop.len() > unit.len() {
+            lines.extend(past_fixes::how_often("In this shop", shop, &answer, title));
+        }
+        lines.extend(changed);
+        let mut reply = self.diagnosis_reply(answer, words);
+        reply.history = lines.iter().map(|line| words.say(line)).collect();
+        for cause in &mut reply.causes {
+            cause.past_fixes = past_fixes::named(shop, &cause.cause);
+        }
+        reply
+    }
+}
+
+fn history_of(store: &dyn Store, unit: &SubjectName) -> Result<History, StoreError> {
+    let subject = store.subject(unit)?;
+    let mut kind = subject.facts.equipment();
+    if let (None, Some(machine)) = (kind, unit.holder()) {
+        kind = store.subject(&machine)?.facts.equipment();
+    }
+    let whose = Whose {
+        shop: unit.site().to_string(),
+        unit_type: subject.facts.unit_type().to_owned(),
+    };
+    let fixes = |about: SubjectName| -> Result<Vec<PastFix>, StoreError> {
+        let kinds = vec![RecordKind::FaultFixed];
+        let query = RecordQuery { kinds, ..RecordQuery::about(about) };
+        let size = PageSize::new(FIXES_READ).map_err(StoreError::Invalid)?;
+        Ok(past_fixes::of_records(&store.records(&query, size, "")?.items))
+    };
+    let of_unit = fixes(unit.clone())?;
+    let of_shop = fixes(SubjectName::Site { site: unit.site().clone() })?;
+    Ok(History { kind, whose, lessons: store.lessons(None)?, of_unit, of_shop })
+}
+
+fn lower_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_lowercase().chain(letters).collect()
+    })
 }
 
 fn parse(request: pb::DiagnoseRequest) -> Result<Question, Status> {

@@ -3,6 +3,7 @@
 
 mod diagnosis;
 mod guide;
+mod records;
 mod search;
 mod serve;
 mod settings;
@@ -26,6 +27,7 @@ pub struct Shop {
     pub models: Models,
     pub data: PathBuf,
     finder: search::Finder,
+    keeper: records::Keeper,
     started: Instant,
     limited: AtomicI64,
 }
@@ -75,6 +77,7 @@ impl Shop {
             models,
             data: data.to_owned(),
             finder: search::Finder::new(data),
+            keeper: records::Keeper::default(),
             started: Instant::now(),
             limited: AtomicI64::new(0),
         }))

@@ -15,11 +15,13 @@ use tonic::transport::{Channel, Endpoint, Server, Uri};
 use super::Shop;
 use super::diagnosis::Diagnoses;
 use super::guide::Guide;
+use super::records::Records;
 use super::search::Searches;
 use super::settings::Settings;
 use crate::config;
 use crate::pb::diagnosis_service_server::DiagnosisServiceServer;
 use crate::pb::guide_service_server::GuideServiceServer;
+use crate::pb::records_service_server::RecordsServiceServer;
 use crate::pb::search_service_server::SearchServiceServer;
 use crate::pb::settings_service_server::SettingsServiceServer;
 use crate::{DESCRIPTORS, config::Config};
@@ -53,6 +55,7 @@ fn services(shop: &Arc<Shop>) -> Router {
     builder()
         .add_service(bounded!(DiagnosisServiceServer, Diagnoses(shop.clone())))
         .add_service(bounded!(GuideServiceServer, Guide(shop.clone())))
+        .add_service(bounded!(RecordsServiceServer, Records(shop.clone())))
         .add_service(bounded!(SearchServiceServer, Searches(shop.clone())))
         .add_service(bounded!(SettingsServiceServer, Settings(shop.clone())))
 }
@@ -69,6 +72,7 @@ async fn router(shop: &Arc<Shop>) -> Result<(Router, tonic_health::server::Healt
     let (reporter, health) = tonic_health::server::health_reporter();
     reporter.set_serving::<DiagnosisServiceServer<Diagnoses>>().await;
     reporter.set_serving::<GuideServiceServer<Guide>>().await;
+    reporter.set_serving::<RecordsServiceServer<Records>>().await;
     reporter.set_serving::<SearchServiceServer<Searches>>().await;
     reporter.set_serving::<SettingsServiceServer<Settings>>().await;
     let router = services(shop)
@@ -86,6 +90,9 @@ pub async fn serve(
     stop: watch::Receiver<bool>,
     ready: impl FnOnce(std::net::SocketAddr) -> io::Result<()>,
 ) -> Result<(), Failure> {
+    // A second server on the same records is told so before it takes its first call.
+    let keeping = shop.clone();
+    tokio::task::spawn_blocking(move || keeping.store()).await??;
     let listener = TcpListener::bind(config.listen).await.map_err(|error| {
         io::Error::new(error.kind(), format!("cannot listen on {}: {error}", config.listen))
     })?;
@@ -104,6 +111,7 @@ pub async fn serve(
         for health in [&tcp_health, &unix_health] {
             health.set_not_serving::<DiagnosisServiceServer<Diagnoses>>().await;
             health.set_not_serving::<GuideServiceServer<Guide>>().await;
+            health.set_not_serving::<RecordsServiceServer<Records>>().await;
             health.set_not_serving::<SearchServiceServer<Searches>>().await;
             health.set_not_serving::<SettingsServiceServer<Settings>>().await;
         }

@@ -1,0 +1,505 @@
+//! `sward add`, `record`, `amend`, `log` and `learn`: what was done to which machine, unit or area.
+//! A record goes as one row of a table, so that its flags are the columns of one and numbers may be
+//! written with a unit. Deliberately absent: deciding what a name or a number means.
+
+use std::sync::OnceLock;
+
+use clap::{Arg, ArgMatches, Args, Command, FromArgMatches, Subcommand};
+use sward_core::domain::records::RecordKind;
+use sward_core::domain::records::choices::Choice;
+use sward_core::domain::records::row_fields::{FIRST_COLUMNS, LAST_COLUMNS, columns};
+use sward_core::pb;
+use sward_core::pb::import_records_request::Payload;
+use sward_core::pb::records_service_client::RecordsServiceClient;
+
+use crate::call::{self, Failure, Line};
+use crate::commands::{Globals, Output};
+use crate::page::Page;
+use crate::{diagnose, json};
+
+type Client = RecordsServiceClient<Line>;
+
+async fn client(globals: &Globals) -> Result<Client, Failure> {
+    Ok(RecordsServiceClient::new(call::line(globals).await?))
+}
+
+/// The full name of a machine, unit or area that was typed in short: `greens-triplex/2`,
+/// `greens-triplex` or `areas/6-green`.
+pub fn full_name(typed: &str) -> String {
+    match typed.split('/').collect::<Vec<_>>()[..] {
+        ["sites", ..] | [""] => typed.to_owned(),
+        ["areas", area] => format!("sites/home/areas/{area}"),
+        [machine, "units", unit] | [machine, unit] => {
+            format!("sites/home/machines/{machine}/units/{unit}")
+        }
+        [machine] => format!("sites/home/machines/{machine}"),
+        _ => typed.to_owned(),
+    }
+}
+
+#[derive(Args)]
+pub struct AddArguments {
+    #[command(subcommand)]
+    what: Added,
+    /// How to answer
+    #[arg(long, global = true, value_enum, default_value_t)]
+    output: Output,
+}
+
+#[derive(Subcommand)]
+enum Added {
+    /// Add a machine: sward add machine "Greens triplex" --equipment reel_unit
+    Machine(Facts),
+    /// Add a unit to a machine: sward add unit greens-triplex 2 --type "greens reel"
+    Unit {
+        /// The machine that carries it
+        machine: String,
+        #[command(flatten)]
+        facts: Facts,
+        /// A word that units which are alike share; what is learned on one serves the others
+        #[arg(long = "type", value_name = "WORDS", default_value = "")]
+        unit_type: String,
+    },
+    /// Add an area of turf: sward add area "6 green"
+    Area(Facts),
+}
+
+#[derive(Args)]
+struct Facts {
+    /// What it is called in the shop
+    name: String,
+    /// Last part of its full name; made of the name when left out
+    #[arg(long, default_value = "")]
+    id: String,
+    /// What else people call it; can be repeated
+    #[arg(long = "also", value_name = "NAME")]
+    other_names: Vec<String>,
+    /// Kind of equipment: reel_unit, groomer, rear_roller_brush, verticut_reel, rotary_deck
+    #[arg(long, value_name = "KIND")]
+    equipment: Option<String>,
+    #[arg(long, default_value = "")]
+    notes: String,
+}
+
+pub async fn add(globals: &Globals, asked: AddArguments) -> Result<(), Failure> {
+    let mut client = client(globals).await?;
+    match asked.what {
+        Added::Machine(facts) => {
+            let machine = pb::Machine {
+                display_name: facts.name,
+                other_names: facts.other_names,
+                equipment: diagnose::equipment(facts.equipment.as_deref())?.into(),
+                notes: facts.notes,
+                ..pb::Machine::default()
+            };
+            let request = pb::CreateMachineRequest {
+                machine_id: facts.id,
+                machine: Some(machine),
+                ..pb::CreateMachineRequest::default()
+            };
+            let reply = client.create_machine(request).await?.into_inner();
+            let name = reply.machine.as_ref().map(|made| made.name.clone()).unwrap_or_default();
+            told(asked.output, "CreateMachineResponse", &reply, &format!("Added {name}."))
+        }
+        Added::Unit { machine, facts, unit_type } => {
+            let unit = pb::CuttingUnit {
+                display_name: facts.name,
+                other_names: facts.other_names,
+                equipment: diagnose::equipment(facts.equipment.as_deref())?.into(),
+                unit_type,
+                notes: facts.notes,
+                ..pb::CuttingUnit::default()
+            };
+            let request = pb::CreateCuttingUnitRequest {
+                parent: full_name(&machine),
+                cutting_unit_id: facts.id,
+                cutting_unit: Some(unit),
+                ..pb::CreateCuttingUnitRequest::default()
+            };
+            let reply = client.create_cutting_unit(request).await?.into_inner();
+            let made = reply.cutting_unit.as_ref();
+            let name = made.map(|made| made.name.clone()).unwrap_or_default();
+            told(asked.output, "CreateCuttingUnitResponse", &reply, &format!("Added {name}."))
+        }
+        Added::Area(facts) => {
+            let area = pb::Area {
+                display_name: facts.name,
+                other_names: facts.other_names,
+                notes: facts.notes,
+                ..pb::Area::default()
+            };
+            let request = pb::CreateAreaRequest {
+                area_id: facts.id,
+                area: Some(area),
+                ..pb::CreateAreaRequest::default()
+            };
+            let reply = client.create_area(request).await?.into_inner();
+            let name = reply.area.as_ref().map(|made| made.name.clone()).unwrap_or_default();
+            told(asked.output, "CreateAreaResponse", &reply, &format!("Added {name}."))
+        }
+    }
+}
+
+fn told(
+    output: Output,
+    message: &str,
+    reply: &impl prost::Message,
+    line: &str,
+) -> Result<(), Failure> {
+    if output == Output::Json {
+        return json::print(message, reply);
+    }
+    let mut page = Page::new();
+    page.answer(line);
+    Ok(page.print()?)
+}
+
+/// `sward record KIND WHAT` with a flag for each column of the kind.
+pub struct RecordArguments {
+    kind: RecordKind,
+    given: ArgMatches,
+}
+
+impl FromArgMatches for RecordArguments {
+    fn from_arg_matches(matches: &ArgMatches) -> Result<RecordArguments, clap::Error> {
+        let said = matches.subcommand().and_then(|(name, given)| {
+            Some(RecordArguments { kind: RecordKind::parse(name)?, given: given.clone() })
+        });
+        said.ok_or_else(|| clap::Error::new(clap::error::ErrorKind::MissingSubcommand))
+    }
+
+    fn update_from_arg_matches(&mut self, matches: &ArgMatches) -> Result<(), clap::Error> {
+        *self = RecordArguments::from_arg_matches(matches)?;
+        Ok(())
+    }
+}
+
+impl Args for RecordArguments {
+    fn augment_args(command: Command) -> Command {
+        let kinds = kinds_typed().iter().map(record_command);
+        command.subcommand_required(true).arg_required_else_help(true).subcommands(kinds)
+    }
+
+    fn augment_args_for_update(command: Command) -> Command {
+        RecordArguments::augment_args(command)
+    }
+}
+
+/// Columns of a table that `sward record` says in its own way or not at all.
+fn is_flag(column: &str) -> bool {
+    column == "time" || !(FIRST_COLUMNS.contains(&column) || LAST_COLUMNS.contains(&column))
+}
+
+/// A column as a flag. `--words` chooses British or American for every command, so what was said
+/// has another name.
+fn flag_name(column: &str) -> String {
+    match column {
+        "words" => "said".to_owned(),
+        "done_by" => "by".to_owned(),
+        _ => column.replace('_', "-"),
+    }
+}
+
+/// A kind of record as it is typed, with its flags.
+struct KindTyped {
+    kind: RecordKind,
+    name: String,
+    flags: Vec<FlagTyped>,
+}
+
+struct FlagTyped {
+    column: String,
+    name: String,
+    help: String,
+    unit: &'static str,
+}
+
+/// Made once: the parser wants names that stay.
+fn kinds_typed() -> &'static [KindTyped] {
+    static ALL: OnceLock<Vec<KindTyped>> = OnceLock::new();
+    ALL.get_or_init(|| RecordKind::ALL.iter().map(|kind| kind_typed(*kind)).collect())
+}
+
+fn kind_typed(kind: RecordKind) -> KindTyped {
+    let flags = columns(&[kind]).into_iter().filter(|column| is_flag(&column.name));
+    let flags = flags.map(|column| FlagTyped {
+        name: flag_name(&column.name),
+        help: if column.unit.is_empty() {
+            format!("{}; members of a list are parted by |", column.name.replace('_', " "))
+        } else {
+            format!("in {}, or with another unit behind the number", column.unit)
+        },
+        unit: if column.unit.is_empty() { "TEXT" } else { column.unit },
+        column: column.name,
+    });
+    KindTyped { kind, name: kind.id().replace('_', "-"), flags: flags.collect() }
+}
+
+fn record_command(kind: &'static KindTyped) -> Command {
+    let output = Arg::new("output")
+        .long("output")
+        .value_parser(clap::value_parser!(Output))
+        .default_value("text")
+        .help("How to answer");
+    let subject = Arg::new("subject")
+        .value_name("UNIT")
+        .required(true)
+        .help("What it is about: greens-triplex/2, greens-triplex or areas/6-green");
+    let request_id = Arg::new("request-id")
+        .long("request-id")
+        .value_name("UUID")
+        .help("Send the same one again when trying again; nothing is stored twice");
+    let flags = kind.flags.iter().map(|flag| {
+        Arg::new(flag.name.as_str())
+            .long(flag.name.as_str())
+            .allow_hyphen_values(true)
+            .value_name(flag.unit)
+            .help(flag.help.as_str())
+    });
+    Command::new(kind.name.as_str())
+        .about("Record one of these")
+        .args([subject, request_id, output])
+        .args(flags)
+}
+
+pub async fn record(globals: &Globals, asked: &RecordArguments) -> Result<(), Failure> {
+    let given = &asked.given;
+    let text = |name: &str| given.get_one::<String>(name).cloned().unwrap_or_default();
+    let mut row = serde_json::Map::new();
+    row.insert("kind".to_owned(), asked.kind.id().into());
+    let typed = kinds_typed().iter().find(|typed| typed.kind == asked.kind);
+    for flag in typed.map_or(&[][..], |typed| &typed.flags) {
+        if let Some(value) = given.get_one::<String>(&flag.name) {
+            row.insert(flag.column.clone(), value.as_str().into());
+        }
+    }
+    row.entry("time").or_insert_with(|| jiff::Timestamp::now().to_string().into());
+    let id = text("request-id");
+    let id = if id.is_empty() { uuid::Uuid::new_v4().to_string() } else { id };
+    row.insert("request_id".to_owned(), id.into());
+    let subject = full_name(&text("subject"));
+    let site = subject_columns(&subject, &mut row)?;
+    let mut client = client(globals).await?;
+    let options = pb::ImportOptions { parent: site, ..pb::ImportOptions::default() };
+    let content = pb::import_row::Content::Json(serde_json::Value::Object(row).to_string());
+    let row = pb::ImportRow { number: 1, content: Some(content) };
+    let messages = [Payload::Options(options), Payload::Row(row)]
+        .map(|payload| pb::ImportRecordsRequest { payload: Some(payload) });
+    let reply = client.import_records(tokio_stream::iter(messages)).await?.into_inner();
+    let result = reply.results.into_iter().next().unwrap_or_default();
+    if !result.errors.is_empty() {
+        let lines: Vec<String> = result.errors.iter().map(error_line).collect();
+        return Err(Failure::new(65, lines.join("\n"), "nothing was stored"));
+    }
+    let request = pb::GetRecordRequest { name: result.record.clone() };
+    let reply = client.get_record(request).await?.into_inner();
+    let output = given.get_one::<Output>("output").copied().unwrap_or_default();
+    let verb = match result.outcome() {
+        pb::ImportOutcome::AlreadyThere => "Already there",
+        _ => "Stored",
+    };
+    told(output, "GetRecordResponse", &reply, &format!("{verb}: {}.", line_of(&reply)))
+}
+
+fn error_line(error: &pb::ImportError) -> String {
+    let flag = flag_name(&error.column);
+    if error.value.is_empty() {
+        return format!("--{flag}: {}", error.remedy);
+    }
+    format!("--{flag} is \"{}\": {}", error.value, error.remedy)
+}
+
+/// Puts the parts of a full name into the columns of a row; gives its site.
+fn subject_columns(
+    name: &str,
+    row: &mut serde_json::Map<String, serde_json::Value>,
+) -> Result<String, Failure> {
+    let parts: Vec<&str> = name.split('/').collect();
+    let (site, pairs): (&str, Vec<(&str, &str)>) = match parts[..] {
+        ["sites", site] => (site, vec![]),
+        ["sites", site, "machines", machine] => (site, vec![("machine", machine)]),
+        ["sites", site, "machines", machine, "units", unit] => {
+            (site, vec![("machine", machine), ("unit", unit)])
+        }
+        ["sites", site, "areas", area] => (site, vec![("area", area)]),
+        _ => {
+            let hint = "write greens-triplex/2, greens-triplex or areas/6-green";
+            return Err(Failure::new(65, format!("UNIT is \"{name}\""), hint));
+        }
+    };
+    for (column, value) in pairs {
+        row.insert(column.to_owned(), value.into());
+    }
+    Ok(format!("sites/{site}"))
+}
+
+fn line_of(reply: &pb::GetRecordResponse) -> String {
+    reply.record.as_ref().map(record_line).unwrap_or_default()
+}
+
+/// One line for one record: when, which, what.
+fn record_line(record: &pb::Record) -> String {
+    use pb::record::Detail;
+    let what = match &record.detail {
+        Some(Detail::Sharpening(_)) => "sharpening",
+        Some(Detail::Adjustment(_)) => "adjustment",
+        Some(Detail::PartReplaced(_)) => "part replaced",
+        Some(Detail::HeightReading(_)) => "height reading",
+        Some(Detail::Inspection(_)) => "inspection",
+        Some(Detail::FaultFixed(_)) => "fault fixed",
+        Some(Detail::Hours(_)) => "hours",
+        None => "",
+    };
+    let seconds = record.time.as_ref().map_or(0, |time| time.seconds);
+    let day = jiff::Timestamp::from_second(seconds).map(|time| time.to_string());
+    let day = day.unwrap_or_default();
+    let day = day.split('T').next().unwrap_or_default();
+    let mut line = format!("{day} {what} {}", record.name);
+    if let Some(Detail::FaultFixed(fault)) = &record.detail {
+        for said in [&fault.fault, &fault.found, &fault.action, &fault.cause] {
+            if !said.is_empty() {
+                line.push_str(&format!("; {said}"));
+            }
+        }
+    }
+    for said in [&record.words, &record.notes] {
+        if !said.is_empty() {
+            line.push_str(&format!("; {said}"));
+        }
+    }
+    if record.withdrawn {
+        line.push_str("; withdrawn");
+    }
+    if !record.superseded_by.is_empty() {
+        line.push_str(&format!("; superseded by {}", record.superseded_by));
+    }
+    line
+}
+
+#[derive(Args)]
+pub struct LogArguments {
+    /// What it is about: greens-triplex/2, greens-triplex, areas/6-green; everything when left out
+    #[arg(default_value = "sites/home")]
+    subject: String,
+    /// What was superseded or withdrawn too
+    #[arg(long)]
+    history: bool,
+    /// The most records to show
+    #[arg(long, value_name = "N", default_value_t = 50)]
+    limit: i32,
+    /// How to answer
+    #[arg(long, value_enum, default_value_t)]
+    output: Output,
+}
+
+pub async fn log(globals: &Globals, asked: &LogArguments) -> Result<(), Failure> {
+    let request = pb::ListRecordsRequest {
+        parent: full_name(&asked.subject),
+        show_history: asked.history,
+        page_size: asked.limit,
+        ..pb::ListRecordsRequest::default()
+    };
+    let reply = client(globals).await?.list_records(request).await?.into_inner();
+    if asked.output == Output::Json {
+        return json::print("ListRecordsResponse", &reply);
+    }
+    let mut page = Page::new();
+    if reply.records.is_empty() {
+        page.answer("Nothing is recorded about it yet.");
+    }
+    for record in &reply.records {
+        page.item("", &record_line(record));
+    }
+    if !reply.next_page_token.is_empty() {
+        page.answer("There is more; ask with a higher --limit.");
+    }
+    Ok(page.print()?)
+}
+
+#[derive(Args)]
+pub struct AmendArguments {
+    /// The record to supersede, as `sward log` shows it
+    record: String,
+    /// It should not have been made
+    #[arg(long)]
+    withdraw: bool,
+    /// What the notes should have said
+    #[arg(long, value_name = "TEXT")]
+    notes: Option<String>,
+    /// Cause of the catalogue that it turned out to be
+    #[arg(long, value_name = "CAUSE")]
+    cause: Option<String>,
+    /// Whether the fault is gone
+    #[arg(long, value_name = "true|false")]
+    fixed: Option<bool>,
+    /// How to answer
+    #[arg(long, value_enum, default_value_t)]
+    output: Output,
+}
+
+pub async fn amend(globals: &Globals, asked: AmendArguments) -> Result<(), Failure> {
+    let mut client = client(globals).await?;
+    let mut request = pb::AmendRecordRequest {
+        name: asked.record.clone(),
+        withdraw: asked.withdraw,
+        request_id: uuid::Uuid::new_v4().to_string(),
+        ..pb::AmendRecordRequest::default()
+    };
+    if !asked.withdraw {
+        let old = client.get_record(pb::GetRecordRequest { name: asked.record.clone() }).await?;
+        let mut record = old.into_inner().record.unwrap_or_default();
+        record.notes = asked.notes.unwrap_or(record.notes);
+        if let Some(pb::record::Detail::FaultFixed(fault)) = &mut record.detail {
+            fault.cause = asked.cause.unwrap_or(std::mem::take(&mut fault.cause));
+            fault.fixed = asked.fixed.or(fault.fixed);
+        } else if asked.cause.is_some() || asked.fixed.is_some() {
+            let text = format!("{} is no fault that was fixed", asked.record);
+            return Err(Failure::new(65, text, "amend its notes, or withdraw it"));
+        }
+        request.record = Some(record);
+    }
+    let reply = client.amend_record(request).await?.into_inner();
+    let line = reply.record.as_ref().map(record_line).unwrap_or_default();
+    told(asked.output, "AmendRecordResponse", &reply, &format!("Stored: {line}."))
+}
+
+#[derive(Args)]
+pub struct LearnArguments {
+    #[command(subcommand)]
+    what: Learned,
+    /// How to answer
+    #[arg(long, global = true, value_enum, default_value_t)]
+    output: Output,
+}
+
+#[derive(Subcommand)]
+enum Learned {
+    /// Show how often each cause was the one, and how it showed
+    Show,
+}
+
+pub async fn learn(globals: &Globals, asked: &LearnArguments) -> Result<(), Failure> {
+    let Learned::Show = asked.what;
+    let request = pb::ListLessonsRequest::default();
+    let reply = client(globals).await?.list_lessons(request).await?.into_inner();
+    if asked.output == Output::Json {
+        return json::print("ListLessonsResponse", &reply);
+    }
+    let mut page = Page::new();
+    if reply.lessons.is_empty() {
+        page.answer("Nothing is learned yet: a fault recorded as fixed, with its cause, teaches.");
+    }
+    for lesson in &reply.lessons {
+        let on = if lesson.unit_type.is_empty() { "any unit" } else { &lesson.unit_type };
+        page.answer(&format!("{} on {on}: {} confirmed", lesson.cause, lesson.confirmed_count));
+        for seen in &lesson.findings {
+            let (yes, no) = (seen.present_count, seen.absent_count);
+            page.item("  ", &format!("{}: there {yes}, not there {no}", seen.finding));
+        }
+        for tried in &lesson.remedies {
+            let (yes, no) = (tried.cured_count, tried.not_cured_count);
+            page.item("  ", &format!("{}: cured {yes}, not cured {no}", tried.procedure));
+        }
+    }
+    Ok(page.print()?)
+}
