@@ -8,7 +8,8 @@ use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 use crate::call::Failure;
 use crate::compute::ComputeArguments;
-use crate::records::{AddArguments, AmendArguments, LearnArguments, LogArguments, RecordArguments};
+use crate::record::RecordArguments;
+use crate::records::{AddArguments, AmendArguments, LearnArguments, LogArguments};
 use crate::tables::{CopyArguments, ExportArguments, ImportArguments};
 use crate::find::FindArguments;
 

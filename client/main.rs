@@ -11,6 +11,7 @@ mod json;
 mod knowledge;
 mod page;
 mod picture;
+mod record;
 mod records;
 mod status;
 mod tables;
@@ -40,7 +41,7 @@ async fn run(arguments: Arguments) -> Result<(), call::Failure> {
         Command::Compute(asked) => compute::run(globals, &asked).await,
         Command::Find(asked) => find::run(globals, asked).await,
         Command::Add(asked) => records::add(globals, asked).await,
-        Command::Record(asked) => records::record(globals, &asked).await,
+        Command::Record(asked) => record::run(globals, &asked).await,
         Command::Amend(asked) => records::amend(globals, asked).await,
         Command::Log(asked) => records::log(globals, &asked).await,
         Command::Learn(asked) => records::learn(globals, &asked).await,

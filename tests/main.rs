@@ -16,6 +16,7 @@ mod settings_a;
 mod settings_b;
 // Records and the store.
 mod records;
+mod records_service;
 mod store;
 mod faults;
 // The command line, from outside.

@@ -30,7 +30,8 @@ impl RecordsService for Records {
         &self,
         request: Request<pb::CreateMachineRequest>,
     ) -> Reply<pb::CreateMachineResponse> {
-        let pb::CreateMachineRequest { parent, machine_id, machine, request_id } = request.into_inner();
+        let pb::CreateMachineRequest { parent, machine_id, machine, request_id } =
+            request.into_inner();
         let made = subjects::create(&self.0, parent, machine_id, machine, request_id).await?;
         Ok(Response::new(pb::CreateMachineResponse { machine: Some(made) }))
     }
@@ -67,8 +68,10 @@ impl RecordsService for Records {
         &self,
         request: Request<pb::CreateCuttingUnitRequest>,
     ) -> Reply<pb::CreateCuttingUnitResponse> {
-        let pb::CreateCuttingUnitRequest { parent, cutting_unit_id, cutting_unit, request_id } = request.into_inner();
-        let made = subjects::create(&self.0, parent, cutting_unit_id, cutting_unit, request_id).await?;
+        let pb::CreateCuttingUnitRequest { parent, cutting_unit_id, cutting_unit, request_id } =
+            request.into_inner();
+        let made = subjects::create(&self.0, parent, cutting_unit_id, cutting_unit, request_id);
+        let made = made.await?;
         Ok(Response::new(pb::CreateCuttingUnitResponse { cutting_unit: Some(made) }))
     }
 

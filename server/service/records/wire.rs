@@ -180,7 +180,12 @@ impl Visitor for FromWire {
         }
     }
 
-    fn list<T: Fields + Default>(&mut self, key: &'static str, _: &'static str, value: &mut Vec<T>) {
+    fn list<T: Fields + Default>(
+        &mut self,
+        key: &'static str,
+        _: &'static str,
+        value: &mut Vec<T>,
+    ) {
         let Some((_, Value::List(rows))) = self.said(key) else { return };
         for (at, row) in rows.into_iter().enumerate() {
             let Value::Message(row) = row else { continue };
@@ -263,7 +268,12 @@ impl Visitor for ToWire<'_> {
         self.set(key, value.as_ref().map(|name| Value::String(name.to_string())));
     }
 
-    fn list<T: Fields + Default>(&mut self, key: &'static str, _: &'static str, value: &mut Vec<T>) {
+    fn list<T: Fields + Default>(
+        &mut self,
+        key: &'static str,
+        _: &'static str,
+        value: &mut Vec<T>,
+    ) {
         let Kind::Message(of_row) = self.kind_of(key) else { return };
         let mut rows = Vec::with_capacity(value.len());
         for row in value {
