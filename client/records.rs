@@ -1,4 +1,4 @@
-//! `sward add`, `amend`, `log` and `learn`: what there is, what was done to it, and what that taught.
+//! `sward add`, `amend`, `log` and `learn`: what there is, what was done to it, what that taught.
 //! Deliberately absent: making a record (`record`) and tables of them (`tables`).
 
 use clap::{Args, Subcommand};

@@ -1,10 +1,11 @@
 //! `RecordsService`: wire question -> `domain::records` and the store -> wire answer.
 //! Order of reading: keeping (when the store opens, and who waits) -> wire (messages and plain
-//! types) -> subjects, entries (one by one) -> tables, copies (many at once) -> learned.
+//! types) -> kept, subjects, entries (one by one) -> tables, copies (many at once) -> learned.
 
 mod copies;
 mod entries;
 pub mod keeping;
+mod kept;
 pub mod learned;
 mod subjects;
 mod tables;
