@@ -177,8 +177,7 @@ fn show(field: &FieldDescriptor, value: &Value, shown_in: Units) -> String {
 fn number_of(field: &str, number: f64, shown_in: Units) -> String {
     let to = |unit: &str, of: &str| units::convert(number, of, unit).unwrap_or(number);
     match (contract::unit_of(field), shown_in) {
-        ("mm", Units::Mm) => units::format_length(number, LengthUnit::Millimetre),
-        ("mm", Units::In) => units::format_length(number, LengthUnit::Inch),
+        ("mm", _) => length(number, shown_in),
         ("m/s", Units::In) if field.starts_with("ground_speed") => {
             format!("{} mph", units::decimal(to("mph", "m/s"), 2))
         }
@@ -193,6 +192,18 @@ fn number_of(field: &str, number: f64, shown_in: Units) -> String {
     }
 }
 
+/// A length, without a minus before what rounds to nothing.
+fn length(length_mm: f64, shown_in: Units) -> String {
+    let text = units::format_length(length_mm, match shown_in {
+        Units::Mm => LengthUnit::Millimetre,
+        Units::In => LengthUnit::Inch,
+    });
+    match text.strip_prefix('-') {
+        Some(rest) if !rest.contains(|figure| matches!(figure, '1'..='9')) => rest.to_owned(),
+        _ => text,
+    }
+}
+
 /// Every length in a sentence also in inches, for those who asked for inches.
 pub fn with_inches(text: &str, shown_in: Units) -> String {
     if shown_in == Units::Mm {
@@ -202,7 +213,8 @@ pub fn with_inches(text: &str, shown_in: Units) -> String {
     let mut out: Vec<String> = Vec::with_capacity(words.len());
     for (at, word) in words.iter().enumerate() {
         let rest = word.strip_prefix("mm");
-        let ends = rest.is_some_and(|rest| !rest.starts_with(|ch: char| ch.is_alphanumeric() || ch == '/'));
+        let goes_on = |ch: char| ch.is_alphanumeric() || ch == '/';
+        let ends = rest.is_some_and(|rest| !rest.starts_with(goes_on));
         let number = at.checked_sub(1).and_then(|before| length_in(words[before]));
         match (ends, number) {
             (true, Some((value, decimals))) => {

@@ -22,6 +22,7 @@ use crate::{json, picture};
 use contract::{Calculation, calculations};
 use values::{Reader, listed};
 
+pub use answer::with_inches;
 pub use arguments::ComputeArguments;
 
 pub async fn run(globals: &Globals, arguments: &ComputeArguments) -> Result<(), Failure> {

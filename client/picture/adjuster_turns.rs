@@ -66,7 +66,7 @@ impl View {
 
 fn side_view(view: &View, turns: f64, change: f64, scale: Scale) -> String {
     let mut sheet =
-        Sheet::new(860.0, 560.0, "Cutting unit from the side", &caption(turns, change, scale));
+        Sheet::new(860.0, 590.0, "Cutting unit from the side", &caption(turns, change, scale));
     // Forward is to the left; the ground of now is level.
     let whole = view.apart + view.front_radius + view.rear_radius;
     let per_mm = (600.0 / whole).min(260.0 / (2.0 * view.front_radius.max(view.rear_radius)));

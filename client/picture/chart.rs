@@ -10,15 +10,17 @@ use plotters::coord::cartesian::Cartesian2d;
 use plotters::coord::types::RangedCoordf64;
 use plotters::drawing::{DrawingArea, IntoDrawingArea};
 use plotters::element::{
-    Circle, Cross, DashedPathElement, DynElement, IntoDynElement, PathElement, TriangleMarker,
+    Circle, Cross, Drawable, DynElement, IntoDynElement, PointCollection, TriangleMarker,
 };
 use plotters::series::{DashedLineSeries, LineSeries};
+use plotters_backend::{DrawingBackend, DrawingErrorKind};
 use plotters::style::{BLACK, Color, IntoFont, RGBColor, ShapeStyle, WHITE};
 use sward_core::domain::units::plain;
 
 use crate::call::Failure;
 
 const SIZE: (u32, u32) = (900, 560);
+const LEGEND_WIDTH: i32 = 32;
 const GRID: RGBColor = RGBColor(225, 225, 225);
 
 pub struct Chart {
@@ -30,6 +32,8 @@ pub struct Chart {
     pub x: Range<f64>,
     pub y: Range<f64>,
     pub series: Vec<Series>,
+    /// The legend stands at the upper left, where lines that rise leave room.
+    pub legend_left: bool,
     /// Names of places along x, in place of numbers.
     pub x_names: Vec<(f64, String)>,
 }
@@ -96,6 +100,7 @@ impl Chart {
         let fault = |error: &dyn std::fmt::Display| error.to_string();
         area.fill(&WHITE).map_err(|error| fault(&error))?;
         let area = area
+            .margin(10, 0, 0, 0)
             .titled(&self.title, ("sans-serif", 22).into_font())
             .and_then(|area| area.titled(&self.caption, ("sans-serif", 15).into_font()))
             .map_err(|error| fault(&error))?;
@@ -128,7 +133,10 @@ impl Chart {
         }
         chart
             .configure_series_labels()
-            .position(SeriesLabelPosition::UpperRight)
+            .position(match self.legend_left {
+                true => SeriesLabelPosition::UpperLeft,
+                false => SeriesLabelPosition::UpperRight,
+            })
             .margin(12)
             .legend_area_size(40)
             .background_style(WHITE.filled())
@@ -159,7 +167,7 @@ fn plot<'a, 'b: 'a>(chart: &mut Axes<'a, 'b>, series: &Series) -> Result<(), Str
     };
     let annotation = drawn.map_err(|error| fault(&error))?;
     if !series.name.is_empty() {
-        annotation.label(&series.name).legend(move |(x, y)| legend(line, mark, x, y));
+        annotation.label(&series.name).legend(move |at| Legend { at, line, mark });
     }
     if line.is_some() && let Some(mark) = mark {
         let marks = series.points.iter().map(|at| marker(mark, *at));
@@ -177,19 +185,60 @@ fn marker<'a, C: Clone + 'static>(mark: Mark, at: C) -> DynElement<'static, SVGB
     }
 }
 
-fn legend<'a>(
+/// The sample before a name in the legend: the line, the mark, or the mark on its line.
+struct Legend {
+    at: (i32, i32),
     line: Option<Dash>,
     mark: Option<Mark>,
-    x: i32,
-    y: i32,
-) -> DynElement<'static, SVGBackend<'a>, (i32, i32)> {
-    let pen: ShapeStyle = BLACK.stroke_width(2);
-    let ends = [(x, y), (x + 32, y)];
-    match (line, mark) {
-        (Some(Dash::Solid), _) => PathElement::new(ends, pen).into_dyn(),
-        (Some(Dash::Dashed), _) => DashedPathElement::new(ends, 9, 6, pen).into_dyn(),
-        (Some(Dash::Dotted), _) => DashedPathElement::new(ends, 2, 5, pen).into_dyn(),
-        (None, Some(mark)) => marker(mark, (x + 16, y)),
-        (None, None) => PathElement::new(ends, WHITE).into_dyn(),
+}
+
+impl<'a> PointCollection<'a, (i32, i32)> for &'a Legend {
+    type Point = &'a (i32, i32);
+    type IntoIter = std::iter::Once<&'a (i32, i32)>;
+
+    fn point_iter(self) -> Self::IntoIter {
+        std::iter::once(&self.at)
+    }
+}
+
+impl<B: DrawingBackend> Drawable<B> for Legend {
+    fn draw<I: Iterator<Item = (i32, i32)>>(
+        &self,
+        mut places: I,
+        backend: &mut B,
+        _parent: (u32, u32),
+    ) -> Result<(), DrawingErrorKind<B::ErrorType>> {
+        let Some((x, y)) = places.next() else { return Ok(()) };
+        let pen: ShapeStyle = BLACK.stroke_width(2);
+        let stroke = |backend: &mut B, from: (i32, i32), to: (i32, i32)| {
+            backend.draw_line((x + from.0, y + from.1), (x + to.0, y + to.1), &pen)
+        };
+        let (dash, gap) = match self.line {
+            None => (0, LEGEND_WIDTH + 1),
+            Some(Dash::Solid) => (LEGEND_WIDTH, 1),
+            Some(Dash::Dashed) => (9, 6),
+            Some(Dash::Dotted) => (2, 5),
+        };
+        let mut from = 0;
+        while dash > 0 && from < LEGEND_WIDTH {
+            stroke(backend, (from, 0), ((from + dash).min(LEGEND_WIDTH), 0))?;
+            from += dash + gap;
+        }
+        let middle = (x + LEGEND_WIDTH / 2, y);
+        match self.mark {
+            None => Ok(()),
+            Some(Mark::Dot) => backend.draw_circle(middle, 5, &BLACK, true),
+            Some(Mark::Ring) => backend.draw_circle(middle, 6, &pen, false),
+            Some(Mark::Cross) => {
+                let (left, right) = (LEGEND_WIDTH / 2 - 6, LEGEND_WIDTH / 2 + 6);
+                stroke(backend, (left, -6), (right, 6))?;
+                stroke(backend, (left, 6), (right, -6))
+            }
+            Some(Mark::Triangle) => {
+                let corners = [(0, -7), (6, 4), (-6, 4)];
+                let corners = corners.map(|(dx, dy)| (middle.0 + dx, middle.1 + dy));
+                backend.fill_polygon(corners, &BLACK)
+            }
+        }
     }
 }

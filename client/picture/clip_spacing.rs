@@ -4,7 +4,7 @@ use sward_core::domain::units::{convert, decimal};
 use sward_core::pb;
 
 use super::Scale;
-use super::chart::{Chart, Dash, Mark, Series, range_of};
+use super::chart::{Chart, Dash, Mark, Series};
 use crate::call::Failure;
 
 pub fn draw(
@@ -48,8 +48,10 @@ pub fn draw(
         x_label: format!("ground speed, {speed_unit}"),
         y_label: format!("clip spacing, {}", scale.unit()),
         x: 0.0..right,
-        y: 0.0..range_of([0.0, top, scale.of(1.1 * asked.height_of_cut_mm.unwrap_or(0.0))]).end,
+        // Room above for the legend.
+        y: 0.0..1.3 * top.max(scale.of(1.1 * asked.height_of_cut_mm.unwrap_or(0.0))),
         series,
+        legend_left: true,
         x_names: Vec::new(),
     };
     chart.draw().map(Some)

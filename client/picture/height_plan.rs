@@ -51,6 +51,7 @@ pub fn draw(
             Series::marks("lowest that the rule allows then", Mark::Cross, lowest),
             Series::line(format!("target, {}", scale.say(target)), Dash::Dashed, level),
         ],
+        legend_left: false,
         x_names: Vec::new(),
     };
     chart.draw().map(Some)

@@ -16,7 +16,7 @@ pub fn draw(
     if asked.gap_mm.iter().all(|reading| reading.gap_mm.is_some()) {
         profile(asked, reply, scale).map(Some)
     } else {
-        Ok(Some(grid(asked, reply)))
+        Ok(Some(grid(asked, reply, scale)))
     }
 }
 
@@ -41,6 +41,12 @@ fn verdict(action: pb::PaperAction) -> &'static str {
         pb::PaperAction::CheckBearings => "look at the reel bearings first",
         pb::PaperAction::Sharpen => "sharpen: even and close, and does not cut",
     }
+}
+
+/// The first sentence of the answer, which is what fits on a line.
+fn caption(reply: &pb::PaperMapResponse, scale: Scale) -> String {
+    let first = reply.answer.split(". ").next().unwrap_or_default();
+    scale.sentence(first.trim_end_matches('.'))
 }
 
 /// A line for each blade along the bedknife.
@@ -79,7 +85,9 @@ fn profile(
     let all = || series.iter().flat_map(|one| &one.points);
     let x = range_of(all().map(|(x, _)| *x));
     let target = scale.of(asked.target_gap_mm.unwrap_or(USUAL_GAP_MM));
-    let y = range_of(all().map(|(_, y)| *y).chain([0.0, target]));
+    let top = range_of(all().map(|(_, y)| *y).chain([0.0, target])).end;
+    // Room at the right for the legend.
+    let x = x.start..x.end + 0.35 * (x.end - x.start);
     let level = vec![(x.start, target), (x.end, target)];
     let name = format!("gap wanted, {}", scale.say(asked.target_gap_mm.unwrap_or(USUAL_GAP_MM)));
     series.push(Series::line(name, Dash::Dotted, level));
@@ -89,15 +97,16 @@ fn profile(
     };
     let chart = Chart {
         title: format!("Gap between reel and bedknife: {}", verdict(reply.action())),
-        caption: reply.answer.clone(),
+        caption: caption(reply, scale),
         x_label: match measured {
             true => format!("distance from the left end, {}", scale.unit()),
             false => "station along the bedknife".to_owned(),
         },
         y_label: format!("gap, {}", scale.unit()),
-        x: x.start..x.end + 0.35 * (x.end - x.start),
-        y,
+        x,
+        y: 0.0..top,
         series,
+        legend_left: false,
         x_names,
     };
     chart.draw()
@@ -107,14 +116,14 @@ fn profile(
 const USUAL_GAP_MM: f64 = 0.05;
 
 /// What the strip did, blade by station.
-fn grid(asked: &pb::PaperMapRequest, reply: &pb::PaperMapResponse) -> String {
+fn grid(asked: &pb::PaperMapRequest, reply: &pb::PaperMapResponse, scale: Scale) -> String {
     let stations = names(asked.gap_mm.iter().map(|row| row.station.clone()));
     let blades = names(asked.gap_mm.iter().map(|row| row.blade.clone()));
     let (wide, high) = (120.0, 38.0);
     let width = (180.0 + wide * stations.len() as f64).max(760.0);
     let height = 200.0 + high * blades.len() as f64;
     let title = format!("Strip readings: {}", verdict(reply.action()));
-    let mut sheet = Sheet::new(width, height, &title, &reply.answer);
+    let mut sheet = Sheet::new(width, height, &title, &caption(reply, scale));
     let corner = |column: usize, row: usize| {
         (150.0 + wide * column as f64, 110.0 + high * row as f64)
     };

@@ -1,6 +1,6 @@
 //! How has the reel worn, when does it reach its least diameter, and how uneven are its ends?
 
-use sward_core::domain::units::{decimal, plain};
+use sward_core::domain::units::{decimal, figures};
 use sward_core::pb;
 
 use super::Scale;
@@ -74,7 +74,7 @@ fn wear(
         title: "Reel wear".to_owned(),
         caption: format!(
             "wears {} {} an hour of work, grinding apart{}",
-            plain(scale.of(rate)),
+            figures(scale.of(rate), 3),
             scale.unit(),
             life.unwrap_or_default()
         ),
@@ -84,6 +84,7 @@ fn wear(
         // Room above for the legend.
         y: y.start..y.end + 0.3 * (y.end - y.start),
         series,
+        legend_left: false,
         x_names: Vec::new(),
     };
     chart.draw().map(Some)

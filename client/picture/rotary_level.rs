@@ -58,12 +58,12 @@ pub fn draw(
         let (x, y) = on_sheet(*place);
         let (side, word) =
             if correction.move_mm > 0.0 { (1.0, "raise") } else { (-1.0, "lower") };
-        let x = x + if hangers.is_empty() { 26.0 } else { 0.0 };
+        let aside = x + if hangers.is_empty() { 26.0 } else { 0.0 };
         let rise = if correction.move_mm.abs() < 0.005 { 0.0 } else { 16.0 * side };
         let text = if rise == 0.0 {
             "leave".to_owned()
         } else {
-            sheet.arrow((x, y + rise), (x, y - rise), false);
+            sheet.arrow((aside, y + rise), (aside, y - rise), false);
             format!("{word} {}", scale.say(correction.move_mm.abs()))
         };
         sheet.words((x, y + 36.0), Anchor::Middle, 14, &text);
@@ -73,7 +73,7 @@ pub fn draw(
         }
     }
     let mut legend = vec![
-        (Sample::Line(Pen::Thick), "ring: blade tip, with its height above the floor"),
+        (Sample::Ring, "blade tip, with its height above the floor"),
         (Sample::Arrow, "raise (up) or lower (down) the deck at the hanger"),
     ];
     if !hangers.is_empty() {

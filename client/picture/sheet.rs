@@ -48,9 +48,10 @@ impl Sheet {
     /// A line with a head at its end, and at its start too when it measures a distance.
     pub fn arrow(&mut self, from: Place, to: Place, both: bool) {
         let ((x1, y1), (x2, y2)) = (from, to);
+        let end = r#" marker-end="url(#head)""#;
         let start = if both { r#" marker-start="url(#head)""# } else { "" };
         self.put(&format!(
-            r#"<line x1="{x1:.1}" y1="{y1:.1}" x2="{x2:.1}" y2="{y2:.1}" {} marker-end="url(#head)"{start}/>"#,
+            r#"<line x1="{x1:.1}" y1="{y1:.1}" x2="{x2:.1}" y2="{y2:.1}" {}{end}{start}/>"#,
             stroke(Pen::Thin)
         ));
     }
@@ -93,6 +94,7 @@ impl Sheet {
                 Sample::Line(pen) => self.line((24.0, y - 5.0), (64.0, y - 5.0), *pen),
                 Sample::Arrow => self.arrow((24.0, y - 5.0), (64.0, y - 5.0), false),
                 Sample::Dot => self.dot((44.0, y - 5.0)),
+                Sample::Ring => self.circle((44.0, y - 5.0), 8.0, Pen::Thick),
                 Sample::Hatch => {
                     let (top, low) = (y - 13.0, y + 1.0);
                     self.shape(&[(24.0, top), (64.0, top), (64.0, low), (24.0, low)], true);
@@ -138,6 +140,7 @@ pub enum Sample {
     Line(Pen),
     Arrow,
     Dot,
+    Ring,
     Hatch,
 }
 

@@ -181,9 +181,8 @@ struct Segment<'a> {
     number: u32,
     reader: &'a SegmentReader,
     norms: tantivy::fieldnorm::FieldNormReader,
-    /// For each concept its terms' lists, with their worth.
-    concepts: Vec<Vec<(SegmentPostings, f64)>>,
-    needed: usize,
+    concepts: Vec<Lists>,
+    needed: f64,
     subject: Only,
     cause: Only,
     kinds: Column<u64>,
@@ -191,6 +190,12 @@ struct Segment<'a> {
     keys: Column<u64>,
     causes: Option<StrColumn>,
     cause_counts: Vec<u64>,
+}
+
+/// The lists of a concept's terms, with their worth.
+struct Lists {
+    of_terms: Vec<(SegmentPostings, f64)>,
+    rarity: f64,
 }
 
 /// A list that a document must stand in.
@@ -229,7 +234,8 @@ impl Only {
 struct Window {
     first: DocId,
     scores: Vec<f64>,
-    matched: Vec<u8>,
+    /// Rarity of the concepts that are there.
+    matched: Vec<f64>,
     /// Best of the concept in hand, where it has several terms.
     best: Vec<f64>,
 }
@@ -244,14 +250,14 @@ impl<'a> Segment<'a> {
     ) -> Result<Segment<'a>, TantivyError> {
         let inverted = reader.inverted_index(fields.text)?;
         let mut concepts = Vec::new();
-        for terms in &plan.concepts {
-            let mut lists = Vec::new();
-            for (text, worth) in terms {
+        for sought in &plan.concepts {
+            let mut of_terms = Vec::new();
+            for (text, worth) in &sought.terms {
                 let term = Term::from_field_text(fields.text, text);
                 let list = inverted.read_postings(&term, IndexRecordOption::WithFreqs)?;
-                lists.extend(list.map(|list| (list, *worth)));
+                of_terms.extend(list.map(|list| (list, *worth)));
             }
-            concepts.push(lists);
+            concepts.push(Lists { of_terms, rarity: sought.rarity });
         }
         let columns = reader.fast_fields();
         let causes = columns.str("cause")?;
@@ -283,21 +289,21 @@ impl<'a> Segment<'a> {
         let mut window = Window {
             first: 0,
             scores: vec![0.0; size],
-            matched: vec![0; size],
+            matched: vec![0.0; size],
             best: vec![0.0; size],
         };
         let mut first = 0;
         while first < self.reader.max_doc() {
             window.first = first;
             window.scores.fill(0.0);
-            window.matched.fill(0);
+            window.matched.fill(0.0);
             for concept in 0..self.concepts.len() {
                 self.score(concept, length_costs, &mut window);
             }
             let end = (first + WINDOW).min(self.reader.max_doc());
             for doc in first..end {
                 let at = (doc - first) as usize;
-                if usize::from(window.matched[at]) >= self.needed {
+                if window.matched[at] >= self.needed {
                     self.take(doc, window.scores[at], filter, shelf, out);
                 }
             }
@@ -308,12 +314,12 @@ impl<'a> Segment<'a> {
 
     fn score(&mut self, concept: usize, length_costs: &[f64; 256], window: &mut Window) {
         let end = window.first + WINDOW;
-        let lists = &mut self.concepts[concept];
-        let single = lists.len() == 1;
+        let Lists { of_terms, rarity } = &mut self.concepts[concept];
+        let single = of_terms.len() == 1;
         if !single {
             window.best.fill(0.0);
         }
-        for (list, worth) in lists {
+        for (list, worth) in of_terms {
             let mut doc = list.doc();
             while doc < end {
                 let at = (doc - window.first) as usize;
@@ -321,7 +327,7 @@ impl<'a> Segment<'a> {
                 let score = *worth * saturated(list.term_freq(), cost);
                 if single {
                     window.scores[at] += score;
-                    window.matched[at] += 1;
+                    window.matched[at] += *rarity;
                 } else {
                     window.best[at] = window.best[at].max(score);
                 }
@@ -334,7 +340,7 @@ impl<'a> Segment<'a> {
         if !single {
             for (at, best) in window.best.iter().enumerate().filter(|(_, best)| **best > 0.0) {
                 window.scores[at] += best;
-                window.matched[at] += 1;
+                window.matched[at] += *rarity;
             }
         }
     }

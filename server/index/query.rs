@@ -3,7 +3,7 @@
 
 use super::ask::{Ask, Repair};
 use super::document::Kind;
-use super::rank::{Corpus, needed};
+use super::rank::{Corpus, NEEDED_SHARE};
 use super::terms::{Concept, Pipeline};
 use super::typos::Nearest;
 
@@ -16,11 +16,40 @@ pub trait Lexicon {
     fn show_words(&self, nearest: &mut Nearest<'_>) -> Result<(), tantivy::TantivyError>;
 }
 
-/// Concepts with the worth of each term.
+/// A concept with the worth of each of its terms.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sought {
+    pub terms: Vec<(String, f64)>,
+    pub rarity: f64,
+}
+
+impl Sought {
+    /// A part is worth its own rarity, but never as much as the whole.
+    fn new(
+        terms: &[(String, f64)],
+        holding: u64,
+        parts: &[(String, u64)],
+        corpus: &Corpus,
+    ) -> Sought {
+        let rarest = parts.iter().map(|(_, holding)| *holding).min();
+        let rarity = corpus.rarity(if holding > 0 { holding } else { rarest.unwrap_or(0) });
+        let whole = terms.iter().map(|(term, weight)| (term.clone(), weight * rarity));
+        let part = |(term, holding): &(String, u64)| {
+            (term.clone(), PART_WEIGHT * corpus.rarity(*holding).min(rarity))
+        };
+        Sought { terms: whole.chain(parts.iter().map(part)).collect(), rarity }
+    }
+}
+
+/// Weight of a word of a name of several words, where the whole is not there.
+const PART_WEIGHT: f64 = 0.5;
+
+/// A question as it is put to the documents.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Plan {
-    pub concepts: Vec<Vec<(String, f64)>>,
-    pub needed: usize,
+    pub concepts: Vec<Sought>,
+    /// Rarity of all concepts there must be in a document, at the least.
+    pub needed: f64,
     pub repairs: Vec<Repair>,
 }
 
@@ -31,7 +60,7 @@ impl Plan {
         corpus: &Corpus,
         lexicon: &dyn Lexicon,
     ) -> Result<Plan, tantivy::TantivyError> {
-        let mut plan = Plan { concepts: Vec::new(), needed: 0, repairs: Vec::new() };
+        let mut plan = Plan { concepts: Vec::new(), needed: 0.0, repairs: Vec::new() };
         for concept in pipeline.concepts(query) {
             let mut terms = concept.terms.clone();
             let mut holding = holders(lexicon, &terms)?;
@@ -44,14 +73,18 @@ impl Plan {
                     terms = meant;
                 }
             }
+            let mut parts = Vec::new();
+            for part in concept.parts {
+                let holding = lexicon.holding(&part)?;
+                parts.extend((holding > 0).then_some((part, holding)));
+            }
             // What nothing holds cannot be asked of anything.
-            if holding == 0 {
+            if holding == 0 && parts.is_empty() {
                 continue;
             }
-            let rarity = corpus.rarity(holding);
-            plan.concepts.push(terms.into_iter().map(|(term, w)| (term, w * rarity)).collect());
+            plan.concepts.push(Sought::new(&terms, holding, &parts, corpus));
         }
-        plan.needed = needed(plan.concepts.len());
+        plan.needed = NEEDED_SHARE * plan.concepts.iter().map(|sought| sought.rarity).sum::<f64>();
         Ok(plan)
     }
 
@@ -59,7 +92,7 @@ impl Plan {
     pub fn wanted(&self) -> Vec<(&str, usize)> {
         let numbered = self.concepts.iter().enumerate();
         numbered
-            .flat_map(|(at, terms)| terms.iter().map(move |(term, _)| (term.as_str(), at)))
+            .flat_map(|(at, sought)| sought.terms.iter().map(move |(term, _)| (term.as_str(), at)))
             .collect()
     }
 }

@@ -12,7 +12,7 @@ use super::ask::Cursor;
 use super::document::Kind;
 
 /// How often the words of a heading count.
-pub const TITLE_TIMES: u32 = 3;
+pub const TITLE_TIMES: u32 = 2;
 /// Saturation of a repeated word, and how much a long text is held against a word in it; the
 /// usual values.
 const K1: f64 = 1.2;
@@ -55,14 +55,9 @@ pub fn saturated(times: u32, length_cost: f64) -> f64 {
     times * (K1 + 1.0) / (times + length_cost)
 }
 
-/// How many of the concepts must be there.
-pub fn needed(concepts: usize) -> usize {
-    match concepts {
-        0 => 0,
-        1 | 2 => 1,
-        more => more.div_ceil(2),
-    }
-}
+/// Share of what is looked for that must be there, each concept counting by its rarity: enough
+/// that a document which holds only the common words is no answer.
+pub const NEEDED_SHARE: f64 = 0.34;
 
 /// A place in the order of hits, and where the hit is.
 #[derive(Debug, Clone, Copy)]

@@ -90,11 +90,13 @@ impl Shelf {
                 continue;
             }
             let cost = length_costs[usize::from(length_class(counted.terms))];
-            let (mut score, mut matched) = (0.0, 0);
-            for concept in &plan.concepts {
-                let worth = concept_score(concept, &counted.counts, cost);
-                matched += usize::from(worth > 0.0);
-                score += worth;
+            let (mut score, mut matched) = (0.0, 0.0);
+            for sought in &plan.concepts {
+                let worth = concept_score(&sought.terms, &counted.counts, cost);
+                if worth > 0.0 {
+                    matched += sought.rarity;
+                    score += worth;
+                }
             }
             if matched < plan.needed {
                 continue;

@@ -38,15 +38,17 @@ pub struct Concept {
     /// As it was written.
     pub written: String,
     pub terms: Vec<(String, f64)>,
+    /// The words of a name of several words, which are better than nothing.
+    pub parts: Vec<String>,
     /// Whether it is a word, which can be misspelt.
     pub word: bool,
 }
 
 /// Words too common to find anything by (common practice).
 const FUNCTION_WORDS: &[&str] = &[
-    "a", "about", "after", "all", "also", "am", "an", "and", "any", "are", "as", "at", "be",
-    "because", "been", "before", "but", "by", "can", "could", "did", "do", "does", "doing", "for",
-    "from", "get", "go", "going", "had", "has", "have", "he", "her", "his", "how", "i", "if", "in",
+    "a", "about", "across", "after", "all", "also", "am", "an", "and", "any", "are", "as", "at", "be",
+    "because", "been", "before", "behind", "between", "but", "by", "can", "could", "did", "do", "does", "doing", "for",
+    "from", "get", "getting", "go", "going", "had", "has", "have", "he", "her", "his", "how", "i", "if", "in",
     "into", "is", "it", "its", "just", "keep", "let", "may", "me", "more", "my", "of", "on", "or",
     "our", "should", "so", "some", "than", "that", "the", "their", "them", "then", "there", "these",
     "they", "this", "those", "to", "us", "was", "we", "were", "what", "when", "where", "which",
@@ -103,7 +105,7 @@ impl Pipeline {
         }
         let words = self.words(&tokens);
         for (at, word) in words.iter().enumerate() {
-            if !FUNCTION_WORDS.contains(&word.token.text.as_str()) {
+            if !word.is_function() {
                 let (start, end) = (word.token.start, word.token.end);
                 out.push(Term { text: self.one_name(&word.stem), start, end });
             }
@@ -133,10 +135,12 @@ impl Pipeline {
                 None => (self.one_name(&words[at].stem), 1),
             };
             let (first, last) = (&words[at], &words[at + count - 1]);
-            if count > 1 || !FUNCTION_WORDS.contains(&first.token.text.as_str()) {
+            if count > 1 || !first.is_function() {
                 let written = query[first.token.start..last.token.end].to_owned();
                 let word = count == 1 && first.token.kind == Kind::Word;
-                out.push((first.at, Concept { written, terms: vec![(name, 1.0)], word }));
+                let parts = words[at..at + count].iter().filter(|part| count > 1 && !part.is_function());
+                let parts = parts.map(|part| self.one_name(&part.stem)).collect();
+                out.push((first.at, Concept { written, terms: vec![(name, 1.0)], parts, word }));
             }
             at += count;
         }
@@ -193,10 +197,17 @@ struct Word<'a> {
     stem: String,
 }
 
+impl Word<'_> {
+    fn is_function(&self) -> bool {
+        FUNCTION_WORDS.contains(&self.token.text.as_str())
+    }
+}
+
 /// Every name of a thing, as stems, with the one word that stands for it. Where two lists share a
-/// name they speak of one thing.
+/// name they speak of one thing. Spellings of several words on both sides stay words of their own.
 fn names_of(knowledge: &Knowledge) -> BTreeMap<Vec<String>, String> {
-    let pairs = knowledge.spelling.iter().map(|(british, american)| vec![british, american]);
+    let pairs = knowledge.spelling.iter().filter(|(b, a)| !b.contains(' ') || !a.contains(' '));
+    let pairs = pairs.map(|(british, american)| vec![british, american]);
     let lists = knowledge.search_synonyms.iter().map(|names| names.iter().collect());
     let mut groups: Vec<Vec<Vec<String>>> = Vec::new();
     for list in lists.chain(pairs) {
@@ -253,7 +264,7 @@ fn quantity_concept(query: &str, tokens: &[Token], quantity: &Quantity) -> Conce
     } else {
         terms.push((bare, 1.0));
     }
-    Concept { written, terms, word: false }
+    Concept { written, terms, parts: Vec::new(), word: false }
 }
 
 /// The base unit of a quantity's kind, and the value's step on the scale; nothing for a zero.

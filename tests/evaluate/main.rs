@@ -2,11 +2,12 @@
 //!
 //! `cargo run --release --example evaluate -- DIR [--knowledge DIR] [--output json] [--show]` reads
 //! every `*.jsonl` of DIR: complaints (with "complaint"), requests that must not be answered (with
-//! "why"); other rows are counted by their own section. `--show` prints each miss.
+//! "why"), searches (with "query"). `--show` prints each miss.
 
 mod complaints;
 mod outside;
 mod score_sheet;
+mod search;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -43,6 +44,7 @@ fn run() -> Result<(), String> {
     let mut sheet = Sheet::default();
     complaints::score(&knowledge, &models, &rows, arguments.show, &mut sheet)?;
     outside::score(&knowledge, &models, &rows, arguments.show, &mut sheet)?;
+    search::score(&knowledge, &rows, arguments.show, &mut sheet)?;
     println!("{}", if arguments.json { sheet.json() } else { sheet.text() });
     Ok(())
 }
