@@ -13,8 +13,8 @@ use plotters::element::{
     Circle, Cross, Drawable, DynElement, IntoDynElement, PointCollection, TriangleMarker,
 };
 use plotters::series::{DashedLineSeries, LineSeries};
-use plotters_backend::{DrawingBackend, DrawingErrorKind};
 use plotters::style::{BLACK, Color, IntoFont, RGBColor, ShapeStyle, WHITE};
+use plotters_backend::{DrawingBackend, DrawingErrorKind};
 use sward_core::domain::units::plain;
 
 use crate::call::Failure;
