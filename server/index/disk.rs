@@ -106,6 +106,7 @@ impl Fields {
             name: text(self.name)?,
             title: text(self.title)?,
             body: text(self.body)?,
+            also: String::new(),
             causes: texts(self.cause),
             subjects: texts(self.subject),
             time: (time != i64::MIN).then(|| Moment::from_microseconds(time)),

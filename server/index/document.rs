@@ -1,7 +1,7 @@
 //! What can be found? Notes and procedures of the knowledge, and records of the shop, each as a
 //! heading, a text, and what it concerns.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::record_text;
 use crate::domain::catalogue::{Knowledge, Note, Procedure};
@@ -42,6 +42,9 @@ pub struct Document {
     pub name: String,
     pub title: String,
     pub body: String,
+    /// Further words by which it is found, not shown and not kept: those of its id, and the titles
+    /// of what it names.
+    pub also: String,
     /// Causes of the catalogue that it concerns.
     pub causes: Vec<String>,
     /// Names of the sites, machines, units and areas that it concerns.
@@ -60,46 +63,63 @@ pub fn is_record(key: u64) -> bool {
 
 /// Every note and procedure of the knowledge.
 pub fn of_knowledge(knowledge: &Knowledge) -> Vec<Document> {
-    let notes = (FIRST_NOTE..).zip(&knowledge.notes).map(|(key, note)| of_note(key, note));
+    let titles = Titles::new(knowledge);
+    let notes = (FIRST_NOTE..).zip(&knowledge.notes).map(|(key, note)| of_note(key, note, &titles));
     let procedures = (FIRST_PROCEDURE..)
         .zip(&knowledge.procedures)
-        .map(|(key, procedure)| of_procedure(key, procedure, knowledge));
+        .map(|(key, procedure)| of_procedure(key, procedure, knowledge, &titles));
     notes.chain(procedures).collect()
 }
 
-fn of_note(key: u64, note: &Note) -> Document {
+fn of_note(key: u64, note: &Note, titles: &Titles) -> Document {
+    let findings = note.findings.iter().filter_map(|id| titles.findings.get(id));
+    let causes = note.causes.iter().filter_map(|id| titles.causes.get(id));
     Document {
         key,
         kind: Kind::Note,
         name: format!("notes/{}", note.id),
         title: note.title.clone(),
         body: note.text.clone(),
+        also: also(&note.id, findings.chain(causes)),
         causes: note.causes.clone(),
         subjects: Vec::new(),
         time: None,
     }
 }
 
-fn of_procedure(key: u64, procedure: &Procedure, knowledge: &Knowledge) -> Document {
+fn of_procedure(
+    key: u64,
+    procedure: &Procedure,
+    knowledge: &Knowledge,
+    titles: &Titles,
+) -> Document {
     let mut parts = vec![procedure.summary.clone()];
     if !procedure.tools.is_empty() {
         parts.push(format!("Tools: {}.", procedure.tools.join(", ")));
     }
     parts.extend(procedure.steps.iter().map(|step| format!("{}. {}", step.title, step.text)));
-    let cured = knowledge.causes.iter().filter(|cause| cause.procedure == procedure.id);
-    let mut causes: Vec<String> = cured.map(|cause| cause.id.clone()).collect();
-    causes.sort();
-    causes.dedup();
+    let cured: BTreeSet<&String> = knowledge
+        .causes
+        .iter()
+        .filter(|cause| cause.procedure == procedure.id)
+        .map(|cause| &cause.id)
+        .collect();
     Document {
         key,
         kind: Kind::Procedure,
         name: format!("procedures/{}", procedure.id),
         title: procedure.title.clone(),
         body: parts.join("\n"),
-        causes,
+        also: also(&procedure.id, cured.iter().filter_map(|id| titles.causes.get(*id))),
+        causes: cured.into_iter().cloned().collect(),
         subjects: Vec::new(),
         time: None,
     }
+}
+
+fn also<'a>(id: &str, titles: impl Iterator<Item = &'a String>) -> String {
+    let words = id.replace('_', " ");
+    titles.fold(words, |all, title| format!("{all}. {title}"))
 }
 
 /// Titles of the catalogue by id, so that a record is found by the words of what it names.
@@ -135,6 +155,7 @@ pub fn of_record(record: &Record, titles: &Titles) -> Document {
         name: record.name.to_string(),
         title: record_text::title(record),
         body: record_text::body(record, titles),
+        also: String::new(),
         causes,
         subjects: subjects.iter().map(ToString::to_string).collect(),
         time: Some(record.time),

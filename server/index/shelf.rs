@@ -22,7 +22,7 @@ pub struct Counted {
 impl Counted {
     pub fn new(document: Document, pipeline: &Pipeline) -> Counted {
         let mut counts: BTreeMap<String, u32> = BTreeMap::new();
-        for (text, times) in [(&document.title, TITLE_TIMES), (&document.body, 1)] {
+        for (text, times) in [(&document.title, TITLE_TIMES), (&document.body, 1), (&document.also, 1)] {
             for term in pipeline.terms(text) {
                 *counts.entry(term.text).or_default() += times;
             }
