@@ -128,7 +128,7 @@ pub struct DiagnoseArguments {
     #[arg(long, value_name = "UNIT")]
     pub unit: Option<String>,
     /// The most causes to show
-    #[arg(long, value_name = "N", default_value_t = 0)]
+    #[arg(long, value_name = "N", default_value_t = 0, allow_negative_numbers = true)]
     pub causes: i32,
     /// Ask the suggested checks one at a time until a repair is due
     #[arg(long)]

@@ -114,9 +114,7 @@ fn subject(asked: &FindArguments) -> Result<String, Failure> {
 
 /// The first moment of a day here, where the work is done.
 fn start_of(flag: &str, day: &str) -> Result<prost_types::Timestamp, Failure> {
-    let fail = || {
-        Failure::new(65, format!("{flag} {day} is no date"), "write it as 2026-03-14")
-    };
+    let fail = || Failure::new(65, format!("{flag} {day} is no date"), "write it as 2026-03-14");
     let date: Date = day.trim().parse().map_err(|_| fail())?;
     let zoned = date.to_zoned_datetime(TimeZone::system()).map_err(|_| fail())?;
     Ok(prost_types::Timestamp { seconds: zoned.timestamp().as_second(), nanos: 0 })
@@ -181,7 +179,8 @@ fn highlighted(snippet: &pb::Snippet) -> String {
     let mut at = 0;
     for highlight in &snippet.highlights {
         let (start, end) = (highlight.start as usize, highlight.end as usize);
-        let (Some(before), Some(inside)) = (snippet.text.get(at..start), snippet.text.get(start..end))
+        let (Some(before), Some(inside)) =
+            (snippet.text.get(at..start), snippet.text.get(start..end))
         else {
             continue;
         };

@@ -34,7 +34,8 @@ struct Arguments {
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
     start_logs(arguments.log_json);
-    let data = arguments.data.unwrap_or_else(|| config::default_data(|key| std::env::var(key).ok()));
+    let data =
+        arguments.data.unwrap_or_else(|| config::default_data(|key| std::env::var(key).ok()));
     let config = Config { listen: arguments.listen, data, knowledge: arguments.knowledge };
     match run(&config) {
         Ok(()) => ExitCode::SUCCESS,
@@ -61,7 +62,8 @@ fn run(config: &Config) -> Result<(), Box<dyn std::error::Error + Send + Sync>> 
     }
     std::fs::create_dir_all(&config.data)?;
     let shop = Shop::open(&config.data, config.knowledge.as_deref())?;
-    let runtime = tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
+    let runtime =
+        tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
     runtime.block_on(async {
         let (stop, stopping) = watch::channel(false);
         let (mut terminate, mut interrupt) =

@@ -40,7 +40,7 @@ fn mistakes_are_named_by_file_and_line() {
         ("decision_table.csv", "gap_open_one_end,uncut_at_one_end,0.87", "gap_open_one_end,uncut_at_one_end,1.87"),
         ("checks.csv", "paper_fails_middle|", "paper_fails_muddle|"),
         ("procedures/set_reel_to_bedknife.md", "\nwhy:", "\nwhyever:"),
-        ("cautions.toml", "stops_work", "stops_wurk"),
+        ("cautions.toml", "\nstops_work", "\nstops_wurk"),
     ];
     for (file, from, to) in rows {
         let line = edit(&directory, file, from, to);

@@ -14,10 +14,14 @@ mod diagnosis_learning;
 // Calculations against published values.
 mod settings_a;
 mod settings_b;
+// The calculations asked through the command line and the wire, and their pictures.
+mod compute;
 // Records and the store.
 mod records;
 mod records_service;
 mod store;
 mod faults;
+// Search: what was acknowledged is found, whatever happens to the index.
+mod index;
 // The command line, from outside.
 mod cli;

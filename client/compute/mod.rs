@@ -55,7 +55,7 @@ pub async fn run(globals: &Globals, arguments: &ComputeArguments) -> Result<(), 
 /// `sward compute` by itself.
 fn list() -> Result<(), Failure> {
     let mut page = Page::new();
-    page.answer("Settings that can be worked out: sward compute NAME --help shows what each takes.");
+    page.answer("What can be worked out: sward compute NAME --help shows what each takes.");
     page.blank();
     let width = calculations().iter().map(|one| one.name.len()).max().unwrap_or(0);
     for calculation in calculations() {

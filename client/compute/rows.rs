@@ -58,7 +58,9 @@ pub fn read(
     }
     let mut messages = vec![DynamicMessage::new(row.clone()); rows.len()];
     for field in row.fields() {
-        let given = |row: &Row| row.iter().find(|(one, _)| *one == field).map(|(_, text)| text.clone());
+        let given = |row: &Row| {
+            row.iter().find(|(one, _)| *one == field).map(|(_, text)| text.clone())
+        };
         let column: Vec<(usize, String)> = rows
             .iter()
             .enumerate()

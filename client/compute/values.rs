@@ -25,7 +25,12 @@ impl Reader {
     }
 
     /// One value.
-    pub fn one(&mut self, flag: &str, field: &FieldDescriptor, text: &str) -> Result<Value, Failure> {
+    pub fn one(
+        &mut self,
+        flag: &str,
+        field: &FieldDescriptor,
+        text: &str,
+    ) -> Result<Value, Failure> {
         match field.kind() {
             Kind::String => Ok(Value::String(text.trim().to_owned())),
             Kind::Bool => truth(flag, text),

@@ -79,7 +79,8 @@ fn side_view(view: &View, turns: f64, change: f64, scale: Scale) -> String {
         front.0 + view.travel * view.slot.sin(),
         front.1 + view.travel * view.slot.cos(),
     );
-    sheet.line(at(-1.6 * view.rear_radius, 0.0), at(view.apart + 1.8 * view.front_radius, 0.0), Pen::Thick);
+    let (behind, ahead) = (-1.6 * view.rear_radius, view.apart + 1.8 * view.front_radius);
+    sheet.line(at(behind, 0.0), at(ahead, 0.0), Pen::Thick);
     for (centre, radius, pen) in [
         (rear, view.rear_radius, Pen::Thick),
         (front, view.front_radius, Pen::Thick),
@@ -91,15 +92,13 @@ fn side_view(view: &View, turns: f64, change: f64, scale: Scale) -> String {
     let (sine, cosine) = view.attitude.sin_cos();
     let touch = (view.rear_radius * sine, view.rear_radius - view.rear_radius * cosine);
     let along = |d: f64| at(touch.0 + d * cosine, touch.1 + d * sine);
-    sheet.line(along(-1.4 * view.rear_radius), along(view.apart + 1.6 * view.front_radius), Pen::Dashed);
+    sheet.line(along(0.9 * behind), along(0.95 * ahead), Pen::Dashed);
     let reach = 1.7 * view.front_radius;
     let slot = |d: f64| at(front.0 + d * view.slot.sin(), front.1 + d * view.slot.cos());
     sheet.line(slot(-0.6 * reach), slot(reach), Pen::Dotted);
     let edge = at(view.edge_ahead, view.height);
-    sheet.shape(
-        &[edge, (edge.0 + 46.0, edge.1 - 4.0), (edge.0 + 46.0, edge.1 - 16.0), (edge.0, edge.1 - 7.0)],
-        true,
-    );
+    let bedknife = [(0.0, 0.0), (46.0, -4.0), (46.0, -16.0), (0.0, -7.0)];
+    sheet.shape(&bedknife.map(|(right, down)| (edge.0 + right, edge.1 + down)), true);
     sheet.words((edge.0 + 6.0, edge.1 - 24.0), Anchor::Middle, 14, "edge");
     labels(&mut sheet, view, &at, scale);
     sheet.legend(&[
@@ -155,7 +154,8 @@ fn height_scale(
     let now = asked.current_height_mm.or(asked.target_height_mm.map(|target| target - change));
     let height = |part: f64| match now {
         Some(now) => scale.say(now + part * change),
-        None => format!("{}{}", if part * change > 0.0 { "+" } else { "" }, scale.say(part * change)),
+        None if part * change > 0.0 => format!("+{}", scale.say(part * change)),
+        None => scale.say(part * change),
     };
     let flats = (6.0 * turns.abs()).floor();
     // Too many flats to draw one by one are drawn by the turn.
@@ -179,7 +179,10 @@ fn height_scale(
     sheet.words((394.0, middle), Anchor::Start, 16, &format!("{} turns", decimal(turns, 2)));
     let flats = format!("{} flats", decimal(6.0 * turns, 1));
     sheet.words((394.0, middle + 22.0), Anchor::Start, 16, &flats);
-    let marks = if each == 6.0 { "a short mark a flat, a long one a turn" } else { "a mark a turn" };
+    let marks = match each == 6.0 {
+        true => "a short mark a flat, a long one a turn",
+        false => "a mark a turn",
+    };
     sheet.legend(&[(Sample::Line(Pen::Thin), marks), (Sample::Arrow, "the way the edge goes")]);
     sheet.finish()
 }

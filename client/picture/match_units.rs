@@ -54,7 +54,8 @@ pub fn draw(
             let unit = format!("unit {}", end.unit);
             sheet.words((x + STEP / 2.0, FOOT + 40.0), Anchor::Middle, 14, &unit);
         }
-        let wanted = reply.end_moves_mm.iter().find(|one| one.unit == end.unit && one.end == end.end);
+        let mut moves = reply.end_moves_mm.iter();
+        let wanted = moves.find(|one| one.unit == end.unit && one.end == end.end);
         if let Some(wanted) = wanted {
             sheet.arrow((x, place(height)), (x, place(height + wanted.move_mm)), false);
             let sign = if wanted.move_mm > 0.0 { "+" } else { "" };

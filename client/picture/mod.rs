@@ -25,7 +25,9 @@ use crate::compute::with_inches;
 type Draw = fn(&DynamicMessage, &DynamicMessage, Scale) -> Result<Option<String>, Failure>;
 
 const PICTURES: &[(&str, Draw)] = &[
-    ("clip-spacing", |asked, reply, scale| clip_spacing::draw(&typed(asked)?, &typed(reply)?, scale)),
+    ("clip-spacing", |asked, reply, scale| {
+        clip_spacing::draw(&typed(asked)?, &typed(reply)?, scale)
+    }),
     ("adjuster-turns", |asked, reply, scale| {
         adjuster_turns::draw(&typed(asked)?, &typed(reply)?, scale)
     }),

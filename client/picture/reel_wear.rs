@@ -21,7 +21,8 @@ pub fn draw(
 
 /// Hours and diameters, however they were given.
 fn readings(asked: &pb::ReelWearRequest) -> Vec<(f64, f64)> {
-    let plain = asked.reading_times_h.iter().copied().zip(asked.diameter_readings_mm.iter().copied());
+    let times = asked.reading_times_h.iter().copied();
+    let plain = times.zip(asked.diameter_readings_mm.iter().copied());
     let rows = asked.readings.iter().filter_map(|row| {
         let ends = row.left_diameter_mm.zip(row.right_diameter_mm);
         let mean = ends.map(|(left, right)| f64::midpoint(left, right));

@@ -264,9 +264,8 @@ pub fn diagnose(
 
 /// Bounds, unknown ids, contradictions.
 fn validate(knowledge: &Knowledge, question: &Question) -> Result<(), QuestionError> {
-    limits::complaint(&question.complaint).map_err(|(value, remedy)| {
-        QuestionError::new("complaint", value, remedy)
-    })?;
+    limits::complaint(&question.complaint)
+        .map_err(|(value, remedy)| QuestionError::new("complaint", value, remedy))?;
     if question.complaint.trim().is_empty() && question.observations.is_empty() {
         let remedy = "say what is wrong with the cut, or give at least one observation";
         return Err(QuestionError::new("complaint", "empty", remedy));
@@ -325,7 +324,10 @@ fn likely_equipment(
         }
     }
     // On a tie the first kind of the catalogue stays.
-    votes.into_iter().reduce(|best, vote| if vote.1 > best.1 + 1e-9 { vote } else { best }).map(|v| v.0)
+    votes
+        .into_iter()
+        .reduce(|best, vote| if vote.1 > best.1 + 1e-9 { vote } else { best })
+        .map(|v| v.0)
 }
 
 fn heard_of_kind(knowledge: &Knowledge, kind: Equipment, heard: Vec<Heard>) -> Vec<Heard> {
@@ -477,7 +479,8 @@ fn why(step: &plan::Step) -> String {
     let percent = (step.why.chance * 100.0).round();
     match step.kind {
         StepKind::Check if step.optional => {
-            "It costs more minutes than it is expected to save, but tells the causes apart.".to_owned()
+            "It costs more minutes than it is expected to save, but tells the causes apart."
+                .to_owned()
         }
         StepKind::Check => format!(
             "It is expected to save {:.0} minutes; {percent:.0} times in 100 its answer changes what is done first.",
@@ -489,7 +492,8 @@ fn why(step: &plan::Step) -> String {
 }
 
 fn message(knowledge: &Knowledge, kind: Equipment, answer: &Diagnosis) -> String {
-    let title = |id: &str| knowledge.cause(kind, id).map_or("", |row| row.title.as_str()).to_owned();
+    let title =
+        |id: &str| knowledge.cause(kind, id).map_or("", |row| row.title.as_str()).to_owned();
     if answer.outcome == Outcome::NeedMore {
         return format!(
             "That is not enough to name a cause on a {}: say what the turf or the machine shows, \
@@ -503,7 +507,10 @@ fn message(knowledge: &Knowledge, kind: Equipment, answer: &Diagnosis) -> String
     let chance = (first.probability * 100.0).round();
     let mut text = format!("Most likely: {} ({chance:.0} in 100).", title(&first.id));
     if answer.other > first.probability {
-        text = format!("No known cause stands out; the nearest is: {} ({chance:.0} in 100).", title(&first.id));
+        text = format!(
+            "No known cause stands out; the nearest is: {} ({chance:.0} in 100).",
+            title(&first.id)
+        );
     }
     match answer.steps.first() {
         Some(step) if step.kind == StepKind::Check => {
@@ -561,9 +568,7 @@ fn refused(
 
 fn out_of_scope(scope: &Scope, hearing: Hearing) -> Diagnosis {
     let message = match scope {
-        Scope::Language => {
-            "Only English is understood here; say it in English, please."
-        }
+        Scope::Language => "Only English is understood here; say it in English, please.",
         Scope::OtherMachine => {
             "That machine is not one of ours: this helps with reel units, groomers, rear roller \
              brushes, verticut reels and rotary decks."

@@ -59,6 +59,8 @@ pub struct Index {
     pipeline: Pipeline,
     titles: Titles,
     source: Option<Arc<dyn Source>>,
+    /// Whose records these are.
+    database: [u8; 16],
     folder: Option<PathBuf>,
     current: Arc<Mutex<Arc<Snapshot>>>,
     /// Held by whoever reads changes, so that each is read once and in order.
@@ -75,11 +77,13 @@ impl Index {
         source: Option<Arc<dyn Source>>,
     ) -> Result<Index, IndexError> {
         let pipeline = Pipeline::new(knowledge, ways);
-        let shelf = Shelf { documents: knowledge_documents(knowledge, &pipeline), ..Shelf::default() };
+        let shelf =
+            Shelf { documents: knowledge_documents(knowledge, &pipeline), ..Shelf::default() };
         let snapshot = Snapshot { sequence: 0, disk: None, shelf };
         let index = Index {
             pipeline,
             titles: Titles::new(knowledge),
+            database: source.as_ref().map_or([0; 16], |source| source.database_id()),
             source,
             folder: None,
             current: Arc::new(Mutex::new(Arc::new(snapshot))),
@@ -129,8 +133,7 @@ impl Index {
         let mut sequence = files.sequence.unwrap_or(0);
         if files.sequence.is_none() {
             let documents = knowledge_documents(knowledge, &pipeline);
-            let entry =
-                |document| Entry { sequence: 0, document: Some(document), replaced: None };
+            let entry = |document| Entry { sequence: 0, document: Some(document), replaced: None };
             let entries: Vec<Entry> = documents.into_iter().map(entry).collect();
             writer.commit(entries.iter(), 0).map_err(of)?;
         }
@@ -157,6 +160,7 @@ impl Index {
         let index = Index {
             pipeline,
             titles,
+            database: source.database_id(),
             source: Some(source),
             folder: Some(folder),
             current,
@@ -173,9 +177,18 @@ impl Index {
         self.folder.as_deref()
     }
 
+    /// Documents that are found but not in the files yet.
+    pub fn uncommitted(&self) -> usize {
+        let current = locked(&self.current);
+        if current.disk.is_some() { current.shelf.documents.len() } else { 0 }
+    }
+
     /// Takes in whatever was acknowledged since.
     pub fn catch_up(&self) -> Result<(), IndexError> {
         let Some(source) = &self.source else { return Ok(()) };
+        if source.database_id() != self.database {
+            return Err(IndexError::Damaged("the records were replaced by others".to_owned()));
+        }
         if locked(&self.current).sequence >= source.last_sequence() {
             return Ok(());
         }
@@ -225,8 +238,10 @@ impl Index {
         let snapshot = ask.after.and_then(|cursor| self.paged_at(cursor.sequence));
         let snapshot = snapshot.unwrap_or(current);
         // A damaged file can make the library panic; that is damage like any other.
-        let found = catch_unwind(AssertUnwindSafe(|| self.answer(ask, &snapshot)))
-            .unwrap_or_else(|_| Err(TantivyError::InternalError("the library panicked".to_owned())));
+        let found =
+            catch_unwind(AssertUnwindSafe(|| self.answer(ask, &snapshot))).unwrap_or_else(|_| {
+                Err(TantivyError::InternalError("the library panicked".to_owned()))
+            });
         let folder = self.folder.clone().unwrap_or_default();
         let found = found.map_err(|error| IndexError::of(&folder, error))?;
         if found.next.is_some() {

@@ -22,7 +22,9 @@ pub struct Counted {
 impl Counted {
     pub fn new(document: Document, pipeline: &Pipeline) -> Counted {
         let mut counts: BTreeMap<String, u32> = BTreeMap::new();
-        for (text, times) in [(&document.title, TITLE_TIMES), (&document.body, 1), (&document.also, 1)] {
+        for (text, times) in
+            [(&document.title, TITLE_TIMES), (&document.body, 1), (&document.also, 1)]
+        {
             for term in pipeline.terms(text) {
                 *counts.entry(term.text).or_default() += times;
             }
@@ -61,7 +63,12 @@ impl Shelf {
         };
         Shelf {
             documents: self.documents.iter().filter(later).cloned().collect(),
-            gone: self.gone.iter().filter(|(_, by)| **by > sequence).map(|(k, v)| (*k, *v)).collect(),
+            gone: self
+                .gone
+                .iter()
+                .filter(|(_, by)| **by > sequence)
+                .map(|(k, v)| (*k, *v))
+                .collect(),
         }
     }
 
@@ -106,7 +113,8 @@ impl Shelf {
             for cause in &document.causes {
                 *out.causes.entry(cause.clone()).or_default() += 1;
             }
-            let place = Place { score, time: counted.time(), key: document.key, at: At::Memory(at) };
+            let place =
+                Place { score, time: counted.time(), key: document.key, at: At::Memory(at) };
             out.offer(place);
         }
     }

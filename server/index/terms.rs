@@ -46,13 +46,14 @@ pub struct Concept {
 
 /// Words too common to find anything by (common practice).
 const FUNCTION_WORDS: &[&str] = &[
-    "a", "about", "across", "after", "all", "also", "am", "an", "and", "any", "are", "as", "at", "be",
-    "because", "been", "before", "behind", "between", "but", "by", "can", "could", "did", "do", "does", "doing", "for",
-    "from", "get", "getting", "go", "going", "had", "has", "have", "he", "her", "his", "how", "i", "if", "in",
-    "into", "is", "it", "its", "just", "keep", "let", "may", "me", "more", "my", "of", "on", "or",
-    "our", "should", "so", "some", "than", "that", "the", "their", "them", "then", "there", "these",
-    "they", "this", "those", "to", "us", "was", "we", "were", "what", "when", "where", "which",
-    "while", "who", "why", "will", "with", "would", "you", "your",
+    "a", "about", "across", "after", "all", "also", "am", "an", "and", "any", "are", "as", "at",
+    "be", "because", "been", "before", "behind", "between", "but", "by", "can", "could", "did",
+    "do", "does", "doing", "for", "from", "get", "getting", "go", "going", "had", "has", "have",
+    "he", "her", "his", "how", "i", "if", "in", "into", "is", "it", "its", "just", "keep", "let",
+    "may", "me", "more", "my", "of", "on", "or", "our", "should", "so", "some", "than", "that",
+    "the", "their", "them", "then", "there", "these", "they", "this", "those", "to", "us", "was",
+    "we", "were", "what", "when", "where", "which", "while", "who", "why", "will", "with", "would",
+    "you", "your",
 ];
 
 /// Natural logarithm of one step of the scale of quantities. With `STEPS_NEAR` steps either way,
@@ -138,7 +139,8 @@ impl Pipeline {
             if count > 1 || !first.is_function() {
                 let written = query[first.token.start..last.token.end].to_owned();
                 let word = count == 1 && first.token.kind == Kind::Word;
-                let parts = words[at..at + count].iter().filter(|part| count > 1 && !part.is_function());
+                let parts =
+                    words[at..at + count].iter().filter(|part| count > 1 && !part.is_function());
                 let parts = parts.map(|part| self.one_name(&part.stem)).collect();
                 out.push((first.at, Concept { written, terms: vec![(name, 1.0)], parts, word }));
             }
@@ -184,9 +186,9 @@ impl Pipeline {
         let sentence = words[at].token.sentence;
         let alike = words[at..].iter().take_while(|word| word.token.sentence == sentence);
         let stems: Vec<String> = alike.take(LONGEST_PHRASE).map(|word| word.stem.clone()).collect();
-        (2..=stems.len()).rev().find_map(|count| {
-            self.names.get(&stems[..count]).map(|name| (name.as_str(), count))
-        })
+        (2..=stems.len())
+            .rev()
+            .find_map(|count| self.names.get(&stems[..count]).map(|name| (name.as_str(), count)))
     }
 }
 

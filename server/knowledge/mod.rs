@@ -123,6 +123,10 @@ fn text_of<'a>(files: &'a [File], path: &str) -> Option<&'a str> {
     files.iter().find(|file| file.path == path).map(|file| file.text.as_str())
 }
 
-fn files_in<'a>(files: &'a [File], folder: &'a str, ending: &'a str) -> impl Iterator<Item = &'a File> {
+fn files_in<'a>(
+    files: &'a [File],
+    folder: &'a str,
+    ending: &'a str,
+) -> impl Iterator<Item = &'a File> {
     files.iter().filter(move |file| file.path.starts_with(folder) && file.path.ends_with(ending))
 }

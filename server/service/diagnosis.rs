@@ -137,10 +137,8 @@ fn history_of(store: &dyn Store, unit: &SubjectName) -> Result<History, StoreErr
     if let (None, Some(machine)) = (kind, unit.holder()) {
         kind = store.subject(&machine)?.facts.equipment();
     }
-    let whose = Whose {
-        shop: unit.site().to_string(),
-        unit_type: subject.facts.unit_type().to_owned(),
-    };
+    let whose =
+        Whose { shop: unit.site().to_string(), unit_type: subject.facts.unit_type().to_owned() };
     let fixes = |about: SubjectName| -> Result<Vec<PastFix>, StoreError> {
         let kinds = vec![RecordKind::FaultFixed];
         let query = RecordQuery { kinds, ..RecordQuery::about(about) };
@@ -154,9 +152,7 @@ fn history_of(store: &dyn Store, unit: &SubjectName) -> Result<History, StoreErr
 
 fn lower_first(text: &str) -> String {
     let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_lowercase().chain(letters).collect()
-    })
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }
 
 fn parse(request: pb::DiagnoseRequest) -> Result<Question, Status> {
@@ -175,17 +171,29 @@ fn parse(request: pb::DiagnoseRequest) -> Result<Question, Status> {
 }
 
 impl Shop {
-    pub(super) fn diagnosis_reply(&self, answer: Diagnosis, words: &Wording) -> pb::DiagnoseResponse {
+    pub(super) fn diagnosis_reply(
+        &self,
+        answer: Diagnosis,
+        words: &Wording,
+    ) -> pb::DiagnoseResponse {
         let kind = answer.equipment.unwrap_or(Equipment::ReelUnit);
         pb::DiagnoseResponse {
             outcome: outcome(answer.outcome).into(),
             message: words.say(&answer.message),
             equipment: answer.equipment.map_or(pb::Equipment::Unspecified, equipment).into(),
             heard: answer.heard.iter().map(|heard| self.heard_reply(heard, words)).collect(),
-            causes: answer.causes.iter().map(|cause| self.cause_reply(kind, cause, words)).collect(),
+            causes: answer
+                .causes
+                .iter()
+                .map(|cause| self.cause_reply(kind, cause, words))
+                .collect(),
             other_cause_probability: answer.other,
             second_fault_probability: answer.several,
-            next_steps: answer.steps.iter().map(|step| self.step_reply(kind, step, words)).collect(),
+            next_steps: answer
+                .steps
+                .iter()
+                .map(|step| self.step_reply(kind, step, words))
+                .collect(),
             cautions: self.cautions(&answer.cautions, words),
             unheard: answer.unheard,
             knowledge_version: self.knowledge.version.clone(),
@@ -210,7 +218,12 @@ impl Shop {
         }
     }
 
-    fn cause_reply(&self, kind: Equipment, cause: &RankedCause, words: &Wording) -> pb::RankedCause {
+    fn cause_reply(
+        &self,
+        kind: Equipment,
+        cause: &RankedCause,
+        words: &Wording,
+    ) -> pb::RankedCause {
         let row = self.knowledge.cause(kind, &cause.id);
         let cautions = complaint::step_cautions(&self.knowledge, kind, StepKind::Repair, &cause.id);
         pb::RankedCause {
@@ -253,14 +266,10 @@ impl Shop {
         let of_kind = |id: &&String| {
             self.knowledge.finding(id).is_some_and(|row| row.equipment.contains(&kind))
         };
-        let reveals = check.map_or_else(Vec::new, |row| {
-            row.reveals.iter().filter(of_kind).cloned().collect()
-        });
+        let reveals = check
+            .map_or_else(Vec::new, |row| row.reveals.iter().filter(of_kind).cloned().collect());
         let cautions = complaint::step_cautions(&self.knowledge, kind, step.kind, &step.id);
-        let why = check.map_or_else(
-            || step.why.clone(),
-            |row| format!("{} {}", row.why, step.why),
-        );
+        let why = check.map_or_else(|| step.why.clone(), |row| format!("{} {}", row.why, step.why));
         pb::NextStep {
             kind: step_kind(step.kind).into(),
             id: step.id.clone(),

@@ -65,7 +65,9 @@ impl Shop {
             Some(directory) => {
                 let (known, problems) = embedded::from_directory(directory)?;
                 if !problems.is_empty() {
-                    return Err(OpenError::Knowledge(problems.iter().map(ToString::to_string).collect()));
+                    return Err(OpenError::Knowledge(
+                        problems.iter().map(ToString::to_string).collect(),
+                    ));
                 }
                 known
             }

@@ -9,6 +9,7 @@ use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use tonic::{Request, Response, Status};
 
 use super::Shop;
+use super::records::waiting;
 use super::status::invalid;
 use crate::domain::records::check::OTHER_CAUSE;
 use crate::domain::records::request::content_hash;
@@ -127,9 +128,12 @@ impl SearchService for Searches {
         let question = question_of(&request);
         let ask = self.0.ask(request, question)?;
         let shop = Arc::clone(&self.0);
-        let found = tokio::task::spawn_blocking(move || shop.find(&ask))
-            .await
-            .map_err(|error| Status::internal(format!("the search broke off: {error}")))??;
+        let found = waiting(move || {
+            // Where something was recorded, the records are searched too.
+            shop.store_if_any()?;
+            Ok(shop.find(&ask)?)
+        })
+        .await?;
         Ok(Response::new(self.0.found_reply(found, question, &words)))
     }
 }

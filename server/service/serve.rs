@@ -68,7 +68,9 @@ fn reflection() -> tonic_reflection::server::Builder<'static> {
 }
 
 /// The services with health checking and both versions of reflection.
-async fn router(shop: &Arc<Shop>) -> Result<(Router, tonic_health::server::HealthReporter), Failure> {
+async fn router(
+    shop: &Arc<Shop>,
+) -> Result<(Router, tonic_health::server::HealthReporter), Failure> {
     let (reporter, health) = tonic_health::server::health_reporter();
     reporter.set_serving::<DiagnosisServiceServer<Diagnoses>>().await;
     reporter.set_serving::<GuideServiceServer<Guide>>().await;

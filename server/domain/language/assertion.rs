@@ -38,21 +38,85 @@ const STARTS: &[&str] = &[
 
 /// A negator followed by one of these denies nothing.
 const PSEUDO_AFTER: &[&str] = &[
-    "only", "doubt", "wonder", "matter", "idea", "reason", "change", "difference", "better",
-    "worse", "sure", "know", "just", "problem", "bother", "choice", "end", "luck", "joke", "amount",
-    "use", "help", "expert", "certain", "half", "touched", "quite", "too", "very", "really", "as",
-    "improvement", "longer",
+    "only",
+    "doubt",
+    "wonder",
+    "matter",
+    "idea",
+    "reason",
+    "change",
+    "difference",
+    "better",
+    "worse",
+    "sure",
+    "know",
+    "just",
+    "problem",
+    "bother",
+    "choice",
+    "end",
+    "luck",
+    "joke",
+    "amount",
+    "use",
+    "help",
+    "expert",
+    "certain",
+    "half",
+    "touched",
+    "quite",
+    "too",
+    "very",
+    "really",
+    "as",
+    "improvement",
+    "longer",
 ];
 
 /// Words that make what follows a guess or a condition.
 const STRONG_GUESS: &[&str] = &[
-    "if", "might", "maybe", "perhaps", "possibly", "wonder", "wondering", "whether", "suppose",
-    "presume", "assume", "assuming", "wondered",
+    "if",
+    "might",
+    "maybe",
+    "perhaps",
+    "possibly",
+    "wonder",
+    "wondering",
+    "whether",
+    "suppose",
+    "presume",
+    "assume",
+    "assuming",
+    "wondered",
 ];
 const WEAK_GUESS: &[&str] = &[
-    "reckon", "reckons", "think", "thinks", "thought", "guess", "guessing", "suspect", "suspects",
-    "bet", "blame", "blames", "blaming", "probably", "could", "may", "says", "swears", "convinced",
-    "sounds", "worried", "believe", "believes", "seems", "apparently", "supposedly", "should",
+    "reckon",
+    "reckons",
+    "think",
+    "thinks",
+    "thought",
+    "guess",
+    "guessing",
+    "suspect",
+    "suspects",
+    "bet",
+    "blame",
+    "blames",
+    "blaming",
+    "probably",
+    "could",
+    "may",
+    "says",
+    "swears",
+    "convinced",
+    "sounds",
+    "worried",
+    "believe",
+    "believes",
+    "seems",
+    "apparently",
+    "supposedly",
+    "should",
 ];
 
 /// Decides how the words at `matched` are meant. `observable`: the finding is something seen, heard
@@ -164,19 +228,21 @@ fn cured_after(words: &[Word], last: usize) -> bool {
         .map(|word| word.text.as_str());
     let first = after.next().unwrap_or_default();
     let second = after.next().unwrap_or_default();
-    let cured = |word: &str| matches!(word, "gone" | "cured" | "sorted" | "cleared" | "disappeared");
+    let cured =
+        |word: &str| matches!(word, "gone" | "cured" | "sorted" | "cleared" | "disappeared");
     cured(first) || (matches!(first, "is" | "has" | "was" | "all") && cured(second))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::language::words_of;
     use crate::domain::language::text;
+    use crate::domain::language::words_of;
 
     fn check(sentence: &str, phrase: &str, expected: Assertion) {
         let (words, _) = words_of(&text::tokens(sentence));
-        let stems: Vec<String> = words_of(&text::tokens(phrase)).0.into_iter().map(|w| w.stem).collect();
+        let stems: Vec<String> =
+            words_of(&text::tokens(phrase)).0.into_iter().map(|w| w.stem).collect();
         let first = (0..words.len())
             .find(|&at| {
                 words.len() >= at + stems.len()

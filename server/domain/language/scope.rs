@@ -52,7 +52,12 @@ pub struct ScopeReading {
 }
 
 /// Decides the scope of a text.
-pub fn scope(ear: &Ear, scope_ear: &ScopeEar, reading: &Reading, hearing: &Hearing) -> ScopeReading {
+pub fn scope(
+    ear: &Ear,
+    scope_ear: &ScopeEar,
+    reading: &Reading,
+    hearing: &Hearing,
+) -> ScopeReading {
     let sections = Sections::count(ear, reading);
     let chance = chances(scope_ear, reading);
     let scope = judge(ear, reading, hearing, &sections, &chance);
