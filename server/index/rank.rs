@@ -1,6 +1,7 @@
 //! Which of the documents that match come first? The measure is BM25 (Robertson and Zaragoza 2009,
-//! section 3), over heading and text together, the heading counted `TITLE_TIMES` times. It is worked
-//! out here, not in the search library, so that documents in memory and on disk are measured alike.
+//! section 3), over heading and text together, the heading counted `TITLE_TIMES` times. It is
+//! worked out here, not in the search library, so that documents in memory and on disk are measured
+//! alike.
 //! Equals: the latest first, then by key.
 
 use std::cmp::Ordering;

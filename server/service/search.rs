@@ -9,7 +9,7 @@ use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use tonic::{Request, Response, Status};
 
 use super::Shop;
-use super::records::waiting;
+use super::records::keeping::waiting;
 use super::status::invalid;
 use crate::domain::records::check::OTHER_CAUSE;
 use crate::domain::records::request::content_hash;
