@@ -11,6 +11,7 @@ use crate::call::{self, Failure};
 use crate::commands::{Globals, Output};
 use crate::json;
 use crate::page::{MARK, Page, UNMARK};
+use crate::records::full_name;
 
 /// Causes shown below the hits.
 const CAUSES_SHOWN: usize = 5;
@@ -23,18 +24,10 @@ pub struct FindArguments {
     /// Only this kind: note, procedure, record; can be repeated
     #[arg(long, value_name = "KIND")]
     pub kind: Vec<String>,
-    /// Only records of this site, as sites/S
-    #[arg(long, value_name = "SITE", conflicts_with_all = ["machine", "unit", "area"])]
-    pub site: Option<String>,
-    /// Only records of this machine: its id, or its resource name
-    #[arg(long, value_name = "MACHINE", conflicts_with_all = ["unit", "area"])]
-    pub machine: Option<String>,
-    /// Only records of this unit: MACHINE/UNIT, or its resource name
-    #[arg(long, value_name = "UNIT", conflicts_with = "area")]
-    pub unit: Option<String>,
-    /// Only records of this area: its id, or its resource name
-    #[arg(long, value_name = "AREA")]
-    pub area: Option<String>,
+    /// Only records of this unit, machine, area or site: greens-triplex/2, greens-triplex,
+    /// areas/6-green, sites/home
+    #[arg(long, value_name = "UNIT", default_value = "", hide_default_value = true)]
+    pub unit: String,
     /// Only what concerns this cause
     #[arg(long, value_name = "CAUSE")]
     pub cause: Option<String>,
@@ -45,7 +38,8 @@ pub struct FindArguments {
     #[arg(long, value_name = "DATE")]
     pub until: Option<String>,
     /// Hits to show, 1 to 100
-    #[arg(long, value_name = "N", default_value_t = 10, value_parser = clap::value_parser!(i32).range(1..=100))]
+    #[arg(long, value_name = "N", default_value_t = 10)]
+    #[arg(value_parser = clap::value_parser!(i32).range(1..=100))]
     pub limit: i32,
     /// Go on where an earlier page ended
     #[arg(long, value_name = "TOKEN", default_value = "")]
@@ -59,7 +53,7 @@ pub async fn run(globals: &Globals, asked: FindArguments) -> Result<(), Failure>
     let request = pb::SearchRequest {
         query: asked.words.join(" "),
         kinds: asked.kind.iter().map(|kind| hit_kind(kind)).collect::<Result<_, _>>()?,
-        subject: subject(&asked)?,
+        subject: full_name(&asked.unit),
         cause: asked.cause.clone().unwrap_or_default(),
         start_time: asked.since.as_deref().map(|day| start_of("--since", day)).transpose()?,
         end_time: asked.until.as_deref().map(|day| start_of("--until", day)).transpose()?,
@@ -85,31 +79,6 @@ fn hit_kind(word: &str) -> Result<i32, Failure> {
         }
     };
     Ok(kind.into())
-}
-
-/// The resource name of the one thing asked about; in a single shop its id is enough.
-fn subject(asked: &FindArguments) -> Result<String, Failure> {
-    let full = |text: &str| text.starts_with("sites/");
-    if let Some(name) = asked.site.as_ref() {
-        return Ok(if full(name) { name.clone() } else { format!("sites/{name}") });
-    }
-    if let Some(name) = asked.machine.as_ref() {
-        return Ok(if full(name) { name.clone() } else { format!("sites/home/machines/{name}") });
-    }
-    if let Some(name) = asked.area.as_ref() {
-        return Ok(if full(name) { name.clone() } else { format!("sites/home/areas/{name}") });
-    }
-    let Some(name) = asked.unit.as_ref() else { return Ok(String::new()) };
-    if full(name) {
-        return Ok(name.clone());
-    }
-    match name.split_once('/') {
-        Some((machine, unit)) => Ok(format!("sites/home/machines/{machine}/units/{unit}")),
-        None => {
-            let text = format!("--unit {name} names no machine");
-            Err(Failure::new(65, text, "write MACHINE/UNIT, for example greens-triplex/2"))
-        }
-    }
 }
 
 /// The first moment of a day here, where the work is done.

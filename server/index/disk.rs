@@ -18,7 +18,7 @@ use tantivy::{
 use super::document::{Document, Kind};
 use super::query::{Filter, Lexicon, Plan};
 use super::rank::{Collected, Corpus, Place, saturated};
-use super::search::At;
+use super::snapshot::At;
 use super::shelf::{Counted, Shelf};
 use super::terms::is_word;
 use super::typos::Nearest;

@@ -5,7 +5,8 @@
 //!
 //! Order of reading: terms (words as they are compared) -> document (what is found) -> ask (what is
 //! looked for) -> shelf (documents in memory), disk (documents in files) -> rank (which come first)
-//! -> snippet -> opening (whose files are these) -> keeper (who writes them) -> search.
+//! -> snippet -> opening (whose files are these) -> keeper (who writes them) -> snapshot (what was
+//! there) -> search.
 
 mod ask;
 mod disk;
@@ -17,6 +18,7 @@ mod rank;
 mod record_text;
 mod search;
 mod shelf;
+mod snapshot;
 mod snippet;
 mod terms;
 mod typos;

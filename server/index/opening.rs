@@ -83,7 +83,8 @@ fn manual_reader(index: &tantivy::Index) -> Result<IndexReader, TantivyError> {
 /// Moves the files away, so that new ones can be made; what was set aside before goes.
 pub fn set_aside(folder: &Path) -> io::Result<()> {
     let Some(parent) = folder.parent() else { return Ok(()) };
-    if !folder.exists() {
+    // A folder that is not there, or was only just made, has nothing to keep.
+    if fs::read_dir(folder).map_or(true, |mut entries| entries.next().is_none()) {
         return Ok(());
     }
     let aside = parent.join(ASIDE);

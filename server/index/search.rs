@@ -16,12 +16,12 @@ use super::ask::{Ask, Cursor, Found, Hit};
 use super::disk::Disk;
 use super::document::{Titles, of_knowledge, of_record};
 use super::keeper::{self, COMMIT_CHANGES, Entry, Writer};
-use super::query::{Filter, Lexicon, Plan};
-use super::rank::{Collected, Corpus, Place};
+use super::query::{Filter, Plan};
+use super::rank::{Collected, Place};
 use super::shelf::{Counted, Shelf};
+use super::snapshot::{At, Both, Snapshot};
 use super::snippet::snippet;
 use super::terms::{Pipeline, Ways};
-use super::typos::Nearest;
 use super::{Change, IndexError, Source, opening};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::records::Record;
@@ -38,21 +38,6 @@ const BEHIND_WAIT: Duration = Duration::from_millis(5);
 const BEHIND_WAITS_MAX: usize = 400;
 /// Answers whose next pages are kept as they were.
 const PAGED_SNAPSHOTS_MAX: usize = 16;
-
-/// Where a hit lies in a snapshot.
-#[derive(Debug, Clone, Copy)]
-pub enum At {
-    Memory(usize),
-    /// Segment and document.
-    Disk(u32, u32),
-}
-
-/// What there was after one change.
-struct Snapshot {
-    sequence: u64,
-    disk: Option<Disk>,
-    shelf: Shelf,
-}
 
 /// Everything that can be found.
 pub struct Index {
@@ -172,7 +157,7 @@ impl Index {
         Ok(index)
     }
 
-    /// The folder of its files, if it has any.
+    /// Where its files are, if it has any.
     pub fn folder(&self) -> Option<&Path> {
         self.folder.as_deref()
     }
@@ -372,31 +357,4 @@ fn read(
 /// A lock whose holder panicked still holds whole values: they are replaced, never changed in part.
 fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
-}
-
-/// Files and shelf of a snapshot as one.
-struct Both<'a>(&'a Snapshot);
-
-impl Both<'_> {
-    fn corpus(&self) -> Result<Corpus, TantivyError> {
-        let mut corpus = self.0.shelf.corpus();
-        if let Some(disk) = &self.0.disk {
-            let on_disk = disk.corpus()?;
-            corpus.documents += on_disk.documents;
-            corpus.terms += on_disk.terms;
-        }
-        Ok(corpus)
-    }
-}
-
-impl Lexicon for Both<'_> {
-    fn holding(&self, term: &str) -> Result<u64, TantivyError> {
-        let on_disk = self.0.disk.as_ref().map_or(Ok(0), |disk| disk.holding(term))?;
-        Ok(on_disk + self.0.shelf.holding(term)?)
-    }
-
-    fn show_words(&self, nearest: &mut Nearest<'_>) -> Result<(), TantivyError> {
-        self.0.shelf.show_words(nearest)?;
-        self.0.disk.as_ref().map_or(Ok(()), |disk| disk.show_words(nearest))
-    }
 }

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use super::document::{Document, is_record};
 use super::query::{Filter, Lexicon, Plan};
 use super::rank::{Collected, Corpus, Place, TITLE_TIMES, length_class, saturated};
-use super::search::At;
+use super::snapshot::At;
 use super::terms::{Pipeline, is_word};
 use super::typos::Nearest;
 

@@ -156,7 +156,7 @@ impl Pipeline {
         concepts
     }
 
-    /// The words of a text with their stems, repaired; numbers too where they are words like others.
+    /// The words of a text with their stems, repaired; numbers where they are words like others.
     fn words<'a>(&self, tokens: &'a [Token]) -> Vec<Word<'a>> {
         let wanted = |token: &Token| match token.kind {
             Kind::Word => true,
