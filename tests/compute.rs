@@ -6,7 +6,8 @@ mod pictures;
 mod transcripts;
 mod wire;
 
-use std::process::{Command, Output};
+use std::io::{BufRead as _, BufReader};
+use std::process::{Child, Command, Output, Stdio};
 
 use serde_json::Value;
 
@@ -47,6 +48,38 @@ pub fn printed(arguments: &[&str]) -> String {
 
 pub fn complaint(output: &Output) -> String {
     String::from_utf8_lossy(&output.stderr).into_owned()
+}
+
+/// A server for many questions: each by itself would read the knowledge anew.
+struct Served {
+    child: Child,
+    address: String,
+    _data: tempfile::TempDir,
+}
+
+impl Served {
+    fn start() -> Served {
+        let data = tempfile::tempdir().expect("a temporary directory");
+        let mut child = Command::new(env!("CARGO_BIN_EXE_swardd"))
+            .args(["--listen", "127.0.0.1:0", "--data"])
+            .arg(data.path())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("swardd runs");
+        let mut line = String::new();
+        let out = child.stdout.take().expect("piped");
+        BufReader::new(out).read_line(&mut line).expect("it says where it serves");
+        Served { child, address: format!("http://{}", line.trim()), _data: data }
+    }
+}
+
+impl Drop for Served {
+    fn drop(&mut self) {
+        // It may have ended by itself; then there is nothing to stop.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
 }
 
 /// A field and its value as they are typed.
@@ -99,12 +132,13 @@ fn camel(name: &str) -> String {
 
 #[test]
 fn every_case_is_answered_with_the_value_worked_out_by_hand() {
-    let mut compared = 0;
+    let (served, mut compared) = (Served::start(), 0);
     for line in include_str!("cases/settings.jsonl").lines() {
         let case: Value = serde_json::from_str(line).expect("a case is JSON");
         let name = case["calculation"].as_str().expect("a name").replace('_', "-");
         let inputs = case["inputs"].as_object().expect("inputs");
-        let mut arguments = vec!["compute".to_owned(), name, "--output".into(), "json".into()];
+        let asked = ["--server", &served.address, "compute", &name, "--output", "json"];
+        let mut arguments: Vec<String> = asked.map(str::to_owned).to_vec();
         arguments.extend(inputs.iter().map(|(field, value)| typed(field, value)));
         let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
         let reply: Value = serde_json::from_str(&printed(&arguments)).expect("JSON");
