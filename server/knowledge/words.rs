@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::fitted::{self, Fitted};
+use super::fitted::{self, CompiledLexicon, Fitted};
 use super::{File, Problems, files_in, text_of};
 use crate::domain::catalogue::{FindingKind, Knowledge};
 use crate::domain::language::hearing::{Doubt, Ear, FindingTraits, Implication};
@@ -26,12 +26,32 @@ pub fn read(
     knowledge: &mut Knowledge,
     problems: &mut Problems,
 ) -> Fitted {
-    let (lexicon, trade) = lexicon(files, problems);
+    let (lexicon, compiled) = compiled_lexicon(files, fitted.as_ref(), problems);
     let phrasings = phrasings(files, problems);
     let stamp = fitted::stamp_of(files);
-    let fitted = fitted
+    let mut fitted = fitted
         .filter(|known| known.stamp == stamp)
         .unwrap_or_else(|| fit(stamp, &phrasings.unwrap_or_else(|| parse_phrasings(files))));
+    fitted.lexicon = compiled;
+    fitted.version.clone_from(&knowledge.version);
+    hear(files, lexicon, &fitted, knowledge, problems);
+    fitted
+}
+
+/// The same without a check: for files that the build has checked, and what it made of them.
+pub fn trust(files: &[File], fitted: &Fitted, knowledge: &mut Knowledge) {
+    let lexicon = postcard::from_bytes(&fitted.lexicon.table).expect("the build made the table");
+    hear(files, lexicon, fitted, knowledge, &mut Problems::default());
+}
+
+fn hear(
+    files: &[File],
+    lexicon: Lexicon,
+    fitted: &Fitted,
+    knowledge: &mut Knowledge,
+    problems: &mut Problems,
+) {
+    let trade = fitted.lexicon.trade.iter().cloned();
     let mut known: BTreeSet<String> = fitted.vocabulary.iter().cloned().collect();
     let small = small_words(files);
     known.extend(small.iter().cloned());
@@ -40,14 +60,31 @@ pub fn read(
         speller: Speller::new(trade, known),
         findings: traits(knowledge),
         labels: fitted.labels.clone(),
-        model_table: Cow::Owned(fitted.finding_table.clone()),
+        model_table: fitted.finding_table.clone(),
         implications: implications(files, problems),
         small_words: small,
         doubt: Doubt::default(),
     };
-    knowledge.scope_ear = ScopeEar { model_table: Cow::Owned(fitted.scope_table.clone()) };
+    knowledge.scope_ear = ScopeEar { model_table: fitted.scope_table.clone() };
     knowledge.spelling = spelling(files, problems);
-    fitted
+}
+
+/// Takes the lexicon as it was compiled when its files are the same, else compiles it.
+fn compiled_lexicon(
+    files: &[File],
+    fitted: Option<&Fitted>,
+    problems: &mut Problems,
+) -> (Lexicon, CompiledLexicon) {
+    let stamp = fitted::lexicon_stamp_of(files);
+    let kept = fitted.map(|fitted| &fitted.lexicon).filter(|kept| kept.stamp == stamp);
+    if let Some(kept) = kept
+        && let Ok(lexicon) = postcard::from_bytes(&kept.table)
+    {
+        return (lexicon, kept.clone());
+    }
+    let (lexicon, trade) = lexicon(files, problems);
+    let table = postcard::to_allocvec(&lexicon).expect("plain data can always be written");
+    (lexicon, CompiledLexicon { stamp, trade, table: Cow::Owned(table) })
 }
 
 fn lexicon(files: &[File], problems: &mut Problems) -> (Lexicon, Vec<String>) {
@@ -171,8 +208,9 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
         stamp,
         labels: names.iter().filter_map(|name| fitted::label(name)).collect(),
         vocabulary: vocabulary.into_iter().collect(),
-        finding_table: model::fit(&clauses, names.len()),
-        scope_table: model::fit(&utterances, SCOPE_LABELS.len()),
+        finding_table: Cow::Owned(model::fit(&clauses, names.len())),
+        scope_table: Cow::Owned(model::fit(&utterances, SCOPE_LABELS.len())),
+        ..Fitted::default()
     }
 }
 

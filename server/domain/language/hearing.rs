@@ -138,12 +138,12 @@ impl Ear {
     pub fn hear(&self, reading: &Reading) -> Hearing {
         let mut said = Said::default();
         let kept = self.without_swallowed(reading);
-        let clauses = self.clauses(reading);
+        let mut clauses = self.clauses(reading);
         for found in &kept {
-            self.phrase(reading, found, &clauses, &mut said);
+            self.phrase(reading, found, &mut clauses, &mut said);
         }
         let by_phrase: BTreeSet<String> = said.best.keys().cloned().collect();
-        self.model(reading, &clauses, &by_phrase, &mut said);
+        self.model(reading, &clauses.whole, &by_phrase, &mut said);
         self.drop_praise(reading, &mut said);
         self.imply(&mut said);
         let unheard = self.unheard(reading, &kept, &said);
@@ -177,16 +177,16 @@ impl Ear {
     }
 
     /// What the model makes of each clause.
-    fn clauses(&self, reading: &Reading) -> Vec<Clause> {
-        let Some(model) = Model::read(&self.model_table) else { return Vec::new() };
-        windows(&reading.words)
+    fn clauses(&self, reading: &Reading) -> Clauses {
+        let Some(model) = Model::read(&self.model_table) else { return Clauses::default() };
+        let whole = windows(&reading.words)
             .into_iter()
             .map(|(first, last)| {
-                let words: Vec<&str> =
-                    reading.words[first..=last].iter().map(|word| word.stem.as_str()).collect();
-                Clause { first, last, chances: model.predict(&words) }
+                let chances = model.predict(&stems(&reading.words[first..=last]));
+                Clause { first, last, chances }
             })
-            .collect()
+            .collect();
+        Clauses { whole, ..Clauses::default() }
     }
 
     /// The best chance that the words around a phrase, or a clause that holds it, give the finding;
@@ -194,7 +194,7 @@ impl Ear {
     fn support(
         &self,
         reading: &Reading,
-        clauses: &[Clause],
+        clauses: &mut Clauses,
         (finding, present): (&str, bool),
         (first, last): (usize, usize),
     ) -> f64 {
@@ -209,18 +209,26 @@ impl Ear {
             let from = (first.saturating_sub(*margin)..=first).find(inside).unwrap_or(first);
             let end = (last + margin).min(reading.words.len() - 1);
             let to = (last..=end).rev().find(inside).unwrap_or(last);
-            let words: Vec<&str> =
-                reading.words[from..=to].iter().map(|word| word.stem.as_str()).collect();
-            best = best.max(f64::from(model.chance(&words, column)));
+            let chances = clauses.around.entry((from, to)).or_insert_with(|| {
+                model.predict(&stems(&reading.words[from..=to]))
+            });
+            best = best.max(f64::from(chances[column]));
         }
         clauses
+            .whole
             .iter()
             .filter(|clause| clause.first <= first && last <= clause.last)
             .map(|clause| f64::from(clause.chances[column]))
             .fold(best, f64::max)
     }
 
-    fn phrase(&self, reading: &Reading, found: &Match, clauses: &[Clause], said: &mut Said) {
+    fn phrase(
+        &self,
+        reading: &Reading,
+        found: &Match,
+        clauses: &mut Clauses,
+        said: &mut Said,
+    ) {
         let section = self.lexicon.sections[found.section].as_str();
         let (first, last) = (found.first(), found.last());
         let (start, end) = reading.bytes(first, last);
@@ -345,6 +353,17 @@ impl Ear {
         }
         out
     }
+}
+
+fn stems(words: &[Word]) -> Vec<&str> {
+    words.iter().map(|word| word.stem.as_str()).collect()
+}
+
+/// What the model made of the clauses of a text, and of the words around phrases so far.
+#[derive(Default)]
+struct Clauses {
+    whole: Vec<Clause>,
+    around: BTreeMap<(usize, usize), Vec<f32>>,
 }
 
 /// A run of words that the model judged, and the chance of each label.

@@ -230,17 +230,6 @@ impl<'a> Model<'a> {
         scores.into_iter().map(sigmoid).collect()
     }
 
-    /// The probability of one label for a clause.
-    pub fn chance(&self, words: &[&str], wanted: usize) -> f32 {
-        let mut score = self.bias[wanted];
-        self.weigh(words, |label, weight| {
-            if label == wanted {
-                score += weight;
-            }
-        });
-        sigmoid(score)
-    }
-
     /// Tells every weight that the features of a clause carry.
     fn weigh(&self, words: &[&str], mut add: impl FnMut(usize, f32)) {
         let rows: Vec<usize> = features(words)

@@ -5,7 +5,9 @@
 //! patterns cost a text of fifty words well under a millisecond. What a match *means* (present,
 //! denied, guessed) is not decided here.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
 
 use super::text;
 
@@ -60,13 +62,13 @@ impl Match {
     }
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 enum Element {
     One { alternative: usize, optional: bool },
     Gap { most: usize, crosses_commas: bool },
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 struct Pattern {
     section: usize,
     denies: bool,
@@ -77,17 +79,18 @@ struct Pattern {
     required: Vec<usize>,
 }
 
-/// The compiled lexicon.
-#[derive(Clone, Debug, Default)]
+/// The compiled lexicon. It is kept with the program as compiled, because compiling takes longer
+/// than a person should wait for a first answer.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Lexicon {
     /// Section names (`uncut_line`, `scope:off_topic`, ...), in the order first seen.
     pub sections: Vec<String>,
     patterns: Vec<Pattern>,
-    stems: HashMap<String, u32>,
-    /// first stem -> (alternative, its whole sequence)
-    starts: HashMap<u32, Vec<(usize, Vec<u32>)>>,
-    /// rarest alternative of a pattern -> patterns
-    keyed: HashMap<usize, Vec<usize>>,
+    stems: BTreeMap<String, u32>,
+    /// By first stem: the alternative, and the rest of its sequence.
+    starts: Vec<Vec<(usize, Vec<u32>)>>,
+    /// By alternative: the patterns whose rarest alternative it is.
+    keyed: Vec<Vec<usize>>,
 }
 
 /// Gathers the lines of the lexicon files, then compiles them.
@@ -312,13 +315,18 @@ impl Lexicon {
                     *self.stems.entry(stem.clone()).or_insert(next)
                 })
                 .collect();
-            self.starts.entry(ids[0]).or_default().push((alternative, ids));
+            let first = ids[0] as usize;
+            if self.starts.len() <= first {
+                self.starts.resize(first + 1, Vec::new());
+            }
+            self.starts[first].push((alternative, ids[1..].to_vec()));
         }
     }
 
     /// Files each pattern under its rarest required alternative.
     fn key(&mut self, alternative_count: usize) {
         let mut uses = vec![0usize; alternative_count];
+        self.keyed = vec![Vec::new(); alternative_count];
         for pattern in &self.patterns {
             for &alternative in &pattern.required {
                 uses[alternative] += 1;
@@ -327,7 +335,7 @@ impl Lexicon {
         for (at, pattern) in self.patterns.iter().enumerate() {
             let rarest = pattern.required.iter().copied().min_by_key(|&a| (uses[a], a));
             let rarest = rarest.expect("a pattern has a required part");
-            self.keyed.entry(rarest).or_default().push(at);
+            self.keyed[rarest].push(at);
         }
     }
 
@@ -342,15 +350,14 @@ impl Lexicon {
         let mut candidates: Vec<usize> = seen
             .present
             .iter()
-            .filter_map(|alternative| self.keyed.get(alternative))
-            .flatten()
+            .flat_map(|alternative| &self.keyed[*alternative])
             .copied()
             .collect();
         candidates.sort_unstable();
         let mut out = Vec::new();
         for rule in candidates {
             let pattern = &self.patterns[rule];
-            if pattern.required.iter().all(|a| seen.at.contains_key(a)) {
+            if pattern.required.iter().all(|a| seen.occurs(*a)) {
                 self.find_pattern(rule, pattern, &seen, words, &mut out);
             }
         }
@@ -386,23 +393,32 @@ impl Lexicon {
 
 /// Every place where a run of elements fits, left to right, none overlapping.
 fn occurrences(run: &[Element], seen: &Occurrences, words: &[Word]) -> Vec<Vec<usize>> {
-    let mut out = Vec::new();
+    let mut out: Vec<Vec<usize>> = Vec::new();
     let mut from = 0;
-    while from < words.len() {
+    let mut try_at = |at: usize| {
+        if at < from {
+            return;
+        }
         let mut matched = Vec::new();
-        if follow(run, from, None, seen, words, &mut matched) {
+        if follow(run, at, None, seen, words, &mut matched) {
             from = matched[matched.len() - 1] + 1;
             out.push(matched);
-        } else {
-            from += 1;
         }
+    };
+    match run.first() {
+        // Nearly every run begins with a word that must be there: only its places are tried.
+        Some(Element::One { alternative, optional: false }) => {
+            seen.at[*alternative].iter().for_each(|(start, _)| try_at(*start));
+        }
+        _ => (0..words.len()).for_each(try_at),
     }
     out
 }
 
 /// Where each alternative occurs: (start, length), ascending by start, longest first.
 struct Occurrences {
-    at: HashMap<usize, Vec<(usize, usize)>>,
+    at: Vec<Vec<(usize, usize)>>,
+    /// The alternatives that occur, ascending.
     present: Vec<usize>,
 }
 
@@ -410,33 +426,37 @@ impl Occurrences {
     fn new(lexicon: &Lexicon, words: &[Word]) -> Self {
         let ids: Vec<Option<u32>> =
             words.iter().map(|word| lexicon.stems.get(&word.stem).copied()).collect();
-        let mut at: HashMap<usize, Vec<(usize, usize)>> = HashMap::new();
+        let mut at: Vec<Vec<(usize, usize)>> = vec![Vec::new(); lexicon.keyed.len()];
         let mut present = Vec::new();
         for start in 0..ids.len() {
             let Some(first) = ids[start] else { continue };
-            for (alternative, sequence) in lexicon.starts.get(&first).into_iter().flatten() {
-                let length = sequence.len();
+            for (alternative, rest) in lexicon.starts.get(first as usize).into_iter().flatten() {
+                let length = rest.len() + 1;
                 let fits = start + length <= ids.len()
-                    && sequence.iter().zip(&ids[start..]).all(|(want, got)| Some(*want) == *got)
+                    && rest.iter().zip(&ids[start + 1..]).all(|(want, got)| Some(*want) == *got)
                     && words[start].segment == words[start + length - 1].segment;
                 if fits {
-                    let found = at.entry(*alternative).or_insert_with(|| {
+                    if at[*alternative].is_empty() {
                         present.push(*alternative);
-                        Vec::new()
-                    });
-                    found.push((start, length));
+                    }
+                    at[*alternative].push((start, length));
                 }
             }
         }
-        for found in at.values_mut() {
-            found.sort_unstable_by_key(|&(start, length)| (start, usize::MAX - length));
-        }
         present.sort_unstable();
+        for alternative in &present {
+            let longest_first = |&(start, length): &(usize, usize)| (start, usize::MAX - length);
+            at[*alternative].sort_unstable_by_key(longest_first);
+        }
         Occurrences { at, present }
     }
 
+    fn occurs(&self, alternative: usize) -> bool {
+        !self.at[alternative].is_empty()
+    }
+
     fn starting(&self, alternative: usize, start: usize) -> &[(usize, usize)] {
-        let Some(all) = self.at.get(&alternative) else { return &[] };
+        let all = &self.at[alternative];
         let from = all.partition_point(|&(at, _)| at < start);
         let to = all.partition_point(|&(at, _)| at <= start);
         &all[from..to]
