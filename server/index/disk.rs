@@ -191,6 +191,7 @@ struct Segment<'a> {
     keys: Column<u64>,
     causes: Option<StrColumn>,
     cause_counts: Vec<u64>,
+    kind_counts: [u64; Kind::ALL.len()],
 }
 
 /// The lists of a concept's terms, with their worth.
@@ -276,6 +277,7 @@ impl<'a> Segment<'a> {
             keys: columns.u64("key")?,
             causes,
             cause_counts,
+            kind_counts: [0; Kind::ALL.len()],
         })
     }
 
@@ -309,6 +311,11 @@ impl<'a> Segment<'a> {
                 }
             }
             first = end;
+        }
+        for (kind, count) in Kind::ALL.into_iter().zip(self.kind_counts) {
+            if count > 0 {
+                *out.kinds.entry(kind).or_default() += count;
+            }
         }
         self.count_causes(out)
     }
@@ -358,13 +365,17 @@ impl<'a> Segment<'a> {
             return;
         }
         let Some(kind) = self.kinds.first(doc).and_then(Kind::numbered) else { return };
-        let time = self.times.first(doc).unwrap_or(i64::MIN);
-        let key = self.keys.first(doc).unwrap_or(u64::MAX);
+        let wanted = out.wants(score);
+        // Looking values up is dearer than all the rest, so only what matters is.
+        let timed = wanted || filter.is_dated();
+        let keyed = wanted || filter.is_keyed() || !shelf.gone.is_empty();
+        let time = if timed { self.times.first(doc).unwrap_or(i64::MIN) } else { i64::MIN };
+        let key = if keyed { self.keys.first(doc).unwrap_or(u64::MAX) } else { u64::MAX };
         if !filter.admits(kind, time, key) || shelf.gone.contains_key(&key) {
             return;
         }
         out.total += 1;
-        *out.kinds.entry(kind).or_default() += 1;
+        self.kind_counts[kind as usize] += 1;
         if let Some(causes) = &self.causes {
             for cause in causes.ords().values_for_doc(doc) {
                 if let Some(count) = usize::try_from(cause)
@@ -375,7 +386,7 @@ impl<'a> Segment<'a> {
                 }
             }
         }
-        if out.wants(score) {
+        if wanted {
             out.offer(Place { score, time, key, at: At::Disk(self.number, doc) });
         }
     }

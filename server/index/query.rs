@@ -138,9 +138,19 @@ impl Filter {
         }
     }
 
+    /// Whether the time of a document matters.
+    pub fn is_dated(&self) -> bool {
+        self.from.is_some() || self.until.is_some()
+    }
+
+    /// Whether the key of a document matters.
+    pub fn is_keyed(&self) -> bool {
+        self.last_key.is_some()
+    }
+
     /// Whether a document of this kind, time and key may be an answer.
     pub fn admits(&self, kind: Kind, time: i64, key: u64) -> bool {
-        let dated = self.from.is_some() || self.until.is_some();
+        let dated = self.is_dated();
         let old_enough = |last: u64| kind != Kind::Record || key <= last;
         (self.kinds.is_empty() || self.kinds.contains(&kind))
             && (!dated || kind == Kind::Record)

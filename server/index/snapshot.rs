@@ -1,5 +1,5 @@
-//! What was there after one change? Files and shelf together, as one question sees them; it does not
-//! change while an answer, or the pages after it, are made.
+//! What was there after one change? Files and shelf together, as one question sees them; it does
+//! not change while an answer, or the pages after it, are made.
 
 use tantivy::TantivyError;
 

@@ -3,7 +3,8 @@
 //! quantities as steps of a scale on which near values of any unit are near each other.
 //! Deliberately absent: which documents hold a term.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
+use std::sync::{PoisonError, RwLock};
 
 use crate::domain::catalogue::Knowledge;
 use crate::domain::language::quantities::{Quantity, quantities};
@@ -44,7 +45,7 @@ pub struct Concept {
     pub word: bool,
 }
 
-/// Words too common to find anything by (common practice).
+/// Words too common to find anything by (common practice), in order.
 const FUNCTION_WORDS: &[&str] = &[
     "a", "about", "across", "after", "all", "also", "am", "an", "and", "any", "are", "as", "at",
     "be", "because", "been", "before", "behind", "between", "but", "by", "can", "could", "did",
@@ -52,8 +53,8 @@ const FUNCTION_WORDS: &[&str] = &[
     "he", "her", "his", "how", "i", "if", "in", "into", "is", "it", "its", "just", "keep", "let",
     "may", "me", "more", "my", "of", "on", "or", "our", "should", "so", "some", "than", "that",
     "the", "their", "them", "then", "there", "these", "they", "this", "those", "to", "us", "was",
-    "we", "were", "what", "when", "where", "which", "while", "who", "why", "will", "with", "would",
-    "you", "your",
+    "we", "were", "what", "when", "where", "which", "while", "who", "why", "will", "with",
+    "would", "you", "your",
 ];
 
 /// Natural logarithm of one step of the scale of quantities. With `STEPS_NEAR` steps either way,
@@ -67,23 +68,25 @@ const STEP_LOSS: f64 = 0.05;
 const BARE_WEIGHT: f64 = 0.4;
 /// Weight of inches where a bare fraction was asked for: nobody says eighths of a millimetre.
 const FRACTION_INCH_WEIGHT: f64 = 0.9;
-/// Words of the longest name.
-const LONGEST_PHRASE: usize = 4;
+
+/// Words whose repair is remembered; a shop's own vocabulary is far smaller.
+const REMEMBERED_MAX: usize = 200_000;
 
 /// Turns text into terms.
-#[derive(Debug, Clone)]
+#[derive(Debug)]
 pub struct Pipeline {
     ways: Ways,
     speller: Speller,
-    /// Stems of a name -> the one word for all names of that thing.
-    names: BTreeMap<Vec<String>, String>,
+    /// What each stem was repaired to. Finding that out is dear, and the same words come again.
+    repaired: RwLock<HashMap<String, String>>,
+    names: Names,
 }
 
 impl Pipeline {
     pub fn new(knowledge: &Knowledge, ways: Ways) -> Pipeline {
-        let names = if ways.synonyms { names_of(knowledge) } else { BTreeMap::new() };
+        let names = if ways.synonyms { Names::new(knowledge) } else { Names::default() };
         let speller = if ways.typos { knowledge.ear.speller.clone() } else { Speller::default() };
-        Pipeline { ways, speller, names }
+        Pipeline { ways, speller, repaired: RwLock::default(), names }
     }
 
     pub fn ways(&self) -> Ways {
@@ -108,9 +111,9 @@ impl Pipeline {
         for (at, word) in words.iter().enumerate() {
             if !word.is_function() {
                 let (start, end) = (word.token.start, word.token.end);
-                out.push(Term { text: self.one_name(&word.stem), start, end });
+                out.push(Term { text: self.names.one(&word.stem), start, end });
             }
-            if let Some((name, count)) = self.phrase_at(&words, at) {
+            if let Some((name, count)) = self.names.phrase_at(&words, at) {
                 let (start, end) = (word.token.start, words[at + count - 1].token.end);
                 out.push(Term { text: name.to_owned(), start, end });
             }
@@ -131,9 +134,9 @@ impl Pipeline {
             self.words(&tokens).into_iter().filter(|word| !inside(word.at)).collect();
         let mut at = 0;
         while at < words.len() {
-            let (name, count) = match self.phrase_at(&words, at) {
+            let (name, count) = match self.names.phrase_at(&words, at) {
                 Some((name, count)) => (name.to_owned(), count),
-                None => (self.one_name(&words[at].stem), 1),
+                None => (self.names.one(&words[at].stem), 1),
             };
             let (first, last) = (&words[at], &words[at + count - 1]);
             if count > 1 || !first.is_function() {
@@ -141,7 +144,7 @@ impl Pipeline {
                 let word = count == 1 && first.token.kind == Kind::Word;
                 let parts =
                     words[at..at + count].iter().filter(|part| count > 1 && !part.is_function());
-                let parts = parts.map(|part| self.one_name(&part.stem)).collect();
+                let parts = parts.map(|part| self.names.one(&part.stem)).collect();
                 out.push((first.at, Concept { written, terms: vec![(name, 1.0)], parts, word }));
             }
             at += count;
@@ -166,29 +169,24 @@ impl Pipeline {
         let tokens = tokens.iter().enumerate().filter(|(_, token)| wanted(token));
         tokens
             .map(|(at, token)| {
-                let repaired = self.speller.repair(&token.stem);
-                let stem = repaired.unwrap_or(&token.stem).to_owned();
+                let stem = self.repaired(&token.stem);
                 Word { at, token, stem }
             })
             .collect()
     }
 
-    fn one_name(&self, stem: &str) -> String {
-        let known = self.names.get(std::slice::from_ref(&stem.to_owned()));
-        known.cloned().unwrap_or_else(|| stem.to_owned())
-    }
-
-    /// The longest name of several words that begins here, and how many words it has.
-    fn phrase_at(&self, words: &[Word<'_>], at: usize) -> Option<(&str, usize)> {
-        if self.names.is_empty() {
-            return None;
-        }
-        let sentence = words[at].token.sentence;
-        let alike = words[at..].iter().take_while(|word| word.token.sentence == sentence);
-        let stems: Vec<String> = alike.take(LONGEST_PHRASE).map(|word| word.stem.clone()).collect();
-        (2..=stems.len())
-            .rev()
-            .find_map(|count| self.names.get(&stems[..count]).map(|name| (name.as_str(), count)))
+    fn repaired(&self, stem: &str) -> String {
+        // Entries are only added whole, so a panic elsewhere leaves none half done.
+        let known = self.repaired.read().unwrap_or_else(PoisonError::into_inner).get(stem).cloned();
+        known.unwrap_or_else(|| {
+            let repaired = self.speller.repair(stem).unwrap_or(stem).to_owned();
+            let mut all = self.repaired.write().unwrap_or_else(PoisonError::into_inner);
+            if all.len() >= REMEMBERED_MAX {
+                all.clear();
+            }
+            all.insert(stem.to_owned(), repaired.clone());
+            repaired
+        })
     }
 }
 
@@ -201,31 +199,76 @@ struct Word<'a> {
 
 impl Word<'_> {
     fn is_function(&self) -> bool {
-        FUNCTION_WORDS.contains(&self.token.text.as_str())
+        FUNCTION_WORDS.binary_search(&self.token.text.as_str()).is_ok()
     }
 }
 
-/// Every name of a thing, as stems, with the one word that stands for it. Where two lists share a
-/// name they speak of one thing. Spellings of several words on both sides stay words of their own.
-fn names_of(knowledge: &Knowledge) -> BTreeMap<Vec<String>, String> {
-    let pairs = knowledge.spelling.iter().filter(|(b, a)| !b.contains(' ') || !a.contains(' '));
-    let pairs = pairs.map(|(british, american)| vec![british, american]);
-    let lists = knowledge.search_synonyms.iter().map(|names| names.iter().collect());
-    let mut groups: Vec<Vec<Vec<String>>> = Vec::new();
-    for list in lists.chain(pairs) {
-        let list: Vec<Vec<String>> = list.into_iter().map(|name| stems_of(name)).collect();
-        let shares = |group: &Vec<Vec<String>>| list.iter().any(|name| group.contains(name));
-        let (mut sharing, apart): (Vec<_>, Vec<_>) = groups.into_iter().partition(shares);
-        groups = apart;
-        sharing.push(list);
-        groups.push(sharing.concat());
+/// The names of things: for each the one word that stands for all of them.
+#[derive(Debug, Default)]
+struct Names {
+    /// By stem, for names of one word.
+    words: HashMap<String, String>,
+    /// By the first stem, for names of several: their stems, the longest first.
+    phrases: HashMap<String, Vec<(Vec<String>, String)>>,
+}
+
+impl Names {
+    /// Where two lists share a name they speak of one thing. Spellings of several words on both
+    /// sides stay words of their own.
+    fn new(knowledge: &Knowledge) -> Names {
+        let pairs = knowledge.spelling.iter().filter(|(b, a)| !b.contains(' ') || !a.contains(' '));
+        let pairs = pairs.map(|(british, american)| vec![british, american]);
+        let lists = knowledge.search_synonyms.iter().map(|names| names.iter().collect());
+        let mut groups: Vec<Vec<Vec<String>>> = Vec::new();
+        for list in lists.chain(pairs) {
+            let list: Vec<Vec<String>> = list.into_iter().map(|name| stems_of(name)).collect();
+            let shares = |group: &Vec<Vec<String>>| list.iter().any(|name| group.contains(name));
+            let (mut sharing, apart): (Vec<_>, Vec<_>) = groups.into_iter().partition(shares);
+            groups = apart;
+            sharing.push(list);
+            groups.push(sharing.concat());
+        }
+        let mut out = Names::default();
+        for group in groups {
+            let one = group.iter().find(|name| name.len() == 1).unwrap_or(&group[0]).join("_");
+            group.into_iter().for_each(|name| out.add(name, &one));
+        }
+        for phrases in out.phrases.values_mut() {
+            phrases.sort_by(|a, b| b.0.len().cmp(&a.0.len()).then_with(|| a.cmp(b)));
+        }
+        out
     }
-    let mut out = BTreeMap::new();
-    for group in groups {
-        let one = group.iter().find(|name| name.len() == 1).unwrap_or(&group[0]).join("_");
-        out.extend(group.into_iter().map(|name| (name, one.clone())));
+
+    fn add(&mut self, name: Vec<String>, one: &str) {
+        match &name[..] {
+            [] => {}
+            [word] => {
+                self.words.insert(word.clone(), one.to_owned());
+            }
+            [first, ..] => {
+                self.phrases.entry(first.clone()).or_default().push((name, one.to_owned()));
+            }
+        }
     }
-    out
+
+    fn one(&self, stem: &str) -> String {
+        self.words.get(stem).map_or(stem, String::as_str).to_owned()
+    }
+
+    /// The longest name of several words that begins here, and how many words it has.
+    fn phrase_at(&self, words: &[Word<'_>], at: usize) -> Option<(&str, usize)> {
+        let sentence = words[at].token.sentence;
+        let stands = |(name, _): &&(Vec<String>, String)| {
+            let run = words.get(at..at + name.len());
+            run.is_some_and(|run| {
+                run.iter()
+                    .zip(name)
+                    .all(|(word, stem)| word.stem == *stem && word.token.sentence == sentence)
+            })
+        };
+        let found = self.phrases.get(&words[at].stem)?.iter().find(stands);
+        found.map(|(name, one)| (one.as_str(), name.len()))
+    }
 }
 
 fn stems_of(name: &str) -> Vec<String> {
@@ -290,4 +333,14 @@ fn bare_term(value: f64) -> String {
 /// Whether a term is a word, not a quantity.
 pub fn is_word(term: &str) -> bool {
     term.chars().all(|ch| ch.is_alphabetic() || ch == '_')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn function_words_stand_in_order() {
+        assert!(FUNCTION_WORDS.is_sorted());
+    }
 }

@@ -1,7 +1,8 @@
 //! RING 1: what do the files of `knowledge/` say, and where are they wrong?
 //!
-//! Reading returns the good part and a list of problems, each with file, line and remedy; nothing is
-//! served while the list is not empty. The same code runs in the build (a broken file breaks it), in
+//! Reading returns the good part and a list of problems, each with file, line and remedy; nothing
+//! is served while the list is not empty. The same code runs in the build (a broken file breaks
+//! it), in
 //! `sward knowledge check`, and at the start of the server.
 //! Deliberately absent: any decision about a complaint.
 

@@ -1,5 +1,5 @@
-//! What heights are read, on the bench and on turf? A unit sinks into each green by an amount of its
-//! own, so that the two differ as they do in life.
+//! What heights are read, on the bench and on turf? A unit sinks into each green by an amount of
+//! its own, so that the two differ as they do in life.
 
 use crate::domain::catalogue::Equipment;
 use crate::domain::records::Content;

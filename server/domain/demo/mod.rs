@@ -4,8 +4,8 @@
 //! storing it twice stores it once.
 //! Deliberately absent: people, makers, and the clock. The seasons are those of 2025 and 2026.
 //!
-//! Order of reading: fleet (what there is) -> heights, upkeep (the work of every week) -> faults (what went
-//! wrong, and why) -> dice (chance that repeats itself).
+//! Order of reading: fleet (what there is) -> heights, upkeep (the work of every week) -> faults
+//! (what went wrong, and why) -> dice (chance that repeats itself).
 
 mod dice;
 pub mod faults;

@@ -304,8 +304,8 @@ impl Ear {
         }
     }
 
-    /// "Paper cuts clean on every head" says where all is well, not where the fault is: an extent is
-    /// dropped when everything else in its sentence is denied.
+    /// "Paper cuts clean on every head" says where all is well, not where the fault is: an extent
+    /// is dropped when everything else in its sentence is denied.
     fn drop_praise(&self, reading: &Reading, said: &mut Said) {
         let sentence_of = |byte: usize| {
             reading.tokens.iter().find(|token| token.end > byte).map(|token| token.sentence)

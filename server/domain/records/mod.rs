@@ -4,9 +4,10 @@
 //! Deliberately absent: storing, numbering and the clock. Whoever stores a record gives its number
 //! and the moment; here is only what a record says and what makes it valid.
 //!
-//! Order of reading: names, request (what things and requests are called) -> subject (what a record is about) -> detail
-//! (the seven kinds) -> fields and check (every field, its key, its bound) -> lesson (what a fix
-//! teaches) -> directory (which machine do these words mean) -> row, import, export (tables).
+//! Order of reading: names, request (what things and requests are called) -> subject (what a record
+//! is about) -> detail (the seven kinds) -> fields and check (every field, its key, its bound) ->
+//! lesson (what a fix teaches) -> directory (which machine do these words mean) -> row, import,
+//! export (tables).
 
 pub mod bounds;
 pub mod cell;

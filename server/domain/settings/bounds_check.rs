@@ -6,7 +6,8 @@ use std::fmt::Debug;
 use super::SettingError;
 use crate::domain::limits::{Bound, check};
 
-/// Tries one field of a calculation at and around its bounds; `base` is a question that is answered.
+/// Tries one field of a calculation at and around its bounds; `base` is a question that is
+/// answered.
 pub fn holds_bounds<I: Clone, A: Debug + PartialEq>(
     base: &I,
     field: &str,

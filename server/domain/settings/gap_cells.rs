@@ -7,8 +7,8 @@ use super::gap_fit::{Cell, Cells, Station};
 use super::paper_map::{GapReading, StripResult};
 use crate::domain::limits::{check, check_rows};
 
-/// Gap that a strip result stands for, mm: the strip is about 0.10 mm thick (published); the rest is
-/// common practice, no source.
+/// Gap that a strip result stands for, mm: the strip is about 0.10 mm thick (published); the rest
+/// is common practice, no source.
 fn strip_gap_mm(strip: StripResult) -> f64 {
     match strip {
         StripResult::Cuts => 0.05,

@@ -1,4 +1,5 @@
-//! How tapered is a reel, and when is it next ground? Deliberately absent: its wear; see `reel_wear`.
+//! How tapered is a reel, and when is it next ground? Deliberately absent: its wear; see
+//! `reel_wear`.
 
 use super::least_squares::fit;
 use super::reel_readings::{Reading, Readings};

@@ -1,6 +1,6 @@
-//! What does one turn of a height adjuster do, as far as it is known? The side view of the unit when
-//! it is complete, else a measured turn, else the bare thread. Deliberately absent: how many turns to
-//! make; see `adjuster`.
+//! What does one turn of a height adjuster do, as far as it is known? The side view of the unit
+//! when it is complete, else a measured turn, else the bare thread. Deliberately absent: how many
+//! turns to make; see `adjuster`.
 
 use super::adjuster::AdjusterTurnsInputs;
 use super::side_view::SideView;

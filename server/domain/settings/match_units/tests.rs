@@ -1,4 +1,5 @@
-//! What `match_units` promises: after the moves all is inside tolerance, and nothing else was moved.
+//! What `match_units` promises: after the moves all is inside tolerance, and nothing else was
+//! moved.
 
 use super::*;
 use crate::domain::settings::bounds_check::holds_bounds;

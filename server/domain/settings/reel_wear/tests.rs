@@ -1,4 +1,5 @@
-//! What `reel_wear` promises: wear and grinding are told apart, and little data gives a wide answer.
+//! What `reel_wear` promises: wear and grinding are told apart, and little data gives a wide
+//! answer.
 
 use super::*;
 use crate::domain::settings::bounds_check::holds_bounds;
