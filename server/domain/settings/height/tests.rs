@@ -76,7 +76,10 @@ proptest! {
 
     #[test]
     fn more_share_is_wider(share in 0.5..0.99_f64) {
-        let at = |share| HeightEvidence { confidence_fraction: Some(share), ..sinkages(&[0.4, 0.5]) };
+        let at = |share| HeightEvidence {
+            confidence_fraction: Some(share),
+            ..sinkages(&[0.4, 0.5])
+        };
         prop_assert!(width(&bench(5.0, &at(share + 0.009))) > width(&bench(5.0, &at(share))));
     }
 }
