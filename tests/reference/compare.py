@@ -103,6 +103,8 @@ def compare(program, calculation, cases):
                     if path == reel.LARGEST_DROP
                     else found(reply, path)
                 )
+                # The canonical mapping leaves a plain number of 0 out.
+                got = 0.0 if got is None and wanted.value == 0 else got
                 compared += 1
                 room_used = wanted.difference(got)
                 closest = max(closest, room_used)
