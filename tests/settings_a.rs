@@ -37,12 +37,21 @@ const INCH_MM: f64 = 25.4;
 const MPH: f64 = 0.447_04;
 const KMH: f64 = 1.0 / 3.6;
 
+/// A row of the table that `cargo test settings_ -- --nocapture` prints.
+fn show_row(got: f64, wanted: f64, what: &str) {
+    let check = std::thread::current();
+    let check = check.name().unwrap_or_default();
+    println!("| {check} | {what} | {got:.6} | {wanted} | {:.1e} |", got - wanted);
+}
+
 fn near(got: Option<f64>, wanted: f64, within: f64, what: &str) {
     let got = got.unwrap_or_else(|| panic!("{what}: no answer"));
+    show_row(got, wanted, what);
     assert!((got - wanted).abs() <= within, "{what}: got {got}, wanted {wanted} within {within}");
 }
 
 fn relative(got: f64, wanted: f64, within: f64, what: &str) {
+    show_row(got, wanted, what);
     let error = (got - wanted).abs() / wanted.abs();
     assert!(error <= within, "{what}: got {got}, wanted {wanted}, relative error {error:e}");
 }

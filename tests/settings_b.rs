@@ -32,8 +32,16 @@ const MPH: f64 = 0.447_04;
 const SQUARE_FOOT_M2: f64 = FOOT_M * FOOT_M;
 const ACRE_HA: f64 = 0.404_685_642_24;
 
+/// A row of the table that `cargo test settings_ -- --nocapture` prints.
+fn show_row(got: f64, wanted: f64, what: &str) {
+    let check = std::thread::current();
+    let check = check.name().unwrap_or_default();
+    println!("| {check} | {what} | {got:.6} | {wanted} | {:.1e} |", got - wanted);
+}
+
 fn near(got: Option<f64>, wanted: f64, within: f64, what: &str) {
     let got = got.unwrap_or_else(|| panic!("{what}: no answer"));
+    show_row(got, wanted, what);
     assert!((got - wanted).abs() <= within, "{what}: got {got}, wanted {wanted} within {within}");
 }
 
