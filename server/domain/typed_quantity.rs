@@ -86,10 +86,13 @@ const PLAUSIBLE: &[(&[&str], f64, f64)] = &[
 
 /// Reads a value for a named field; the result is in the field's unit.
 pub fn parse_field(field: &str, text: &str) -> Result<Parsed, QuantityError> {
-    let own = Unit::of_field(field);
+    read(text, Unit::of_field(field), plausible(field))
+}
+
+/// What a field is likely to be, in its own unit.
+pub fn plausible(field: &str) -> Option<(f64, f64)> {
     let row = PLAUSIBLE.iter().find(|(fields, _, _)| fields.contains(&field));
-    let plausible = row.map(|&(_, low, high)| (low, high));
-    read(text, own, plausible)
+    row.map(|&(_, low, high)| (low, high))
 }
 
 /// Reads a value of a kind when nothing is known of what it is for; the result is in the base unit.
