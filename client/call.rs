@@ -6,9 +6,11 @@
 use std::io;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::time::{Duration, Instant};
 
 use sward_core::config;
 use sward_core::service::{OpenError, Shop, channel_to};
+use sward_core::store::DataDirectory;
 use tonic::metadata::MetadataValue;
 use tonic::service::Interceptor;
 use tonic::service::interceptor::InterceptedService;
@@ -17,6 +19,11 @@ use tonic::{Code, Request, Status};
 use tonic_types::StatusExt;
 
 use crate::commands::{Globals, Words};
+
+/// How long to wait for a server that holds the records and does not answer yet, and how long
+/// between two looks.
+const STARTING_WAIT: Duration = Duration::from_secs(3);
+const LOOK_INTERVAL: Duration = Duration::from_millis(50);
 
 /// A channel that tells the server how to speak.
 pub type Line = InterceptedService<Channel, Manner>;
@@ -106,6 +113,22 @@ pub fn data(globals: &Globals) -> PathBuf {
     globals.data.clone().unwrap_or_else(|| config::default_data(|key| std::env::var(key).ok()))
 }
 
+/// Connects to whoever has the records. While another holds them and does not answer, it is starting
+/// or just ending, so this waits a little.
+pub async fn line_to_records(globals: &Globals) -> Result<Line, Failure> {
+    if globals.server.is_none() {
+        let data = data(globals);
+        let until = Instant::now() + STARTING_WAIT;
+        while Instant::now() < until
+            && over_socket(globals).await.is_none()
+            && DataDirectory::is_held(&data)
+        {
+            tokio::time::sleep(LOOK_INTERVAL).await;
+        }
+    }
+    line(globals).await
+}
+
 /// Connects to whoever answers.
 pub async fn line(globals: &Globals) -> Result<Line, Failure> {
     let words = match globals.words {
@@ -119,16 +142,21 @@ async fn channel(globals: &Globals) -> Result<Channel, Failure> {
     if let Some(server) = &globals.server {
         return named(server).await;
     }
-    let data = data(globals);
-    let socket = data.join(config::SOCKET_NAME);
-    if globals.knowledge.is_none()
-        && socket.exists()
-        && let Ok(channel) = unix(&socket.to_string_lossy()).await
-    {
+    if let Some(channel) = over_socket(globals).await {
         return Ok(channel);
     }
-    let shop = Shop::open(&data, globals.knowledge.as_deref())?;
+    let shop = Shop::open(&data(globals), globals.knowledge.as_deref())?;
     channel_to(shop).await.map_err(|error| Failure::new(70, error.to_string(), ""))
+}
+
+/// The server of the data directory, if one answers. It has its own knowledge, so another that is
+/// named is not asked of it.
+async fn over_socket(globals: &Globals) -> Option<Channel> {
+    let socket = data(globals).join(config::SOCKET_NAME);
+    if globals.knowledge.is_some() || !socket.exists() {
+        return None;
+    }
+    unix(&socket.to_string_lossy()).await.ok()
 }
 
 async fn named(server: &str) -> Result<Channel, Failure> {

@@ -6,12 +6,14 @@ use std::path::PathBuf;
 
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
+use crate::add::AddArguments;
 use crate::call::Failure;
 use crate::compute::ComputeArguments;
-use crate::record::RecordArguments;
-use crate::records::{AddArguments, AmendArguments, LearnArguments, LogArguments};
-use crate::tables::{CopyArguments, ExportArguments, ImportArguments};
+use crate::demo::DemoArguments;
 use crate::find::FindArguments;
+use crate::record::RecordArguments;
+use crate::records::{AmendArguments, LearnArguments, LogArguments};
+use crate::tables::{CopyArguments, ExportArguments, ImportArguments};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -98,6 +100,8 @@ pub enum Command {
     Backup(CopyArguments),
     /// Put a copy in the place of everything recorded
     Restore(CopyArguments),
+    /// Fill an empty shop with an invented one, to try things out
+    Demo(DemoArguments),
     /// Read the knowledge: procedures, findings, causes, cautions, references
     Guide(GuideArguments),
     /// Show what answers, and with which knowledge

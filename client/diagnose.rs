@@ -15,7 +15,11 @@ const INPUT_BYTES_MAX: u64 = 64 << 10;
 
 pub async fn run(globals: &Globals, asked: DiagnoseArguments) -> Result<(), Failure> {
     let request = request(&asked)?;
-    let line = call::line(globals).await?;
+    let line = if request.unit.is_empty() {
+        call::line(globals).await?
+    } else {
+        call::line_to_records(globals).await?
+    };
     if asked.ask {
         return ask::run(line, request).await;
     }

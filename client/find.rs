@@ -60,7 +60,7 @@ pub async fn run(globals: &Globals, asked: FindArguments) -> Result<(), Failure>
         page_size: asked.limit,
         page_token: asked.page_token,
     };
-    let mut client = SearchServiceClient::new(call::line(globals).await?);
+    let mut client = SearchServiceClient::new(call::line_to_records(globals).await?);
     let reply = client.search(request).await?.into_inner();
     if asked.output == Output::Json {
         return json::print("SearchResponse", &reply);

@@ -1,9 +1,11 @@
 //! `sward`: arguments -> request -> reply -> text or JSON. No decisions are made here.
 
+mod add;
 mod ask;
 mod call;
 mod commands;
 mod compute;
+mod demo;
 mod diagnose;
 mod find;
 mod guide;
@@ -40,7 +42,7 @@ async fn run(arguments: Arguments) -> Result<(), call::Failure> {
         Command::Diagnose(asked) => diagnose::run(globals, asked).await,
         Command::Compute(asked) => compute::run(globals, &asked).await,
         Command::Find(asked) => find::run(globals, asked).await,
-        Command::Add(asked) => records::add(globals, asked).await,
+        Command::Add(asked) => add::run(globals, &asked).await,
         Command::Record(asked) => record::run(globals, &asked).await,
         Command::Amend(asked) => records::amend(globals, asked).await,
         Command::Log(asked) => records::log(globals, &asked).await,
@@ -49,6 +51,7 @@ async fn run(arguments: Arguments) -> Result<(), call::Failure> {
         Command::Export(asked) => tables::export(globals, &asked).await,
         Command::Backup(asked) => tables::backup(globals, &asked).await,
         Command::Restore(asked) => tables::restore(globals, &asked).await,
+        Command::Demo(asked) => demo::run(globals, &asked).await,
         Command::Guide(asked) => guide::run(globals, asked).await,
         Command::Status(asked) => status::run(globals, &asked).await,
         Command::Knowledge(asked) => knowledge::run(globals, &asked),

@@ -1,4 +1,4 @@
-//! `sward add`, `amend`, `log` and `learn`: what there is, what was done to it, what that taught.
+//! `sward amend`, `log` and `learn`: what was done, put right, and what that taught.
 //! Deliberately absent: making a record (`record`) and tables of them (`tables`).
 
 use clap::{Args, Subcommand};
@@ -8,12 +8,12 @@ use sward_core::pb::records_service_client::RecordsServiceClient;
 use crate::call::{self, Failure, Line};
 use crate::commands::{Globals, Output};
 use crate::page::Page;
-use crate::{diagnose, json};
+use crate::json;
 
 pub type Client = RecordsServiceClient<Line>;
 
 pub async fn client(globals: &Globals) -> Result<Client, Failure> {
-    Ok(RecordsServiceClient::new(call::line(globals).await?))
+    Ok(RecordsServiceClient::new(call::line_to_records(globals).await?))
 }
 
 /// The full name of a machine, unit or area that was typed in short: `greens-triplex/2`,
@@ -27,109 +27,6 @@ pub fn full_name(typed: &str) -> String {
         }
         [machine] => format!("sites/home/machines/{machine}"),
         _ => typed.to_owned(),
-    }
-}
-
-#[derive(Args)]
-pub struct AddArguments {
-    #[command(subcommand)]
-    what: Added,
-    /// How to answer
-    #[arg(long, global = true, value_enum, default_value_t)]
-    output: Output,
-}
-
-#[derive(Subcommand)]
-enum Added {
-    /// Add a machine: sward add machine "Greens triplex" --equipment reel_unit
-    Machine(Facts),
-    /// Add a unit to a machine: sward add unit greens-triplex 2 --type "greens reel"
-    Unit {
-        /// The machine that carries it
-        machine: String,
-        #[command(flatten)]
-        facts: Facts,
-        /// A word that units which are alike share; what is learned on one serves the others
-        #[arg(long = "type", value_name = "WORDS", default_value = "")]
-        unit_type: String,
-    },
-    /// Add an area of turf: sward add area "6 green"
-    Area(Facts),
-}
-
-#[derive(Args)]
-struct Facts {
-    /// What it is called in the shop
-    name: String,
-    /// Last part of its full name; made of the name when left out
-    #[arg(long, default_value = "")]
-    id: String,
-    /// What else people call it; can be repeated
-    #[arg(long = "also", value_name = "NAME")]
-    other_names: Vec<String>,
-    /// Kind of equipment: reel_unit, groomer, rear_roller_brush, verticut_reel, rotary_deck
-    #[arg(long, value_name = "KIND")]
-    equipment: Option<String>,
-    #[arg(long, default_value = "")]
-    notes: String,
-}
-
-pub async fn add(globals: &Globals, asked: AddArguments) -> Result<(), Failure> {
-    let mut client = client(globals).await?;
-    match asked.what {
-        Added::Machine(facts) => {
-            let machine = pb::Machine {
-                display_name: facts.name,
-                other_names: facts.other_names,
-                equipment: diagnose::equipment(facts.equipment.as_deref())?.into(),
-                notes: facts.notes,
-                ..pb::Machine::default()
-            };
-            let request = pb::CreateMachineRequest {
-                machine_id: facts.id,
-                machine: Some(machine),
-                ..pb::CreateMachineRequest::default()
-            };
-            let reply = client.create_machine(request).await?.into_inner();
-            let name = reply.machine.as_ref().map(|made| made.name.clone()).unwrap_or_default();
-            told(asked.output, "CreateMachineResponse", &reply, &format!("Added {name}."))
-        }
-        Added::Unit { machine, facts, unit_type } => {
-            let unit = pb::CuttingUnit {
-                display_name: facts.name,
-                other_names: facts.other_names,
-                equipment: diagnose::equipment(facts.equipment.as_deref())?.into(),
-                unit_type,
-                notes: facts.notes,
-                ..pb::CuttingUnit::default()
-            };
-            let request = pb::CreateCuttingUnitRequest {
-                parent: full_name(&machine),
-                cutting_unit_id: facts.id,
-                cutting_unit: Some(unit),
-                ..pb::CreateCuttingUnitRequest::default()
-            };
-            let reply = client.create_cutting_unit(request).await?.into_inner();
-            let made = reply.cutting_unit.as_ref();
-            let name = made.map(|made| made.name.clone()).unwrap_or_default();
-            told(asked.output, "CreateCuttingUnitResponse", &reply, &format!("Added {name}."))
-        }
-        Added::Area(facts) => {
-            let area = pb::Area {
-                display_name: facts.name,
-                other_names: facts.other_names,
-                notes: facts.notes,
-                ..pb::Area::default()
-            };
-            let request = pb::CreateAreaRequest {
-                area_id: facts.id,
-                area: Some(area),
-                ..pb::CreateAreaRequest::default()
-            };
-            let reply = client.create_area(request).await?.into_inner();
-            let name = reply.area.as_ref().map(|made| made.name.clone()).unwrap_or_default();
-            told(asked.output, "CreateAreaResponse", &reply, &format!("Added {name}."))
-        }
     }
 }
 

@@ -9,7 +9,7 @@ use crate::json;
 use crate::page::Page;
 
 pub async fn run(globals: &Globals, asked: &StatusArguments) -> Result<(), Failure> {
-    let mut client = GuideServiceClient::new(call::line(globals).await?);
+    let mut client = GuideServiceClient::new(call::line_to_records(globals).await?);
     let reply = client.get_status(pb::GetStatusRequest {}).await?.into_inner();
     if asked.output == Output::Json {
         return json::print("GetStatusResponse", &reply);

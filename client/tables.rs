@@ -120,7 +120,7 @@ fn options(asked: &ImportArguments, columns: &[String]) -> Result<pb::ImportOpti
 pub async fn import(globals: &Globals, asked: &ImportArguments) -> Result<(), Failure> {
     let table = table(&asked.file)?;
     let options = options(asked, &table.columns)?;
-    let mut client = RecordsServiceClient::new(call::line(globals).await?);
+    let mut client = RecordsServiceClient::new(call::line_to_records(globals).await?);
     let mut whole = pb::ImportRecordsResponse::default();
     for rows in table.rows.chunks(ROWS_PER_CALL) {
         let rows = rows.iter().map(|(row, _)| Payload::Row(row.clone()));
@@ -203,7 +203,7 @@ pub async fn export(globals: &Globals, asked: &ExportArguments) -> Result<(), Fa
         format: format.into(),
         ..pb::ExportRecordsRequest::default()
     };
-    let mut client = RecordsServiceClient::new(call::line(globals).await?);
+    let mut client = RecordsServiceClient::new(call::line_to_records(globals).await?);
     let mut pieces = client.export_records(request).await?.into_inner();
     while let Some(piece) = pieces.message().await? {
         std::io::stdout().lock().write_all(piece.text.as_bytes())?;
@@ -219,7 +219,7 @@ pub struct CopyArguments {
 
 pub async fn backup(globals: &Globals, asked: &CopyArguments) -> Result<(), Failure> {
     let path = &asked.file;
-    let mut client = RecordsServiceClient::new(call::line(globals).await?);
+    let mut client = RecordsServiceClient::new(call::line_to_records(globals).await?);
     let mut pieces = client.backup_records(pb::BackupRecordsRequest {}).await?.into_inner();
     let mut file = File::create_new(path).map_err(|error| cannot("writing", path, error))?;
     let mut summary = pb::BackupSummary::default();
@@ -248,7 +248,7 @@ pub async fn restore(globals: &Globals, asked: &CopyArguments) -> Result<(), Fai
         .chunks(CHUNK_BYTES)
         .map(|chunk| pb::RestoreRecordsRequest { chunk: chunk.to_vec() })
         .collect();
-    let mut client = RecordsServiceClient::new(call::line(globals).await?);
+    let mut client = RecordsServiceClient::new(call::line_to_records(globals).await?);
     let reply = client.restore_records(tokio_stream::iter(chunks)).await?.into_inner();
     let mut page = Page::new();
     let records = reply.summary.unwrap_or_default().record_count;

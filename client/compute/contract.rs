@@ -4,7 +4,9 @@
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
-use prost_reflect::{EnumDescriptor, FieldDescriptor, Kind, MessageDescriptor, MethodDescriptor};
+use prost_reflect::{
+    EnumDescriptor, FieldDescriptor, FileDescriptor, Kind, MessageDescriptor, MethodDescriptor,
+};
 use sward_core::domain::units::{self, Unit};
 
 use crate::json;
@@ -94,23 +96,38 @@ pub fn calculations() -> &'static [Calculation] {
     ALL.get_or_init(|| {
         let name = "sward.v1.SettingsService";
         let service = json::pool().get_service_by_name(name).expect("it is in the contract");
-        let file = service.parent_file();
-        let info = file.file_descriptor_proto().source_code_info.iter();
-        let comments: BTreeMap<Vec<i32>, String> = info
-            .flat_map(|info| &info.location)
-            .map(|place| (place.path.clone(), one_line(place.leading_comments())))
-            .collect();
+        let comments = comments_of(&service.parent_file());
         service.methods().map(|method| calculation(method, &comments)).collect()
     })
 }
 
 fn calculation(method: MethodDescriptor, comments: &BTreeMap<Vec<i32>, String>) -> Calculation {
-    let comment = |path: &[i32]| comments.get(path).cloned().unwrap_or_default();
-    let input = method.input();
-    let flags = input.fields().map(|field| Flag {
+    Calculation {
+        name: kebab(method.name()),
+        about: comments.get(method.path()).cloned().unwrap_or_default(),
+        flags: flags(&method.input(), comments),
+        method,
+    }
+}
+
+/// Every comment of a file of the contract, by its place there.
+fn comments_of(file: &FileDescriptor) -> BTreeMap<Vec<i32>, String> {
+    let info = file.file_descriptor_proto().source_code_info.iter();
+    info.flat_map(|info| &info.location)
+        .map(|place| (place.path.clone(), one_line(place.leading_comments())))
+        .collect()
+}
+
+/// The fields of any message of the contract as flags.
+pub fn flags_of(message: &MessageDescriptor) -> Vec<Flag> {
+    flags(message, &comments_of(&message.parent_file()))
+}
+
+fn flags(message: &MessageDescriptor, comments: &BTreeMap<Vec<i32>, String>) -> Vec<Flag> {
+    let flags = message.fields().map(|field| Flag {
         name: flag_name(field.name()),
         alias: ALIASES.iter().find(|(of, _)| *of == field.name()).map(|&(_, alias)| alias),
-        help: comment(field.path()),
+        help: comments.get(field.path()).cloned().unwrap_or_default(),
         value_name: value_name(&field),
         choices: match field.kind() {
             Kind::Enum(of) => choices(&of),
@@ -118,12 +135,7 @@ fn calculation(method: MethodDescriptor, comments: &BTreeMap<Vec<i32>, String>) 
         },
         field,
     });
-    Calculation {
-        name: kebab(method.name()),
-        about: comment(method.path()),
-        flags: flags.collect(),
-        method,
-    }
+    flags.collect()
 }
 
 fn one_line(comment: &str) -> String {
@@ -188,7 +200,7 @@ fn value_name(field: &FieldDescriptor) -> String {
             units::Kind::Rotation => "RPM".to_owned(),
             kind => format!("{kind:?}").to_uppercase(),
         },
-        Kind::Int32 => "NUMBER".to_owned(),
+        Kind::Int32 | Kind::Uint32 => "NUMBER".to_owned(),
         Kind::Message(_) => "ROWS".to_owned(),
         Kind::Enum(_) => "KIND".to_owned(),
         _ if field.name().ends_with("_date") => "YYYY-MM-DD".to_owned(),

@@ -3,10 +3,10 @@
 
 mod answer;
 mod arguments;
-mod contract;
+pub mod contract;
 mod rows;
-mod values;
-mod wire;
+pub mod values;
+pub mod wire;
 
 use std::io::Write as _;
 

@@ -124,14 +124,13 @@ fn own_unit_off<'a>(field: &str, text: &'a str) -> &'a str {
 }
 
 fn number(flag: &str, field: &FieldDescriptor, parsed: &Parsed) -> Result<Value, Failure> {
-    if field.kind() != Kind::Int32 {
-        return Ok(Value::F64(parsed.value));
-    }
     let whole = parsed.value.fract() == 0.0 && parsed.value.abs() <= f64::from(i32::MAX);
-    if !whole {
-        return Err(refuse(flag, &parsed.written, "give a whole number"));
+    match field.kind() {
+        Kind::Int32 if whole => Ok(Value::I32(parsed.value as i32)),
+        Kind::Uint32 if whole && parsed.value >= 0.0 => Ok(Value::U32(parsed.value as u32)),
+        Kind::Int32 | Kind::Uint32 => Err(refuse(flag, &parsed.written, "give a whole number")),
+        _ => Ok(Value::F64(parsed.value)),
     }
-    Ok(Value::I32(parsed.value as i32))
 }
 
 fn truth(flag: &str, text: &str) -> Result<Value, Failure> {

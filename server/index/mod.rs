@@ -28,7 +28,7 @@ use std::path::PathBuf;
 
 pub use ask::{Ask, Cursor, Found, Hit, PAGE_HITS_DEFAULT, PAGE_HITS_MAX, Repair};
 pub use document::{Document, Kind};
-pub use opening::set_aside;
+pub use opening::{last_change, set_aside};
 pub use search::Index;
 pub use snippet::Piece;
 pub use terms::Ways;

@@ -76,6 +76,15 @@ fn open_existing(folder: &Path) -> Result<Option<Files>, TantivyError> {
     Ok(Some(Files { index, reader, fields, sequence: Some(sequence) }))
 }
 
+/// The last change in the files below a directory, without opening them; 0 when they are not there
+/// or must be made again.
+pub fn last_change(directory: &Path, knowledge_version: &str, database: [u8; 16]) -> u64 {
+    let folder = folder(directory, knowledge_version, database);
+    let metas = || tantivy::Index::open_in_dir(&folder).and_then(|index| index.load_metas());
+    let metas = catch_unwind(AssertUnwindSafe(metas)).ok().and_then(Result::ok);
+    metas.and_then(|metas| metas.payload?.parse().ok()).unwrap_or(0)
+}
+
 fn manual_reader(index: &tantivy::Index) -> Result<IndexReader, TantivyError> {
     index.reader_builder().reload_policy(ReloadPolicy::Manual).try_into()
 }

@@ -162,6 +162,12 @@ impl Index {
         self.folder.as_deref()
     }
 
+    /// Changes that were acknowledged and are not taken in yet.
+    pub fn behind(&self) -> u64 {
+        let sequence = locked(&self.current).sequence;
+        self.source.as_ref().map_or(0, |source| source.last_sequence().saturating_sub(sequence))
+    }
+
     /// Documents that are found but not in the files yet.
     pub fn uncommitted(&self) -> usize {
         let current = locked(&self.current);

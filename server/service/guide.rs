@@ -6,12 +6,14 @@ use std::sync::atomic::Ordering;
 use tonic::{Request, Response, Status};
 
 use super::Shop;
+use super::records::keeping::waiting;
 use super::speech::{basis, equipment, equipment_asked};
 use super::status::not_found;
 use crate::domain::catalogue::{self, Acceptance, FindingKind};
 use crate::domain::wording::Wording;
 use crate::pb;
 use crate::pb::guide_service_server::GuideService;
+use crate::store::Store;
 
 pub struct Guide(pub Arc<Shop>);
 
@@ -99,6 +101,14 @@ impl GuideService for Guide {
         &self,
         _request: Request<pb::GetStatusRequest>,
     ) -> Result<Response<pb::GetStatusResponse>, Status> {
+        let shop = Arc::clone(&self.0);
+        let (record_count, index_lag_count) = waiting(move || {
+            // Looking makes no data directory.
+            let Some(store) = shop.store_if_any()? else { return Ok((0, 0)) };
+            let whole = |count: u64| i64::try_from(count).unwrap_or(i64::MAX);
+            Ok((whole(store.record_count()?), whole(shop.index_lag())))
+        })
+        .await?;
         let knowledge = &self.0.knowledge;
         let count = |length: usize| i32::try_from(length).unwrap_or(i32::MAX);
         Ok(Response::new(pb::GetStatusResponse {
@@ -110,8 +120,8 @@ impl GuideService for Guide {
             check_count: count(knowledge.checks.len()),
             procedure_count: count(knowledge.procedures.len()),
             note_count: count(knowledge.notes.len()),
-            record_count: 0,
-            index_lag_count: 0,
+            record_count,
+            index_lag_count,
             limited_request_count: self.0.limited.load(Ordering::Relaxed),
         }))
     }

@@ -2,7 +2,8 @@
 //! the first search, since nothing else needs it.
 
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError, TryLockError};
+use std::time::{Duration, Instant};
 
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
@@ -17,7 +18,7 @@ use crate::domain::records::{Moment, RecordError, SubjectName};
 use crate::domain::wording::Wording;
 use crate::index::{
     Ask, Cursor, Found, Hit, Index, IndexError, Kind, PAGE_HITS_DEFAULT, PAGE_HITS_MAX, Piece,
-    Source, Ways, set_aside,
+    Source, Ways, last_change, set_aside,
 };
 use crate::pb;
 use crate::pb::search_service_server::SearchService;
@@ -27,12 +28,18 @@ const QUERY_CHARACTERS_MAX: usize = 400;
 /// The folder of the index below the data directory.
 const FOLDER: &str = "index";
 
+/// How long a search waits while the index is made, and how long between two looks.
+const OPENING_WAIT: Duration = Duration::from_secs(20);
+const LOOK_INTERVAL: Duration = Duration::from_millis(20);
+
 /// The index of a shop: opened when it is first needed, made again when it is damaged.
 #[derive(Default)]
 pub struct Finder {
     folder: PathBuf,
     records: OnceLock<Arc<dyn Source>>,
     opened: Mutex<Option<Arc<Index>>>,
+    /// Held while the index is opened, which takes long when it must be made.
+    opening: Mutex<()>,
 }
 
 impl Finder {
@@ -43,6 +50,24 @@ impl Finder {
     fn opened(&self) -> MutexGuard<'_, Option<Arc<Index>>> {
         // What it holds is replaced whole, so a panic elsewhere leaves nothing half done.
         self.opened.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn wait_to_open(&self) -> Result<MutexGuard<'_, ()>, IndexError> {
+        let until = Instant::now() + OPENING_WAIT;
+        loop {
+            match self.opening.try_lock() {
+                Ok(guard) => return Ok(guard),
+                Err(TryLockError::Poisoned(error)) => return Ok(error.into_inner()),
+                Err(TryLockError::WouldBlock) if Instant::now() < until => {
+                    std::thread::sleep(LOOK_INTERVAL);
+                }
+                Err(TryLockError::WouldBlock) => {
+                    let why = "it is being made from the records; try again in a minute";
+                    let directory = self.folder.clone();
+                    return Err(IndexError::Unusable { directory, why: why.to_owned() });
+                }
+            }
+        }
     }
 }
 
@@ -67,18 +92,41 @@ impl Shop {
         }
     }
 
-    fn index(&self) -> Result<Arc<Index>, IndexError> {
-        let mut opened = self.finder.opened();
-        if let Some(index) = opened.as_ref() {
-            return Ok(Arc::clone(index));
+    /// Changes of the records that the index has not taken in yet; it does so before it answers.
+    pub(in crate::service) fn index_lag(&self) -> u64 {
+        if let Some(index) = self.finder.opened().as_ref() {
+            return index.behind();
         }
-        let index = match self.finder.records.get() {
-            Some(source) => Index::open(&self.finder.folder, &self.knowledge, Arc::clone(source))?,
-            None => Index::in_memory(&self.knowledge, Ways::ALL, None)?,
-        };
-        let index = Arc::new(index);
-        *opened = Some(Arc::clone(&index));
-        Ok(index)
+        let Some(records) = self.finder.records.get() else { return 0 };
+        let version = &self.knowledge.version;
+        let known = last_change(&self.finder.folder, version, records.database_id());
+        records.last_sequence().saturating_sub(known)
+    }
+
+    /// The index; opened by whoever comes first, while writers go on and others wait.
+    pub(in crate::service) fn index(&self) -> Result<Arc<Index>, IndexError> {
+        let opened = self.finder.opened().clone();
+        if let Some(index) = opened {
+            return Ok(index);
+        }
+        let _opening = self.finder.wait_to_open()?;
+        loop {
+            if let Some(index) = self.finder.opened().as_ref() {
+                return Ok(Arc::clone(index));
+            }
+            let source = self.finder.records.get();
+            let index = match source {
+                Some(source) => {
+                    Index::open(&self.finder.folder, &self.knowledge, Arc::clone(source))?
+                }
+                None => Index::in_memory(&self.knowledge, Ways::ALL, None)?,
+            };
+            let mut opened = self.finder.opened();
+            // The records may have been opened meanwhile.
+            if source.is_some() || self.finder.records.get().is_none() {
+                *opened = Some(Arc::new(index));
+            }
+        }
     }
 
     /// Searches, and once more with a new index when the old one turns out to be damaged.

@@ -108,6 +108,13 @@ pub async fn serve(
     let over_unix = unix_router
         .serve_with_incoming_shutdown(UnixListenerStream::new(unix), changed(stop.clone()));
     ready(address)?;
+    // The first search need not wait for the index, nor the server for it when it stops.
+    let searching = shop.clone();
+    std::thread::Builder::new().name("search index opens".to_owned()).spawn(move || {
+        if let Err(error) = searching.index() {
+            tracing::warn!(%error, "search is not ready");
+        }
+    })?;
     let drained = async {
         changed(stop).await;
         for health in [&tcp_health, &unix_health] {

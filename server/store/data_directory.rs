@@ -6,12 +6,17 @@
 use std::fs::{File, TryLockError};
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
 
 use super::error::StoreError;
 
 const LOCK_FILE: &str = "lock";
 /// The database below the data directory.
 pub const DATABASE_FILE: &str = "records.sqlite3";
+/// How long to wait for whoever holds the directory, and how long between two looks: a command
+/// that is just ending needs no more.
+const CLAIM_WAIT: Duration = Duration::from_secs(1);
+const LOOK_INTERVAL: Duration = Duration::from_millis(20);
 
 /// A directory that this process holds until it is dropped.
 #[derive(Debug)]
@@ -44,6 +49,12 @@ impl DataDirectory {
         Ok(DataDirectory { path: path.clone(), _lock: lock })
     }
 
+    /// Whether another process holds the directory at this moment.
+    pub fn is_held(path: &Path) -> bool {
+        let file = File::open(path.join(LOCK_FILE));
+        file.is_ok_and(|file| matches!(file.try_lock_shared(), Err(TryLockError::WouldBlock)))
+    }
+
     pub fn path(&self) -> &Path {
         &self.path
     }
@@ -71,7 +82,13 @@ fn lock(directory: &Path) -> Result<File, StoreError> {
         .truncate(false)
         .open(&path)
         .map_err(|error| StoreError::io("opening", &path, error))?;
-    match file.try_lock() {
+    let until = Instant::now() + CLAIM_WAIT;
+    let mut tried = file.try_lock();
+    while matches!(tried, Err(TryLockError::WouldBlock)) && Instant::now() < until {
+        std::thread::sleep(LOOK_INTERVAL);
+        tried = file.try_lock();
+    }
+    match tried {
         Ok(()) => {
             sign(&mut file).map_err(|error| StoreError::io("writing", &path, error))?;
             Ok(file)
@@ -155,7 +172,20 @@ mod tests {
         let error = DataDirectory::claim(&path, false).expect_err("held");
         let StoreError::InUse { by, .. } = error else { panic!("{error}") };
         assert_eq!(by, format!("process {}", std::process::id()));
+        assert!(DataDirectory::is_held(&path));
         drop(first);
+        assert!(!DataDirectory::is_held(&path));
         DataDirectory::claim(&path, false).expect("free again");
+    }
+
+    #[test]
+    fn whoever_comes_a_moment_too_early_waits() {
+        let place = tempfile::tempdir().expect("a directory");
+        let path = place.path().to_owned();
+        let first = DataDirectory::claim(&path, false).expect("free");
+        let second = std::thread::spawn(move || DataDirectory::claim(&path, false).map(|_| ()));
+        std::thread::sleep(CLAIM_WAIT / 4);
+        drop(first);
+        second.join().expect("no panic").expect("free in time");
     }
 }

@@ -177,6 +177,10 @@ pub trait Store: Send + Sync {
         token: &str,
     ) -> Result<Page<Record>, StoreError>;
 
+    /// Records stored, those that were superseded among them. Only those that came since the last
+    /// time are counted.
+    fn record_count(&self) -> Result<u64, StoreError>;
+
     /// Changes after a sequence number, in order, at most `limit`.
     fn changes_since(&self, sequence: u64, limit: usize) -> Result<Vec<Change>, StoreError>;
 

@@ -70,6 +70,20 @@ impl Reading<'_> {
         Ok(record.max(self.number("SELECT max(version) FROM subject")?))
     }
 
+    /// How many records came after one of them, and which is the last.
+    pub fn counted_after(&self, number: u64) -> Result<(u64, u64), StoreError> {
+        let Ok(number) = i64::try_from(number) else { return Ok((0, number)) };
+        self.connection
+            .prepare_cached("SELECT count(*), max(number) FROM record WHERE number > ?1")
+            .and_then(|mut statement| {
+                statement.query_row(params![number], |row| {
+                    let (count, last): (i64, Option<i64>) = (row.get(0)?, row.get(1)?);
+                    Ok((count.unsigned_abs(), last.unwrap_or(number).unsigned_abs()))
+                })
+            })
+            .map_err(|cause| self.failed(cause))
+    }
+
     pub fn database_id(&self) -> Result<[u8; 16], StoreError> {
         self.connection
             .prepare_cached("SELECT database_id FROM store")

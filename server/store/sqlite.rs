@@ -41,8 +41,16 @@ pub struct SqliteStore {
     readers: Readers,
     writer: Writer,
     database_id: Mutex<DatabaseId>,
+    counted: Mutex<Counted>,
     // Goes last: the directory is ours until nothing of it is open.
     directory: DataDirectory,
+}
+
+/// So many records there were up to one of them.
+#[derive(Clone, Copy, Default)]
+struct Counted {
+    records: u64,
+    last: u64,
 }
 
 impl SqliteStore {
@@ -64,6 +72,7 @@ impl SqliteStore {
             readers: Readers { path, idle: Mutex::new(Vec::new()) },
             writer,
             database_id: Mutex::new(DatabaseId(database_id)),
+            counted: Mutex::default(),
             directory,
         };
         // A single shop records without adding its site.
@@ -264,6 +273,13 @@ impl Store for SqliteStore {
         self.read(|reading| reading.records(query, size, token))
     }
 
+    fn record_count(&self) -> Result<u64, StoreError> {
+        let mut counted = self.counted.lock().expect("no reader panics while it holds the count");
+        let (more, last) = self.read(|reading| reading.counted_after(counted.last))?;
+        *counted = Counted { records: counted.records + more, last: last.max(counted.last) };
+        Ok(counted.records)
+    }
+
     fn changes_since(&self, sequence: u64, limit: usize) -> Result<Vec<Change>, StoreError> {
         self.read(|reading| reading.changes_since(sequence, limit))
     }
@@ -297,6 +313,8 @@ impl Store for SqliteStore {
         })?;
         *self.database_id.lock().expect("nothing panics while it holds the id") =
             DatabaseId(database_id);
+        *self.counted.lock().expect("no reader panics while it holds the count") =
+            Counted::default();
         // It is in place whether or not its copy can be removed; the next restore removes it too.
         let _ = std::fs::remove_file(&ready.file);
         Ok(BackupReport { file: file.to_owned(), kept: Some(kept), ..ready })

@@ -186,6 +186,10 @@ impl Store for Model {
         Ok(self.shelf().records.iter().find(|record| record.request_id == id).cloned())
     }
 
+    fn record_count(&self) -> Result<u64, StoreError> {
+        Ok(self.shelf().records.len() as u64)
+    }
+
     /// All of them in one page.
     fn records(&self, q: &RecordQuery, _: PageSize, _: &str) -> Result<Page<Record>, StoreError> {
         let mut items: Vec<Record> = self.shelf().records.clone();

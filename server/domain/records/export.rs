@@ -8,7 +8,7 @@ use super::fields::Fields;
 use super::import::machine_of;
 use super::names::SubjectKind;
 use super::row_fields::{Writer, all_columns, columns};
-use super::{Record, RecordKind};
+use super::{Content, Moment, NewRecord, Record, RecordKind, RequestId, SubjectName, Which};
 
 /// Which columns a table of these kinds has; of no kind means of every kind.
 pub fn column_names(kinds: &[RecordKind]) -> Vec<String> {
@@ -22,14 +22,38 @@ pub fn column_names(kinds: &[RecordKind]) -> Vec<String> {
 /// The cells of a record by column. Without `history` it does not say what it supersedes, since
 /// that record is not in the table.
 pub fn cells(record: &Record, history: bool) -> Vec<(String, Cell)> {
-    let subject = &record.name.subject;
+    let supersedes = record.supersedes.as_ref().filter(|_| history).map(|old| old.request_id);
+    let mut cells = vec![("record".to_owned(), Cell::Text(record.name.to_string()))];
+    cells.extend(said(&record.name.subject, Some(record.time), &record.content));
+    cells.extend(asked(record.request_id, supersedes, &record.content));
+    cells
+}
+
+/// The cells of a record that is yet to be stored. What it supersedes is named by its request.
+fn cells_of_new(new: &NewRecord) -> Vec<(String, Cell)> {
+    let supersedes = match &new.supersedes {
+        Some(Which::Request(id)) => Some(*id),
+        Some(Which::Name(_)) | None => None,
+    };
+    let mut cells = said(&new.subject, new.time, &new.content);
+    cells.extend(asked(new.request_id, supersedes, &new.content));
+    cells
+}
+
+/// By which request, and in the place of what.
+fn asked(id: RequestId, old: Option<RequestId>, content: &Content) -> Vec<(String, Cell)> {
+    let mut cells = vec![("request_id".to_owned(), Cell::Text(id.to_string()))];
+    cells.extend(old.map(|id| ("supersedes".to_owned(), Cell::Text(id.to_string()))));
+    cells.extend(content.withdrawn.then(|| ("withdrawn".to_owned(), Cell::Flag(true))));
+    cells
+}
+
+/// What was done, when, and to what.
+fn said(subject: &SubjectName, time: Option<Moment>, content: &Content) -> Vec<(String, Cell)> {
     let machine = machine_of(subject);
     let text = |text: String| Cell::Text(text);
-    let mut cells = vec![
-        ("record".to_owned(), text(record.name.to_string())),
-        ("kind".to_owned(), text(record.content.kind().id().to_owned())),
-        ("time".to_owned(), text(record.time.to_string())),
-    ];
+    let mut cells = vec![("kind".to_owned(), text(content.kind().id().to_owned()))];
+    cells.extend(time.map(|time| ("time".to_owned(), text(time.to_string()))));
     if let Some(machine) = &machine {
         cells.push(("machine".to_owned(), text(machine.id().to_string())));
     }
@@ -39,15 +63,8 @@ pub fn cells(record: &Record, history: bool) -> Vec<(String, Cell)> {
         SubjectKind::Site | SubjectKind::Machine => {}
     }
     let mut writer = Writer::new(machine);
-    record.content.clone().visit(&mut writer);
+    content.clone().visit(&mut writer);
     cells.extend(writer.finish());
-    cells.push(("request_id".to_owned(), text(record.request_id.to_string())));
-    if let Some(old) = record.supersedes.as_ref().filter(|_| history) {
-        cells.push(("supersedes".to_owned(), text(old.request_id.to_string())));
-    }
-    if record.content.withdrawn {
-        cells.push(("withdrawn".to_owned(), Cell::Flag(true)));
-    }
     cells
 }
 
@@ -82,10 +99,19 @@ fn quoted(text: &str) -> String {
 
 /// The record as one line of JSON, in the order of the columns.
 pub fn json_line(record: &Record, history: bool) -> String {
+    json_line_of(&cells(record, history))
+}
+
+/// A record that is yet to be stored, as one line of JSON.
+pub fn json_line_of_new(new: &NewRecord) -> String {
+    json_line_of(&cells_of_new(new))
+}
+
+fn json_line_of(cells: &[(String, Cell)]) -> String {
     let member = |(column, cell): &(String, Cell)| {
         format!("{}:{}", serde_json::Value::from(column.as_str()), json(cell))
     };
-    let members: Vec<String> = cells(record, history).iter().map(member).collect();
+    let members: Vec<String> = cells.iter().map(member).collect();
     format!("{{{}}}\n", members.join(","))
 }
 
