@@ -230,6 +230,33 @@ pub struct SpeciesHeight {
     pub basis: Basis,
 }
 
+/// Within what a setting should lie when no manual says better. The machine's manual wins.
+#[derive(Clone, Debug)]
+pub struct SettingTarget {
+    pub equipment: Equipment,
+    pub setting: String,
+    pub low: f64,
+    pub high: f64,
+    /// Unit of `low` and `high`; empty for a bare ratio.
+    pub unit: String,
+    /// `low` and `high` are shares of the height of cut.
+    pub share_of_height: bool,
+    pub title: String,
+    pub how: String,
+    pub basis: Basis,
+}
+
+/// How often a job is usually done, for a shop that has no history of its own yet.
+#[derive(Clone, Debug)]
+pub struct UsualInterval {
+    pub equipment: Equipment,
+    pub work: String,
+    pub low_h: f64,
+    pub high_h: f64,
+    pub title: String,
+    pub basis: Basis,
+}
+
 /// A published tightening torque; the machine's manual wins.
 #[derive(Clone, Debug)]
 pub struct Torque {
@@ -258,6 +285,8 @@ pub struct Knowledge {
     pub refusals: Vec<Refusal>,
     pub heights: Vec<SpeciesHeight>,
     pub torques: Vec<Torque>,
+    pub setting_targets: Vec<SettingTarget>,
+    pub usual_intervals: Vec<UsualInterval>,
     /// British words with their American form.
     pub spelling: Vec<(String, String)>,
     /// For search: names of one thing, the usual one first.

@@ -249,6 +249,8 @@ impl Checker<'_> {
         knowledge.causes.iter().for_each(|row| name("causes.csv", &row.basis));
         knowledge.checks.iter().for_each(|row| name("checks.csv", &row.basis));
         knowledge.table.iter().for_each(|row| name("decision_table.csv", &row.basis));
+        knowledge.setting_targets.iter().for_each(|row| name("setting_targets.csv", &row.basis));
+        knowledge.usual_intervals.iter().for_each(|row| name("service_intervals.csv", &row.basis));
         for row in &knowledge.procedures {
             name(&format!("procedures/{}.md", row.id), &row.basis);
         }

@@ -1,12 +1,12 @@
 //! What do the CSV tables say? Findings, causes, checks, openings, the decision table, references,
-//! heights and torques.
+//! heights, torques, targets of settings and usual intervals.
 
 use std::str::FromStr;
 
 use super::{File, Problems, text_of};
 use crate::domain::catalogue::{
     Basis, Cause, Check, Equipment, Finding, FindingKind, Knowledge, Opening, Reference,
-    SpeciesHeight, TableRow, Torque,
+    SettingTarget, SpeciesHeight, TableRow, Torque, UsualInterval,
 };
 
 pub fn read(files: &[File], knowledge: &mut Knowledge, problems: &mut Problems) {
@@ -18,6 +18,8 @@ pub fn read(files: &[File], knowledge: &mut Knowledge, problems: &mut Problems) 
     knowledge.references = rows(files, "references.csv", problems, reference);
     knowledge.heights = rows(files, "heights.csv", problems, height);
     knowledge.torques = rows(files, "torque.csv", problems, torque);
+    knowledge.setting_targets = rows(files, "setting_targets.csv", problems, setting_target);
+    knowledge.usual_intervals = rows(files, "service_intervals.csv", problems, usual_interval);
     knowledge.findings.sort_by(|a, b| a.id.cmp(&b.id));
     knowledge.causes.sort_by(|a, b| (&a.id, a.equipment).cmp(&(&b.id, b.equipment)));
     knowledge.checks.sort_by(|a, b| a.id.cmp(&b.id));
@@ -119,6 +121,47 @@ fn torque(row: &mut Row) -> Option<Torque> {
         condition: row.text("condition")?,
         torque_nm: row.number("torque_nm", 0.1, 10_000.0)?,
         reference: row.maybe("reference"),
+        basis: row.basis()?,
+    })
+}
+
+fn setting_target(row: &mut Row) -> Option<SettingTarget> {
+    let low = row.number("low", -1_000.0, 1_000.0)?;
+    let high = row.number("high", -1_000.0, 1_000.0)?;
+    if high < low {
+        return row.wrong(format!("high is {high}"), "write at least what low says");
+    }
+    Some(SettingTarget {
+        equipment: row.equipment()?,
+        setting: row.text("setting")?,
+        low,
+        high,
+        unit: row.maybe("unit"),
+        share_of_height: match row.text("share_of_height")?.as_str() {
+            "yes" => true,
+            "no" => false,
+            other => {
+                return row.wrong(format!("share_of_height is \"{other}\""), "write yes or no");
+            }
+        },
+        title: row.text("title")?,
+        how: row.text("how")?,
+        basis: row.basis()?,
+    })
+}
+
+fn usual_interval(row: &mut Row) -> Option<UsualInterval> {
+    let low_h = row.number("low_h", 0.1, 100_000.0)?;
+    let high_h = row.number("high_h", 0.1, 100_000.0)?;
+    if high_h < low_h {
+        return row.wrong(format!("high_h is {high_h}"), "write at least what low_h says");
+    }
+    Some(UsualInterval {
+        equipment: row.equipment()?,
+        work: row.text("work")?,
+        low_h,
+        high_h,
+        title: row.text("title")?,
         basis: row.basis()?,
     })
 }

@@ -28,7 +28,7 @@ pub fn student_factor(share: f64, degrees: f64) -> f64 {
 }
 
 /// Regularised incomplete beta I_x(a, b).
-fn beta_fraction_of(x: f64, a: f64, b: f64) -> f64 {
+pub fn beta_fraction_of(x: f64, a: f64, b: f64) -> f64 {
     if x <= 0.0 || x >= 1.0 {
         return x.clamp(0.0, 1.0);
     }
