@@ -8,14 +8,22 @@
 //! control_chart (the statistics) -> due, then wear, intervals and lives -> state -> faults,
 //! remedies, change -> costs, months -> card -> heights.
 
+pub mod card;
+pub mod change;
 pub mod control_chart;
+pub mod costs;
 pub mod due;
+pub mod faults;
+pub mod heights;
 pub mod intervals;
 pub mod ledger;
 pub mod lives;
 pub mod meter;
+pub mod months;
 pub mod parts;
 pub mod rates;
+pub mod remedies;
+pub mod state;
 pub mod wear;
 
 use super::records::Moment;
@@ -24,6 +32,19 @@ pub use ledger::{Books, Entry, Ledger};
 
 /// Confidence of every interval, unless an answer says another.
 pub const CONFIDENCE: f64 = 0.90;
+
+/// From a moment up to and not including another.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Period {
+    pub from: Moment,
+    pub until: Moment,
+}
+
+impl Period {
+    pub fn holds(self, time: Moment) -> bool {
+        self.from <= time && time < self.until
+    }
+}
 
 pub const DAY_US: i64 = 86_400_000_000;
 
