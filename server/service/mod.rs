@@ -2,6 +2,7 @@
 //! *parse, read, decide, write, reply*. Deliberately absent: formulas, thresholds, ranking.
 
 mod diagnosis;
+mod fleet;
 mod guide;
 mod records;
 mod search;

@@ -14,12 +14,14 @@ use tonic::transport::{Channel, Endpoint, Server, Uri};
 
 use super::Shop;
 use super::diagnosis::Diagnoses;
+use super::fleet::Fleet;
 use super::guide::Guide;
 use super::records::Records;
 use super::search::Searches;
 use super::settings::Settings;
 use crate::config;
 use crate::pb::diagnosis_service_server::DiagnosisServiceServer;
+use crate::pb::fleet_service_server::FleetServiceServer;
 use crate::pb::guide_service_server::GuideServiceServer;
 use crate::pb::records_service_server::RecordsServiceServer;
 use crate::pb::search_service_server::SearchServiceServer;
@@ -54,6 +56,7 @@ fn builder() -> Server {
 fn services(shop: &Arc<Shop>) -> Router {
     builder()
         .add_service(bounded!(DiagnosisServiceServer, Diagnoses(shop.clone())))
+        .add_service(bounded!(FleetServiceServer, Fleet(shop.clone())))
         .add_service(bounded!(GuideServiceServer, Guide(shop.clone())))
         .add_service(bounded!(RecordsServiceServer, Records(shop.clone())))
         .add_service(bounded!(SearchServiceServer, Searches(shop.clone())))
@@ -73,6 +76,7 @@ async fn router(
 ) -> Result<(Router, tonic_health::server::HealthReporter), Failure> {
     let (reporter, health) = tonic_health::server::health_reporter();
     reporter.set_serving::<DiagnosisServiceServer<Diagnoses>>().await;
+    reporter.set_serving::<FleetServiceServer<Fleet>>().await;
     reporter.set_serving::<GuideServiceServer<Guide>>().await;
     reporter.set_serving::<RecordsServiceServer<Records>>().await;
     reporter.set_serving::<SearchServiceServer<Searches>>().await;
@@ -119,6 +123,7 @@ pub async fn serve(
         changed(stop).await;
         for health in [&tcp_health, &unix_health] {
             health.set_not_serving::<DiagnosisServiceServer<Diagnoses>>().await;
+            health.set_not_serving::<FleetServiceServer<Fleet>>().await;
             health.set_not_serving::<GuideServiceServer<Guide>>().await;
             health.set_not_serving::<RecordsServiceServer<Records>>().await;
             health.set_not_serving::<SearchServiceServer<Searches>>().await;

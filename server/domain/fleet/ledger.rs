@@ -352,6 +352,10 @@ impl Ledger {
         });
     }
 
+    pub fn record_count(&self) -> u64 {
+        self.books.record_count
+    }
+
     /// The units that a record is about: its unit, or all of its machine.
     fn concerned(&self, about: About) -> Vec<usize> {
         match (about.unit, about.machine) {

@@ -18,7 +18,7 @@ use tonic::{Request, Response, Status};
 use super::Shop;
 use crate::pb;
 use crate::pb::settings_service_server::SettingsService;
-use speaker::Speaker;
+pub use speaker::Speaker;
 
 pub struct Settings(pub Arc<Shop>);
 

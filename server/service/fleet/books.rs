@@ -1,0 +1,133 @@
+//! Which records does an answer about the fleet rest on? All that stand of the site, page by page
+//! into a ledger, so that the records themselves are never held together.
+
+use tokio::sync::mpsc;
+use tonic::Status;
+
+use super::Pieces;
+use crate::domain::fleet::{Books, Entry, Ledger};
+use crate::domain::records::{Moment, SubjectKind, SubjectName};
+use crate::pb;
+use crate::service::Shop;
+use crate::service::records::keeping::{now, parent};
+use crate::service::status::{invalid, not_found};
+use crate::store::{Order, PageSize, RecordQuery, Store};
+
+/// Records in one page.
+const PAGE_RECORDS: i32 = 1_000;
+/// Progress is told after so many pages.
+const PAGES_TOLD: u64 = 10;
+
+/// What a question is about, and when now is.
+pub struct Scope {
+    pub parent: SubjectName,
+    pub now: Moment,
+}
+
+impl Scope {
+    /// Areas have no machines, so nothing is due on them.
+    pub fn of(name: &str, as_of: Option<&prost_types::Timestamp>) -> Result<Scope, Status> {
+        let parent = parent(name)?;
+        if parent.kind() == SubjectKind::Area {
+            return Err(invalid("parent", name, "give a site, a machine or a unit"));
+        }
+        Ok(Scope { parent, now: moment("as_of_time", as_of)?.unwrap_or_else(now) })
+    }
+
+    /// Whether the question is about this unit.
+    pub fn holds(&self, name: &SubjectName) -> bool {
+        match &self.parent {
+            SubjectName::Site { .. } => true,
+            SubjectName::Machine { .. } => name.machine() == self.parent.machine(),
+            SubjectName::Unit { .. } | SubjectName::Area { .. } => *name == self.parent,
+        }
+    }
+}
+
+pub fn moment(
+    field: &str,
+    time: Option<&prost_types::Timestamp>,
+) -> Result<Option<Moment>, Status> {
+    let moment = time.map(|time| Moment::from_timestamp(field, time.seconds, time.nanos));
+    Ok(moment.transpose()?)
+}
+
+/// Reads all that stands up to now; `told` hears of every few pages how many records were read.
+pub fn read(shop: &Shop, scope: &Scope, mut told: impl FnMut(u64)) -> Result<Books, Status> {
+    let site = SubjectName::Site { site: scope.parent.site().clone() };
+    let Some(store) = shop.store_if_any()? else {
+        return nothing(scope);
+    };
+    let subjects = store.all_subjects(scope.parent.site())?;
+    if subjects.is_empty() {
+        return nothing(scope);
+    }
+    if scope.parent != site && !subjects.iter().any(|subject| subject.name == scope.parent) {
+        return Err(unknown(&scope.parent));
+    }
+    let mut ledger = Ledger::new(&subjects, scope.now);
+    let query = RecordQuery {
+        // Up to and including now.
+        until: Some(Moment::from_microseconds(scope.now.microseconds().saturating_add(1))),
+        order: Order::OldestFirst,
+        ..RecordQuery::about(site)
+    };
+    let (size, mut token) = (PageSize::new(PAGE_RECORDS)?, String::new());
+    for page_number in 1.. {
+        let page = store.records(&query, size, &token)?;
+        page.items.iter().for_each(|record| ledger.read(Entry::from(record)));
+        token = page.next_token;
+        if token.is_empty() {
+            break;
+        }
+        if page_number % PAGES_TOLD == 0 {
+            told(ledger.record_count());
+        }
+    }
+    Ok(ledger.close())
+}
+
+/// Nobody has recorded anything here yet.
+fn nothing(scope: &Scope) -> Result<Books, Status> {
+    match &scope.parent {
+        SubjectName::Site { .. } => Ok(Ledger::new(&[], scope.now).close()),
+        other => Err(unknown(other)),
+    }
+}
+
+pub fn unknown(name: &SubjectName) -> Status {
+    let kind = name.kind().word();
+    not_found(kind, &name.to_string(), &format!("add the {kind} first, or give another"))
+}
+
+/// A reply in pieces, made on a thread that may wait.
+pub fn in_pieces<T: Send + 'static>(
+    make: impl FnOnce(&mpsc::Sender<Result<T, Status>>) -> Result<(), Status> + Send + 'static,
+) -> Pieces<T> {
+    let (pieces, sent) = mpsc::channel(2);
+    tokio::task::spawn_blocking(move || {
+        if let Err(status) = make(&pieces) {
+            // Whoever asked may have gone away.
+            let _ = pieces.blocking_send(Err(status));
+        }
+    });
+    Pieces::new(sent)
+}
+
+/// Sends a piece; an error ends the work, since whoever asked has gone away.
+pub fn send<T>(pieces: &mpsc::Sender<Result<T, Status>>, piece: T) -> Result<(), Status> {
+    pieces.blocking_send(Ok(piece)).map_err(|_| Status::cancelled("nobody waits for the answer"))
+}
+
+/// The ground of a due time in the contract.
+pub fn ground(ground: crate::domain::fleet::due::Ground) -> pb::DueGround {
+    use crate::domain::fleet::due::Ground;
+    match ground {
+        Ground::Wear => pb::DueGround::Wear,
+        Ground::Failures => pb::DueGround::Failures,
+        Ground::Habit => pb::DueGround::Habit,
+        Ground::Inspection => pb::DueGround::Inspection,
+        Ground::Usual => pb::DueGround::Usual,
+        Ground::NotEnough => pb::DueGround::NotEnough,
+    }
+}
