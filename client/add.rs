@@ -1,5 +1,5 @@
-//! `sward add`: a machine, a unit of one, or an area of turf, with every fact that the contract has
-//! a field for. Deliberately absent: a list of those facts. The contract's descriptors are that list.
+//! `sward add`: a machine, a unit of one, or an area of turf, with every fact that the contract
+//! has a field for. Deliberately absent: a list of those facts; the descriptors are that list.
 
 use std::sync::OnceLock;
 

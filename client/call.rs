@@ -54,6 +54,11 @@ impl Failure {
         Failure { message: message.into(), hint, code }
     }
 
+    /// The same failure with another hint.
+    pub fn with_hint(self, hint: &str) -> Failure {
+        Failure { hint: Some(hint.to_owned()), ..self }
+    }
+
     /// Says it on standard error. A reader that went away is no failure.
     pub fn report(&self) -> ExitCode {
         if !self.message.is_empty() {
@@ -113,8 +118,8 @@ pub fn data(globals: &Globals) -> PathBuf {
     globals.data.clone().unwrap_or_else(|| config::default_data(|key| std::env::var(key).ok()))
 }
 
-/// Connects to whoever has the records. While another holds them and does not answer, it is starting
-/// or just ending, so this waits a little.
+/// Connects to whoever has the records. While another holds them and does not answer, it is
+/// starting or just ending, so this waits a little.
 pub async fn line_to_records(globals: &Globals) -> Result<Line, Failure> {
     if globals.server.is_none() {
         let data = data(globals);

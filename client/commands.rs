@@ -7,12 +7,13 @@ use std::path::PathBuf;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 use crate::add::AddArguments;
+use crate::amend::AmendArguments;
 use crate::call::Failure;
 use crate::compute::ComputeArguments;
 use crate::demo::DemoArguments;
 use crate::find::FindArguments;
 use crate::record::RecordArguments;
-use crate::records::{AmendArguments, LearnArguments, LogArguments};
+use crate::records::{LearnArguments, LogArguments};
 use crate::tables::{CopyArguments, ExportArguments, ImportArguments};
 
 const EXAMPLES: &str = "\

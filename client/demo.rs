@@ -192,8 +192,8 @@ fn page(site: &Id, place: &str, shop: &demo::Demo, reply: &pb::ImportRecordsResp
         "",
         &format!(
             "{} machines, {} units, {} areas and {records} records of the seasons 2025 and 2026. \
-             All of it is made up, for trying things out, and is evidence of nothing. Begin your \
-             own records in another directory (--data DIR).",
+             All of it is made up and evidence of nothing. Begin your own records in another \
+             directory (--data DIR).",
             count(SubjectKind::Machine),
             count(SubjectKind::Unit),
             count(SubjectKind::Area),

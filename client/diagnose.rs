@@ -8,6 +8,7 @@ use sward_core::pb::diagnosis_service_client::DiagnosisServiceClient;
 use crate::call::{self, Failure, Line};
 use crate::commands::{DiagnoseArguments, Globals, Output};
 use crate::page::Page;
+use crate::records::short_name;
 use crate::{ask, json};
 
 /// Bytes read from standard input: enough for 4,000 characters of any script.
@@ -96,6 +97,7 @@ pub fn page(complaint: &str, reply: &pb::DiagnoseResponse) -> Page {
     page.answer(&reply.message);
     if reply.outcome() == pb::Outcome::Diagnosed {
         causes(reply, &mut page);
+        history(reply, &mut page);
     }
     heard(complaint, reply, &mut page);
     if reply.outcome() != pb::Outcome::OutOfScope {
@@ -132,8 +134,20 @@ fn causes(reply: &pb::DiagnoseResponse, page: &mut Page) {
         let chance = reply.second_fault_probability * 100.0;
         page.item("        ", &format!("two faults at once: {chance:.0} in 100"));
     }
+}
+
+/// What it was before, on this unit and in this shop.
+fn history(reply: &pb::DiagnoseResponse, page: &mut Page) {
+    if reply.history.is_empty() {
+        return;
+    }
+    page.heading("Before");
     for line in &reply.history {
-        page.item("        ", line);
+        page.item("  ", line);
+    }
+    for cause in reply.causes.iter().filter(|cause| !cause.past_fixes.is_empty()) {
+        let names: Vec<String> = cause.past_fixes.iter().map(|name| short_name(name)).collect();
+        page.item("  ", &format!("{}: {}", cause.cause, names.join(", ")));
     }
 }
 

@@ -82,7 +82,7 @@ fn hit_kind(word: &str) -> Result<i32, Failure> {
 }
 
 /// The first moment of a day here, where the work is done.
-fn start_of(flag: &str, day: &str) -> Result<prost_types::Timestamp, Failure> {
+pub fn start_of(flag: &str, day: &str) -> Result<prost_types::Timestamp, Failure> {
     let fail = || Failure::new(65, format!("{flag} {day} is no date"), "write it as 2026-03-14");
     let date: Date = day.trim().parse().map_err(|_| fail())?;
     let zoned = date.to_zoned_datetime(TimeZone::system()).map_err(|_| fail())?;

@@ -1,6 +1,7 @@
 //! `sward`: arguments -> request -> reply -> text or JSON. No decisions are made here.
 
 mod add;
+mod amend;
 mod ask;
 mod call;
 mod commands;
@@ -44,7 +45,7 @@ async fn run(arguments: Arguments) -> Result<(), call::Failure> {
         Command::Find(asked) => find::run(globals, asked).await,
         Command::Add(asked) => add::run(globals, &asked).await,
         Command::Record(asked) => record::run(globals, &asked).await,
-        Command::Amend(asked) => records::amend(globals, asked).await,
+        Command::Amend(asked) => amend::run(globals, &asked).await,
         Command::Log(asked) => records::log(globals, &asked).await,
         Command::Learn(asked) => records::learn(globals, &asked).await,
         Command::Import(asked) => tables::import(globals, &asked).await,

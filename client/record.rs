@@ -7,13 +7,15 @@ use std::sync::OnceLock;
 use clap::{Arg, ArgMatches, Args, Command, FromArgMatches};
 use sward_core::domain::records::RecordKind;
 use sward_core::domain::records::choices::Choice;
-use sward_core::domain::records::row_fields::{FIRST_COLUMNS, LAST_COLUMNS, columns};
+use sward_core::domain::records::row_fields::{Column, FIRST_COLUMNS, LAST_COLUMNS, columns};
 use sward_core::pb;
 use sward_core::pb::import_records_request::Payload;
 
 use crate::call::Failure;
 use crate::commands::{Globals, Output};
-use crate::records::{client, full_name, record_line, told};
+use crate::json;
+use crate::page::Page;
+use crate::records::{Client, client, details, full_name, heading, short_name, site_of};
 
 /// `sward record KIND WHAT` with a flag for each column of the kind.
 pub struct RecordArguments {
@@ -65,10 +67,12 @@ fn flag_name(column: &str) -> String {
 struct KindTyped {
     kind: RecordKind,
     name: String,
-    flags: Vec<FlagTyped>,
+    about: String,
+    flags: Vec<Flag>,
 }
 
-struct FlagTyped {
+/// A column of a table, as a flag.
+pub struct Flag {
     column: String,
     name: String,
     help: String,
@@ -82,26 +86,72 @@ fn kinds_typed() -> &'static [KindTyped] {
 }
 
 fn kind_typed(kind: RecordKind) -> KindTyped {
-    let flags = columns(&[kind]).into_iter().filter(|column| is_flag(&column.name));
-    let flags = flags.map(|column| FlagTyped {
-        name: flag_name(&column.name),
-        help: if column.unit.is_empty() {
-            format!("{}; members of a list are parted by |", column.name.replace('_', " "))
-        } else {
-            format!("in {}, or with another unit behind the number", column.unit)
-        },
-        unit: if column.unit.is_empty() { "TEXT" } else { column.unit },
-        column: column.name,
-    });
-    KindTyped { kind, name: kind.id().replace('_', "-"), flags: flags.collect() }
+    let about = match kind {
+        RecordKind::Sharpening => "An edge was made sharp again",
+        RecordKind::Adjustment => "Something was set",
+        RecordKind::PartReplaced => "A part was replaced",
+        RecordKind::HeightReading => "Heights were read",
+        RecordKind::Inspection => "Something was looked over or measured",
+        RecordKind::FaultFixed => "A fault was looked for, and put right or not",
+        RecordKind::Hours => "Hours were noted",
+    };
+    let name = kind.id().replace('_', "-");
+    KindTyped { kind, name, about: about.to_owned(), flags: flags_of(&[kind]) }
 }
 
-fn record_command(kind: &'static KindTyped) -> Command {
-    let output = Arg::new("output")
+/// The columns of these kinds as flags.
+pub fn flags_of(kinds: &[RecordKind]) -> Vec<Flag> {
+    let flags = columns(kinds).into_iter().filter(|column| is_flag(&column.name));
+    let flag = |column: Column| Flag {
+        name: flag_name(&column.name),
+        help: help(&column),
+        unit: if column.unit.is_empty() { "TEXT" } else { column.unit },
+        column: column.name,
+    };
+    flags.map(flag).collect()
+}
+
+fn help(column: &Column) -> String {
+    match column.name.as_str() {
+        "time" => "When it was done, such as 2026-03-14 or 2026-03-14T09:30; now when left out",
+        "words" => "What was said about it, word for word",
+        "done_by" => "Who did it",
+        "duration_min" => "Working time on the whole job, in minutes",
+        "machine_hours_h" => "Reading of the machine's hour meter",
+        "cause" => "Cause of the catalogue: sward guide causes lists them",
+        "procedure" => "Procedure of the catalogue: sward guide procedures lists them",
+        "fixed" => "Whether the fault is gone: yes or no",
+        name if column.unit.is_empty() => {
+            return format!("{}; members of a list are parted by |", name.replace('_', " "));
+        }
+        name => {
+            let words = name.strip_suffix(&format!("_{}", column.unit.to_lowercase()));
+            let words = words.unwrap_or(name).replace('_', " ");
+            return format!("{words}, in {}, or with another unit behind the number", column.unit);
+        }
+    }
+    .to_owned()
+}
+
+pub fn flag_arguments(flags: &'static [Flag]) -> impl Iterator<Item = Arg> {
+    flags.iter().map(|flag| {
+        Arg::new(flag.name.as_str())
+            .long(flag.name.as_str())
+            .allow_hyphen_values(true)
+            .value_name(flag.unit)
+            .help(flag.help.as_str())
+    })
+}
+
+pub fn output_argument() -> Arg {
+    Arg::new("output")
         .long("output")
         .value_parser(clap::value_parser!(Output))
         .default_value("text")
-        .help("How to answer");
+        .help("How to answer")
+}
+
+fn record_command(kind: &'static KindTyped) -> Command {
     let subject = Arg::new("subject")
         .value_name("UNIT")
         .required(true)
@@ -110,38 +160,56 @@ fn record_command(kind: &'static KindTyped) -> Command {
         .long("request-id")
         .value_name("UUID")
         .help("Send the same one again when trying again; nothing is stored twice");
-    let flags = kind.flags.iter().map(|flag| {
-        Arg::new(flag.name.as_str())
-            .long(flag.name.as_str())
-            .allow_hyphen_values(true)
-            .value_name(flag.unit)
-            .help(flag.help.as_str())
-    });
     Command::new(kind.name.as_str())
-        .about("Record one of these")
-        .args([subject, request_id, output])
-        .args(flags)
+        .about(kind.about.as_str())
+        .args([subject, request_id, output_argument()])
+        .args(flag_arguments(&kind.flags))
+}
+
+/// A row of a table by its columns.
+pub type Row = serde_json::Map<String, serde_json::Value>;
+
+/// Puts what was typed into a row; whether anything was.
+pub fn put_flags(flags: &[Flag], given: &ArgMatches, row: &mut Row) -> bool {
+    let mut any = false;
+    for flag in flags {
+        if let Some(value) = given.get_one::<String>(&flag.name) {
+            any = true;
+            if value.is_empty() {
+                row.remove(&flag.column);
+            } else {
+                row.insert(flag.column.clone(), value.as_str().into());
+            }
+        }
+    }
+    any
 }
 
 pub async fn run(globals: &Globals, asked: &RecordArguments) -> Result<(), Failure> {
     let given = &asked.given;
     let text = |name: &str| given.get_one::<String>(name).cloned().unwrap_or_default();
-    let mut row = serde_json::Map::new();
+    let mut row = Row::new();
     row.insert("kind".to_owned(), asked.kind.id().into());
     let typed = kinds_typed().iter().find(|typed| typed.kind == asked.kind);
-    for flag in typed.map_or(&[][..], |typed| &typed.flags) {
-        if let Some(value) = given.get_one::<String>(&flag.name) {
-            row.insert(flag.column.clone(), value.as_str().into());
-        }
-    }
+    put_flags(typed.map_or(&[][..], |typed| &typed.flags), given, &mut row);
     row.entry("time").or_insert_with(|| jiff::Timestamp::now().to_string().into());
     let id = text("request-id");
     let id = if id.is_empty() { uuid::Uuid::new_v4().to_string() } else { id };
     row.insert("request_id".to_owned(), id.into());
     let subject = full_name(&text("subject"));
-    let site = subject_columns(&subject, &mut row)?;
+    put_subject(&subject, &mut row)?;
     let mut client = client(globals).await?;
-    let options = pb::ImportOptions { parent: site, ..pb::ImportOptions::default() };
+    let kept = keep(&mut client, site_of(&subject), row).await?;
+    tell(given.get_one::<Output>("output").copied().unwrap_or_default(), &kept, "Stored")
+}
+
+/// Stores one row, and gives back what it became and what is doubtful about it.
+pub async fn keep(
+    client: &mut Client,
+    site: String,
+    row: Row,
+) -> Result<pb::CreateRecordResponse, Failure> {
+    let options = pb::ImportOptions { parent: site, advise: true, ..pb::ImportOptions::default() };
     let content = pb::import_row::Content::Json(serde_json::Value::Object(row).to_string());
     let row = pb::ImportRow { number: 1, content: Some(content) };
     let messages = [Payload::Options(options), Payload::Row(row)]
@@ -153,13 +221,35 @@ pub async fn run(globals: &Globals, asked: &RecordArguments) -> Result<(), Failu
         return Err(Failure::new(65, lines.join("\n"), "nothing was stored"));
     }
     let request = pb::GetRecordRequest { name: result.record.clone() };
-    let reply = client.get_record(request).await?.into_inner();
-    let output = given.get_one::<Output>("output").copied().unwrap_or_default();
-    let verb = match result.outcome() {
-        pb::ImportOutcome::AlreadyThere => "Already there",
-        _ => "Stored",
-    };
-    told(output, "GetRecordResponse", &reply, &format!("{verb}: {}.", line_of(&reply)))
+    let record = client.get_record(request).await?.into_inner().record;
+    let already_there = result.outcome() == pb::ImportOutcome::AlreadyThere;
+    Ok(pb::CreateRecordResponse { record, advisories: result.advisories, already_there })
+}
+
+/// Says what was stored, and what does not fit the records before it.
+pub fn tell(
+    output: Output,
+    kept: &pb::CreateRecordResponse,
+    verb: &str,
+) -> Result<(), Failure> {
+    if output == Output::Json {
+        return json::print("CreateRecordResponse", kept);
+    }
+    let verb = if kept.already_there { "Already there" } else { verb };
+    let mut page = Page::new();
+    if let Some(record) = &kept.record {
+        page.answer(&format!("{verb}: {}.", heading(record)));
+        page.item("  ", &details(record));
+    }
+    for advisory in &kept.advisories {
+        page.item("  doubtful: ", &advisory.text);
+    }
+    if !kept.advisories.is_empty() {
+        let name = kept.record.as_ref().map(|record| short_name(&record.name));
+        let name = name.unwrap_or_default();
+        page.item("  ", &format!("If that is a slip: sward amend {name} --help"));
+    }
+    Ok(page.print()?)
 }
 
 fn error_line(error: &pb::ImportError) -> String {
@@ -170,30 +260,26 @@ fn error_line(error: &pb::ImportError) -> String {
     format!("--{flag} is \"{}\": {}", error.value, error.remedy)
 }
 
-/// Puts the parts of a full name into the columns of a row; gives its site.
-fn subject_columns(
-    name: &str,
-    row: &mut serde_json::Map<String, serde_json::Value>,
-) -> Result<String, Failure> {
+/// Puts the parts of a full name into the columns of a row.
+pub fn put_subject(name: &str, row: &mut Row) -> Result<(), Failure> {
     let parts: Vec<&str> = name.split('/').collect();
-    let (site, pairs): (&str, Vec<(&str, &str)>) = match parts[..] {
-        ["sites", site] => (site, vec![]),
-        ["sites", site, "machines", machine] => (site, vec![("machine", machine)]),
-        ["sites", site, "machines", machine, "units", unit] => {
-            (site, vec![("machine", machine), ("unit", unit)])
+    let pairs: Vec<(&str, &str)> = match parts[..] {
+        ["sites", _] => vec![],
+        ["sites", _, "machines", machine] => vec![("machine", machine)],
+        ["sites", _, "machines", machine, "units", unit] => {
+            vec![("machine", machine), ("unit", unit)]
         }
-        ["sites", site, "areas", area] => (site, vec![("area", area)]),
+        ["sites", _, "areas", area] => vec![("area", area)],
         _ => {
             let hint = "write greens-triplex/2, greens-triplex or areas/6-green";
             return Err(Failure::new(65, format!("UNIT is \"{name}\""), hint));
         }
     };
+    for column in ["machine", "unit", "area"] {
+        row.remove(column);
+    }
     for (column, value) in pairs {
         row.insert(column.to_owned(), value.into());
     }
-    Ok(format!("sites/{site}"))
-}
-
-fn line_of(reply: &pb::GetRecordResponse) -> String {
-    reply.record.as_ref().map(record_line).unwrap_or_default()
+    Ok(())
 }

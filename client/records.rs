@@ -1,14 +1,24 @@
-//! `sward amend`, `log` and `learn`: what was done, put right, and what that taught.
-//! Deliberately absent: making a record (`record`) and tables of them (`tables`).
+//! `sward log` and `learn`: what was done, how a record reads, and what fixes taught.
+//! Deliberately absent: making a record (`record`, `amend`) and tables of them (`tables`).
 
 use clap::{Args, Subcommand};
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use sward_core::domain::records::RecordKind;
+use sward_core::domain::records::choices::Choice;
+use sward_core::domain::records::row_fields::{Column, FIRST_COLUMNS, LAST_COLUMNS, columns};
+use sward_core::domain::units::figures;
 use sward_core::pb;
 use sward_core::pb::records_service_client::RecordsServiceClient;
+use sward_core::service::row_of;
 
 use crate::call::{self, Failure, Line};
 use crate::commands::{Globals, Output};
-use crate::page::Page;
+use crate::compute::contract::without_unit;
+use crate::find::start_of;
 use crate::json;
+use crate::page::Page;
+use crate::record::Row;
 
 pub type Client = RecordsServiceClient<Line>;
 
@@ -30,65 +40,142 @@ pub fn full_name(typed: &str) -> String {
     }
 }
 
-/// Prints a reply: as JSON, or one line that confirms it.
-pub fn told(
-    output: Output,
-    message: &str,
-    reply: &impl prost::Message,
-    line: &str,
-) -> Result<(), Failure> {
-    if output == Output::Json {
-        return json::print(message, reply);
-    }
-    let mut page = Page::new();
-    page.answer(line);
-    Ok(page.print()?)
+/// The full name of a record that was typed in short: `r17`.
+pub fn full_record_name(typed: &str) -> String {
+    if typed.contains('/') { typed.to_owned() } else { format!("sites/home/records/{typed}") }
 }
 
-/// One line for one record: when, which, what.
-pub fn record_line(record: &pb::Record) -> String {
-    use pb::record::Detail;
-    let what = match &record.detail {
-        Some(Detail::Sharpening(_)) => "sharpening",
-        Some(Detail::Adjustment(_)) => "adjustment",
-        Some(Detail::PartReplaced(_)) => "part replaced",
-        Some(Detail::HeightReading(_)) => "height reading",
-        Some(Detail::Inspection(_)) => "inspection",
-        Some(Detail::FaultFixed(_)) => "fault fixed",
-        Some(Detail::Hours(_)) => "hours",
-        None => "",
-    };
+/// `sites/{site}` of any name.
+pub fn site_of(name: &str) -> String {
+    name.split('/').take(2).collect::<Vec<_>>().join("/")
+}
+
+/// A name as short as it can be typed again: `greens-triplex/2`, `areas/6-green`, `r17`.
+pub fn short_name(name: &str) -> String {
+    match name.split('/').collect::<Vec<_>>()[..] {
+        ["sites", "home", .., "records", record] => record.to_owned(),
+        ["sites", site, .., "records", record] => format!("sites/{site}/records/{record}"),
+        ["sites", "home", "machines", machine] => machine.to_owned(),
+        ["sites", "home", "machines", machine, "units", unit] => format!("{machine}/{unit}"),
+        ["sites", "home", "areas", area] => format!("areas/{area}"),
+        _ => name.to_owned(),
+    }
+}
+
+/// The last words of what a record is about.
+fn about(name: &str) -> String {
+    let subject = name.split("/records/").next().unwrap_or_default();
+    short_name(subject)
+}
+
+/// When, what kind, about what, and its name: "2026-03-14 sharpening, greens-triplex/2, r17".
+pub fn heading(record: &pb::Record) -> String {
+    let kind = kind_of(record).map_or("", RecordKind::id).replace('_', " ");
+    format!("{} {kind}, {}, {}", day(record), about(&record.name), short_name(&record.name))
+}
+
+fn day(record: &pb::Record) -> String {
     let seconds = record.time.as_ref().map_or(0, |time| time.seconds);
-    let day = jiff::Timestamp::from_second(seconds).map(|time| time.to_string());
-    let day = day.unwrap_or_default();
-    let day = day.split('T').next().unwrap_or_default();
-    let mut line = format!("{day} {what} {}", record.name);
-    if let Some(Detail::FaultFixed(fault)) = &record.detail {
-        for said in [&fault.fault, &fault.found, &fault.action, &fault.cause] {
-            if !said.is_empty() {
-                line.push_str(&format!("; {said}"));
-            }
-        }
-    }
-    for said in [&record.words, &record.notes] {
-        if !said.is_empty() {
-            line.push_str(&format!("; {said}"));
-        }
-    }
+    let time = Timestamp::from_second(seconds).unwrap_or_default();
+    time.to_zoned_datetime(TimeZone::UTC).strftime("%Y-%m-%d").to_string()
+}
+
+fn kind_of(record: &pb::Record) -> Option<RecordKind> {
+    use pb::record::Detail;
+    Some(match record.detail.as_ref()? {
+        Detail::Sharpening(_) => RecordKind::Sharpening,
+        Detail::Adjustment(_) => RecordKind::Adjustment,
+        Detail::PartReplaced(_) => RecordKind::PartReplaced,
+        Detail::HeightReading(_) => RecordKind::HeightReading,
+        Detail::Inspection(_) => RecordKind::Inspection,
+        Detail::FaultFixed(_) => RecordKind::FaultFixed,
+        Detail::Hours(_) => RecordKind::Hours,
+    })
+}
+
+/// What every kind says, which is told after what was done.
+const COMMON: [&str; 5] = ["duration_min", "machine_hours_h", "done_by", "words", "notes"];
+
+/// Everything else that it says: what was done in the order of a table's columns, then how long,
+/// by whom, and the notes.
+pub fn details(record: &pb::Record) -> String {
+    let row = row_of(record).ok().and_then(|line| serde_json::from_str::<Row>(&line).ok());
+    let (Some(row), Some(kind)) = (row, kind_of(record)) else { return String::new() };
+    let columns = columns(&[kind]);
+    let told = |column: &&Column| {
+        let name = column.name.as_str();
+        !FIRST_COLUMNS.contains(&name) && !LAST_COLUMNS.contains(&name) && name != "equipment"
+    };
+    let (common, own): (Vec<&Column>, Vec<&Column>) =
+        columns.iter().filter(told).partition(|column| COMMON.contains(&column.name.as_str()));
+    let of_fault = ["fault", "found", "action"].iter().any(|column| row.contains_key(*column));
+    // What was said is said again by the fields of a fault.
+    let common = common.into_iter().filter(|column| !(of_fault && column.name == "words"));
+    let mut parts: Vec<String> =
+        own.into_iter().chain(common).filter_map(|column| part(column, &row)).collect();
     if record.withdrawn {
-        line.push_str("; withdrawn");
+        parts.push("withdrawn".to_owned());
     }
     if !record.superseded_by.is_empty() {
-        line.push_str(&format!("; superseded by {}", record.superseded_by));
+        parts.push(format!("superseded by {}", short_name(&record.superseded_by)));
     }
-    line
+    parts.join("; ")
 }
+
+/// One cell of a row with its column in words: "diameter before 127.5 mm".
+fn part(column: &Column, row: &Row) -> Option<String> {
+    let name = column.name.as_str();
+    let id = ["cause", "procedure", "finding"].iter().any(|ending| name.ends_with(ending));
+    let value = said(row.get(name)?, id);
+    if value.is_empty() {
+        return None;
+    }
+    let label = without_unit(name).replace('_', " ");
+    Some(match name {
+        "fault" | "action" | "words" | "notes" | "method" | "target" => value,
+        "done_by" => format!("by {value}"),
+        _ if column.unit.is_empty() => format!("{label} {value}"),
+        _ => format!("{label} {value} {}", column.unit),
+    })
+}
+
+/// A value in words; an id of the catalogue stays as it is typed.
+fn said(value: &serde_json::Value, id: bool) -> String {
+    use serde_json::Value;
+    match value {
+        Value::String(text) if id => text.clone(),
+        Value::String(text) => text.replace('_', " "),
+        Value::Bool(flag) => if *flag { "yes" } else { "no" }.to_owned(),
+        Value::Number(number) => {
+            number.as_f64().map_or_else(String::new, |number| figures(number, FIGURES))
+        }
+        Value::Array(members) => {
+            members.iter().map(|one| said(one, id)).collect::<Vec<_>>().join(", ")
+        }
+        Value::Null | Value::Object(_) => String::new(),
+    }
+}
+
+/// Figures of a number: more than any gauge or meter shows.
+const FIGURES: i32 = 8;
 
 #[derive(Args)]
 pub struct LogArguments {
     /// What it is about: greens-triplex/2, greens-triplex, areas/6-green; everything when left out
     #[arg(default_value = "sites/home")]
     subject: String,
+    /// Only this kind of record, such as fault_fixed or sharpening; can be repeated
+    #[arg(long, value_name = "KIND")]
+    kind: Vec<String>,
+    /// Only faults that turned out to have this cause
+    #[arg(long, value_name = "CAUSE", default_value = "", hide_default_value = true)]
+    cause: String,
+    /// Only work of this day or later, as 2026-03-14
+    #[arg(long, value_name = "DATE")]
+    since: Option<String>,
+    /// Only work before this day, as 2026-06-01
+    #[arg(long, value_name = "DATE")]
+    until: Option<String>,
     /// What was superseded or withdrawn too
     #[arg(long)]
     history: bool,
@@ -100,9 +187,22 @@ pub struct LogArguments {
     output: Output,
 }
 
+fn record_kind(typed: &str) -> Result<i32, Failure> {
+    let full = format!("RECORD_KIND_{}", typed.replace('-', "_").to_uppercase());
+    let kind = pb::RecordKind::from_str_name(&full);
+    kind.map(Into::into).ok_or_else(|| {
+        let hint = format!("use one of {}", RecordKind::all_ids());
+        Failure::new(65, format!("--kind is \"{typed}\""), &hint)
+    })
+}
+
 pub async fn log(globals: &Globals, asked: &LogArguments) -> Result<(), Failure> {
     let request = pb::ListRecordsRequest {
         parent: full_name(&asked.subject),
+        kinds: asked.kind.iter().map(|kind| record_kind(kind)).collect::<Result<_, _>>()?,
+        cause: asked.cause.clone(),
+        start_time: asked.since.as_deref().map(|day| start_of("--since", day)).transpose()?,
+        end_time: asked.until.as_deref().map(|day| start_of("--until", day)).transpose()?,
         show_history: asked.history,
         page_size: asked.limit,
         ..pb::ListRecordsRequest::default()
@@ -116,59 +216,13 @@ pub async fn log(globals: &Globals, asked: &LogArguments) -> Result<(), Failure>
         page.answer("Nothing is recorded about it yet.");
     }
     for record in &reply.records {
-        page.item("", &record_line(record));
+        page.answer(&heading(record));
+        page.item("    ", &details(record));
     }
     if !reply.next_page_token.is_empty() {
-        page.answer("There is more; ask with a higher --limit.");
+        page.item("", "There is more; ask with a higher --limit.");
     }
     Ok(page.print()?)
-}
-
-#[derive(Args)]
-pub struct AmendArguments {
-    /// The record to supersede, as `sward log` shows it
-    record: String,
-    /// It should not have been made
-    #[arg(long)]
-    withdraw: bool,
-    /// What the notes should have said
-    #[arg(long, value_name = "TEXT")]
-    notes: Option<String>,
-    /// Cause of the catalogue that it turned out to be
-    #[arg(long, value_name = "CAUSE")]
-    cause: Option<String>,
-    /// Whether the fault is gone
-    #[arg(long, value_name = "true|false")]
-    fixed: Option<bool>,
-    /// How to answer
-    #[arg(long, value_enum, default_value_t)]
-    output: Output,
-}
-
-pub async fn amend(globals: &Globals, asked: AmendArguments) -> Result<(), Failure> {
-    let mut client = client(globals).await?;
-    let mut request = pb::AmendRecordRequest {
-        name: asked.record.clone(),
-        withdraw: asked.withdraw,
-        request_id: uuid::Uuid::new_v4().to_string(),
-        ..pb::AmendRecordRequest::default()
-    };
-    if !asked.withdraw {
-        let old = client.get_record(pb::GetRecordRequest { name: asked.record.clone() }).await?;
-        let mut record = old.into_inner().record.unwrap_or_default();
-        record.notes = asked.notes.unwrap_or(record.notes);
-        if let Some(pb::record::Detail::FaultFixed(fault)) = &mut record.detail {
-            fault.cause = asked.cause.unwrap_or(std::mem::take(&mut fault.cause));
-            fault.fixed = asked.fixed.or(fault.fixed);
-        } else if asked.cause.is_some() || asked.fixed.is_some() {
-            let text = format!("{} is no fault that was fixed", asked.record);
-            return Err(Failure::new(65, text, "amend its notes, or withdraw it"));
-        }
-        request.record = Some(record);
-    }
-    let reply = client.amend_record(request).await?.into_inner();
-    let line = reply.record.as_ref().map(record_line).unwrap_or_default();
-    told(asked.output, "AmendRecordResponse", &reply, &format!("Stored: {line}."))
 }
 
 #[derive(Args)]

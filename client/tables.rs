@@ -6,6 +6,7 @@ use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
+use indicatif::{ProgressBar, ProgressStyle};
 use sward_core::pb;
 use sward_core::pb::import_records_request::Payload;
 use sward_core::pb::records_service_client::RecordsServiceClient;
@@ -14,10 +15,10 @@ use crate::call::{self, Failure};
 use crate::commands::{Globals, Output};
 use crate::json;
 use crate::page::Page;
-use crate::records::full_name;
+use crate::records::{Client, full_name};
 
-/// Rows sent in one call.
-const ROWS_PER_CALL: usize = 5_000;
+/// Rows sent in one call: enough to be fast, few enough that progress is seen.
+const ROWS_PER_CALL: usize = 1_000;
 const CHUNK_BYTES: usize = 1 << 20;
 
 #[derive(Args)]
@@ -122,27 +123,63 @@ pub async fn import(globals: &Globals, asked: &ImportArguments) -> Result<(), Fa
     let options = options(asked, &table.columns)?;
     let mut client = RecordsServiceClient::new(call::line_to_records(globals).await?);
     let mut whole = pb::ImportRecordsResponse::default();
+    let progress = progress(table.rows.len());
     for rows in table.rows.chunks(ROWS_PER_CALL) {
-        let rows = rows.iter().map(|(row, _)| Payload::Row(row.clone()));
-        let messages: Vec<pb::ImportRecordsRequest> = [Payload::Options(options.clone())]
-            .into_iter()
-            .chain(rows)
-            .map(|payload| pb::ImportRecordsRequest { payload: Some(payload) })
-            .collect();
-        let reply = client.import_records(tokio_stream::iter(messages)).await?.into_inner();
-        whole.stored_count += reply.stored_count;
-        whole.already_there_count += reply.already_there_count;
-        whole.rejected_count += reply.rejected_count;
-        whole.results.extend(reply.results);
-        whole.created.extend(reply.created);
+        match send(&mut client, &options, rows).await {
+            Ok(reply) => join(&mut whole, reply),
+            Err(failure) => return Err(broken_off(failure, &whole, asked.dry_run)),
+        }
+        progress.inc(rows.len() as u64);
     }
+    progress.finish_and_clear();
     if let Some(rejects) = &asked.rejects {
         write_rejects(rejects, &table, &whole)?;
     }
     if asked.output == Output::Json {
         return json::print("ImportRecordsResponse", &whole);
     }
-    report(asked.dry_run, &whole)
+    report(asked, &whole)
+}
+
+/// Shown on a terminal only, on standard error.
+fn progress(rows: usize) -> ProgressBar {
+    let form = "{wide_bar} {human_pos} of {human_len} rows, {eta} left";
+    let style = ProgressStyle::with_template(form).unwrap_or_else(|_| ProgressStyle::default_bar());
+    ProgressBar::new(rows as u64).with_style(style)
+}
+
+async fn send(
+    client: &mut Client,
+    options: &pb::ImportOptions,
+    rows: &[(pb::ImportRow, String)],
+) -> Result<pb::ImportRecordsResponse, Failure> {
+    let rows = rows.iter().map(|(row, _)| Payload::Row(row.clone()));
+    let messages: Vec<pb::ImportRecordsRequest> = [Payload::Options(options.clone())]
+        .into_iter()
+        .chain(rows)
+        .map(|payload| pb::ImportRecordsRequest { payload: Some(payload) })
+        .collect();
+    Ok(client.import_records(tokio_stream::iter(messages)).await?.into_inner())
+}
+
+fn join(whole: &mut pb::ImportRecordsResponse, reply: pb::ImportRecordsResponse) {
+    whole.stored_count += reply.stored_count;
+    whole.already_there_count += reply.already_there_count;
+    whole.rejected_count += reply.rejected_count;
+    whole.results.extend(reply.results);
+    whole.created.extend(reply.created);
+}
+
+/// What was stored before it broke off is stored, and is recognised when it comes again.
+fn broken_off(failure: Failure, whole: &pb::ImportRecordsResponse, dry_run: bool) -> Failure {
+    if dry_run || whole.results.is_empty() {
+        return failure;
+    }
+    let text = format!(
+        "{} rows are in, then it broke off; run the same command again to go on, nothing is doubled",
+        whole.stored_count + whole.already_there_count
+    );
+    failure.with_hint(&text)
 }
 
 fn write_rejects(
@@ -162,15 +199,15 @@ fn write_rejects(
     std::fs::write(path, text).map_err(|error| cannot("writing", path, error))
 }
 
-fn report(dry_run: bool, reply: &pb::ImportRecordsResponse) -> Result<(), Failure> {
+fn report(asked: &ImportArguments, reply: &pb::ImportRecordsResponse) -> Result<(), Failure> {
     let mut page = Page::new();
-    let would = if dry_run { "would be " } else { "" };
+    let would = if asked.dry_run { "would be " } else { "" };
     page.answer(&format!(
         "{} {would}stored, {} already there, {} rejected.",
         reply.stored_count, reply.already_there_count, reply.rejected_count
     ));
     for name in &reply.created {
-        page.item("  added ", name);
+        page.item(if asked.dry_run { "  would add " } else { "  added " }, name);
     }
     for result in &reply.results {
         for error in &result.errors {
@@ -178,6 +215,17 @@ fn report(dry_run: bool, reply: &pb::ImportRecordsResponse) -> Result<(), Failur
             let text = format!("{} is \"{}\": {}", error.column, error.value, error.remedy);
             page.item(&first, &text);
         }
+    }
+    match &asked.rejects {
+        _ if reply.rejected_count == 0 => {}
+        Some(file) => page.item(
+            "",
+            &format!("The rejected rows are in {}: mend them and import it.", file.display()),
+        ),
+        None => page.item("", "With --rejects FILE they are written into a file to mend."),
+    }
+    if asked.dry_run {
+        page.item("", "Nothing was stored: this was a dry run.");
     }
     Ok(page.print()?)
 }
@@ -193,6 +241,12 @@ pub struct ExportArguments {
     /// What was superseded or withdrawn too
     #[arg(long)]
     history: bool,
+    /// Write the table into this new file instead of printing it
+    #[arg(long, value_name = "FILE")]
+    into: Option<PathBuf>,
+    /// How to answer; json holds the table in a message
+    #[arg(long, value_enum, default_value_t)]
+    output: Output,
 }
 
 pub async fn export(globals: &Globals, asked: &ExportArguments) -> Result<(), Failure> {
@@ -205,23 +259,49 @@ pub async fn export(globals: &Globals, asked: &ExportArguments) -> Result<(), Fa
     };
     let mut client = RecordsServiceClient::new(call::line_to_records(globals).await?);
     let mut pieces = client.export_records(request).await?.into_inner();
+    let mut file = asked.into.as_deref().map(new_file).transpose()?;
+    let mut whole = pb::ExportRecordsResponse::default();
     while let Some(piece) = pieces.message().await? {
-        std::io::stdout().lock().write_all(piece.text.as_bytes())?;
+        whole.record_count += piece.record_count;
+        match (&mut file, asked.output) {
+            (Some(file), _) => file.write_all(piece.text.as_bytes())?,
+            (None, Output::Json) => whole.text.push_str(&piece.text),
+            (None, Output::Text) => std::io::stdout().lock().write_all(piece.text.as_bytes())?,
+        }
+    }
+    if let Some(file) = file {
+        file.sync_all()?;
+    }
+    if asked.output == Output::Json {
+        return json::print("ExportRecordsResponse", &whole);
+    }
+    if let Some(path) = &asked.into {
+        let mut page = Page::new();
+        page.answer(&format!("Wrote {} records to {}.", whole.record_count, path.display()));
+        page.print()?;
     }
     Ok(())
+}
+
+/// A file that is there already is somebody's.
+fn new_file(path: &Path) -> Result<File, Failure> {
+    File::create_new(path).map_err(|error| cannot("writing", path, error))
 }
 
 #[derive(Args)]
 pub struct CopyArguments {
     /// The file of the copy
     file: PathBuf,
+    /// How to answer
+    #[arg(long, value_enum, default_value_t)]
+    output: Output,
 }
 
 pub async fn backup(globals: &Globals, asked: &CopyArguments) -> Result<(), Failure> {
     let path = &asked.file;
     let mut client = RecordsServiceClient::new(call::line_to_records(globals).await?);
     let mut pieces = client.backup_records(pb::BackupRecordsRequest {}).await?.into_inner();
-    let mut file = File::create_new(path).map_err(|error| cannot("writing", path, error))?;
+    let mut file = new_file(path)?;
     let mut summary = pb::BackupSummary::default();
     let mut written = 0;
     while let Some(piece) = pieces.message().await? {
@@ -233,6 +313,9 @@ pub async fn backup(globals: &Globals, asked: &CopyArguments) -> Result<(), Fail
     if written != summary.file_bytes {
         let text = format!("{written} of {} bytes came", summary.file_bytes);
         return Err(Failure::new(74, text, "the copy is not whole; remove it and try again"));
+    }
+    if asked.output == Output::Json {
+        return json::print("BackupSummary", &summary);
     }
     let mut page = Page::new();
     page.answer(&format!("Copied {} records to {}.", summary.record_count, path.display()));
@@ -250,6 +333,9 @@ pub async fn restore(globals: &Globals, asked: &CopyArguments) -> Result<(), Fai
         .collect();
     let mut client = RecordsServiceClient::new(call::line_to_records(globals).await?);
     let reply = client.restore_records(tokio_stream::iter(chunks)).await?.into_inner();
+    if asked.output == Output::Json {
+        return json::print("RestoreRecordsResponse", &reply);
+    }
     let mut page = Page::new();
     let records = reply.summary.unwrap_or_default().record_count;
     page.answer(&format!("Restored {records} records."));

@@ -18,6 +18,7 @@ mod settings_b;
 mod compute;
 // Records and the store.
 mod records;
+mod records_cli;
 mod records_service;
 mod store;
 mod faults;

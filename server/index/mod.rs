@@ -27,7 +27,7 @@ use std::fmt;
 use std::path::PathBuf;
 
 pub use ask::{Ask, Cursor, Found, Hit, PAGE_HITS_DEFAULT, PAGE_HITS_MAX, Repair};
-pub use document::{Document, Kind};
+pub use document::{Document, Kind, Titles, of_record};
 pub use opening::{last_change, set_aside};
 pub use search::Index;
 pub use snippet::Piece;

@@ -20,6 +20,7 @@ use crate::domain::catalogue::Knowledge;
 use crate::domain::complaint::Models;
 use crate::embedded;
 
+pub use records::row_of;
 pub use serve::{channel_to, serve};
 
 /// Everything the handlers share. Built whole before the first call is taken.

@@ -72,7 +72,7 @@ fn checked(shop: &Shop, new: NewRecord, now: Moment) -> Result<NewRecord, Status
 }
 
 /// What does not fit the records before it. Only what belongs to a machine has a meter or a reel.
-fn doubts_of(
+pub fn doubts_of(
     store: &SqliteStore,
     new: &NewRecord,
     now: Moment,
@@ -80,18 +80,25 @@ fn doubts_of(
     let about = machine_of(&new.subject).unwrap_or_else(|| new.subject.clone());
     let until = new.time.unwrap_or(now).plus_seconds(1);
     let query = RecordQuery { until: Some(until), ..RecordQuery::about(about) };
-    let earlier = store.records(&query, PageSize::new(EARLIER_RECORDS)?, "")?;
-    Ok(doubts::doubts(new, now, &earlier.items))
+    let mut earlier = store.records(&query, PageSize::new(EARLIER_RECORDS)?, "")?.items;
+    // What it puts right is not held against it.
+    earlier.retain(|record| match &new.supersedes {
+        Some(Which::Name(name)) => record.name.number != name.number,
+        Some(Which::Request(id)) => record.request_id != *id,
+        None => true,
+    });
+    Ok(doubts::doubts(new, now, &earlier))
 }
 
 /// A retry is not held against the record that it made itself.
 fn told(stored: &Stored, doubts: Vec<Advisory>) -> (Option<pb::Record>, Vec<pb::Advisory>) {
     let doubts = if stored.already_there { Vec::new() } else { doubts };
-    let advisories = doubts
-        .into_iter()
-        .map(|doubt| pb::Advisory { id: doubt.id.to_owned(), text: doubt.text })
-        .collect();
-    (Some(wire::record_reply(&stored.record)), advisories)
+    (Some(wire::record_reply(&stored.record)), advisories(doubts))
+}
+
+pub fn advisories(doubts: Vec<Advisory>) -> Vec<pb::Advisory> {
+    let advisory = |doubt: Advisory| pb::Advisory { id: doubt.id.to_owned(), text: doubt.text };
+    doubts.into_iter().map(advisory).collect()
 }
 
 pub async fn amend(

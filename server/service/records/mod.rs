@@ -20,6 +20,7 @@ use crate::pb;
 use crate::pb::records_service_server::RecordsService;
 
 pub use keeping::Keeper;
+pub use tables::row_of;
 
 pub struct Records(pub Arc<Shop>);
 

@@ -1,13 +1,13 @@
 //! Records as a table: read in row by row, each with what became of it, and written out.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
 use tokio::sync::mpsc;
 use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Status, Streaming};
 
-use super::entries::kinds;
+use super::entries::{advisories, doubts_of, kinds};
 use super::keeping::{Catalogue, now, parent, with_store};
 use super::wire;
 use crate::domain::records::bounds::IMPORT_ROWS_MAX;
@@ -16,7 +16,8 @@ use crate::domain::records::import::{self, Reading};
 use crate::domain::records::moment::DateOrder;
 use crate::domain::records::row::{Header, Row, RowFault};
 use crate::domain::records::{
-    Moment, NewRecord, NewSubject, RecordError, Subject, SubjectKind, SubjectName, check, export,
+    Moment, NewRecord, NewSubject, Record, RecordError, RecordName, RequestId, Subject,
+    SubjectKind, SubjectName, Which, check, export,
 };
 use crate::pb;
 use crate::service::Shop;
@@ -70,6 +71,8 @@ struct Import<'a> {
     date_order: Option<DateOrder>,
     now: Moment,
     created: Vec<String>,
+    /// Requests of rows before, in a dry run.
+    seen: HashSet<RequestId>,
 }
 
 impl<'a> Import<'a> {
@@ -92,8 +95,8 @@ impl<'a> Import<'a> {
             }
         };
         let mapping = options.column_mapping.clone().into_iter().collect();
-        let created = Vec::new();
-        Ok(Import { shop, store, options, site, mapping, date_order, now: now(), created })
+        let (created, seen) = (Vec::new(), HashSet::new());
+        Ok(Import { shop, store, options, site, mapping, date_order, now: now(), created, seen })
     }
 
     fn run(mut self, rows: Vec<pb::ImportRow>) -> Result<pb::ImportRecordsResponse, Status> {
@@ -197,45 +200,82 @@ impl<'a> Import<'a> {
 
     /// What would become of the rows.
     fn tried(
-        &self,
+        &mut self,
         rows: &[(u64, Result<NewRecord, Vec<RecordError>>)],
     ) -> Result<Vec<pb::ImportRowResult>, Status> {
         let mut results = Vec::with_capacity(rows.len());
         for (number, row) in rows {
             results.push(match row {
                 Err(errors) => rejected(*number, errors),
-                Ok(new) if self.store.record_of_request(new.request_id)?.is_some() => {
-                    outcome(*number, pb::ImportOutcome::AlreadyThere, "")
-                }
-                Ok(_) => outcome(*number, pb::ImportOutcome::Stored, ""),
+                Ok(new) => self.tried_one(*number, new)?,
             });
         }
         Ok(results)
+    }
+
+    fn tried_one(
+        &mut self,
+        number: u64,
+        new: &NewRecord,
+    ) -> Result<pb::ImportRowResult, Status> {
+        let stored = self.store.record_of_request(new.request_id)?.is_some();
+        if !self.seen.insert(new.request_id) || stored {
+            return Ok(outcome(number, pb::ImportOutcome::AlreadyThere, ""));
+        }
+        if let Some(Which::Request(old)) = &new.supersedes
+            && !self.seen.contains(old)
+        {
+            let remedy = match self.store.record_of_request(*old)? {
+                None => "no record has this request id; bring that record first".to_owned(),
+                Some(Record { superseded_by: Some(newer), .. }) => {
+                    format!("{newer} has superseded it; amend that one")
+                }
+                Some(_) => String::new(),
+            };
+            if !remedy.is_empty() {
+                let error = RecordError::new("supersedes", old, remedy);
+                return Ok(rejected(number, &[error]));
+            }
+        }
+        let advisories = self.doubts(new)?;
+        Ok(pb::ImportRowResult { advisories, ..outcome(number, pb::ImportOutcome::Stored, "") })
+    }
+
+    /// What does not fit the records before it, when that was asked for.
+    fn doubts(&self, new: &NewRecord) -> Result<Vec<pb::Advisory>, Status> {
+        if !self.options.advise || new.content.withdrawn {
+            return Ok(Vec::new());
+        }
+        Ok(advisories(doubts_of(self.store, new, self.now)?))
     }
 
     fn kept(
         &self,
         rows: &[(u64, Result<NewRecord, Vec<RecordError>>)],
     ) -> Result<Vec<pb::ImportRowResult>, Status> {
-        let sound = rows.iter().filter_map(|(_, row)| row.as_ref().ok()).cloned().collect();
-        let mut stored = self.store.append_each(sound, self.now)?.into_iter();
+        let sound: Vec<NewRecord> =
+            rows.iter().filter_map(|(_, row)| row.as_ref().ok()).cloned().collect();
+        let doubted: Result<Vec<_>, Status> = sound.iter().map(|new| self.doubts(new)).collect();
+        let stored = self.store.append_each(sound, self.now)?;
+        let mut stored = stored.into_iter().zip(doubted?);
         let mut results = Vec::with_capacity(rows.len());
         for (number, row) in rows {
             results.push(match row {
                 Err(errors) => rejected(*number, errors),
                 Ok(_) => match stored.next().expect("one outcome for each sound row") {
-                    Ok(stored) if stored.already_there => {
+                    (Ok(stored), _) if stored.already_there => {
                         let name = stored.record.name.to_string();
                         outcome(*number, pb::ImportOutcome::AlreadyThere, &name)
                     }
-                    Ok(stored) => {
+                    (Ok(stored), advisories) => {
                         let name = stored.record.name.to_string();
-                        outcome(*number, pb::ImportOutcome::Stored, &name)
+                        let kept = outcome(*number, pb::ImportOutcome::Stored, &name);
+                        pb::ImportRowResult { advisories, ..kept }
                     }
-                    Err(StoreError::Conflict(error) | StoreError::Invalid(error)) => {
+                    (Err(StoreError::Conflict(error) | StoreError::Invalid(error)), _) => {
                         rejected(*number, &[error])
                     }
-                    Err(error) => {
+                    (Err(error), _) => {
                         let remedy = error.to_string();
                         rejected(*number, &[RecordError::new("row", *number, remedy)])
                     }
@@ -257,7 +297,7 @@ fn would_be(new: NewSubject, now: Moment) -> Subject {
 
 fn outcome(number: u64, outcome: pb::ImportOutcome, record: &str) -> pb::ImportRowResult {
     let (outcome, record) = (outcome.into(), record.to_owned());
-    pb::ImportRowResult { number, outcome, record, errors: Vec::new() }
+    pb::ImportRowResult { number, outcome, record, ..pb::ImportRowResult::default() }
 }
 
 fn rejected(number: u64, errors: &[RecordError]) -> pb::ImportRowResult {
@@ -270,6 +310,19 @@ fn rejected(number: u64, errors: &[RecordError]) -> pb::ImportRowResult {
         errors: errors.iter().map(error).collect(),
         ..outcome(number, pb::ImportOutcome::Rejected, "")
     }
+}
+
+/// A record of the contract as the row of a table that would store it again.
+pub fn row_of(record: &pb::Record) -> Result<String, Status> {
+    let said = record.time.as_ref();
+    let new = NewRecord {
+        subject: RecordName::parse("name", &record.name)?.subject,
+        time: wire::moment("time", said)?,
+        request_id: RequestId::parse("request_id", &record.request_id)?,
+        supersedes: None,
+        content: wire::content(record)?,
+    };
+    Ok(export::json_line_of_new(&new))
 }
 
 pub type Exported = ReceiverStream<Result<pb::ExportRecordsResponse, Status>>;
