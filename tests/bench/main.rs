@@ -2,6 +2,7 @@
 //! the bare library underneath, measured on the same data in the same run.
 //! `cargo run --release --example bench -- scale [--records N]`
 
+mod figures;
 mod scale;
 
 use std::process::ExitCode;
@@ -9,7 +10,7 @@ use std::process::ExitCode;
 type Failure = Box<dyn std::error::Error + Send + Sync>;
 
 const USAGE: &str = "\
-bench scale [--records N]   store, search and diagnosis with N records; 10,000 when left out";
+bench scale [--records N,N,...]   store, search and diagnosis with so many records";
 
 fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).collect();
