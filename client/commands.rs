@@ -15,6 +15,7 @@ use crate::find::FindArguments;
 use crate::record::RecordArguments;
 use crate::records::{LearnArguments, LogArguments};
 use crate::tables::{CopyArguments, ExportArguments, ImportArguments};
+use crate::teach::TeachArguments;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -105,6 +106,8 @@ pub enum Command {
     Demo(DemoArguments),
     /// Read the knowledge: procedures, findings, causes, cautions, references
     Guide(GuideArguments),
+    /// Print a procedure as a training sheet, with the why of each step
+    Teach(TeachArguments),
     /// Show what answers, and with which knowledge
     Status(StatusArguments),
     /// Work on the knowledge files

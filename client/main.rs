@@ -18,6 +18,7 @@ mod record;
 mod records;
 mod status;
 mod tables;
+mod teach;
 
 use std::process::ExitCode;
 
@@ -54,6 +55,7 @@ async fn run(arguments: Arguments) -> Result<(), call::Failure> {
         Command::Restore(asked) => tables::restore(globals, &asked).await,
         Command::Demo(asked) => demo::run(globals, &asked).await,
         Command::Guide(asked) => guide::run(globals, asked).await,
+        Command::Teach(asked) => teach::run(globals, asked).await,
         Command::Status(asked) => status::run(globals, &asked).await,
         Command::Knowledge(asked) => knowledge::run(globals, &asked),
         Command::Completions { shell } => commands::completions(shell),

@@ -8,6 +8,7 @@ mod pages;
 mod learning;
 mod opening;
 mod copies;
+mod drafts;
 mod demo;
 
 use std::path::Path;

@@ -2,7 +2,7 @@
 //! and a legend, and are told apart by dashes, hatching and marks, never by colour.
 
 mod chart;
-mod sheet;
+pub mod sheet;
 mod clip_spacing;
 mod adjuster_turns;
 mod paper_map;

@@ -17,6 +17,21 @@ pub const OBSERVATIONS_MAX: usize = 200;
 /// Causes of one answer.
 pub const CAUSES_MAX: usize = 100;
 
+/// Procedures that may be walked through within each other.
+pub const WALK_DEPTH_MAX: usize = 4;
+
+/// Values that one walk keeps.
+pub const WALK_READINGS_MAX: usize = 200;
+
+/// Drafts of work left half way that a shop keeps.
+pub const DRAFTS_MAX: usize = 100;
+
+/// Bytes of one draft: far more than a walk of the most values takes.
+pub const DRAFT_BYTES_MAX: usize = 256 << 10;
+
+/// Choices, questions or procedures that one turn of a conversation offers.
+pub const CHOICES_MAX: usize = 8;
+
 /// Free text within its bounds. The error is the value as it can be shown, and the remedy.
 pub fn complaint(text: &str) -> Result<(), (String, &'static str)> {
     let count = text.chars().count();

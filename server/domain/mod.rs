@@ -13,6 +13,7 @@ pub mod models;
 pub mod complaint;
 pub mod past_fixes;
 pub mod walkthrough;
+pub mod conversation;
 pub mod records;
 pub mod demo;
 pub mod fleet;

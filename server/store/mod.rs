@@ -8,11 +8,13 @@
 //!
 //! Order of reading: error, data_directory (may we use this place) -> schema (what is on disk) ->
 //! rows (records as stored text) -> writer, changes (one thread, many writers, one sync) -> read,
-//! page (queries and their pages) -> learning (counts) -> backup -> sqlite (all of it together).
+//! page (queries and their pages) -> learning (counts) -> backup -> sqlite (all of it together) ->
+//! drafts (work left half way).
 
 mod backup;
 mod changes;
 pub mod data_directory;
+pub mod drafts;
 pub mod error;
 mod learning;
 pub mod page;

@@ -9,6 +9,7 @@
 //!   number is its sequence. A record that supersedes another names it.
 //! * `concern`: under which names a record is found, in order of time.
 //! * `lesson`: counts of what fixes taught, kept in the same transaction as the records.
+//! * `draft`: work that was left half way, until it is recorded or thrown away. Not a record.
 
 use rusqlite::{Connection, Transaction, params};
 
@@ -16,7 +17,7 @@ use rusqlite::{Connection, Transaction, params};
 pub const APPLICATION_ID: i64 = 0x5357_5244;
 
 /// The format that this version of the program writes.
-pub const FORMAT: i64 = 2;
+pub const FORMAT: i64 = 3;
 
 /// Step `n` makes format `n + 1` of format `n`; format 0 is an empty file.
 const STEPS: [&str; FORMAT as usize] = [
@@ -89,6 +90,16 @@ const STEPS: [&str; FORMAT as usize] = [
     CREATE INDEX record_cause ON record (cause, time_us, number) WHERE cause IS NOT NULL;
     CREATE TRIGGER record_is_not_changed BEFORE UPDATE ON record
         BEGIN SELECT RAISE (ABORT, 'a record is never changed; amend it'); END;
+    ",
+    // Work left half way.
+    "
+    CREATE TABLE draft (
+        id BLOB PRIMARY KEY CHECK (length(id) = 16),
+        procedure TEXT NOT NULL,
+        subject TEXT NOT NULL,
+        updated_us INTEGER NOT NULL,
+        text TEXT NOT NULL
+    ) STRICT, WITHOUT ROWID;
     ",
 ];
 

@@ -39,7 +39,7 @@ pub struct Options {
 pub struct SqliteStore {
     // Readers go first: the last connection to close, the writer's, leaves the file whole.
     readers: Readers,
-    writer: Writer,
+    pub(super) writer: Writer,
     database_id: Mutex<DatabaseId>,
     counted: Mutex<Counted>,
     // Goes last: the directory is ours until nothing of it is open.
@@ -84,7 +84,7 @@ impl SqliteStore {
     }
 
     /// Reads what was committed at one moment, however many statements it takes.
-    fn read<T>(
+    pub(super) fn read<T>(
         &self,
         read: impl FnOnce(Reading<'_>) -> Result<T, StoreError>,
     ) -> Result<T, StoreError> {

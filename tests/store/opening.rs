@@ -32,6 +32,8 @@ fn written() -> (tempfile::TempDir, Vec<sward_core::domain::records::Record>) {
 /// A database as format 1 wrote it, by hand, and how each of its records stands in a table.
 const FORMAT_1: &str = include_str!("format_1.sql");
 const FORMAT_1_RECORDS: &str = include_str!("format_1.jsonl");
+/// What made format 2 of it.
+const FORMAT_2: &str = include_str!("format_2.sql");
 
 fn lines(store: &dyn Store, query: RecordQuery) -> String {
     let query = RecordQuery { history: true, order: Order::AsStored, ..query };
@@ -40,10 +42,17 @@ fn lines(store: &dyn Store, query: RecordQuery) -> String {
 
 #[test]
 fn every_earlier_format_is_brought_up_with_all_it_holds() {
-    assert_eq!(FORMAT, 2, "a new format needs its earlier ones here");
+    assert_eq!(FORMAT, 3, "a new format needs its earlier ones here");
+    brought_up(1, &[FORMAT_1]);
+    brought_up(2, &[FORMAT_1, FORMAT_2]);
+}
+
+fn brought_up(format: i64, made_by: &[&str]) {
     let older = tempfile::tempdir().expect("a directory");
     let path = database(older.path());
-    Connection::open(&path).expect("open").execute_batch(FORMAT_1).expect("format 1");
+    for sql in made_by {
+        Connection::open(&path).expect("open").execute_batch(sql).expect("an older format");
+    }
     let store = open(older.path()).expect("brought up to date");
     assert_eq!(lines(&store, RecordQuery::about(SubjectName::home())), FORMAT_1_RECORDS);
     // The cause became a column, so fixes are found by it.
@@ -66,10 +75,11 @@ fn every_earlier_format_is_brought_up_with_all_it_holds() {
     drop(store);
 
     // The old file was kept, sound and in its own format.
-    let kept = Connection::open(older.path().join("records.format-1.sqlite3")).expect("kept");
-    let format: i64 =
+    let kept = older.path().join(format!("records.format-{format}.sqlite3"));
+    let kept = Connection::open(kept).expect("kept");
+    let found: i64 =
         kept.pragma_query_value(None, "user_version", |row| row.get(0)).expect("a format");
-    assert_eq!(format, 1);
+    assert_eq!(found, format);
     // What came of it has the same tables as a new one.
     let (today, _) = written();
     assert_eq!(tables(&path), tables(&database(today.path())));

@@ -1,0 +1,182 @@
+//! Is this a word of the conversation itself: yes, no, ok, done, back, stop, help? Only whole
+//! utterances count. "Yes it was loud" is no consent, and "stop" inside a sentence stops nothing.
+
+/// What somebody does with a short utterance.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Act {
+    Yes,
+    No,
+    /// "Don't know": a question is left open.
+    Unknown,
+    /// The cautions were read.
+    Acknowledge,
+    Done,
+    Back,
+    Again,
+    Skip,
+    Why,
+    /// Leaves the job; what was read is kept.
+    Stop,
+    /// Takes back what is proposed or asked.
+    Cancel,
+    Help,
+    /// Lists work left half way.
+    Drafts,
+    /// Takes up a draft: the one touched last, or the one of this number in the list.
+    Resume(usize),
+    /// Throws a draft away.
+    Discard(usize),
+    /// Records what was read so far.
+    Record,
+    /// Walks through what was advised last, or the one of this number.
+    DoAdvised(usize),
+    /// One of several that were offered.
+    Choose(usize),
+    /// Walks through this procedure.
+    Walk(String),
+    Greeting,
+}
+
+#[rustfmt::skip]
+const ACTS: &[(Act, &[&str])] = &[
+    (Act::Yes, &["y", "yes", "yep", "yeah", "aye", "yes please", "yes that is right",
+        "that is right", "correct", "confirm", "save it", "store it", "record it", "yes save it",
+        "yes store it", "yes record it"]),
+    (Act::No, &["n", "no", "nope", "nah", "no thanks", "no thank you"]),
+    (Act::Unknown, &["do not know", "i do not know", "not sure", "unknown", "no idea", "u",
+        "cannot tell", "can not tell"]),
+    (Act::Acknowledge, &["ok", "okay", "understood", "read", "i have read it", "i have read them",
+        "i have read this", "got it", "right", "acknowledged"]),
+    (Act::Done, &["done", "next", "that is done", "did it", "did that", "step done", "carry on",
+        "continue", "finished", "ready"]),
+    (Act::Back, &["back", "go back", "previous", "last step", "step back"]),
+    (Act::Again, &["again", "repeat", "repeat that", "say again", "say that again", "go on",
+        "where was i", "where were we", "where am i", "show the step", "pardon"]),
+    (Act::Skip, &["skip", "skip it", "skip that", "skip this", "leave it out"]),
+    (Act::Why, &["why", "why is that", "what for"]),
+    (Act::Stop, &["stop", "leave", "pause", "put it away", "stop here", "enough", "quit",
+        "leave it there", "later"]),
+    (Act::Cancel, &["cancel", "cancel that", "forget it", "never mind", "nevermind", "scrap that",
+        "do not save it", "do not record it", "drop it"]),
+    (Act::Help, &["help", "?", "what can you do", "what can i say", "what can i ask", "options"]),
+    (Act::Drafts, &["drafts", "show drafts", "list drafts", "what did i leave", "what is open",
+        "unfinished jobs"]),
+    (Act::Resume(0), &["resume", "resume it", "take it up again", "pick it up again",
+        "go on with the job"]),
+    (Act::Record, &["record what i have", "record so far", "save what i have", "finish here",
+        "record it as it is"]),
+    (Act::DoAdvised(0), &["do it", "walk me through it", "walk me through that", "show me how",
+        "how do i do that", "how do i do it", "how", "talk me through it", "take me through it",
+        "let us do it"]),
+    (Act::Greeting, &["hello", "hi", "good morning", "morning", "hey", "good afternoon", "thanks",
+        "thank you", "cheers", "ta"]),
+];
+
+/// The act, when the words are one and nothing else.
+pub fn of(words: &str) -> Option<Act> {
+    let plain = plain(words);
+    if plain.is_empty() && words.trim() == "?" {
+        return Some(Act::Help);
+    }
+    let known = ACTS.iter().find(|(_, said)| said.contains(&plain.as_str()));
+    known.map(|(act, _)| act.clone()).or_else(|| numbered(&plain)).or_else(|| named(&plain, words))
+}
+
+/// Lower case, contractions opened, no signs at the end.
+fn plain(words: &str) -> String {
+    let lower = words.to_lowercase().replace('\u{2019}', "'");
+    let mut text = lower.trim().trim_end_matches(['.', '!', ',', ';', '?']).trim().to_owned();
+    for (short, long) in [
+        ("that's", "that is"),
+        ("don't", "do not"),
+        ("i've", "i have"),
+        ("can't", "cannot"),
+        ("let's", "let us"),
+        ("what's", "what is"),
+        ("dont", "do not"),
+        (",", ""),
+    ] {
+        text = text.replace(short, long);
+    }
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// "Resume 2", "discard 1", "do 2", "the second".
+fn numbered(plain: &str) -> Option<Act> {
+    let (verb, rest) = plain.split_once(' ').unwrap_or(("", plain));
+    let number = number_of(rest);
+    match (verb, number) {
+        ("resume" | "continue", Some(number)) => Some(Act::Resume(number)),
+        ("discard" | "delete", _) if rest == "draft" => Some(Act::Discard(1)),
+        ("discard", Some(number)) => Some(Act::Discard(number)),
+        ("do" | "walk", Some(number)) => Some(Act::DoAdvised(number)),
+        ("the" | "number" | "option", Some(number)) => Some(Act::Choose(number)),
+        ("", Some(number)) if rest.len() <= 2 || !rest.starts_with(char::is_numeric) => {
+            Some(Act::Choose(number))
+        }
+        _ => None,
+    }
+}
+
+fn number_of(text: &str) -> Option<usize> {
+    const NAMES: [[&str; 2]; 6] = [
+        ["first", "first one"],
+        ["second", "second one"],
+        ["third", "third one"],
+        ["fourth", "fourth one"],
+        ["fifth", "fifth one"],
+        ["sixth", "sixth one"],
+    ];
+    let text = text.strip_prefix("draft ").unwrap_or(text);
+    let named = NAMES.iter().position(|names| names.contains(&text)).map(|at| at + 1);
+    named.or_else(|| text.parse().ok().filter(|number| (1..=99).contains(number)))
+}
+
+/// "Show set_clip", with the id as it stands in the knowledge.
+fn named(plain: &str, words: &str) -> Option<Act> {
+    let starts = ["show ", "walk ", "walk me through ", "start ", "do "];
+    let id = starts.iter().rev().find_map(|start| plain.strip_prefix(start))?;
+    let is_id = id.contains('_') && id.chars().all(|ch| ch.is_ascii_lowercase() || ch == '_');
+    (is_id && words.contains('_')).then(|| Act::Walk(id.to_owned()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_whole_utterances_are_acts() {
+        for (words, act) in [
+            ("Yes.", Some(Act::Yes)),
+            ("yes, please", Some(Act::Yes)),
+            ("That's right!", Some(Act::Yes)),
+            ("OK", Some(Act::Acknowledge)),
+            ("Don't know", Some(Act::Unknown)),
+            ("don\u{2019}t know", Some(Act::Unknown)),
+            ("resume 2", Some(Act::Resume(2))),
+            ("discard draft", Some(Act::Discard(1))),
+            ("the second one", Some(Act::Choose(2))),
+            ("2", Some(Act::Choose(2))),
+            ("do 2", Some(Act::DoAdvised(2))),
+            ("show secure_machine_for_work", Some(Act::Walk("secure_machine_for_work".into()))),
+            ("?", Some(Act::Help)),
+            ("yes it was loud", None),
+            ("stop the reel from rattling", None),
+            ("no, 3.2", None),
+            ("0.05", None),
+            ("126", None),
+            ("", None),
+        ] {
+            assert_eq!(of(words), act, "{words}");
+        }
+    }
+
+    #[test]
+    fn no_words_mean_two_acts() {
+        let all: Vec<&str> = ACTS.iter().flat_map(|(_, said)| said.iter().copied()).collect();
+        for (at, said) in all.iter().enumerate() {
+            assert!(!all[..at].contains(said), "{said} stands twice");
+            assert_eq!(&plain(said), if *said == "?" { "" } else { said }, "{said} is not plain");
+        }
+    }
+}

@@ -1,0 +1,158 @@
+//! What do words that were understood lead to? Reads are carried out at once, writes are proposed, a
+//! job is begun, doubt is asked about, and what cannot be answered gets what can be.
+
+use crate::domain::catalogue::Knowledge;
+use crate::domain::limits;
+
+use super::follow_up::Earlier;
+use super::{Action, Actions, Asked, Conversation, HeardNumber, Proposed, say};
+
+/// What words mean, as far as a turn has to know it.
+#[derive(Clone, Debug)]
+pub struct Meaning<C> {
+    pub sense: Sense<C>,
+    /// In one plain sentence; for a refusal the safe way.
+    pub understood: String,
+    /// What has to be given first, each as a sentence that asks for it.
+    pub missing: Vec<String>,
+    /// Other ways to take the words, each in a sentence.
+    pub alternatives: Vec<Choice<C>>,
+    pub numbers: Vec<HeardNumber>,
+    /// Words of no use, as they stand.
+    pub unheard: Vec<String>,
+    /// Doubts and assumptions, each a sentence.
+    pub assumed: Vec<String>,
+    /// Cautions of what was asked, by id.
+    pub cautions: Vec<String>,
+}
+
+#[derive(Clone, Debug)]
+pub enum Sense<C> {
+    /// Only reads. `calculation`: later words may change its quantities.
+    Read { command: C, calculation: bool },
+    /// Would store something.
+    Write(C),
+    /// A job to be walked through, by the id of its procedure.
+    Walk(String),
+    Refused,
+    OutOfScope,
+    Unclear,
+}
+
+/// One way to take words.
+#[derive(Clone, Debug)]
+pub struct Choice<C> {
+    pub understood: String,
+    pub sense: Sense<C>,
+}
+
+impl<C: Clone> Conversation<C> {
+    /// What to do about words with this meaning.
+    pub fn decide(
+        &mut self,
+        knowledge: &Knowledge,
+        words: &str,
+        meaning: Meaning<C>,
+    ) -> Actions<C> {
+        let mut actions = Vec::new();
+        let told = matches!(
+            meaning.sense,
+            Sense::Read { .. } | Sense::Write(_) | Sense::Walk(_)
+        );
+        if told {
+            self.earlier = Earlier { words: words.to_owned(), numbers: meaning.numbers.clone() };
+            actions.push(Action::Understood {
+                sentence: meaning.understood.clone(),
+                unheard: meaning.unheard.clone(),
+                assumed: meaning.assumed.clone(),
+            });
+        }
+        match meaning.sense {
+            Sense::Refused => actions.push(Action::Refuse {
+                text: meaning.understood,
+                cautions: meaning.cautions,
+            }),
+            _ if meaning.alternatives.len() > 1 => {
+                actions.extend(self.ask_which(meaning.alternatives));
+            }
+            Sense::Unclear => match meaning.alternatives.into_iter().next() {
+                Some(only) => actions.extend(self.ask_which(vec![only])),
+                None => actions.extend(cannot(&meaning.understood)),
+            },
+            Sense::OutOfScope => actions.extend(cannot(&meaning.understood)),
+            Sense::Write(_) if !meaning.missing.is_empty() => {
+                self.asked = Some(Asked::More(words.to_owned()));
+                actions.push(Action::Ask(meaning.missing));
+            }
+            sense => actions.extend(self.carry_out(knowledge, sense, meaning.understood)),
+        }
+        self.remind(knowledge, &mut actions);
+        actions
+    }
+
+    fn carry_out(
+        &mut self,
+        knowledge: &Knowledge,
+        sense: Sense<C>,
+        understood: String,
+    ) -> Actions<C> {
+        match sense {
+            Sense::Read { command, calculation } => {
+                if calculation {
+                    self.context.previous = Some(command.clone());
+                }
+                vec![Action::Run(command)]
+            }
+            Sense::Write(command) => vec![self.propose(Proposed::Command(command), understood)],
+            Sense::Walk(id) => self.begin(knowledge, &id, ""),
+            Sense::Refused | Sense::OutOfScope | Sense::Unclear => cannot(&understood),
+        }
+    }
+
+    fn ask_which(&mut self, mut choices: Vec<Choice<C>>) -> Actions<C> {
+        choices.truncate(limits::CHOICES_MAX);
+        let mut lines = vec!["Which do you mean? Say its number.".to_owned()];
+        lines.extend(
+            choices.iter().enumerate().map(|(at, one)| format!("  {}. {}", at + 1, one.understood)),
+        );
+        self.asked = Some(Asked::Which(choices));
+        vec![Action::Ask(lines)]
+    }
+
+    pub(super) fn chosen(&mut self, knowledge: &Knowledge, choice: Choice<C>) -> Actions<C> {
+        let mut actions = vec![Action::Understood {
+            sentence: choice.understood.clone(),
+            unheard: Vec::new(),
+            assumed: Vec::new(),
+        }];
+        actions.extend(self.carry_out(knowledge, choice.sense, choice.understood));
+        actions
+    }
+
+    /// Somebody in the middle of a job is told where they stand after other talk.
+    fn remind(&self, knowledge: &Knowledge, actions: &mut Actions<C>) {
+        let shown = |action: &Action<C>| matches!(action, Action::Step | Action::Propose);
+        if actions.iter().any(shown) {
+            return;
+        }
+        let Some(walking) = &self.walking else { return };
+        let Some(view) = walking.walk.view(knowledge) else { return };
+        actions.push(say(format!(
+            "You are at step {} of {}; \"again\" shows it.",
+            view.number, view.procedure.title
+        )));
+    }
+}
+
+/// What cannot be answered, and what can be.
+fn cannot<C>(understood: &str) -> Actions<C> {
+    let can = "What I can do: find the cause of a poor cut, work out a setting, record what was \
+               done, walk you through a job, and find what was written down. \"help\" shows how to \
+               say it.";
+    let mut lines = Vec::new();
+    if !understood.is_empty() {
+        lines.push(understood.to_owned());
+    }
+    lines.push(can.to_owned());
+    vec![Action::Say(lines)]
+}

@@ -1,0 +1,442 @@
+//! What is to be done about what somebody says? The turns of a conversation, pure: what is kept of
+//! it, the words, and what they mean come in; a list of actions goes out, which the service carries
+//! out in their order. `C` is a command of the contract, of which nothing is known here.
+//!
+//! Two promises hold by construction. `Write` is given only for a proposal that was shown last and
+//! answered with a yes. A step of a job is shown only through its walk, cautions first.
+//! Deliberately absent: what words mean (`intent`), carrying anything out, and the clock.
+//!
+//! Order of reading: acts (words of the conversation itself) -> follow_up (words that lean on
+//! earlier ones) -> here (what is kept, and who gets the words) -> decide (what words that were
+//! understood lead to) -> walking (a job step by step, and its record) -> safety.
+
+pub mod acts;
+pub mod decide;
+pub mod follow_up;
+pub mod safety;
+mod walking;
+
+use super::catalogue::{Equipment, Knowledge};
+use super::limits;
+use super::records::Content;
+use super::walkthrough::{Checked, Walk};
+use acts::Act;
+use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
+
+/// What is kept of a conversation. Every part is bounded, so the whole is.
+#[derive(Clone, Debug)]
+pub struct Conversation<C> {
+    pub context: Context<C>,
+    /// The words understood last, which follow-ups lean on.
+    earlier: Earlier,
+    proposal: Option<Proposal<C>>,
+    asked: Option<Asked<C>>,
+    walking: Option<Walking>,
+    /// Procedures that the last diagnosis advises, each with the cause it is the remedy of.
+    advised: Vec<Advised>,
+    /// Proposals and walks so far; numbers them.
+    count: u64,
+}
+
+/// What was spoken of.
+#[derive(Clone, Debug)]
+pub struct Context<C> {
+    pub equipment: Option<Equipment>,
+    /// Resource name of the unit, machine or area.
+    pub subject: String,
+    /// The last calculation.
+    pub previous: Option<C>,
+}
+
+/// A job somebody is walked through.
+#[derive(Clone, Debug)]
+pub struct Walking {
+    /// Counted within the conversation; the name of its draft follows from it.
+    pub number: u64,
+    pub walk: Walk,
+}
+
+/// A procedure that was advised.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Advised {
+    pub procedure: String,
+    /// Empty: it is a check.
+    pub cause: String,
+}
+
+/// Something that would be stored, waiting for a yes.
+#[derive(Clone, Debug)]
+pub struct Proposal<C> {
+    pub number: u64,
+    pub what: Proposed<C>,
+    /// In one plain sentence.
+    pub understood: String,
+    /// It is what was shown last. A yes said after other talk is asked for again.
+    fresh: bool,
+}
+
+#[derive(Clone, Debug)]
+pub enum Proposed<C> {
+    /// As the words were understood.
+    Command(C),
+    /// The record of a walk, about this resource name (empty: the shop).
+    Walk { subject: String, content: Box<Content> },
+}
+
+/// What was asked and waits for an answer.
+#[derive(Clone, Debug)]
+enum Asked<C> {
+    /// Which of these is meant.
+    Which(Vec<decide::Choice<C>>),
+    /// What these words lack.
+    More(String),
+    /// Findings of the check advised, with their questions; and what was answered so far.
+    Findings { left: Vec<(String, String)>, known: Vec<(String, bool)> },
+    /// The unit, the name and the outcome of the job that is to be recorded.
+    Subject,
+    SignedBy,
+    Fixed,
+}
+
+/// What is to be done. The service does it in order.
+#[derive(Clone, Debug)]
+pub enum Action<C> {
+    /// Plain lines.
+    Say(Vec<String>),
+    /// A question that waits for an answer.
+    Ask(Vec<String>),
+    /// How the words were understood, and which of them were of no use.
+    Understood { sentence: String, unheard: Vec<String>, assumed: Vec<String> },
+    /// Find out what these words mean, and go on with `decide`.
+    Interpret(String),
+    /// Carry out a command that only reads.
+    Run(C),
+    /// Ask the last diagnosis again with what is known now.
+    Observe(Vec<(String, bool)>),
+    /// Show the proposal.
+    Propose,
+    /// Store the proposal: it was confirmed.
+    Write(Proposal<C>),
+    /// Readings held against what is good.
+    Checked(Vec<Checked>),
+    /// What a job is, before its first step.
+    Opening(String),
+    /// Show the step the walk is at.
+    Step,
+    /// Not done: it would hurt someone. The text says the safe way.
+    Refuse { text: String, cautions: Vec<String> },
+    KeepDraft(Walking),
+    DropDraft(u64),
+    Drafts,
+    Resume(usize),
+    Discard(usize),
+    /// Find the unit, machine or area of these words, and go on with `subject_found`.
+    FindSubject(String),
+}
+
+type Actions<C> = Vec<Action<C>>;
+
+impl<C: Clone> Default for Conversation<C> {
+    fn default() -> Conversation<C> {
+        Conversation {
+            context: Context { equipment: None, subject: String::new(), previous: None },
+            earlier: Earlier::default(),
+            proposal: None,
+            asked: None,
+            walking: None,
+            advised: Vec::new(),
+            count: 0,
+        }
+    }
+}
+
+fn say<C>(line: impl Into<String>) -> Action<C> {
+    Action::Say(vec![line.into()])
+}
+
+fn ask<C>(line: impl Into<String>) -> Action<C> {
+    Action::Ask(vec![line.into()])
+}
+
+impl<C: Clone> Conversation<C> {
+    pub fn proposal(&self) -> Option<&Proposal<C>> {
+        self.proposal.as_ref()
+    }
+
+    pub fn walking(&self) -> Option<&Walking> {
+        self.walking.as_ref()
+    }
+
+    /// Whether an answer, a confirmation or a step is waited for.
+    pub fn waits(&self) -> bool {
+        self.proposal.is_some() || self.asked.is_some() || self.walking.is_some()
+    }
+
+    /// What to do about what somebody said.
+    pub fn hear(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
+        if let Err((value, remedy)) = limits::complaint(words) {
+            return vec![say(format!("What you said is {value}: {remedy}."))];
+        }
+        let words = words.trim();
+        if words.is_empty() {
+            return vec![say("Say what is wrong, what you did, or what you want to know.")];
+        }
+        let act = acts::of(words);
+        let was_fresh = self.proposal.as_mut().is_some_and(|open| {
+            std::mem::replace(&mut open.fresh, false)
+        });
+        if let Some(actions) = self.about_the_proposal(knowledge, act.as_ref(), words, was_fresh) {
+            return actions;
+        }
+        if let Some(actions) = self.an_answer(knowledge, act.as_ref(), words) {
+            return actions;
+        }
+        if let Some(actions) = self.on_the_way(knowledge, act.as_ref(), words) {
+            return actions;
+        }
+        match act {
+            Some(act) => self.general(knowledge, act),
+            None => self.new_words(knowledge, words),
+        }
+    }
+
+    fn about_the_proposal(
+        &mut self,
+        knowledge: &Knowledge,
+        act: Option<&Act>,
+        words: &str,
+        was_fresh: bool,
+    ) -> Option<Actions<C>> {
+        let open = self.proposal.as_mut()?;
+        match act {
+            Some(Act::Yes) if was_fresh => {
+                let confirmed = self.proposal.take()?;
+                Some(vec![Action::Write(confirmed)])
+            }
+            Some(Act::Yes | Act::Acknowledge | Act::Done | Act::Again) => {
+                open.fresh = true;
+                Some(vec![Action::Propose])
+            }
+            Some(Act::No | Act::Cancel) => Some(self.decline()),
+            Some(_) => None,
+            // A bare number corrects only what was shown just now.
+            None if was_fresh => {
+                let lean = follow_up(words, &self.earlier, true)?;
+                Some(self.leaning(knowledge, lean))
+            }
+            None => None,
+        }
+    }
+
+    fn leaning(&mut self, knowledge: &Knowledge, lean: FollowUp) -> Actions<C> {
+        match lean {
+            FollowUp::Which(question) => vec![ask(question)],
+            FollowUp::Words(words) => match safety::refused(knowledge, &words) {
+                Some(refusal) => vec![refusal],
+                None => vec![Action::Interpret(words)],
+            },
+        }
+    }
+
+    fn decline(&mut self) -> Actions<C> {
+        let Some(dropped) = self.proposal.take() else { return vec![say("Nothing was open.")] };
+        match (dropped.what, self.walking.take()) {
+            (Proposed::Walk { .. }, Some(walking)) => vec![
+                Action::KeepDraft(walking),
+                say("Not recorded. It is kept as a draft: \"resume\" takes it up again, \
+                     \"discard draft\" throws it away."),
+            ],
+            (_, walking) => {
+                self.walking = walking;
+                vec![say("Nothing was stored.")]
+            }
+        }
+    }
+
+    /// A yes to a proposal by its number.
+    pub fn confirm(&mut self, number: u64) -> Actions<C> {
+        match self.proposal.take() {
+            Some(open) if open.number == number => vec![Action::Write(open)],
+            other => {
+                self.proposal = other;
+                vec![say(format!("Proposal {number} is not open; nothing was stored."))]
+            }
+        }
+    }
+
+    /// A no to a proposal by its number.
+    pub fn decline_number(&mut self, number: u64) -> Actions<C> {
+        if self.proposal.as_ref().is_some_and(|open| open.number == number) {
+            return self.decline();
+        }
+        vec![say(format!("Proposal {number} is not open; nothing was stored."))]
+    }
+
+    /// The proposal was not stored because something is wrong with it; it stays open.
+    pub fn not_stored(&mut self, mut proposal: Proposal<C>) {
+        proposal.fresh = false;
+        self.proposal = Some(proposal);
+    }
+
+    /// Opens a proposal.
+    fn propose(&mut self, what: Proposed<C>, understood: String) -> Action<C> {
+        self.count += 1;
+        self.proposal = Some(Proposal { number: self.count, what, understood, fresh: true });
+        self.asked = None;
+        Action::Propose
+    }
+
+    /// Answers to what was asked last.
+    fn an_answer(
+        &mut self,
+        knowledge: &Knowledge,
+        act: Option<&Act>,
+        words: &str,
+    ) -> Option<Actions<C>> {
+        let asked = self.asked.take()?;
+        if let Some(Act::Cancel) = act {
+            return Some(vec![say("Left open.")]);
+        }
+        match (asked, act) {
+            (Asked::Which(choices), Some(Act::Choose(number))) => {
+                let Some(choice) = choices.get(number - 1).cloned() else {
+                    let count = choices.len();
+                    self.asked = Some(Asked::Which(choices));
+                    return Some(vec![ask(format!("There are {count}; say a number of them."))]);
+                };
+                Some(self.chosen(knowledge, choice))
+            }
+            (Asked::More(before), None) => {
+                if let Some(refusal) = safety::refused(knowledge, words) {
+                    return Some(vec![refusal]);
+                }
+                Some(vec![Action::Interpret(joined(&before, words))])
+            }
+            (Asked::Findings { left, known }, Some(act)) => {
+                self.finding_answered(left, known, act)
+            }
+            (asked @ (Asked::Subject | Asked::SignedBy | Asked::Fixed), _) => {
+                if act.is_none()
+                    && let Some(refusal) = safety::refused(knowledge, words)
+                {
+                    self.asked = Some(asked);
+                    return Some(vec![refusal]);
+                }
+                Some(self.closing_answer(knowledge, asked, act, words))
+            }
+            // Something else was said; the question is dropped.
+            _ => None,
+        }
+    }
+
+    fn finding_answered(
+        &mut self,
+        mut left: Vec<(String, String)>,
+        mut known: Vec<(String, bool)>,
+        act: &Act,
+    ) -> Option<Actions<C>> {
+        let answer = match act {
+            Act::Yes => Some(true),
+            Act::No => Some(false),
+            Act::Unknown | Act::Skip => None,
+            _ => return None,
+        };
+        let (finding, _) = left.remove(0);
+        known.extend(answer.map(|present| (finding, present)));
+        if let Some((_, question)) = left.first().cloned() {
+            self.asked = Some(Asked::Findings { left, known });
+            return Some(vec![ask(question)]);
+        }
+        if known.is_empty() {
+            let text = "Then it stays open. Look at it when you can, and say what you saw.";
+            return Some(vec![say(text)]);
+        }
+        Some(vec![Action::Observe(known)])
+    }
+
+    /// A diagnosis was answered: what it was about, what it advises, and what its first check asks.
+    pub fn diagnosed(
+        &mut self,
+        equipment: Option<Equipment>,
+        mut advised: Vec<Advised>,
+        questions: Vec<(String, String)>,
+    ) -> Actions<C> {
+        self.context.equipment = equipment.or(self.context.equipment);
+        advised.truncate(limits::CHOICES_MAX);
+        self.advised = advised;
+        let mut left = questions;
+        left.truncate(limits::CHOICES_MAX);
+        // Somebody in the middle of a job is not asked something else.
+        let Some((_, question)) = left.first().cloned().filter(|_| self.walking.is_none()) else {
+            return Vec::new();
+        };
+        self.asked = Some(Asked::Findings { left, known: Vec::new() });
+        vec![Action::Ask(vec![
+            question,
+            "(yes, no or don't know; \"walk me through it\" shows how to look)".to_owned(),
+        ])]
+    }
+
+    /// Acts that need no job, proposal or question.
+    fn general(&mut self, knowledge: &Knowledge, act: Act) -> Actions<C> {
+        match act {
+            Act::Help => vec![Action::Say(help_lines())],
+            Act::Drafts => vec![Action::Drafts],
+            Act::Resume(number) => vec![Action::Resume(number)],
+            Act::Discard(number) => vec![Action::Discard(number)],
+            Act::Walk(id) => self.begin(knowledge, &id, ""),
+            Act::DoAdvised(number) => self.begin_advised(knowledge, number),
+            Act::Choose(number) if !self.advised.is_empty() => {
+                self.begin_advised(knowledge, number)
+            }
+            Act::Greeting => vec![say(
+                "Say what is wrong with the cut, what you did, or what you want worked out; \
+                 \"help\" shows more.",
+            )],
+            Act::Yes | Act::No | Act::Acknowledge | Act::Done | Act::Cancel | Act::Unknown => {
+                vec![say("Nothing is open that this would answer.")]
+            }
+            Act::Back | Act::Again | Act::Skip | Act::Stop | Act::Record | Act::Why
+            | Act::Choose(_) => vec![say(
+                "You are in no job just now. \"drafts\" lists what was left half way; \"walk me \
+                 through setting the reel\" begins one.",
+            )],
+        }
+    }
+
+    fn new_words(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
+        if let Some(refusal) = safety::refused(knowledge, words) {
+            return vec![refusal];
+        }
+        if let Some(lean) = follow_up(words, &self.earlier, false) {
+            return self.leaning(knowledge, lean);
+        }
+        vec![Action::Interpret(words.to_owned())]
+    }
+}
+
+/// Earlier words with what they lacked, as one text within its bounds.
+fn joined(before: &str, words: &str) -> String {
+    let both = format!("{before}, {words}");
+    if both.chars().count() <= limits::TEXT_CHARS_MAX { both } else { words.to_owned() }
+}
+
+/// What can be said.
+pub fn help_lines() -> Vec<String> {
+    [
+        "Say what is wrong: \"thin uncut line behind unit 3, same place every pass\".",
+        "Ask for a setting: \"clip at 3.8 mph, 11 blades, 2200 rpm\"; then \"and at 5 km/h?\".",
+        "Tell what was done: \"spun unit 2 today, 126.4 down to 126.1 mm\"; it is shown first and \
+         stored when you say yes. \"no, 126.2\" corrects it, \"cancel\" drops it.",
+        "Be walked through a job: \"walk me through setting the reel\". In it: ok, done, a value, \
+         back, again, why, skip, stop.",
+        "Find what was written: \"what do we know about streaks after topdressing\".",
+        "\"drafts\" lists jobs left half way, \"resume\" takes one up, \"discard 1\" throws it away.",
+    ]
+    .into_iter()
+    .map(str::to_owned)
+    .collect()
+}
+
+#[cfg(test)]
+mod tests;

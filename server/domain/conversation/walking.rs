@@ -1,0 +1,385 @@
+//! How does somebody go through a job in a conversation, and how does its record come about? Every
+//! change of a walk is kept as a draft at once, so that nothing read or acknowledged is lost.
+
+use crate::domain::catalogue::{Knowledge, StepReading};
+use crate::domain::records::Detail;
+use crate::domain::records::bounds::NAME_CHARACTERS_MAX;
+use crate::domain::walkthrough::reading::{self, Value};
+use crate::domain::walkthrough::{Event, Move, Walk, draft, sheet};
+
+use super::acts::Act;
+use super::{Action, Actions, Asked, Conversation, Proposed, Walking, ask, say};
+
+/// Beginnings of the answer to "who did it".
+const SIGNATURES: &[&str] = &["it was ", "signed by ", "by ", "i am ", "i'm ", "me, ", "my name is "];
+
+impl<C: Clone> Conversation<C> {
+    /// Begins a job. One that is under way is put away as a draft first.
+    pub(super) fn begin(&mut self, knowledge: &Knowledge, id: &str, cause: &str) -> Actions<C> {
+        let Some(mut walk) = Walk::begin(knowledge, id) else {
+            return vec![say(format!("There is no procedure {id}; \"help\" shows what I can do."))];
+        };
+        let mut actions = Vec::new();
+        if let Some(before) = self.walking.take() {
+            actions.push(say(format!(
+                "{} is put away as a draft at step {}; \"resume\" takes it up again.",
+                title(knowledge, before.walk.procedure()),
+                before.walk.at().1
+            )));
+            actions.push(Action::KeepDraft(before));
+        }
+        walk.subject.clone_from(&self.context.subject);
+        walk.cause = cause.to_owned();
+        self.count += 1;
+        self.walking = Some(Walking { number: self.count, walk });
+        self.asked = None;
+        actions.extend([Action::Opening(id.to_owned()), Action::Step]);
+        actions
+    }
+
+    pub(super) fn begin_advised(&mut self, knowledge: &Knowledge, number: usize) -> Actions<C> {
+        let Some(advised) = self.advised.get(number.max(1) - 1).cloned() else {
+            return vec![say("Nothing was advised yet that I could walk you through.")];
+        };
+        self.begin(knowledge, &advised.procedure, &advised.cause)
+    }
+
+    /// Goes on with a draft.
+    pub fn resumed(&mut self, walk: Walk) -> Actions<C> {
+        let mut actions = Vec::new();
+        if let Some(before) = self.walking.take() {
+            actions.push(Action::KeepDraft(before));
+        }
+        if !walk.subject.is_empty() {
+            self.context.subject.clone_from(&walk.subject);
+        }
+        self.count += 1;
+        let ended = walk.finished();
+        self.walking = Some(Walking { number: self.count, walk });
+        self.asked = None;
+        self.proposal = None;
+        if ended {
+            actions.extend(self.close());
+        } else {
+            actions.push(say(
+                "The machine may have been moved since: see that it is still secured as step 1 \
+                 says before you go on.",
+            ));
+            actions.push(Action::Step);
+        }
+        actions
+    }
+
+    /// What was said in the middle of a job.
+    pub(super) fn on_the_way(
+        &mut self,
+        knowledge: &Knowledge,
+        act: Option<&Act>,
+        words: &str,
+    ) -> Option<Actions<C>> {
+        let walking = self.walking.as_ref()?;
+        let asked = walking.walk.view(knowledge)?.asked.cloned();
+        match act {
+            Some(act) => self.act_on_the_way(knowledge, act, asked.as_ref(), words),
+            None => self.value_on_the_way(knowledge, asked.as_ref(), words),
+        }
+    }
+
+    fn act_on_the_way(
+        &mut self,
+        knowledge: &Knowledge,
+        act: &Act,
+        asked: Option<&StepReading>,
+        words: &str,
+    ) -> Option<Actions<C>> {
+        let made = match act {
+            Act::Acknowledge => return Some(self.acknowledge_here(knowledge)),
+            Act::Yes | Act::No => {
+                let value = if *act == Act::Yes { Value::Yes } else { Value::No };
+                match asked {
+                    Some(_) => Move::Read(value),
+                    None if *act == Act::Yes => {
+                        let text = "Say \"ok\" when you have read the cautions, \"done\" when the \
+                                    step is done.";
+                        return Some(vec![say(text)]);
+                    }
+                    None => return Some(vec![say("Say \"back\", \"why\" or \"stop\".")]),
+                }
+            }
+            Act::Choose(_) => return self.value_on_the_way(knowledge, asked, words),
+            Act::Done => Move::Done,
+            Act::Back => Move::Back,
+            Act::Again => return Some(vec![Action::Step]),
+            Act::Skip => Move::Skip,
+            Act::Unknown if asked.is_some() => Move::Skip,
+            Act::Walk(id) => Move::Into(id.clone()),
+            Act::Why => {
+                let view = self.walking.as_ref()?.walk.view(knowledge)?;
+                return Some(vec![Action::Say(sheet::why_lines(&view))]);
+            }
+            Act::Stop | Act::Cancel => return Some(self.put_away(knowledge)),
+            Act::Record => return Some(self.close()),
+            Act::Discard(_) => {
+                let walking = self.walking.take()?;
+                let text = "Thrown away; nothing of it is kept.";
+                return Some(vec![Action::DropDraft(walking.number), say(text)]);
+            }
+            Act::Help | Act::Drafts | Act::Resume(_) | Act::DoAdvised(_) | Act::Greeting
+            | Act::Unknown => return None,
+        };
+        Some(self.make(knowledge, &made))
+    }
+
+    fn acknowledge_here(&mut self, knowledge: &Knowledge) -> Actions<C> {
+        let Some(walking) = &self.walking else { return Vec::new() };
+        let Some(view) = walking.walk.view(knowledge) else { return Vec::new() };
+        // Once the step is open, "ok" says that it is done, where nothing else is asked.
+        if view.open {
+            return match view.asked {
+                None => self.make(knowledge, &Move::Done),
+                Some(_) => vec![Action::Step],
+            };
+        }
+        let (procedure, step) = walking.walk.at();
+        let made = Move::Acknowledge { procedure: procedure.to_owned(), step };
+        self.make(knowledge, &made)
+    }
+
+    /// Acknowledges the cautions of a step by its name.
+    pub fn acknowledge(
+        &mut self,
+        knowledge: &Knowledge,
+        procedure: &str,
+        step: usize,
+    ) -> Actions<C> {
+        if self.walking.is_none() {
+            return vec![say("You are in no job just now; nothing was acknowledged.")];
+        }
+        let made = Move::Acknowledge { procedure: procedure.to_owned(), step };
+        self.make(knowledge, &made)
+    }
+
+    /// A value for the reading asked for, or one that corrects the value before it.
+    fn value_on_the_way(
+        &mut self,
+        knowledge: &Knowledge,
+        asked: Option<&StepReading>,
+        words: &str,
+    ) -> Option<Actions<C>> {
+        if let Some(rest) = corrected(words)
+            && let Some(actions) = self.correct(knowledge, rest)
+        {
+            return Some(actions);
+        }
+        let asked = asked?;
+        match reading::read(asked, words) {
+            Ok(value) => Some(self.make(knowledge, &Move::Read(value))),
+            // A number with something odd behind it was meant as the value; other words were not.
+            Err(remedy) if looks_like_a_value(words) => {
+                Some(vec![ask(format!("{remedy}. Read: {}", reading::wanted(asked)))])
+            }
+            Err(_) => None,
+        }
+    }
+
+    fn correct(&mut self, knowledge: &Knowledge, rest: &str) -> Option<Actions<C>> {
+        let walking = self.walking.as_mut()?;
+        let asked = walking.walk.last_asked(knowledge)?.clone();
+        let value = reading::read(&asked, rest).ok()?;
+        reading::fits(&asked, &value).ok()?;
+        walking.walk.take_back(knowledge).then_some(())?;
+        let mut actions = vec![say(format!("Corrected: {}.", asked.label))];
+        actions.extend(self.make(knowledge, &Move::Read(value)));
+        Some(actions)
+    }
+
+    fn make(&mut self, knowledge: &Knowledge, made: &Move) -> Actions<C> {
+        let Some(walking) = &mut self.walking else { return Vec::new() };
+        let Some(event) = walking.walk.make(knowledge, made) else {
+            return vec![say("The knowledge no longer has this procedure; say \"stop\".")];
+        };
+        let kept = walking.clone();
+        match event {
+            Event::Refused(why) => vec![say(why)],
+            Event::Shown(checked) => {
+                let mut actions = vec![Action::KeepDraft(kept)];
+                if !checked.is_empty() {
+                    actions.push(Action::Checked(checked));
+                }
+                actions.push(Action::Step);
+                actions
+            }
+            Event::Finished(checked) => {
+                let mut actions = vec![Action::KeepDraft(kept)];
+                if !checked.is_empty() {
+                    actions.push(Action::Checked(checked));
+                }
+                actions.push(say("That was the last step."));
+                actions.extend(self.close());
+                actions
+            }
+        }
+    }
+
+    fn put_away(&mut self, knowledge: &Knowledge) -> Actions<C> {
+        let Some(walking) = self.walking.take() else { return Vec::new() };
+        let text = format!(
+            "Left at step {} of {}. What was read and acknowledged is kept as a draft: \"resume\" \
+             takes it up again.",
+            walking.walk.at().1,
+            title(knowledge, walking.walk.procedure())
+        );
+        vec![Action::KeepDraft(walking), say(text)]
+    }
+
+    /// What the record of the job still needs, then the proposal.
+    fn close(&mut self) -> Actions<C> {
+        let Some(walking) = &self.walking else { return Vec::new() };
+        if walking.walk.subject.is_empty() {
+            self.asked = Some(Asked::Subject);
+            return vec![ask(
+                "Which unit or machine was it? (Say its name, or \"skip\" to leave it open.)",
+            )];
+        }
+        self.close_signature()
+    }
+
+    fn close_signature(&mut self) -> Actions<C> {
+        let Some(walking) = &self.walking else { return Vec::new() };
+        if walking.walk.signed_by.is_empty() {
+            self.asked = Some(Asked::SignedBy);
+            return vec![ask("Who did it and signs for it? (A name, or \"skip\".)")];
+        }
+        self.close_outcome()
+    }
+
+    fn close_outcome(&mut self) -> Actions<C> {
+        let Some(walking) = &self.walking else { return Vec::new() };
+        if walking.walk.cause.is_empty() {
+            return Vec::new();
+        }
+        self.asked = Some(Asked::Fixed);
+        vec![ask("Is the fault gone? (yes, no or don't know)")]
+    }
+
+    pub(super) fn closing_answer(
+        &mut self,
+        knowledge: &Knowledge,
+        asked: Asked<C>,
+        act: Option<&Act>,
+        words: &str,
+    ) -> Actions<C> {
+        if matches!(act, Some(Act::Stop)) {
+            return self.put_away(knowledge);
+        }
+        let left_open = matches!(act, Some(Act::Skip | Act::Unknown | Act::No));
+        match asked {
+            Asked::Subject if left_open => self.after_subject(knowledge),
+            Asked::Subject => {
+                self.asked = Some(Asked::Subject);
+                vec![Action::FindSubject(words.to_owned())]
+            }
+            Asked::SignedBy => self.signed(knowledge, if left_open { "" } else { words }),
+            Asked::Fixed => {
+                let fixed = match act {
+                    Some(Act::Yes) => Some(true),
+                    Some(Act::No) => Some(false),
+                    Some(Act::Unknown | Act::Skip) => None,
+                    _ => {
+                        self.asked = Some(Asked::Fixed);
+                        return vec![ask("Is the fault gone? (yes, no or don't know)")];
+                    }
+                };
+                vec![self.propose_walk(knowledge, fixed)]
+            }
+            other => {
+                self.asked = Some(other);
+                Vec::new()
+            }
+        }
+    }
+
+    fn after_subject(&mut self, knowledge: &Knowledge) -> Actions<C> {
+        let actions = self.close_signature();
+        if actions.is_empty() { vec![self.propose_walk(knowledge, None)] } else { actions }
+    }
+
+    fn signed(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
+        let lower = words.to_lowercase();
+        let start = SIGNATURES.iter().find(|start| lower.starts_with(**start));
+        let name = start.map_or(words, |start| &words[start.len()..]).trim();
+        let name = name.trim_end_matches('.');
+        if name.chars().count() > NAME_CHARACTERS_MAX {
+            self.asked = Some(Asked::SignedBy);
+            return vec![ask(format!("A name has at most {NAME_CHARACTERS_MAX} characters."))];
+        }
+        if let Some(walking) = &mut self.walking {
+            walking.walk.signed_by = name.to_owned();
+        }
+        let actions = self.close_outcome();
+        if actions.is_empty() { vec![self.propose_walk(knowledge, None)] } else { actions }
+    }
+
+    fn propose_walk(&mut self, knowledge: &Knowledge, fixed: Option<bool>) -> Action<C> {
+        let Some(walking) = &self.walking else { return say("You are in no job just now.") };
+        let mut content = draft::content(knowledge, &walking.walk);
+        if let Detail::FaultFixed(fault) = &mut content.detail {
+            fault.fixed = fixed;
+        }
+        let subject = walking.walk.subject.clone();
+        let what = Proposed::Walk { subject, content: Box::new(content) };
+        self.propose(what, format!("Record: {}", title(knowledge, self.walk_procedure())))
+    }
+
+    fn walk_procedure(&self) -> &str {
+        self.walking.as_ref().map_or("", |walking| walking.walk.procedure())
+    }
+
+    /// The unit that was asked for was found: its resource name; or why not.
+    pub fn subject_found(
+        &mut self,
+        knowledge: &Knowledge,
+        found: Result<String, String>,
+    ) -> Actions<C> {
+        match found {
+            Err(why) => vec![ask(format!("{why} (Or \"skip\" to leave it open.)"))],
+            Ok(name) => {
+                self.asked = None;
+                self.context.subject.clone_from(&name);
+                match &mut self.walking {
+                    Some(walking) => {
+                        walking.walk.subject = name;
+                        self.after_subject(knowledge)
+                    }
+                    None => Vec::new(),
+                }
+            }
+        }
+    }
+
+    /// The record of the job was stored.
+    pub fn recorded(&mut self) -> Actions<C> {
+        match self.walking.take() {
+            Some(walking) => vec![Action::DropDraft(walking.number)],
+            None => Vec::new(),
+        }
+    }
+}
+
+fn title(knowledge: &Knowledge, id: &str) -> String {
+    knowledge.procedure(id).map_or_else(|| id.to_owned(), |row| row.title.clone())
+}
+
+/// What stands behind "no, " and the like.
+fn corrected(words: &str) -> Option<&str> {
+    let starts = ["no, ", "no ", "sorry, ", "i meant ", "make that ", "correction: "];
+    starts.iter().find_map(|start| {
+        let head = words.get(..start.len())?;
+        head.eq_ignore_ascii_case(start).then(|| words[start.len()..].trim())
+    })
+}
+
+fn looks_like_a_value(words: &str) -> bool {
+    let starts = words.starts_with(|ch: char| ch.is_ascii_digit() || ".-+".contains(ch));
+    starts && words.split_whitespace().count() <= 4
+}
