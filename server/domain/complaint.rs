@@ -10,18 +10,22 @@ use super::catalogue::{Equipment, FindingKind, Knowledge};
 use super::diagnosis::evidence::{Evidence, EvidenceKind};
 use super::diagnosis::plan::{self, StepKind};
 use super::diagnosis::posterior::{contributions, posterior};
-use super::diagnosis::{self, Bench, DiagnosisError, Network};
+use super::diagnosis::optimum::{self, PlanQuality};
+use super::diagnosis::{Bench, DiagnosisError, Network};
 use super::language::hearing::{FindingTraits, Heard, Hearing};
 use super::language::scope::{GENERAL_REFUSAL, Scope, scope};
 use super::limits;
+use super::models::COMPLAINED_OF;
+pub use super::models::Models;
 
-/// That somebody complains is evidence too: a finding that every cause shows as, and that seldom
-/// arises by itself. Without it a single vague sign would be put down to nothing at all.
-const COMPLAINED_OF: &str = "complained_of";
-const COMPLAINT_LEAK: f64 = 0.08;
-const COMPLAINT_GIVEN_CAUSE: f64 = 0.95;
-/// Minutes of this shop's time to hand a fault to a specialist: preparing, carrying, testing.
-const SPECIALIST_MINUTES: f64 = 120.0;
+/// Of those whose machine shows a thing, the share that say so when they complain: of what is seen,
+/// heard or felt in use, of where and when, and of what a check would reveal. Fitted with the other
+/// two figures of this kind (`INCIDENTAL`, `models::STRETCH`) to the log loss of development cases.
+const MENTIONED: f64 = 0.6;
+const MENTIONED_CONTEXT: f64 = 0.3;
+const MENTIONED_CHECK: f64 = 0.1;
+/// What is there by itself, beside the fault complained of, is told this much less often.
+const INCIDENTAL: f64 = 0.15;
 /// Evidence weaker than this change of log odds is not worth showing.
 const EVIDENCE_SHOWN_MIN: f64 = 0.05;
 /// Causes whose evidence is worked out.
@@ -30,14 +34,6 @@ const EVIDENCE_FINDINGS_MAX: usize = 16;
 const STEPS_MAX: usize = 8;
 /// Causes answered when the question does not say.
 pub const CAUSES_DEFAULT: usize = 5;
-/// The remedy that is specialist work.
-const SPECIALIST_PROCEDURE: &str = "refer_turf_health";
-
-/// The network and the bench of each kind of equipment.
-#[derive(Clone, Debug)]
-pub struct Models {
-    by_kind: BTreeMap<Equipment, (Network, Bench)>,
-}
 
 /// A complaint as asked.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -117,103 +113,6 @@ impl From<DiagnosisError> for QuestionError {
     }
 }
 
-impl Models {
-    /// Builds the models of all kinds from the tables.
-    pub fn new(knowledge: &Knowledge) -> Result<Models, DiagnosisError> {
-        let mut by_kind = BTreeMap::new();
-        for kind in Equipment::ALL {
-            by_kind.insert(kind, model(knowledge, kind)?);
-        }
-        Ok(Models { by_kind })
-    }
-
-    pub fn of(&self, kind: Equipment) -> (&Network, &Bench) {
-        let (network, bench) = &self.by_kind[&kind];
-        (network, bench)
-    }
-
-    /// The same models with the network of one kind replaced by what was learned.
-    pub fn network(&self, kind: Equipment) -> &Network {
-        &self.by_kind[&kind].0
-    }
-}
-
-fn model(knowledge: &Knowledge, kind: Equipment) -> Result<(Network, Bench), DiagnosisError> {
-    let openings: Vec<diagnosis::Opening> = knowledge
-        .openings
-        .iter()
-        .map(|row| diagnosis::Opening { id: row.id.clone(), minutes: row.minutes })
-        .collect();
-    let opening = |id: &str| openings.iter().position(|row| row.id == id && row.minutes > 0.0);
-    let rows: Vec<_> = knowledge.causes.iter().filter(|row| row.equipment == kind).collect();
-    let weights: Vec<f64> = rows.iter().map(|row| row.weight).collect();
-    let priors = diagnosis::priors_from_weights(&weights, diagnosis::EXPECTED_FAULTS)?;
-    let causes = rows
-        .iter()
-        .zip(priors)
-        .map(|(row, prior)| diagnosis::Cause {
-            id: row.id.clone(),
-            prior,
-            repair_minutes: row.minutes,
-            success: row.success,
-            opening: opening(&row.opening),
-            specialist: row.procedure == SPECIALIST_PROCEDURE,
-            remedy: row.procedure.clone(),
-        })
-        .collect();
-    let complained_of = diagnosis::Finding {
-        id: COMPLAINED_OF.to_owned(),
-        leak: COMPLAINT_LEAK,
-        sensitivity: 0.9,
-        false_alarm: 0.1,
-        group: String::new(),
-    };
-    let findings = knowledge
-        .findings
-        .iter()
-        .filter(|row| row.equipment.contains(&kind))
-        .map(|row| diagnosis::Finding {
-            id: row.id.clone(),
-            leak: row.leak,
-            sensitivity: row.sensitivity,
-            false_alarm: row.false_alarm,
-            group: row.group.clone(),
-        })
-        .chain([complained_of])
-        .collect();
-    let complained = rows.iter().map(|row| diagnosis::Link {
-        cause: row.id.clone(),
-        finding: COMPLAINED_OF.to_owned(),
-        probability: COMPLAINT_GIVEN_CAUSE,
-    });
-    let links: Vec<diagnosis::Link> = knowledge
-        .table
-        .iter()
-        .filter(|row| row.equipment == kind)
-        .map(|row| diagnosis::Link {
-            cause: row.cause.clone(),
-            finding: row.finding.clone(),
-            probability: row.probability,
-        })
-        .chain(complained)
-        .collect();
-    let network = Network::from_compound(causes, findings, &links)?;
-    let checks = knowledge
-        .checks
-        .iter()
-        .filter(|row| row.equipment.contains(&kind))
-        .map(|row| diagnosis::Check {
-            id: row.id.clone(),
-            minutes: row.minutes,
-            opening: opening(&row.opening),
-            reveals: row.reveals.iter().filter_map(|id| network.finding_index(id).ok()).collect(),
-        })
-        .filter(|check| !check.reveals.is_empty())
-        .collect();
-    let bench = Bench::new(&network, checks, openings, SPECIALIST_MINUTES)?;
-    Ok((network, bench))
-}
-
 /// Answers a complaint. `learned`: the network to use for a kind instead of the table's.
 pub fn diagnose(
     knowledge: &Knowledge,
@@ -239,7 +138,7 @@ pub fn diagnose(
     let (network, bench) = models.of(kind);
     let network = learned.filter(|(of, _)| *of == kind).map_or(network, |(_, network)| network);
     let heard = heard_of_kind(knowledge, kind, hearing.heard);
-    let evidence = evidence(network, &heard, &question.observations)?;
+    let evidence = evidence(knowledge, network, &heard, question)?;
     let mut answer = Diagnosis {
         outcome: Outcome::Diagnosed,
         message: String::new(),
@@ -260,6 +159,22 @@ pub fn diagnose(
     }
     answer.message = message(knowledge, kind, &answer);
     Ok(answer)
+}
+
+/// Expected minutes of the plan this complaint leads to, and of the best plan there is, on the
+/// problem cut down to what can be solved exactly; nothing when the complaint is not diagnosed.
+pub fn plan_quality(
+    knowledge: &Knowledge,
+    models: &Models,
+    question: &Question,
+) -> Result<Option<PlanQuality>, QuestionError> {
+    let answer = diagnose(knowledge, models, None, question)?;
+    let Some(kind) = answer.equipment.filter(|_| answer.outcome == Outcome::Diagnosed) else {
+        return Ok(None);
+    };
+    let (network, bench) = models.of(kind);
+    let evidence = evidence(knowledge, network, &answer.heard, question)?;
+    Ok(Some(optimum::plan_quality(network, bench, &evidence)?))
 }
 
 /// Bounds, unknown ids, contradictions.
@@ -340,20 +255,25 @@ fn heard_of_kind(knowledge: &Knowledge, kind: Equipment, heard: Vec<Heard>) -> V
 }
 
 fn evidence(
+    knowledge: &Knowledge,
     network: &Network,
     heard: &[Heard],
-    observations: &[(String, bool)],
+    question: &Question,
 ) -> Result<Vec<Evidence>, QuestionError> {
     let mut by_finding: BTreeMap<usize, Evidence> = BTreeMap::new();
+    if !heard.is_empty() {
+        by_finding.extend(unsaid(knowledge, network));
+    }
     let finding = network.finding_index(COMPLAINED_OF)?;
     let complained = Evidence { finding, present: true, kind: EvidenceKind::Answered };
     by_finding.insert(finding, complained);
     for item in heard {
         let finding = network.finding_index(&item.finding)?;
-        let kind = EvidenceKind::Heard { confidence: item.confidence };
+        let kind =
+            EvidenceKind::Complained { confidence: item.confidence, incidental: INCIDENTAL };
         by_finding.insert(finding, Evidence { finding, present: item.present, kind });
     }
-    for (at, (id, present)) in observations.iter().enumerate() {
+    for (at, (id, present)) in question.observations.iter().enumerate() {
         let finding = network.finding_index(id).map_err(|_| {
             let remedy = "it is no finding of the equipment understood; name the equipment";
             QuestionError::new(format!("observations[{at}].finding"), id, remedy)
@@ -362,6 +282,24 @@ fn evidence(
         by_finding.insert(finding, Evidence { finding, present: *present, kind });
     }
     Ok(by_finding.into_values().collect())
+}
+
+/// Every finding as if nothing had been said of it: who tells of a fault tells most of what it
+/// does to the turf, less of where and when, and little of what only a check shows.
+fn unsaid<'a>(
+    knowledge: &'a Knowledge,
+    network: &'a Network,
+) -> impl Iterator<Item = (usize, Evidence)> + 'a {
+    network.findings.iter().enumerate().filter_map(|(at, finding)| {
+        let traits = knowledge.ear.findings.get(&finding.id)?;
+        let mentioned = match (traits.observable, traits.context) {
+            (true, false) => MENTIONED,
+            (true, true) => MENTIONED_CONTEXT,
+            (false, _) => MENTIONED_CHECK,
+        };
+        let kind = EvidenceKind::Unsaid { mentioned };
+        Some((at, Evidence { finding: at, present: false, kind }))
+    })
 }
 
 /// Whether anything but where and when the fault shows is known.
@@ -390,7 +328,8 @@ fn rank(
     let mut order: Vec<usize> = (0..network.causes.len()).collect();
     order.sort_by(|a, b| result.marginals[*b].total_cmp(&result.marginals[*a]).then(a.cmp(b)));
     order.truncate(if max_causes == 0 { CAUSES_DEFAULT } else { max_causes });
-    let moved = if evidence.len() <= EVIDENCE_FINDINGS_MAX {
+    let told = evidence.iter().filter(|item| !matches!(item.kind, EvidenceKind::Unsaid { .. }));
+    let moved = if told.count() <= EVIDENCE_FINDINGS_MAX {
         contributions(network, evidence, &order)?
     } else {
         Vec::new()

@@ -7,7 +7,7 @@ use super::fitted::{self, CompiledLexicon, Fitted};
 use super::{File, Problems, files_in, text_of};
 use crate::domain::catalogue::{FindingKind, Knowledge};
 use crate::domain::language::hearing::{Doubt, Ear, FindingTraits, Implication};
-use crate::domain::language::model::{self, Example};
+use crate::domain::language::model::{self, Example, Model};
 use crate::domain::language::patterns::{Builder, Lexicon, Mistake};
 use crate::domain::language::scope::{SCOPE_LABELS, ScopeEar};
 use crate::domain::language::spelling::Speller;
@@ -60,12 +60,13 @@ fn hear(
         speller: Speller::new(trade, known),
         findings: traits(knowledge),
         labels: fitted.labels.clone(),
-        model_table: fitted.finding_table.clone(),
+        model: Model::read(fitted.finding_table.clone()).unwrap_or_default(),
         implications: implications(files, problems),
         small_words: small,
         doubt: Doubt::default(),
     };
-    knowledge.scope_ear = ScopeEar { model_table: fitted.scope_table.clone() };
+    let model = Model::read(fitted.scope_table.clone()).unwrap_or_default();
+    knowledge.scope_ear = ScopeEar { model };
     knowledge.spelling = spelling(files, problems);
 }
 
@@ -119,7 +120,8 @@ fn traits(knowledge: &Knowledge) -> BTreeMap<String, FindingTraits> {
             let context = CONTEXT_GROUPS.contains(&finding.group.as_str())
                 || CONTEXT_PREFIXES.iter().any(|prefix| finding.id.starts_with(prefix));
             let observable = finding.kind == FindingKind::Complaint;
-            (finding.id.clone(), FindingTraits { observable, context })
+            let kinds = finding.equipment.iter().fold(0, |bits, kind| bits | 1 << *kind as u8);
+            (finding.id.clone(), FindingTraits { observable, context, kinds })
         })
         .collect()
 }

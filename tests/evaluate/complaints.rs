@@ -4,7 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
 use sward_core::domain::catalogue::{Equipment, Knowledge};
-use sward_core::domain::complaint::{Diagnosis, Models, NextStep, Outcome, Question, diagnose};
+use sward_core::domain::complaint::{
+    Diagnosis, Models, NextStep, Outcome, Question, diagnose, plan_quality,
+};
 use sward_core::domain::diagnosis::plan::StepKind;
 use sward_core::domain::diagnosis::score;
 
@@ -62,6 +64,8 @@ struct Tally {
     checks: usize,
     equipment: usize,
     not_diagnosed: usize,
+    /// Expected minutes of our plan and of the best plan there is, where it could be worked out.
+    minutes: Vec<(f64, f64)>,
     losses: Vec<f64>,
     forecasts: Vec<(f64, bool)>,
 }
@@ -137,6 +141,8 @@ impl Tally {
             self.gold_top1 += usize::from(place(&gold, case) == Some(0));
             self.gold_top3 += usize::from(place(&gold, case).is_some_and(|at| at < 3));
         }
+        let quality = plan_quality(knowledge, models, &words).map_err(|error| format!("{error:?}"))?;
+        self.minutes.extend(quality.map(|found| (found.planned_minutes, found.optimum_minutes)));
         let (solved, checks) = self.follow(knowledge, models, case, words, answer.clone())?;
         self.after_checks += usize::from(solved);
         self.checks += checks;
@@ -239,10 +245,27 @@ impl Tally {
         sheet.share("cause in three, gold findings", self.gold_top3, self.ranked);
         sheet.share("cause first after 3 checks", self.after_checks, self.ranked);
         sheet.number("checks asked per case", self.checks as f64 / self.ranked.max(1) as f64);
+        self.report_minutes(sheet);
         sheet.number("log loss of the cause", self.losses.iter().sum::<f64>() / self.ranked.max(1) as f64);
         if let Ok(line) = score::calibration_line(&self.forecasts) {
             sheet.number("calibration slope", line.slope);
         }
         sheet.share("complaints not diagnosed", self.not_diagnosed, self.cases);
+    }
+    /// The best plan is worked out on each problem cut down to its likeliest causes and most useful
+    /// checks, because the whole has too many orders; ours is followed on the same.
+    fn report_minutes(&self, sheet: &mut Sheet) {
+        let count = self.minutes.len();
+        if count == 0 {
+            return;
+        }
+        let planned: f64 = self.minutes.iter().map(|(planned, _)| planned).sum();
+        let optimum: f64 = self.minutes.iter().map(|(_, optimum)| optimum).sum();
+        let worst = self.minutes.iter().map(|(p, o)| p / o).fold(1.0, f64::max);
+        sheet.number("expected minutes, our plan", planned / count as f64);
+        sheet.number("expected minutes, exact optimum", optimum / count as f64);
+        sheet.number("ratio of expected minutes", planned / optimum);
+        sheet.number("  the worst case", worst);
+        sheet.share("  cases worked out", count, self.ranked);
     }
 }

@@ -1,7 +1,8 @@
 //! What does each thing heard or answered say about a finding, as a pair of likelihoods?
 //! An answered check is hard evidence. A finding heard in words is virtual evidence: people say
-//! what is not so and leave out what is. Silence about a finding is missing, never a "no", and so
-//! has no entry here at all. Deliberately absent: how words are recognised.
+//! what is not so and leave out what is. Silence about a finding is never a "no"; where people who
+//! see a thing would often say so, their silence is weak evidence, and else it has no entry here at
+//! all. Deliberately absent: how words are recognised.
 
 use super::checked::within;
 use super::{DiagnosisError, Network};
@@ -18,8 +19,13 @@ pub struct Evidence {
 pub enum EvidenceKind {
     /// Read out of the words of a complaint, with the confidence of the reading, 0 to 1.
     Heard { confidence: f64 },
+    /// The same, read out of a complaint of the fault itself: what is there by chance is told of
+    /// `incidental` times as often as what the fault does, so that much of the leak remains.
+    Complained { confidence: f64, incidental: f64 },
     /// Seen by someone who looked: taken as certain.
     Answered,
+    /// Not among the words of a complaint; of those who have it, this share would have said so.
+    Unsaid { mentioned: f64 },
 }
 
 /// What counts about one finding once all that was said about it is settled.
@@ -30,19 +36,25 @@ pub struct Settled {
     pub if_present: f64,
     /// Likelihood of what was said if the finding is absent.
     pub if_absent: f64,
+    /// Nothing was said: each cause that shows as the finding would have had it mentioned by
+    /// itself, so that silence costs the sums no more than an answered "no".
+    pub silent: bool,
+    /// How much of the leak of the finding could have led to what was said.
+    pub leak_share: f64,
 }
 
 impl Settled {
     /// Whether a check has settled the finding for certain.
     pub fn is_hard(&self) -> bool {
-        self.if_present == 0.0 || self.if_absent == 0.0
+        !self.silent && (self.if_present == 0.0 || self.if_absent == 0.0)
     }
 }
 
 /// Turns evidence into at most one pair of likelihoods per group of findings, in order of finding.
 ///
 /// Within a group the strongest stays: an answer before hearsay, then the larger change of odds,
-/// then a "yes" before a "no" (a thing seen says more than its twin not seen), then the lower id.
+/// silence last, then a "yes" before a "no" (a thing seen says more than its twin not seen), then
+/// the lower id.
 /// The rule is a total order, so the order in which evidence arrives cannot matter.
 pub fn settle(network: &Network, evidence: &[Evidence]) -> Result<Vec<Settled>, DiagnosisError> {
     let mut ranked: Vec<(usize, &Evidence, Settled)> = Vec::with_capacity(evidence.len());
@@ -69,8 +81,18 @@ fn likelihoods(network: &Network, item: &Evidence) -> Result<Settled, DiagnosisE
         return Err(DiagnosisError::new("finding", item.finding, remedy));
     };
     let (agrees, differs) = match item.kind {
+        EvidenceKind::Unsaid { mentioned } => {
+            within(&format!("chance of finding {} being said", finding.id), mentioned, 0.0, 1.0)?;
+            return Ok(Settled {
+                finding: item.finding,
+                if_present: 1.0 - mentioned,
+                if_absent: 1.0,
+                silent: true,
+                leak_share: 1.0,
+            });
+        }
         EvidenceKind::Answered => (1.0, 0.0),
-        EvidenceKind::Heard { confidence } => {
+        EvidenceKind::Heard { confidence } | EvidenceKind::Complained { confidence, .. } => {
             within(&format!("confidence of finding {}", finding.id), confidence, 0.0, 1.0)?;
             // A doubtful reading is part true hearing, part noise that says nothing either way.
             let noise = (1.0 - confidence) * (finding.sensitivity + finding.false_alarm) / 2.0;
@@ -78,11 +100,22 @@ fn likelihoods(network: &Network, item: &Evidence) -> Result<Settled, DiagnosisE
         }
     };
     let (if_present, if_absent) = if item.present { (agrees, differs) } else { (differs, agrees) };
-    Ok(Settled { finding: item.finding, if_present, if_absent })
+    let leak_share = match item.kind {
+        EvidenceKind::Complained { incidental, .. } if item.present => {
+            within(&format!("incidental share of {}", finding.id), incidental, 0.0, 1.0)?;
+            incidental
+        }
+        _ => 1.0,
+    };
+    Ok(Settled { finding: item.finding, if_present, if_absent, silent: false, leak_share })
 }
 
-/// How far the evidence moves the odds of its finding; infinite for an answer.
+/// How far the evidence moves the odds of its finding; infinite for an answer, and less than all
+/// else for silence.
 fn strength(settled: &Settled) -> f64 {
+    if settled.silent {
+        return -1.0;
+    }
     if settled.is_hard() {
         return f64::INFINITY;
     }
@@ -154,6 +187,18 @@ mod tests {
         check(&[""], &[answered(0, true)], &[(0, 1.0, 0.0)]);
         check(&[""], &[answered(0, false)], &[(0, 0.0, 1.0)]);
         check(&["", ""], &[], &[]);
+    }
+
+    #[test]
+    fn silence_counts_least() {
+        let unsaid = |finding: usize, mentioned: f64| Evidence {
+            finding,
+            present: false,
+            kind: EvidenceKind::Unsaid { mentioned },
+        };
+        check(&[""], &[unsaid(0, 0.25)], &[(0, 0.75, 1.0)]);
+        check(&["wet", "wet"], &[unsaid(0, 1.0), heard(1, true, 0.0)], &[(1, 0.45, 0.45)]);
+        check(&["wet", "wet"], &[unsaid(0, 1.0), answered(1, true)], &[(1, 1.0, 0.0)]);
     }
 
     #[test]

@@ -39,13 +39,14 @@ pub(super) struct OpenFinding {
 #[derive(Debug, Clone)]
 pub(super) struct Weighed {
     pub open: Vec<OpenFinding>,
-    /// For each cause, prior x P(all findings answered "no" stay off | this cause).
+    /// For each cause, prior x P(all findings answered "no" stay off, and all that nothing was
+    /// said of stay unsaid | this cause).
     pub present: Vec<f64>,
     /// For each cause, 1 - prior.
     pub absent: Vec<f64>,
     /// For each cause, its (open finding, net strength).
     pub links: Vec<Vec<(usize, f64)>>,
-    /// P(no finding answered "no" arises by itself).
+    /// P(no finding answered "no" arises by itself, none unsaid arises and is mentioned).
     pub quiet: f64,
 }
 
@@ -56,12 +57,14 @@ impl Weighed {
         let mut quiet = 1.0;
         for item in settled {
             let leak = network.findings[item.finding].leak;
-            if item.if_present == 0.0 {
-                place[item.finding] = Place::Off;
-                quiet *= 1.0 - leak;
+            let mentioned = 1.0 - item.if_present;
+            if item.silent || item.if_present == 0.0 {
+                place[item.finding] = Place::Off { mentioned };
+                quiet *= 1.0 - mentioned * leak;
             } else {
                 place[item.finding] = Place::Open(open.len());
                 let (if_present, if_absent) = (item.if_present, item.if_absent);
+                let leak = leak * item.leak_share;
                 open.push(OpenFinding { if_present, if_absent, leak });
             }
         }
@@ -78,7 +81,7 @@ impl Weighed {
             for &(finding, net) in row {
                 match place[finding] {
                     Place::Unseen => {}
-                    Place::Off => present *= 1.0 - net,
+                    Place::Off { mentioned } => present *= 1.0 - mentioned * net,
                     Place::Open(at) => links.push((at, net)),
                 }
             }
@@ -117,7 +120,8 @@ impl Weighed {
 #[derive(Debug, Clone, Copy)]
 enum Place {
     Unseen,
-    Off,
+    /// Answered "no" (1), or unsaid, with the chance that it would be mentioned.
+    Off { mentioned: f64 },
     Open(usize),
 }
 
@@ -178,7 +182,7 @@ fn probability(value: f64) -> f64 {
 
 /// For each cause, how much each finding of the evidence speaks for it: the log-odds of the cause
 /// given all the evidence less its log-odds without that finding. One (finding, contributions)
-/// per settled finding, in order of finding; contributions are in the order of `causes`.
+/// per finding said or answered, in order of finding; contributions are in the order of `causes`.
 pub fn contributions(
     network: &Network,
     evidence: &[Evidence],
@@ -187,7 +191,7 @@ pub fn contributions(
     let settled = settle(network, evidence)?;
     let all = posterior_of_settled(network, &settled)?;
     let mut rows = Vec::with_capacity(settled.len());
-    for (left_out, item) in settled.iter().enumerate() {
+    for (left_out, item) in settled.iter().enumerate().filter(|(_, item)| !item.silent) {
         let mut rest = settled.clone();
         rest.remove(left_out);
         let without = posterior_of_settled(network, &rest)?;

@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::assertion::{Assertion, assertion};
-use super::model::Model;
+use super::model::{Listener, Model};
 use super::patterns::{Lexicon, Match, NUMBER, Word};
 use super::quantities::{Quantity, quantities};
 use super::readings::compared;
@@ -64,6 +64,8 @@ pub struct FindingTraits {
     pub observable: bool,
     /// Says where or when the fault is, so it may share words with another finding.
     pub context: bool,
+    /// The kinds of equipment that can show it, as bits.
+    pub kinds: u8,
 }
 
 /// `if_finding` being `if_present` means that `finding` is `present`.
@@ -83,7 +85,7 @@ pub struct Ear {
     pub findings: BTreeMap<String, FindingTraits>,
     /// What each column of the model says: finding, present.
     pub labels: Vec<(String, bool)>,
-    pub model_table: std::borrow::Cow<'static, [u8]>,
+    pub model: Model,
     pub implications: Vec<Implication>,
     /// Stems that carry no matter of their own; never reported as unheard.
     pub small_words: BTreeSet<String>,
@@ -138,9 +140,9 @@ impl Ear {
     pub fn hear(&self, reading: &Reading) -> Hearing {
         let mut said = Said::default();
         let kept = self.without_swallowed(reading);
-        let mut clauses = self.clauses(reading);
+        let clauses = self.clauses(reading);
         for found in &kept {
-            self.phrase(reading, found, &mut clauses, &mut said);
+            self.phrase(reading, found, &clauses, &mut said);
         }
         let by_phrase: BTreeSet<String> = said.best.keys().cloned().collect();
         self.model(reading, &clauses.whole, &by_phrase, &mut said);
@@ -150,8 +152,8 @@ impl Ear {
         Hearing { heard: said.best.into_values().collect(), unheard }
     }
 
-    /// The matches, less those whose words all lie within a longer match of a finding that is not
-    /// about where or when ("uncut line" within "uncut line between the units").
+    /// The matches, less those whose words all lie within a longer match of a finding of the same
+    /// equipment that is not about where or when ("uncut line" in "uncut line between the units").
     fn without_swallowed<'a>(&self, reading: &'a Reading) -> Vec<&'a Match> {
         let own: Vec<&Match> = reading
             .matches
@@ -162,11 +164,16 @@ impl Ear {
             let section = &self.lexicon.sections[found.section];
             self.findings.get(section).is_none_or(|traits| traits.context)
         };
+        let kinds = |found: &Match| {
+            let section = &self.lexicon.sections[found.section];
+            self.findings.get(section).map_or(u8::MAX, |traits| traits.kinds)
+        };
         own.iter()
             .filter(|inner| {
                 context(inner)
                     || !own.iter().any(|outer| {
                         outer.section != inner.section
+                            && kinds(outer) & kinds(inner) != 0
                             && outer.words.len() > inner.words.len()
                             && !context(outer)
                             && inner.words.iter().all(|word| outer.words.contains(word))
@@ -177,56 +184,47 @@ impl Ear {
     }
 
     /// What the model makes of each clause.
-    fn clauses(&self, reading: &Reading) -> Clauses {
-        let Some(model) = Model::read(&self.model_table) else { return Clauses::default() };
-        let whole = windows(&reading.words)
-            .into_iter()
-            .map(|(first, last)| {
-                let chances = model.predict(&stems(&reading.words[first..=last]));
-                Clause { first, last, chances }
-            })
-            .collect();
-        Clauses { whole, ..Clauses::default() }
+    fn clauses(&self, reading: &Reading) -> Clauses<'_> {
+        let stems: Vec<&str> = reading.words.iter().map(|word| word.stem.as_str()).collect();
+        let listener = self.model.listen(&stems);
+        let judge = |(first, last)| Clause { first, last, chances: listener.chances(first, last) };
+        let whole = windows(&reading.words).into_iter().map(judge).collect();
+        Clauses { whole, listener }
     }
 
-    /// The best chance that the words around a phrase, or a clause that holds it, give the finding;
-    /// 1 when the model knows nothing of the finding.
-    fn support(
+    /// Whether a clause that holds a phrase, or the words around it, give the finding a fair
+    /// chance; so it is when the model knows nothing of the finding.
+    fn is_supported(
         &self,
         reading: &Reading,
-        clauses: &mut Clauses,
+        clauses: &Clauses,
         (finding, present): (&str, bool),
         (first, last): (usize, usize),
-    ) -> f64 {
+    ) -> bool {
         let column = self.labels.iter().position(|(id, is)| id == finding && *is == present);
-        let (Some(column), Some(model)) = (column, Model::read(&self.model_table)) else {
-            return 1.0;
+        let Some(column) = column.filter(|column| *column < self.model.label_count()) else {
+            return true;
         };
+        let fair = |chance: f32| f64::from(chance) >= self.doubt.support;
+        let holds = |clause: &&Clause| clause.first <= first && last <= clause.last;
+        if clauses.whole.iter().filter(holds).any(|clause| fair(clause.chances[column])) {
+            return true;
+        }
         let sentence = reading.words[first].sentence;
         let inside = |at: &usize| reading.words[*at].sentence == sentence;
-        let mut best: f64 = 0.0;
-        for margin in SUPPORT_MARGINS {
+        SUPPORT_MARGINS.iter().any(|margin| {
             let from = (first.saturating_sub(*margin)..=first).find(inside).unwrap_or(first);
             let end = (last + margin).min(reading.words.len() - 1);
             let to = (last..=end).rev().find(inside).unwrap_or(last);
-            let chances = clauses.around.entry((from, to)).or_insert_with(|| {
-                model.predict(&stems(&reading.words[from..=to]))
-            });
-            best = best.max(f64::from(chances[column]));
-        }
-        clauses
-            .whole
-            .iter()
-            .filter(|clause| clause.first <= first && last <= clause.last)
-            .map(|clause| f64::from(clause.chances[column]))
-            .fold(best, f64::max)
+            fair(clauses.listener.chance(from, to, column))
+        })
     }
 
     fn phrase(
         &self,
         reading: &Reading,
         found: &Match,
-        clauses: &mut Clauses,
+        clauses: &Clauses,
         said: &mut Said,
     ) {
         let section = self.lexicon.sections[found.section].as_str();
@@ -247,8 +245,7 @@ impl Ear {
             Assertion::Denied => false,
         };
         let present = stated != found.denies;
-        let support = self.support(reading, clauses, (section, present), (first, last));
-        if support < self.doubt.support {
+        if !self.is_supported(reading, clauses, (section, present), (first, last)) {
             return;
         }
         said.add(section, present, PHRASE_CONFIDENCE, start, end);
@@ -355,15 +352,10 @@ impl Ear {
     }
 }
 
-fn stems(words: &[Word]) -> Vec<&str> {
-    words.iter().map(|word| word.stem.as_str()).collect()
-}
-
-/// What the model made of the clauses of a text, and of the words around phrases so far.
-#[derive(Default)]
-struct Clauses {
+/// What the model made of the clauses of a text, and its ear for any other run of words.
+struct Clauses<'a> {
     whole: Vec<Clause>,
-    around: BTreeMap<(usize, usize), Vec<f32>>,
+    listener: Listener<'a>,
 }
 
 /// A run of words that the model judged, and the chance of each label.

@@ -5,6 +5,7 @@
 //! makes it stand misspellings and unseen inflections. Fitting is exact repetition: fixed order,
 //! fixed seed, so the same clauses give the same bytes.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// A labelled clause: its words (stems, `#` for numbers) and the labels that hold.
@@ -27,27 +28,39 @@ const STEP: f32 = 0.06;
 
 /// Hashes (FNV-1a, 32 bit) of the word and letter sequences of a clause, ascending and unique.
 pub fn features(words: &[&str]) -> Vec<u32> {
-    let mut out = Vec::with_capacity(words.len() * 12);
-    let mut previous = "^";
-    let mut before = "^";
-    for word in words.iter().copied().chain(std::iter::once("$")) {
-        out.push(hash(&["w", word]));
+    let mut out = Vec::with_capacity(words.len() * 16);
+    let mut previous = START;
+    let mut before = START;
+    for word in words.iter().copied().chain(std::iter::once(END)) {
+        own_features(word, &mut out);
         out.push(hash(&["b", previous, word]));
         out.push(hash(&["s", before, word]));
         before = previous;
         previous = word;
-        let marked: Vec<char> =
-            std::iter::once('<').chain(word.chars()).chain(std::iter::once('>')).collect();
-        for length in 3..=5 {
-            for gram in marked.windows(length) {
-                let gram: String = gram.iter().collect();
-                out.push(hash(&["c", &gram]));
-            }
-        }
     }
     out.sort_unstable();
     out.dedup();
     out
+}
+
+/// What stands before the first word and after the last.
+const START: &str = "^";
+const END: &str = "$";
+
+/// The features of a word that its neighbours do not change.
+fn own_features(word: &str, out: &mut Vec<u32>) {
+    out.push(hash(&["w", word]));
+    let mut marked = String::with_capacity(word.len() + 2);
+    marked.push('<');
+    marked.push_str(word);
+    marked.push('>');
+    let mut bounds: Vec<usize> = marked.char_indices().map(|(at, _)| at).collect();
+    bounds.push(marked.len());
+    for length in 3..=5 {
+        for pair in bounds.windows(length + 1) {
+            out.push(hash(&["c", &marked[pair[0]..pair[length]]]));
+        }
+    }
 }
 
 fn hash(parts: &[&str]) -> u32 {
@@ -196,58 +209,193 @@ fn write(places: &BTreeMap<u32, u32>, fit: &Fit) -> Vec<u8> {
 }
 
 /// A fitted model, read in place from its table.
-#[derive(Clone, Debug)]
-pub struct Model<'a> {
+#[derive(Clone, Debug, Default)]
+pub struct Model {
+    table: Cow<'static, [u8]>,
     bias: Vec<f32>,
-    hashes: &'a [[u8; 4]],
-    ends: &'a [[u8; 4]],
-    entries: &'a [[u8; 4]],
+    rows: usize,
 }
 
-impl<'a> Model<'a> {
+/// Words of the table before the biases: the three counts.
+const HEAD: usize = 3;
+
+impl Model {
     /// Reads a table made by [`fit`]; `None` when it is not one.
-    pub fn read(table: &'a [u8]) -> Option<Self> {
+    pub fn read(table: Cow<'static, [u8]>) -> Option<Self> {
         let (words, rest) = table.as_chunks::<4>();
-        if !rest.is_empty() || words.len() < 3 {
+        if !rest.is_empty() || words.len() < HEAD {
             return None;
         }
         let number = |at: usize| u32::from_le_bytes(words[at]) as usize;
         let (labels, rows, entries) = (number(0), number(1), number(2));
-        if words.len() != 3 + labels + 2 * rows + entries {
+        if words.len() != HEAD + labels + 2 * rows + entries {
             return None;
         }
-        let (bias, rest) = words[3..].split_at(labels);
-        let (hashes, rest) = rest.split_at(rows);
-        let (ends, entries) = rest.split_at(rows);
-        let bias = bias.iter().map(|bytes| f32::from_le_bytes(*bytes)).collect();
-        Some(Model { bias, hashes, ends, entries })
+        let bias = words[HEAD..HEAD + labels].iter().map(|bytes| f32::from_le_bytes(*bytes));
+        let bias = bias.collect();
+        Some(Model { table, bias, rows })
+    }
+
+    /// The number of labels.
+    pub fn label_count(&self) -> usize {
+        self.bias.len()
     }
 
     /// The probability of each label for a clause.
     pub fn predict(&self, words: &[&str]) -> Vec<f32> {
+        match words.len() {
+            0 => self.chances(&self.rows_of(&features(words))),
+            count => self.listen(words).chances(0, count - 1),
+        }
+    }
+
+    /// Looks up the features of a text once, so that any run of its words can be judged.
+    pub fn listen<'a>(&'a self, words: &[&str]) -> Listener<'a> {
+        let row = |parts: &[&str]| self.row(hash(parts));
+        let at = |index: Option<usize>| index.map_or(START, |index| words[index]);
+        let heard = words.iter().enumerate().map(|(index, word)| {
+            let mut own = Vec::with_capacity(4 * word.len());
+            own_features(word, &mut own);
+            let previous = index.checked_sub(1);
+            HeardWord {
+                own: own.into_iter().filter_map(|feature| self.row(feature)).collect(),
+                opening: [row(&["b", START, word]), row(&["s", START, word])],
+                inside: [
+                    row(&["b", at(previous), word]),
+                    row(&["s", at(index.checked_sub(2)), word]),
+                ],
+                closing: [row(&["b", word, END]), row(&["s", at(previous), END])],
+            }
+        });
+        let mut end = Vec::new();
+        own_features(END, &mut end);
+        Listener {
+            words: heard.collect(),
+            end: end.into_iter().filter_map(|feature| self.row(feature)).collect(),
+            alone: row(&["s", START, END]),
+            model: self,
+        }
+    }
+
+    /// The row of a feature. Hashes lie evenly, so the search begins near where it should be.
+    fn row(&self, feature: u32) -> Option<u32> {
+        let from = HEAD + self.bias.len();
+        let hashes = &self.table.as_chunks::<4>().0[from..from + self.rows];
+        let hash_at = |at: usize| u32::from_le_bytes(hashes[at]);
+        let guess = ((u64::from(feature) * self.rows as u64) >> 32) as usize;
+        let mut reach = NEAR;
+        let (low, high) = loop {
+            let (low, high) = (guess.saturating_sub(reach), (guess + reach).min(self.rows));
+            let after_low = low == 0 || hash_at(low) <= feature;
+            if after_low && (high == self.rows || feature < hash_at(high)) {
+                break (low, high);
+            }
+            reach *= 4;
+        };
+        let near = &hashes[low..high];
+        let found = near.binary_search_by_key(&feature, |bytes| u32::from_le_bytes(*bytes)).ok()?;
+        u32::try_from(low + found).ok()
+    }
+
+    fn rows_of(&self, features: &[u32]) -> Vec<u32> {
+        features.iter().filter_map(|feature| self.row(*feature)).collect()
+    }
+
+    /// The entries of a row: label and weight in [`STEP`]s.
+    fn entries(&self, row: u32) -> &[[u8; 4]] {
+        let words = self.table.as_chunks::<4>().0;
+        let ends = HEAD + self.bias.len() + self.rows;
+        let end = |row: usize| u32::from_le_bytes(words[ends + row]) as usize;
+        let row = row as usize;
+        let from = if row == 0 { 0 } else { end(row - 1) };
+        let first = ends + self.rows;
+        &words[first + from..first + end(row)]
+    }
+
+    fn chances(&self, rows: &[u32]) -> Vec<f32> {
         let mut scores = self.bias.clone();
-        self.weigh(words, |label, weight| scores[label] += weight);
+        let scale = scale_of(rows.len());
+        for row in rows {
+            for entry in self.entries(*row) {
+                scores[label_of(entry)] += weight_of(entry, scale);
+            }
+        }
         scores.into_iter().map(sigmoid).collect()
     }
 
-    /// Tells every weight that the features of a clause carry.
-    fn weigh(&self, words: &[&str], mut add: impl FnMut(usize, f32)) {
-        let rows: Vec<usize> = features(words)
-            .iter()
-            .filter_map(|feature| {
-                self.hashes.binary_search_by_key(feature, |bytes| u32::from_le_bytes(*bytes)).ok()
-            })
-            .collect();
+    /// The same for one label only.
+    fn chance(&self, rows: &[u32], label: usize) -> f32 {
+        let mut score = self.bias[label];
         let scale = scale_of(rows.len());
-        let end = |at: usize| u32::from_le_bytes(self.ends[at]) as usize;
         for row in rows {
-            let from = if row == 0 { 0 } else { end(row - 1) };
-            for entry in &self.entries[from..end(row)] {
-                let label = usize::from(u16::from_le_bytes([entry[0], entry[1]]));
-                let steps = i8::from_le_bytes([entry[2]]);
-                add(label, f32::from(steps) * STEP * scale);
+            let entries = self.entries(*row);
+            if let Ok(at) = entries.binary_search_by_key(&label, label_of) {
+                score += weight_of(&entries[at], scale);
             }
         }
+        sigmoid(score)
+    }
+}
+
+/// Rows around the guess that are searched first.
+const NEAR: usize = 128;
+
+fn label_of(entry: &[u8; 4]) -> usize {
+    usize::from(u16::from_le_bytes([entry[0], entry[1]]))
+}
+
+fn weight_of(entry: &[u8; 4], scale: f32) -> f32 {
+    f32::from(i8::from_le_bytes([entry[2]])) * STEP * scale
+}
+
+/// The rows of a word's features, wherever the clause begins and ends.
+#[derive(Clone, Debug)]
+struct HeardWord {
+    own: Vec<u32>,
+    /// With what comes before it: as the first word, and within; the second of `opening` also
+    /// serves the second word.
+    opening: [Option<u32>; 2],
+    inside: [Option<u32>; 2],
+    /// As the last word.
+    closing: [Option<u32>; 2],
+}
+
+/// A text whose features have been looked up.
+#[derive(Clone, Debug)]
+pub struct Listener<'a> {
+    model: &'a Model,
+    words: Vec<HeardWord>,
+    /// The features of the end mark.
+    end: Vec<u32>,
+    /// The end mark after a single word.
+    alone: Option<u32>,
+}
+
+impl Listener<'_> {
+    /// The probability of each label for the words `first..=last`.
+    pub fn chances(&self, first: usize, last: usize) -> Vec<f32> {
+        self.model.chances(&self.rows(first, last))
+    }
+
+    /// The probability of one label for the words `first..=last`.
+    pub fn chance(&self, first: usize, last: usize, label: usize) -> f32 {
+        self.model.chance(&self.rows(first, last), label)
+    }
+
+    /// The rows of a clause, ascending and unique.
+    fn rows(&self, first: usize, last: usize) -> Vec<u32> {
+        let mut rows = self.end.clone();
+        for (place, word) in self.words[first..=last].iter().enumerate() {
+            rows.extend(&word.own);
+            rows.extend(if place == 0 { word.opening[0] } else { word.inside[0] });
+            rows.extend(if place < 2 { word.opening[1] } else { word.inside[1] });
+        }
+        let closing = &self.words[last].closing;
+        rows.extend(closing[0]);
+        rows.extend(if first == last { self.alone } else { closing[1] });
+        rows.sort_unstable();
+        rows.dedup();
+        rows
     }
 }
 
@@ -275,16 +423,31 @@ mod tests {
     #[test]
     fn learns_labels_and_stands_misspelling() {
         let table = fit(&examples(), 2);
-        let model = Model::read(&table).expect("own table");
+        let model = Model::read(Cow::Owned(table)).expect("own table");
         let say = |text: &str| model.predict(&text.split(' ').collect::<Vec<_>>());
         assert!(say("it leaves a streek")[0] > 0.5);
         assert!(say("it shaks badly")[1] > 0.5);
         assert!(say("we mow the lawn daily").iter().all(|p| *p < 0.5));
     }
 
+    /// The features of a run of words are those of the run as a clause of its own.
+    #[test]
+    fn a_run_is_judged_as_if_it_stood_alone() {
+        let model = Model::read(Cow::Owned(fit(&examples(), 2))).expect("own table");
+        let words: Vec<&str> = "it leaves a streak and shakes badly".split(' ').collect();
+        let listener = model.listen(&words);
+        for first in 0..words.len() {
+            for last in first..words.len() {
+                let alone = model.chances(&model.rows_of(&features(&words[first..=last])));
+                assert_eq!(listener.chances(first, last), alone, "{first} to {last}");
+                assert_eq!(listener.chance(first, last, 1), alone[1]);
+            }
+        }
+    }
+
     #[test]
     fn the_same_clauses_give_the_same_bytes() {
         assert_eq!(fit(&examples(), 2), fit(&examples(), 2));
-        assert!(Model::read(&[1, 2, 3]).is_none());
+        assert!(Model::read(Cow::Borrowed(&[1, 2, 3])).is_none());
     }
 }

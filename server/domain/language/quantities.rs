@@ -99,7 +99,7 @@ fn quantity_at(tokens: &[Token], at: usize) -> Option<Quantity> {
 
 fn number_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
     if tokens[at].kind == Kind::Number {
-        let whole: f64 = tokens[at].text.parse().ok()?;
+        let whole: f64 = finite(&tokens[at].text)?;
         if let Some((fraction, last)) = fraction_at(tokens, at) {
             return Some((fraction, last));
         }
@@ -127,11 +127,16 @@ fn number_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
     if and_a_half { Some((value + 0.5, at + 3)) } else { Some((*value, at)) }
 }
 
+/// Some hundreds of digits are no number that anybody measured.
+fn finite(text: &str) -> Option<f64> {
+    text.parse().ok().filter(|number: &f64| number.is_finite())
+}
+
 fn fraction_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
     let whole = |at: usize| -> Option<f64> {
         let token = tokens.get(at)?;
         let number = token.kind == Kind::Number && !token.text.contains('.');
-        if number { token.text.parse().ok() } else { None }
+        if number { finite(&token.text) } else { None }
     };
     let above = whole(at)?;
     if !is_sign(tokens, at + 1, "/") {

@@ -7,8 +7,8 @@
 
 use super::quantities::Quantity;
 
-/// Numbers within this share of each other agree: a reading repeats no better than that.
-const AGREE: f64 = 0.01;
+/// Numbers within this share of each other agree: a prism on turf repeats no better than that.
+const AGREE: f64 = 0.04;
 
 /// Units that measure lengths, with their size in millimetres.
 const LENGTHS_MM: &[(&str, f64)] = &[

@@ -4,7 +4,6 @@
 //! is out of scope goes by phrases, by the model, and by whether anything of ours was heard.
 //! Deliberately absent: the words of the answer.
 
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use super::assertion::{Assertion, assertion};
@@ -40,7 +39,7 @@ pub const GENERAL_REFUSAL: &str = "general";
 /// The model of whole utterances.
 #[derive(Clone, Debug, Default)]
 pub struct ScopeEar {
-    pub model_table: Cow<'static, [u8]>,
+    pub model: Model,
 }
 
 /// What the words say about scope and equipment.
@@ -105,10 +104,10 @@ impl Sections {
 
 fn chances(scope_ear: &ScopeEar, reading: &Reading) -> Vec<f64> {
     let words: Vec<&str> = reading.words.iter().map(|word| word.stem.as_str()).collect();
-    match Model::read(&scope_ear.model_table) {
-        Some(model) => model.predict(&words).into_iter().map(f64::from).collect(),
-        None => vec![0.0; SCOPE_LABELS.len()],
+    if scope_ear.model.label_count() < SCOPE_LABELS.len() {
+        return vec![0.0; SCOPE_LABELS.len()];
     }
+    scope_ear.model.predict(&words).into_iter().map(f64::from).collect()
 }
 
 fn chance_of(chances: &[f64], label: &str) -> f64 {
@@ -169,8 +168,10 @@ fn is_foreign(ear: &Ear, reading: &Reading) -> bool {
         .iter()
         .filter(|token| ear.speller.knows(&token.stem) || ear.small_words.contains(&token.stem))
         .count();
+    if known * 2 >= words.len() {
+        return false;
+    }
     let text: Vec<&str> = words.iter().map(|token| token.text.as_str()).collect();
     let guess = whatlang::detect(&text.join(" "));
-    let english = guess.is_some_and(|info| info.lang() == whatlang::Lang::Eng);
-    !english && known * 2 < words.len()
+    !guess.is_some_and(|info| info.lang() == whatlang::Lang::Eng)
 }

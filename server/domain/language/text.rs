@@ -93,6 +93,16 @@ const IS_AFTER: &[&str] = &[
     "something", "one",
 ];
 
+/// Words that end in "in" by themselves; any other of five letters or more has dropped its g
+/// ("scrapin", "leavin"), unless "in" follows a vowel ("drain", "protein").
+const ENDS_IN_IN: &[&str] = &[
+    "within", "begin", "margin", "satin", "kingpin", "wheelspin", "napkin", "admin", "cabin",
+    "basin", "resin", "robin", "origin", "cousin", "latin", "pumpkin", "dustbin", "login",
+    "plugin", "muffin", "coffin", "paraffin", "vitamin", "toxin", "hairpin", "linchpin",
+    "crankpin", "virgin", "violin", "bobbin", "oilskin", "moleskin", "urchin", "aspirin",
+    "penguin", "matin", "martin", "colin", "kevin", "justin", "austin",
+];
+
 /// What is read past the end of the text: no letter, digit, blank or sign.
 const END: char = '\0';
 
@@ -122,6 +132,15 @@ pub fn tokens(text: &str) -> Vec<Token> {
 /// The stem of one lower-case word.
 pub fn stem(word: &str) -> String {
     Stemmer::new(Algorithm::English).stem(word).into_owned()
+}
+
+/// Whether a word was said without the g of its "-ing".
+fn drops_its_g(word: &str) -> bool {
+    let Some(base) = word.strip_suffix("in") else { return false };
+    let is_vowel = |ch: char| matches!(ch, 'a' | 'e' | 'i' | 'o' | 'u' | 'y');
+    let spoken = base.chars().any(is_vowel) && !base.ends_with(['a', 'e', 'i', 'o', 'u']);
+    matches!(word, "goin" | "doin")
+        || (spoken && base.len() >= 3 && word.is_ascii() && !ENDS_IN_IN.contains(&word))
 }
 
 fn characters(text: &str) -> Vec<Char> {
@@ -276,7 +295,8 @@ impl<'a> Lexer<'a> {
             if let Some((_, words)) = OPENED.iter().find(|(short, _)| *short == plain) {
                 return self.push_words(from, words);
             }
-            return self.push_words(from, &[plain.as_str()]);
+            let spoken = if drops_its_g(&plain) { plain + "g" } else { plain };
+            return self.push_words(from, &[spoken.as_str()]);
         };
         match tail {
             "s" if IS_AFTER.contains(&base) => self.push_words(from, &[base, "is"]),
@@ -370,6 +390,8 @@ mod tests {
             ("20mm", &["20", "mm"]),
             ("1\u{bd} turns", &["1", "1", "/", "2", "turns"]),
             (".125\"", &[".125", "\""]),
+            ("scrapin' and leavin it", &["scraping", "'", "and", "leaving", "it"]),
+            ("goin within the margin of a drain", &["going", "within", "the", "margin", "of", "a", "drain"]),
             ("2nd fairway", &["2nd", "fairway"]),
         ];
         for (text, expected) in rows {
