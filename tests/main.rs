@@ -26,3 +26,8 @@ mod faults;
 mod index;
 // The command line, from outside.
 mod cli;
+// What strangers write: inputs made by chance to every part that reads.
+mod raw_call;
+mod fuzz;
+// Many clients at once.
+mod load;

@@ -1,7 +1,9 @@
 //! How does an error of ours read on the wire? Every status carries `google.rpc` details: which
 //! field, which value, and what to do.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
+use std::time::Duration;
 
 use tonic::{Code, Status};
 use tonic_types::{ErrorDetails, StatusExt};
@@ -14,39 +16,66 @@ use crate::store::StoreError;
 /// The domain of `google.rpc.ErrorInfo`.
 const DOMAIN: &str = "sward.v1";
 
+/// A refusal travels in headers, of which clients read some 8 to 16 KiB; what was sent may be of any
+/// length. So a value, a text and the whole are cut, and the number of fields is bounded.
+const VALUE_BYTES_MAX: usize = 200;
+const TEXT_BYTES_MAX: usize = 500;
+const MESSAGE_BYTES_MAX: usize = 1_500;
+const FIELDS_MAX: usize = 8;
+
+/// The start of a text, with a word on how much there was.
+fn brief(text: &str, bytes_max: usize) -> Cow<'_, str> {
+    if text.len() <= bytes_max {
+        return Cow::Borrowed(text);
+    }
+    let start = &text[..text.floor_char_boundary(bytes_max)];
+    Cow::Owned(format!("{start}\u{2026} ({} characters)", text.chars().count()))
+}
+
 /// A field that cannot be used.
 pub fn invalid(field: &str, value: &str, remedy: &str) -> Status {
+    let (field, value) = (brief(field, VALUE_BYTES_MAX), brief(value, VALUE_BYTES_MAX));
     let text = format!("{field} is {value}: {remedy}");
-    let mut details = ErrorDetails::with_bad_request_violation(field, text.clone());
-    details.set_error_info("FIELD_INVALID", DOMAIN, [("value".to_owned(), value.to_owned())]);
-    Status::with_error_details(Code::InvalidArgument, text, details)
+    let text = brief(&text, MESSAGE_BYTES_MAX);
+    let mut details = ErrorDetails::with_bad_request_violation(&*field, &*text);
+    details.set_error_info("FIELD_INVALID", DOMAIN, [("value".to_owned(), value.into_owned())]);
+    Status::with_error_details(Code::InvalidArgument, &*text, details)
 }
 
 /// Fields that cannot be used, all at once.
 pub fn refused(errors: &[RecordError]) -> Status {
-    let texts: Vec<String> = errors.iter().map(ToString::to_string).collect();
+    let value = |text: &str| brief(text, VALUE_BYTES_MAX).into_owned();
+    let shown = &errors[..errors.len().min(FIELDS_MAX)];
+    let mut texts: Vec<String> = Vec::with_capacity(shown.len() + 1);
     let mut details = ErrorDetails::new();
-    for (error, text) in errors.iter().zip(&texts) {
-        details.add_bad_request_violation(&error.field, text);
+    for error in shown {
+        let (field, told) = (value(&error.field), value(&error.value));
+        let error = RecordError::new(field.clone(), told, error.remedy.clone());
+        let text = brief(&error.to_string(), TEXT_BYTES_MAX).into_owned();
+        details.add_bad_request_violation(field, &text);
+        texts.push(text);
     }
-    let values = errors.iter().map(|error| (error.field.clone(), error.value.clone()));
+    if errors.len() > FIELDS_MAX {
+        texts.push(format!("and {} more like these", errors.len() - FIELDS_MAX));
+    }
+    let values = shown.iter().map(|error| (value(&error.field), value(&error.value)));
     details.set_error_info("FIELD_INVALID", DOMAIN, values.collect::<HashMap<_, _>>());
-    Status::with_error_details(Code::InvalidArgument, texts.join("\n"), details)
+    let text = texts.join("\n");
+    Status::with_error_details(Code::InvalidArgument, &*brief(&text, MESSAGE_BYTES_MAX), details)
 }
 
 /// Anything but a field that cannot be used: a reason for programs, a text for people.
 fn because(code: Code, reason: &str, text: String, value: (&str, String)) -> Status {
-    let metadata = [(value.0.to_owned(), value.1)];
+    let metadata = [(value.0.to_owned(), brief(&value.1, VALUE_BYTES_MAX).into_owned())];
     let details = ErrorDetails::with_error_info(reason, DOMAIN, metadata);
-    Status::with_error_details(code, text, details)
+    Status::with_error_details(code, &*brief(&text, MESSAGE_BYTES_MAX), details)
 }
 
 /// Nothing of that id.
 pub fn not_found(field: &str, value: &str, remedy: &str) -> Status {
+    let value = brief(value, VALUE_BYTES_MAX);
     let text = format!("there is no {field} \"{value}\": {remedy}");
-    let metadata = [(field.to_owned(), value.to_owned())];
-    let details = ErrorDetails::with_error_info("NOT_FOUND", DOMAIN, metadata);
-    Status::with_error_details(Code::NotFound, text, details)
+    because(Code::NotFound, "NOT_FOUND", text, (field, value.into_owned()))
 }
 
 impl From<QuestionError> for Status {
@@ -113,4 +142,60 @@ fn conflict(error: RecordError, text: String) -> Status {
         _ => Code::FailedPrecondition,
     };
     because(code, "CONFLICT", text, (&error.field, error.value))
+}
+
+/// When to try again, where nothing better is known.
+pub const RETRY_AFTER: Duration = Duration::from_secs(1);
+
+/// The server has no room for this now.
+pub fn limited(limit: &str, text: &str, retry_after: Duration) -> Status {
+    let mut details = ErrorDetails::with_retry_info(Some(retry_after));
+    details.set_error_info("LIMITED", DOMAIN, [("limit".to_owned(), limit.to_owned())]);
+    let text = format!("{text}: try again in {:.1} s", retry_after.as_secs_f64().max(0.1));
+    Status::with_error_details(Code::ResourceExhausted, text, details)
+}
+
+/// The call took longer than the server, or the caller itself, allows.
+pub fn out_of_time(given: Duration, by_caller: bool) -> Status {
+    let text = if by_caller {
+        format!("no answer within the {given:?} that the caller allows: allow more")
+    } else {
+        format!("no answer within {given:?}, the most that this server allows: ask for less at once")
+    };
+    because(Code::DeadlineExceeded, "OUT_OF_TIME", text, ("allowed", format!("{given:?}")))
+}
+
+/// Nobody knows who asks.
+pub fn unauthenticated(text: &str) -> Status {
+    let text = format!(
+        "{text}: ask whoever runs the server for one (swardd token add), and send it as \
+         \"authorization: Bearer TOKEN\""
+    );
+    because(Code::Unauthenticated, "TOKEN_NEEDED", text, ("scheme", "Bearer".to_owned()))
+}
+
+/// The role is not enough.
+pub fn not_allowed(rpc: &str, role: &str) -> Status {
+    let text = format!("{rpc} is for a {role}: ask one, or ask for a token with that role");
+    because(Code::PermissionDenied, "ROLE_NEEDED", text, ("role", role.to_owned()))
+}
+
+/// No service has this rpc.
+pub fn no_such_rpc(path: &str) -> Status {
+    let text = format!("there is no rpc {path}: reflection names them all");
+    because(Code::Unimplemented, "NO_SUCH_RPC", text, ("rpc", path.to_owned()))
+}
+
+/// A fault of the program.
+pub fn broke_off() -> Status {
+    let text = "the work broke off: a fault of the program; its log says where".to_owned();
+    because(Code::Internal, "BROKE_OFF", text, ("doing", String::new()))
+}
+
+/// The same error, with the id under which the log knows the call.
+pub fn with_request_id(error: Status, id: &str) -> Status {
+    let mut details = error.get_error_details();
+    details.set_request_info(id, "");
+    let metadata = error.metadata().clone();
+    Status::with_error_details_and_metadata(error.code(), error.message(), details, metadata)
 }

@@ -110,11 +110,22 @@ pub async fn restore(
     }
     drop(file);
     waiting(move || {
-        let report = store.restore(&passing.path)?;
+        let restored = store.restore(&passing.path);
+        let report = restored.map_err(|error| not_a_copy(error, &passing.path))?;
         shop.written();
         let kept = report.kept.as_deref().and_then(Path::file_name);
         let kept_file = kept.map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
         Ok(pb::RestoreRecordsResponse { summary: Some(summary(&report)), kept_file })
     })
     .await
+}
+
+/// What was sent is at fault, and not what is kept here.
+fn not_a_copy(error: StoreError, sent: &Path) -> Status {
+    match error {
+        StoreError::Corrupt { path, .. } if path == sent => {
+            invalid("chunk", "not a sound copy", "send a file that a backup wrote, whole")
+        }
+        error => Status::from(error),
+    }
 }

@@ -1,0 +1,141 @@
+//! Knowledge files: whatever stands in an edited copy, it is read, or its mistakes are named by file
+//! and what to do; and what is read answers a complaint.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use sward_core::domain::complaint::{Models, Question, diagnose};
+use sward_core::embedded;
+use sward_core::knowledge::{File, files_of};
+
+use super::super::dice::{Dice, hash};
+use super::{Target, must};
+
+const COMPLAINTS: [&str; 2] =
+    ["thin uncut line, same place every pass, on the middle unit", "torn leaf tips, blades dull"];
+/// The model of the words is fitted anew when these change, which takes seconds.
+const SLOW: &str = "phrasings/";
+/// One input in this many changes a slow file.
+const SLOW_IN: usize = 400;
+/// Files are spoilt in pieces of this size, so that a mutation meets something.
+const PIECE_BYTES: usize = 2_000;
+
+/// The built-in knowledge, copied to a directory, with one file at a time spoilt.
+pub struct Files {
+    directory: PathBuf,
+    files: Vec<File>,
+}
+
+impl Files {
+    pub fn new(data: &Path) -> Files {
+        let directory = data.join("knowledge");
+        let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("knowledge");
+        let files = files_of(&source).expect("the knowledge of the project");
+        for file in &files {
+            let path = directory.join(&file.path);
+            fs::create_dir_all(path.parent().expect("in a directory")).expect("a directory");
+            fs::write(&path, &file.text).expect("a copy");
+        }
+        Files { directory, files }
+    }
+
+    /// The file and the place in it that an input is about: its first four bytes say so.
+    fn place(&self, input: &[u8]) -> Option<(usize, usize)> {
+        let (head, _) = input.split_at_checked(4)?;
+        let file = usize::from(head[0]) % self.files.len();
+        let pieces = self.files[file].text.len() / PIECE_BYTES + 1;
+        Some((file, usize::from(u16::from_le_bytes([head[1], head[2]])) % pieces))
+    }
+
+    /// A piece of a file.
+    fn piece(&self, file: usize, piece: usize) -> &[u8] {
+        let bytes = self.files[file].text.as_bytes();
+        let start = (piece * PIECE_BYTES).min(bytes.len());
+        &bytes[start..(start + PIECE_BYTES).min(bytes.len())]
+    }
+
+    fn input(&self, file: usize, piece: usize) -> Vec<u8> {
+        let number = (piece as u16).to_le_bytes();
+        [&[file as u8, number[0], number[1], 0], self.piece(file, piece)].concat()
+    }
+
+    /// The file with the input in the place of its piece.
+    fn spoilt(&self, file: usize, piece: usize, input: &[u8]) -> Vec<u8> {
+        let bytes = self.files[file].text.as_bytes();
+        let start = (piece * PIECE_BYTES).min(bytes.len());
+        let end = (start + PIECE_BYTES).min(bytes.len());
+        [&bytes[..start], &input[4..], &bytes[end..]].concat()
+    }
+
+    fn judge(&self) -> Result<u64, String> {
+        let (knowledge, problems) = match embedded::from_directory(&self.directory) {
+            Ok(read) => read,
+            Err(error) => {
+                must(!error.to_string().is_empty(), || "an error that says nothing".to_owned())?;
+                return Ok(1);
+            }
+        };
+        let mut sort = 0;
+        for problem in &problems {
+            let named = self.files.iter().any(|file| file.path == problem.file);
+            must(named, || format!("{problem} names no file"))?;
+            must(!problem.remedy.is_empty(), || format!("{problem} says no remedy"))?;
+            sort ^= hash(problem.file.as_bytes()) ^ hash(problem.remedy.as_bytes());
+        }
+        if !problems.is_empty() {
+            return Ok(sort);
+        }
+        let models = Models::new(&knowledge)
+            .map_err(|error| format!("knowledge without a mistake makes no model: {error}"))?;
+        for complaint in COMPLAINTS {
+            let question = Question { complaint: complaint.to_owned(), ..Question::default() };
+            let answer = diagnose(&knowledge, &models, None, &question);
+            let answer = answer.map_err(|error| format!("a sound complaint: {error:?}"))?;
+            let chances = answer.causes.iter().all(|cause| cause.probability.is_finite());
+            must(chances, || "a chance that is no number".to_owned())?;
+            sort = sort.rotate_left(3) ^ answer.causes.len() as u64;
+        }
+        Ok(sort)
+    }
+}
+
+impl Target for Files {
+    fn name(&self) -> &'static str {
+        "knowledge"
+    }
+
+    /// Whole files answer nothing new; inputs are made from nothing.
+    fn corpus(&self) -> Vec<Vec<u8>> {
+        Vec::new()
+    }
+
+    fn words(&self) -> Vec<Vec<u8>> {
+        let words = self.files.iter().flat_map(|file| {
+            file.text.split(|letter: char| !letter.is_alphanumeric() && letter != '_').take(40)
+        });
+        words.filter(|word| word.len() > 2).map(|word| word.as_bytes().to_vec()).collect()
+    }
+
+    fn fresh(&self, dice: &mut Dice) -> Option<Vec<u8>> {
+        let slow = dice.once_in(SLOW_IN);
+        let some: Vec<usize> = (0..self.files.len())
+            .filter(|&at| self.files[at].path.starts_with(SLOW) == slow)
+            .collect();
+        let file = *dice.one_of(&some);
+        let piece = dice.below(self.files[file].text.len() / PIECE_BYTES + 1);
+        let input = self.input(file, piece);
+        let others = [self.piece(file, 0).to_vec()];
+        let mut spoilt = super::super::mutate::mutate(&input[4..], &others, &[], dice);
+        spoilt.splice(0..0, input[..4].iter().copied());
+        Some(spoilt)
+    }
+
+    fn run(&mut self, input: &[u8]) -> Result<u64, String> {
+        let Some((file, piece)) = self.place(input) else { return Ok(0) };
+        let path = self.directory.join(&self.files[file].path);
+        fs::write(&path, self.spoilt(file, piece, input)).map_err(|error| error.to_string())?;
+        let judged = self.judge();
+        fs::write(&path, &self.files[file].text).map_err(|error| error.to_string())?;
+        Ok(judged? ^ (file as u64) << 48)
+    }
+}
