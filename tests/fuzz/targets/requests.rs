@@ -78,7 +78,7 @@ impl Requests {
 }
 
 /// A refusal that somebody can do something about. Nothing that was sent may break the server.
-fn clear(status: &Status) -> Result<(), String> {
+pub fn clear(status: &Status) -> Result<(), String> {
     let code = status.code();
     let text = status.message();
     // How the library says that the bytes are no message of that kind.
