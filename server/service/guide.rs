@@ -1,19 +1,19 @@
 //! `GuideService`: the knowledge as typed answers.
 
 use std::sync::Arc;
-use std::sync::atomic::Ordering;
 
 use tonic::{Request, Response, Status};
 
-use super::Shop;
+use super::observe::Stock;
 use super::records::keeping::waiting;
 use super::speech::{basis, equipment, equipment_asked};
 use super::status::not_found;
+use super::{Shop, VERSION};
 use crate::domain::catalogue::{self, Acceptance, FindingKind};
 use crate::domain::wording::Wording;
 use crate::pb;
 use crate::pb::guide_service_server::GuideService;
-use crate::store::Store;
+use crate::store::{Store, StoreError};
 
 pub struct Guide(pub Arc<Shop>);
 
@@ -102,32 +102,38 @@ impl GuideService for Guide {
         _request: Request<pb::GetStatusRequest>,
     ) -> Result<Response<pb::GetStatusResponse>, Status> {
         let shop = Arc::clone(&self.0);
-        let (record_count, index_lag_count) = waiting(move || {
-            // Looking makes no data directory.
-            let Some(store) = shop.store_if_any()? else { return Ok((0, 0)) };
-            let whole = |count: u64| i64::try_from(count).unwrap_or(i64::MAX);
-            Ok((whole(store.record_count()?), whole(shop.index_lag())))
-        })
-        .await?;
+        let stock = waiting(move || Ok(shop.stock()?)).await?;
         let knowledge = &self.0.knowledge;
         let count = |length: usize| i32::try_from(length).unwrap_or(i32::MAX);
         Ok(Response::new(pb::GetStatusResponse {
-            version: env!("CARGO_PKG_VERSION").to_owned(),
+            version: VERSION.to_owned(),
             knowledge_version: knowledge.version.clone(),
-            uptime_s: self.0.started.elapsed().as_secs_f64(),
+            uptime_s: stock.uptime.as_secs_f64(),
             finding_count: count(knowledge.findings.len()),
             cause_count: count(knowledge.causes.len()),
             check_count: count(knowledge.checks.len()),
             procedure_count: count(knowledge.procedures.len()),
             note_count: count(knowledge.notes.len()),
-            record_count,
-            index_lag_count,
-            limited_request_count: self.0.limited.load(Ordering::Relaxed),
+            record_count: stock.records,
+            index_lag_count: stock.index_behind,
+            limited_request_count: self.0.seen.limited_total(),
         }))
     }
 }
 
 impl Shop {
+    /// How much is kept, how far search is behind it, and for how long this has been running.
+    pub(super) fn stock(&self) -> Result<Stock, StoreError> {
+        let uptime = self.started.elapsed();
+        // Looking makes no data directory.
+        let Some(store) = self.store_if_any()? else {
+            return Ok(Stock { uptime, ..Stock::default() });
+        };
+        let whole = |count: u64| i64::try_from(count).unwrap_or(i64::MAX);
+        let (records, index_behind) = (whole(store.record_count()?), whole(self.index_lag()));
+        Ok(Stock { records, index_behind, uptime })
+    }
+
     pub(super) fn procedure_reply(
         &self,
         row: &catalogue::Procedure,

@@ -1,9 +1,13 @@
 //! RING 2: the only server code that knows tonic. One file per proto file; each handler reads
 //! *parse, read, decide, write, reply*. Deliberately absent: formulas, thresholds, ranking.
 
+pub mod access;
 mod diagnosis;
+mod doors;
 mod fleet;
+mod gate;
 mod guide;
+pub mod observe;
 mod records;
 mod search;
 mod serve;
@@ -13,7 +17,6 @@ mod status;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::atomic::AtomicI64;
 use std::time::Instant;
 
 use crate::domain::catalogue::Knowledge;
@@ -21,7 +24,10 @@ use crate::domain::complaint::Models;
 use crate::embedded;
 
 pub use records::row_of;
-pub use serve::{channel_to, serve};
+pub use serve::{channel_to, check, serve};
+
+/// The version of the program.
+pub const VERSION: &str = env!("CARGO_PKG_VERSION");
 
 /// Everything the handlers share. Built whole before the first call is taken.
 pub struct Shop {
@@ -31,7 +37,7 @@ pub struct Shop {
     finder: search::Finder,
     keeper: records::Keeper,
     started: Instant,
-    limited: AtomicI64,
+    seen: Arc<observe::Seen>,
 }
 
 /// Why a shop cannot open.
@@ -76,6 +82,7 @@ impl Shop {
         };
         let models = Models::new(&knowledge)
             .map_err(|error| OpenError::Knowledge(vec![error.to_string()]))?;
+        let seen = Arc::new(observe::Seen::new(VERSION, &knowledge.version));
         Ok(Arc::new(Shop {
             knowledge,
             models,
@@ -83,7 +90,7 @@ impl Shop {
             finder: search::Finder::new(data),
             keeper: records::Keeper::default(),
             started: Instant::now(),
-            limited: AtomicI64::new(0),
+            seen,
         }))
     }
 }

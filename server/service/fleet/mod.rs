@@ -11,10 +11,10 @@ mod rows;
 
 use std::sync::Arc;
 
-use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Request, Response, Status};
 
 use super::Shop;
+use super::gate::{Watched, watched};
 use crate::pb;
 use crate::pb::fleet_service_server::FleetService;
 
@@ -22,7 +22,7 @@ pub struct Fleet(pub Arc<Shop>);
 
 type Reply<T> = Result<Response<T>, Status>;
 /// The pieces of a long reply.
-type Pieces<T> = ReceiverStream<Result<T, Status>>;
+type Pieces<T> = Watched<T>;
 
 #[tonic::async_trait]
 impl FleetService for Fleet {
@@ -34,7 +34,7 @@ impl FleetService for Fleet {
         request: Request<pb::ListDueRequest>,
     ) -> Reply<Pieces<pb::ListDueResponse>> {
         let words = self.0.wording(&request);
-        Ok(Response::new(due::list(&self.0, request.into_inner(), words)?))
+        Ok(Response::new(watched(due::list(&self.0, request.into_inner(), words)?)))
     }
 
     async fn get_report(
@@ -42,7 +42,7 @@ impl FleetService for Fleet {
         request: Request<pb::GetReportRequest>,
     ) -> Reply<Pieces<pb::GetReportResponse>> {
         let words = self.0.wording(&request);
-        Ok(Response::new(report::get(&self.0, request.into_inner(), words)?))
+        Ok(Response::new(watched(report::get(&self.0, request.into_inner(), words)?)))
     }
 
     async fn get_setting_card(

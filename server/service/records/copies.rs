@@ -12,8 +12,10 @@ use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Status, Streaming};
 
 use super::keeping::{waiting, with_store};
+use crate::config::COPY_BYTES_MAX;
 use crate::pb;
 use crate::service::Shop;
+use crate::service::gate::{Watched, watched};
 use crate::service::status::invalid;
 use crate::store::{BackupReport, Store, StoreError};
 
@@ -43,7 +45,7 @@ fn summary(report: &BackupReport) -> pb::BackupSummary {
     pb::BackupSummary { file_bytes: report.bytes, record_count: report.records }
 }
 
-pub type Copied = ReceiverStream<Result<pb::BackupRecordsResponse, Status>>;
+pub type Copied = Watched<pb::BackupRecordsResponse>;
 
 pub async fn backup(shop: &Arc<Shop>) -> Result<Copied, Status> {
     let (passing, report) = with_store(shop, |shop, store| {
@@ -59,7 +61,7 @@ pub async fn backup(shop: &Arc<Shop>) -> Result<Copied, Status> {
             let _ = pieces.blocking_send(Err(status));
         }
     });
-    Ok(ReceiverStream::new(copied))
+    Ok(watched(ReceiverStream::new(copied)))
 }
 
 fn send(
@@ -96,16 +98,20 @@ pub async fn restore(
     let passing = Passing::new(&shop.data);
     let failed = |error| StoreError::io("writing", &passing.path, error);
     let mut file = File::create_new(&passing.path).map_err(failed)?;
-    let mut empty = true;
+    let mut bytes = 0;
     while let Some(message) = stream.message().await? {
         if message.chunk.len() > CHUNK_BYTES {
             let value = format!("{} bytes", message.chunk.len());
             return Err(invalid("chunk", &value, "send at most 1 MiB in one message"));
         }
-        empty &= message.chunk.is_empty();
+        bytes += message.chunk.len() as u64;
+        if bytes > COPY_BYTES_MAX {
+            let remedy = format!("a copy may have at most {COPY_BYTES_MAX} bytes");
+            return Err(invalid("chunk", "one more", &remedy));
+        }
         file.write_all(&message.chunk).map_err(failed)?;
     }
-    if empty {
+    if bytes == 0 {
         return Err(invalid("chunk", "empty", "send the file that a backup wrote"));
     }
     drop(file);

@@ -12,7 +12,7 @@ use crate::domain::records::check::Vocabulary;
 use crate::domain::records::fields::CatalogueList;
 use crate::domain::records::{Moment, RequestId, SubjectName};
 use crate::index::{self, Source};
-use crate::service::Shop;
+use crate::service::{Shop, gate};
 use crate::store::{Change, DataDirectory, Options, SqliteStore, Store, StoreError};
 
 /// The store of a shop, once it was needed.
@@ -90,11 +90,17 @@ pub async fn with_store<T: Send + 'static>(
     .await
 }
 
-/// Work that may wait.
+/// Work that may wait. It keeps the place of its call until it is done, even when nobody waits any
+/// more for the answer.
 pub async fn waiting<T: Send + 'static>(
     work: impl FnOnce() -> Result<T, Status> + Send + 'static,
 ) -> Result<T, Status> {
-    let done = tokio::task::spawn_blocking(work).await;
+    let call = gate::current();
+    let done = tokio::task::spawn_blocking(move || {
+        let _place = call;
+        work()
+    });
+    let done = done.await;
     done.map_err(|error| Status::internal(format!("the work broke off: {error}")))?
 }
 

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
+use prost::Message as _;
 use tokio::sync::mpsc;
 use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Status, Streaming};
@@ -10,6 +11,7 @@ use tonic::{Status, Streaming};
 use super::entries::{advisories, doubts_of, kinds};
 use super::keeping::{Catalogue, now, parent, with_store};
 use super::wire;
+use crate::config::IMPORT_BYTES_MAX;
 use crate::domain::records::bounds::IMPORT_ROWS_MAX;
 use crate::domain::records::directory::Directory;
 use crate::domain::records::import::{self, Reading};
@@ -21,6 +23,7 @@ use crate::domain::records::{
 };
 use crate::pb;
 use crate::service::Shop;
+use crate::service::gate::{Watched, watched};
 use crate::service::status::{invalid, refused};
 use crate::store::{Order, PageSize, RecordQuery, SqliteStore, Store, StoreError};
 
@@ -39,7 +42,13 @@ pub async fn import(
     use pb::import_records_request::Payload;
     let mut options = None;
     let mut rows = Vec::new();
+    let mut bytes = 0;
     while let Some(message) = stream.message().await? {
+        bytes += message.encoded_len();
+        if bytes > IMPORT_BYTES_MAX {
+            let remedy = format!("send at most {IMPORT_BYTES_MAX} bytes in one call");
+            return Err(invalid("row", "one more", &remedy));
+        }
         match (message.payload, &options) {
             (Some(Payload::Options(given)), None) => options = Some(given),
             (Some(Payload::Row(row)), Some(_)) if rows.len() < IMPORT_ROWS_MAX => rows.push(row),
@@ -325,7 +334,7 @@ pub fn row_of(record: &pb::Record) -> Result<String, Status> {
     Ok(export::json_line_of_new(&new))
 }
 
-pub type Exported = ReceiverStream<Result<pb::ExportRecordsResponse, Status>>;
+pub type Exported = Watched<pb::ExportRecordsResponse>;
 
 pub async fn export(
     shop: &Arc<Shop>,
@@ -359,7 +368,7 @@ pub async fn export(
             let _ = pieces.blocking_send(Err(status));
         }
     });
-    Ok(ReceiverStream::new(exported))
+    Ok(watched(ReceiverStream::new(exported)))
 }
 
 fn write_table(
