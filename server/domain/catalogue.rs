@@ -3,6 +3,7 @@
 //! Deliberately absent: reading files (`knowledge.rs`), and what to conclude from any of it.
 
 use super::language::hearing::Ear;
+use super::language::patterns::Lexicon;
 use super::language::scope::ScopeEar;
 
 /// The kinds of equipment.
@@ -291,6 +292,8 @@ pub struct Knowledge {
     pub spelling: Vec<(String, String)>,
     /// For search: names of one thing, the usual one first.
     pub search_synonyms: Vec<Vec<String>>,
+    /// The cue words of commands.
+    pub intent: Lexicon,
     pub ear: Ear,
     pub scope_ear: ScopeEar,
 }

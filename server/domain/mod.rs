@@ -15,6 +15,7 @@ pub mod past_fixes;
 pub mod walkthrough;
 pub mod conversation;
 pub mod records;
+pub mod intent;
 pub mod demo;
 pub mod fleet;
 pub mod wording;

@@ -9,6 +9,7 @@
 mod cross_check;
 mod documents;
 mod fitted;
+mod intent;
 mod synonyms;
 mod tables;
 mod words;
@@ -101,6 +102,7 @@ pub fn read(files: &[File], fitted: Option<Fitted>) -> (Knowledge, Fitted, Vec<P
     documents::read(files, &mut knowledge, &mut problems);
     let fitted = words::read(files, fitted, &mut knowledge, &mut problems);
     knowledge.search_synonyms = synonyms::read(files, &mut problems);
+    knowledge.intent = intent::read(files, &mut problems);
     cross_check::check(files, &knowledge, &mut problems);
     let mut list = problems.list;
     list.sort();
@@ -117,6 +119,7 @@ pub fn trust(files: &[File], fitted: &Fitted) -> Knowledge {
     documents::read(files, &mut knowledge, &mut problems);
     words::trust(files, fitted, &mut knowledge);
     knowledge.search_synonyms = synonyms::read(files, &mut problems);
+    knowledge.intent = intent::read(files, &mut problems);
     knowledge
 }
 

@@ -2,6 +2,7 @@
 //! *parse, read, decide, write, reply*. Deliberately absent: formulas, thresholds, ranking.
 
 pub mod access;
+mod assistant;
 mod diagnosis;
 mod doors;
 mod fleet;

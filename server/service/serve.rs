@@ -14,6 +14,7 @@ use tonic::transport::{Channel, Endpoint, Server, Uri};
 use tower::layer::util::{Identity, Stack};
 
 use super::access::tokens::Tokens;
+use super::assistant::Assistant;
 use super::diagnosis::Diagnoses;
 use super::doors::Doors;
 use super::fleet::Fleet;
@@ -27,6 +28,7 @@ use super::settings::Settings;
 use super::{Shop, doors, observe};
 use crate::DESCRIPTORS;
 use crate::config::{self, Config, Limits};
+use crate::pb::assistant_service_server::AssistantServiceServer;
 use crate::pb::diagnosis_service_server::DiagnosisServiceServer;
 use crate::pb::fleet_service_server::FleetServiceServer;
 use crate::pb::guide_service_server::GuideServiceServer;
@@ -66,6 +68,7 @@ fn builder(gate: Arc<Gate>, limits: &Limits) -> Server<Gated> {
 
 fn services(shop: &Arc<Shop>, config: &Config) -> Router<Gated> {
     builder(Gate::new(config, shop.seen.clone()), &config.limits)
+        .add_service(bounded!(AssistantServiceServer, Assistant(shop.clone())))
         .add_service(bounded!(DiagnosisServiceServer, Diagnoses(shop.clone())))
         .add_service(bounded!(FleetServiceServer, Fleet(shop.clone())))
         .add_service(bounded!(GuideServiceServer, Guide(shop.clone())))
@@ -87,6 +90,7 @@ async fn router(
     config: &Config,
 ) -> Result<(Router<Gated>, tonic_health::server::HealthReporter), Failure> {
     let (reporter, health) = tonic_health::server::health_reporter();
+    reporter.set_serving::<AssistantServiceServer<Assistant>>().await;
     reporter.set_serving::<DiagnosisServiceServer<Diagnoses>>().await;
     reporter.set_serving::<FleetServiceServer<Fleet>>().await;
     reporter.set_serving::<GuideServiceServer<Guide>>().await;
@@ -145,6 +149,7 @@ pub async fn serve(
     })?;
     let drained = async {
         changed(stop).await;
+        health.set_not_serving::<AssistantServiceServer<Assistant>>().await;
         health.set_not_serving::<DiagnosisServiceServer<Diagnoses>>().await;
         health.set_not_serving::<FleetServiceServer<Fleet>>().await;
         health.set_not_serving::<GuideServiceServer<Guide>>().await;

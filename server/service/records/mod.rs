@@ -9,7 +9,7 @@ mod kept;
 pub mod learned;
 mod subjects;
 mod tables;
-mod wire;
+pub mod wire;
 
 use std::sync::Arc;
 

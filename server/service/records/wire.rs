@@ -72,14 +72,6 @@ pub fn content(record: &pb::Record) -> Result<Content, Status> {
 }
 
 pub fn record_reply(record: &Record) -> pb::Record {
-    let kind = record.content.kind();
-    let mut whole = empty("Record");
-    let field = whole.descriptor().get_field_by_name(kind.id()).expect("each kind has its field");
-    let Kind::Message(of_detail) = field.kind() else { unreachable!("a detail is a message") };
-    let mut detail = DynamicMessage::new(of_detail);
-    let mut writer = ToWire { layers: vec![&mut whole, &mut detail] };
-    record.content.clone().visit(&mut writer);
-    whole.set_field(&field, Value::Message(detail));
     pb::Record {
         name: record.name.to_string(),
         time: Some(timestamp(record.time)),
@@ -89,8 +81,21 @@ pub fn record_reply(record: &Record) -> pb::Record {
         superseded_by: record.superseded_by.as_ref().map_or_else(String::new, ToString::to_string),
         withdrawn: record.content.withdrawn,
         unit_type: record.unit_type.clone(),
-        ..typed(&whole)
+        ..record_said(&record.content)
     }
+}
+
+/// What a record says, before it is stored.
+pub fn record_said(content: &Content) -> pb::Record {
+    let kind = content.kind();
+    let mut whole = empty("Record");
+    let field = whole.descriptor().get_field_by_name(kind.id()).expect("each kind has its field");
+    let Kind::Message(of_detail) = field.kind() else { unreachable!("a detail is a message") };
+    let mut detail = DynamicMessage::new(of_detail);
+    let mut writer = ToWire { layers: vec![&mut whole, &mut detail] };
+    content.clone().visit(&mut writer);
+    whole.set_field(&field, Value::Message(detail));
+    typed(&whole)
 }
 
 /// Fills fields from messages; a key is looked up in the first that has it.

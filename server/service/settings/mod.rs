@@ -23,7 +23,7 @@ pub use speaker::Speaker;
 pub struct Settings(pub Arc<Shop>);
 
 /// A request that can be worked out: parse, decide, reply.
-trait Calculation {
+pub(in crate::service) trait Calculation {
     type Reply;
     fn work_out(self, speaker: &Speaker) -> Result<Self::Reply, Status>;
 }

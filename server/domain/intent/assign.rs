@@ -1,0 +1,178 @@
+//! Which number goes to which field? Cues claim numbers for fields; the strongest claim is granted
+//! first, a number that cannot be of the field is never granted, and what no cue claims goes to the
+//! one field that its unit leaves.
+//! Deliberately absent: which calculation or record the fields belong to.
+
+use std::collections::BTreeSet;
+
+use super::cues::Cue;
+use super::settle::{Settled, is_likely, likely, settle};
+use super::spoken::Spoken;
+
+/// A number that goes to a field.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Assigned {
+    pub field: String,
+    /// Index of the quantity.
+    pub quantity: usize,
+    pub settled: Settled,
+    /// A cue said so, not only the unit.
+    pub by_cue: bool,
+}
+
+/// The fields that numbers can go to.
+#[derive(Clone, Copy, Debug)]
+pub struct Fields<'a> {
+    /// Fields of one number that may be filled by what the unit leaves.
+    pub singles: &'a [&'a str],
+    /// Fields of many numbers.
+    pub lists: &'a [&'a str],
+    /// The list that takes numbers no cue claims.
+    pub catch_all: Option<&'a str>,
+}
+
+struct Claim {
+    score: i32,
+    word: usize,
+    field: String,
+}
+
+/// Cue weights count tens, so that a gap of some words never outdoes a heavier cue.
+const WEIGHT: i32 = 10;
+/// Off a score when the number is unlikely for the field.
+const UNLIKELY: i32 = 40;
+/// On a score when the number's own unit is of the field's kind.
+const FITTING_UNIT: i32 = 4;
+
+/// Assigns the numbers of a sentence. `prefixes` are what the ids of its cues begin with; `taken`
+/// are quantities that are spoken for.
+pub fn assign(
+    spoken: &Spoken,
+    cues: &[Cue],
+    prefixes: &[&str],
+    fields: Fields,
+    taken: &BTreeSet<usize>,
+) -> Vec<Assigned> {
+    let mut claims = claims(spoken, cues, prefixes);
+    claims.sort_by(|a, b| (b.score, a.word, &a.field).cmp(&(a.score, b.word, &b.field)));
+    let mut out: Vec<Assigned> = Vec::new();
+    let mut used = taken.clone();
+    for claim in &claims {
+        grant(spoken, claim, fields, &mut used, &mut out);
+    }
+    by_unit(spoken, fields, &mut used, &mut out);
+    out.sort_by_key(|assigned| assigned.quantity);
+    out
+}
+
+fn claims(spoken: &Spoken, cues: &[Cue], prefixes: &[&str]) -> Vec<Claim> {
+    let mut out = Vec::new();
+    for cue in cues.iter().filter(|cue| cue.family == "value") {
+        let Some((prefix, names)) = cue.id.split_once('.') else { continue };
+        if !prefixes.contains(&prefix) {
+            continue;
+        }
+        let names: Vec<&str> = names.split(',').map(str::trim).collect();
+        let numbers: Vec<usize> =
+            cue.words.iter().copied().filter(|word| is_number(spoken, *word)).collect();
+        if numbers.len() < names.len() {
+            continue;
+        }
+        let base =
+            WEIGHT * i32::try_from(cue.weight).unwrap_or(1) - i32::try_from(cue.gap()).unwrap_or(0);
+        for (name, word) in names.iter().zip(numbers) {
+            let Some(score) = score(spoken, name, word) else { continue };
+            out.push(Claim { score: base + score, word, field: (*name).to_owned() });
+        }
+    }
+    out
+}
+
+/// What the number itself adds to a claim; `None` when it cannot be of the field.
+fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
+    let index = *spoken.places[word].quantities.first()?;
+    let settled = settle(spoken, index, real_field(field))?;
+    let unlikely = !is_likely(real_field(field), settled.value);
+    let fitting = spoken.quantities[index].unit.is_some();
+    Some(if unlikely { -UNLIKELY } else { 0 } + if fitting { FITTING_UNIT } else { 0 })
+}
+
+/// The field whose unit and bounds a helping field has.
+pub fn real_field(field: &str) -> &str {
+    match field {
+        "added_load_kg" | "removed_load_kg" => "roller_load_kg",
+        "height_rise_mm" | "height_drop_mm" => "height_change_mm",
+        "mowings_per_week_count" => "passes_count",
+        "measured_turns_count" => "calibration_turns_count",
+        other => other,
+    }
+}
+
+fn is_number(spoken: &Spoken, word: usize) -> bool {
+    !spoken.places[word].quantities.is_empty()
+}
+
+fn grant(
+    spoken: &Spoken,
+    claim: &Claim,
+    fields: Fields,
+    used: &mut BTreeSet<usize>,
+    out: &mut Vec<Assigned>,
+) {
+    let numbers = &spoken.places[claim.word].quantities;
+    let list = fields.lists.contains(&claim.field.as_str());
+    let filled = !list && out.iter().any(|assigned| assigned.field == claim.field);
+    if filled || numbers.iter().any(|index| used.contains(index)) || (!list && numbers.len() > 1) {
+        return;
+    }
+    let field = real_field(&claim.field);
+    let settled: Option<Vec<Settled>> =
+        numbers.iter().map(|index| settle(spoken, *index, field)).collect();
+    let Some(settled) = settled else { return };
+    for (index, settled) in numbers.iter().zip(settled) {
+        used.insert(*index);
+        let field = claim.field.clone();
+        out.push(Assigned { field, quantity: *index, settled, by_cue: true });
+    }
+}
+
+/// What no cue claimed: to the one field that is left for its unit, units before bare numbers.
+fn by_unit(spoken: &Spoken, fields: Fields, used: &mut BTreeSet<usize>, out: &mut Vec<Assigned>) {
+    let mut order: Vec<usize> = (0..spoken.quantities.len()).collect();
+    order.sort_by_key(|index| spoken.quantities[*index].unit.is_none());
+    for index in order {
+        let quantity = &spoken.quantities[index];
+        if used.contains(&index) || (quantity.in_words && quantity.unit.is_none()) {
+            continue;
+        }
+        let open = |field: &&&str| !out.iter().any(|assigned: &Assigned| assigned.field == **field);
+        let fit: Vec<(&str, Settled)> = fields
+            .singles
+            .iter()
+            .filter(open)
+            .filter_map(|field| {
+                let settled = settle(spoken, index, field)?;
+                let sure = likely(field).is_some() && is_likely(field, settled.value);
+                sure.then_some((*field, settled))
+            })
+            .collect();
+        let of_list = spoken
+            .places
+            .iter()
+            .any(|place| place.quantities.len() > 1 && place.quantities.contains(&index));
+        let catch = fields.catch_all.and_then(|field| {
+            let settled = settle(spoken, index, field)?;
+            is_likely(field, settled.value).then_some((field, settled))
+        });
+        let chosen = match (&fit[..], catch) {
+            (_, Some(catch)) if of_list || fit.is_empty() => Some(catch),
+            ([only], _) if !of_list => Some(only.clone()),
+            _ => None,
+        };
+        if let Some((field, settled)) = chosen {
+            used.insert(index);
+            let field = field.to_owned();
+            out.push(Assigned { field, quantity: index, settled, by_cue: false });
+        }
+    }
+}

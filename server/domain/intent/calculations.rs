@@ -1,0 +1,172 @@
+//! Which calculation do the words ask for, with which numbers, and for which quantity?
+//! Every calculation is tried: the one whose words are spoken and that finds a place for most of
+//! the numbers wins. Deliberately absent: working anything out.
+
+use std::collections::BTreeSet;
+
+use super::assign::{Assigned, Fields, assign};
+use super::calculation_table::{CALCULATIONS, Calculation, Shape};
+use super::cues::{Cue, heaviest, weight};
+use super::filled::{Filled, Value};
+use super::names::Label;
+use super::settle::Settled;
+use super::shapes::shaped;
+use super::spoken::Spoken;
+
+/// A calculation that the words may ask for.
+#[derive(Clone, Debug)]
+pub struct Asked {
+    pub calculation: &'static str,
+    pub filled: Filled,
+    pub solve_for: String,
+    /// Quantity, field and value.
+    pub placed: Vec<(usize, String, Settled)>,
+    /// The words that speak for it, of cues.
+    pub words: BTreeSet<usize>,
+    /// How well it fits, and how much of that is said in words rather than in numbers.
+    pub score: f64,
+    pub said: f64,
+    /// A cue asks for one of its quantities.
+    pub asks: bool,
+}
+
+/// Most that the words about a calculation count, so that a long sentence does not decide alone.
+const ABOUT_MAX: f64 = 14.0;
+const PER_NUMBER_BY_CUE: f64 = 2.0;
+const PER_NUMBER_BY_UNIT: f64 = 1.0;
+const PER_NUMBER_LEFT: f64 = -3.0;
+const FOR_ROWS: f64 = 6.0;
+/// A calculation of rows without its rows is hardly meant.
+const WITHOUT_ROWS: f64 = -6.0;
+/// Nothing of it is asked for.
+const UNASKED: f64 = -2.0;
+
+/// Every calculation with how well it fits, best first.
+pub fn asked(spoken: &Spoken, cues: &[Cue], labels: &[Label]) -> Vec<Asked> {
+    let mut all: Vec<Asked> =
+        CALCULATIONS.iter().map(|row| fitted(row, spoken, cues, labels)).collect();
+    all.sort_by(|a, b| b.score.total_cmp(&a.score));
+    all
+}
+
+fn fitted(row: &'static Calculation, spoken: &Spoken, cues: &[Cue], labels: &[Label]) -> Asked {
+    let fields = Fields { singles: row.singles, lists: row.lists, catch_all: row.catch_all };
+    let cue_fields = Fields { singles: &[], catch_all: None, ..fields };
+    let claimed: BTreeSet<usize> = assign(spoken, cues, &[row.id], cue_fields, &BTreeSet::new())
+        .iter()
+        .filter(|assigned| assigned.by_cue && !is_of_shape(row.shape, &assigned.field))
+        .map(|assigned| assigned.quantity)
+        .collect();
+    let rows = shaped(row.shape, spoken, labels, &claimed);
+    let taken: BTreeSet<usize> =
+        rows.iter().flat_map(|rows| rows.placed.iter().map(|(index, _, _)| *index)).collect();
+    let assigned = assign(spoken, cues, &[row.id], fields, &taken);
+    let mut filled = rows.as_ref().map(|rows| rows.filled.clone()).unwrap_or_default();
+    let mut placed = rows.as_ref().map(|rows| rows.placed.clone()).unwrap_or_default();
+    for one in &assigned {
+        put(row, &mut filled, &mut placed, one);
+    }
+    placed.sort_by_key(|(index, _, _)| *index);
+    let ask = best_ask(row, cues, &filled);
+    super::finish::finish(row.id, spoken, &mut filled, &mut placed);
+    let about = f64::from(weight(cues, "about", row.id)).min(ABOUT_MAX);
+    let asks = ask.as_ref().map_or(UNASKED, |(_, weight)| 1.5 * f64::from(*weight));
+    let numbers = number_score(spoken, &placed, &assigned);
+    let shape = match (&rows, row.shape) {
+        (Some(_), _) => FOR_ROWS,
+        (None, Shape::None | Shape::Diameters) => 0.0,
+        (None, _) => WITHOUT_ROWS,
+    };
+    let solve_for = ask.as_ref().map_or_else(|| unasked(row, &filled), |(field, _)| field.clone());
+    Asked {
+        calculation: row.id,
+        words: words_of(row, cues),
+        filled,
+        solve_for,
+        placed,
+        score: about + asks + numbers + shape,
+        said: about + asks,
+        asks: ask.is_some(),
+    }
+}
+
+/// Fields that rows fill, so that a cue for one of them does not keep a number out of the rows.
+fn is_of_shape(shape: Shape, field: &str) -> bool {
+    shape == Shape::Diameters && matches!(field, "left_diameter_mm" | "right_diameter_mm")
+}
+
+fn number_score(
+    spoken: &Spoken,
+    placed: &[(usize, String, Settled)],
+    assigned: &[Assigned],
+) -> f64 {
+    let mut score = 0.0;
+    for (index, quantity) in spoken.quantities.iter().enumerate() {
+        let by_cue = assigned.iter().any(|one| one.quantity == index && one.by_cue);
+        let found = placed.iter().any(|(known, _, _)| *known == index);
+        let counted = quantity.in_words && quantity.unit.is_none();
+        score += match (found, by_cue, counted) {
+            (true, true, _) => PER_NUMBER_BY_CUE,
+            (true, false, _) => PER_NUMBER_BY_UNIT,
+            (false, _, true) => 0.0,
+            (false, _, false) => PER_NUMBER_LEFT,
+        };
+    }
+    score
+}
+
+fn put(
+    row: &Calculation,
+    filled: &mut Filled,
+    placed: &mut Vec<(usize, String, Settled)>,
+    one: &Assigned,
+) {
+    let field = if row.lists.contains(&one.field.as_str()) {
+        let at = filled.push(&one.field, one.settled.value);
+        format!("{}[{at}]", one.field)
+    } else {
+        filled.set(&one.field, Value::Number(one.settled.value));
+        one.field.clone()
+    };
+    placed.push((one.quantity, field, one.settled.clone()));
+}
+
+/// The field that the heaviest cue asks for, of those not given.
+fn best_ask(row: &Calculation, cues: &[Cue], filled: &Filled) -> Option<(String, u32)> {
+    let mut best: Option<(String, u32)> = None;
+    for cue in cues.iter().filter(|cue| cue.family == "ask") {
+        let Some(field) = cue.id.strip_prefix(row.id).and_then(|rest| rest.strip_prefix('.'))
+        else {
+            continue;
+        };
+        if filled.has(field) {
+            continue;
+        }
+        if best.as_ref().is_none_or(|(_, weight)| cue.weight > *weight) {
+            best = Some((field.to_owned(), cue.weight));
+        }
+    }
+    best
+}
+
+fn unasked(row: &Calculation, filled: &Filled) -> String {
+    let open = row.asked.iter().find(|field| !filled.has(field));
+    open.or(row.asked.first()).map_or_else(String::new, |field| (*field).to_owned())
+}
+
+fn words_of(row: &Calculation, cues: &[Cue]) -> BTreeSet<usize> {
+    let own = |cue: &&Cue| {
+        let id = cue.id.split('.').next().unwrap_or_default();
+        matches!(cue.family, "about" | "ask" | "value") && id == row.id
+    };
+    cues.iter().filter(own).flat_map(|cue| cue.words.iter().copied()).collect()
+}
+
+/// The heaviest cue that names a calculation outright, for words without numbers.
+pub fn named(cues: &[Cue]) -> Option<(&'static str, u32)> {
+    let named = |row: &Calculation| Some((row.id, heaviest(cues, "about", row.id)?.weight));
+    CALCULATIONS
+        .iter()
+        .filter_map(named)
+        .reduce(|best, one| if one.1 > best.1 { one } else { best })
+}

@@ -1,0 +1,214 @@
+//! When was it: "today", "yesterday", "last Tuesday", "two days ago", "on the 14th of March"?
+//! Counted from a moment that comes in. Deliberately absent: the clock, and times of day that were
+//! not said: a day without one is noon, the same date nearly everywhere.
+
+use jiff::civil::{Date, Weekday};
+use jiff::{ToSpan, ZonedDateTime};
+
+use super::numbers::Quantity;
+use crate::domain::language::text::{Kind, Token};
+
+/// A moment said, and the tokens that say it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Said {
+    pub time: ZonedDateTime,
+    pub first: usize,
+    pub last: usize,
+}
+
+const DAYS: &[(&str, Weekday)] = &[
+    ("monday", Weekday::Monday),
+    ("tuesday", Weekday::Tuesday),
+    ("wednesday", Weekday::Wednesday),
+    ("thursday", Weekday::Thursday),
+    ("friday", Weekday::Friday),
+    ("saturday", Weekday::Saturday),
+    ("sunday", Weekday::Sunday),
+    ("mon", Weekday::Monday),
+    ("tues", Weekday::Tuesday),
+    ("tue", Weekday::Tuesday),
+    ("weds", Weekday::Wednesday),
+    ("wed", Weekday::Wednesday),
+    ("thurs", Weekday::Thursday),
+    ("thu", Weekday::Thursday),
+    ("fri", Weekday::Friday),
+];
+const MONTHS: &[&str] = &[
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+];
+
+pub fn is_day_name(word: &str) -> bool {
+    DAYS.iter().any(|(name, _)| *name == word) || MONTHS.contains(&word)
+}
+
+/// The first moment said, never later than now.
+pub fn said(tokens: &[Token], quantities: &[Quantity], now: &ZonedDateTime) -> Option<Said> {
+    (0..tokens.len()).find_map(|at| {
+        by_word(tokens, at, now)
+            .or_else(|| ago(tokens, quantities, at, now))
+            .or_else(|| by_date(tokens, at, now))
+    })
+}
+
+fn text(tokens: &[Token], at: usize) -> &str {
+    tokens.get(at).map_or("", |token| token.text.as_str())
+}
+
+/// A time of day on a day, but not after now.
+fn at_hour(now: &ZonedDateTime, date: Date, hour: i8) -> Option<ZonedDateTime> {
+    let time = date.at(hour, 0, 0, 0).to_zoned_datetime(now.time_zone().clone()).ok()?;
+    Some(if time > *now { now.clone() } else { time })
+}
+
+fn by_word(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
+    let today = now.date();
+    let yesterday = today.checked_sub(1.day()).ok()?;
+    let (one, two) = (text(tokens, at), text(tokens, at + 1));
+    let (time, length) = match (one, two) {
+        ("today" | "tonight", _) => (now.clone(), 1),
+        ("this", "morning") => (at_hour(now, today, 8)?, 2),
+        ("this", "afternoon") => (at_hour(now, today, 14)?, 2),
+        ("this", "evening") => (at_hour(now, today, 18)?, 2),
+        ("just", "now") => (now.clone(), 2),
+        ("yesterday", "morning") => (at_hour(now, yesterday, 8)?, 2),
+        ("yesterday", "afternoon") => (at_hour(now, yesterday, 14)?, 2),
+        ("yesterday", _) => (at_hour(now, yesterday, 12)?, 1),
+        ("last", "night") => (at_hour(now, yesterday, 20)?, 2),
+        ("last", "week") => (at_hour(now, today.checked_sub(7.days()).ok()?, 12)?, 2),
+        ("day", "before") if text(tokens, at + 2) == "yesterday" => {
+            (at_hour(now, today.checked_sub(2.days()).ok()?, 12)?, 3)
+        }
+        ("last" | "on" | "this" | "past", day) => (weekday(now, day)?, 2),
+        (day, _) => (weekday(now, day)?, 1),
+    };
+    Some(Said { time, first: at, last: at + length - 1 })
+}
+
+/// The latest such day before today.
+fn weekday(now: &ZonedDateTime, day: &str) -> Option<ZonedDateTime> {
+    let (_, day) = DAYS.iter().find(|(name, _)| *name == day)?;
+    let date = now.date().nth_weekday(-1, *day).ok()?;
+    at_hour(now, date, 12)
+}
+
+/// "Two days ago", "3 weeks ago", "a week ago".
+fn ago(tokens: &[Token], quantities: &[Quantity], at: usize, now: &ZonedDateTime) -> Option<Said> {
+    let quantity = quantities.iter().find(|quantity| quantity.first == at)?;
+    if text(tokens, quantity.last + 1) != "ago" {
+        return None;
+    }
+    let days = match quantity.unit? {
+        "days" => quantity.value,
+        "weeks" => quantity.value * 7.0,
+        "months" => quantity.value * 30.0,
+        "h" => {
+            let seconds = (quantity.value * 3_600.0) as i64;
+            let time = now.checked_sub(seconds.seconds()).ok()?;
+            return Some(Said { time, first: at, last: quantity.last + 1 });
+        }
+        _ => return None,
+    };
+    if !(0.0..=36_500.0).contains(&days) {
+        return None;
+    }
+    let date = now.date().checked_sub((days as i64).days()).ok()?;
+    Some(Said { time: at_hour(now, date, 12)?, first: at, last: quantity.last + 1 })
+}
+
+/// "14 March", "the 14th of March", "March 14", "2026-03-14", "on the 14th".
+fn by_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
+    if let Some((date, last)) = written_date(tokens, at) {
+        return Some(Said { time: at_hour(now, date, 12)?, first: at, last });
+    }
+    let month = |at: usize| {
+        let word = text(tokens, at);
+        // "May" and "march" are words too: they need the day beside them, which is asked below.
+        MONTHS.iter().position(|name| *name == word || (word.len() == 3 && name.starts_with(word)))
+    };
+    let of = usize::from(text(tokens, at + 1) == "of");
+    let day_first = day_number(tokens, at)
+        .zip(month(at + 1 + of))
+        .map(|(day, month)| (day, month, at + 1 + of));
+    let month_first =
+        month(at).zip(day_number(tokens, at + 1)).map(|(month, day)| (day, month, at + 1));
+    if let Some((day, month, last)) = day_first.or(month_first) {
+        let month = i8::try_from(month + 1).ok()?;
+        let date = past_date(now, |year| Date::new(year, month, day).ok())?;
+        return Some(Said { time: at_hour(now, date, 12)?, first: at, last });
+    }
+    // "On the 14th": of this month, or of the last when it has not come yet.
+    let ordinal = text(tokens, at).ends_with(|ch: char| ch.is_ascii_lowercase())
+        && at >= 2
+        && text(tokens, at - 1) == "the"
+        && text(tokens, at - 2) == "on";
+    let ends = tokens.get(at + 1).is_none_or(|next| next.kind == Kind::Sign);
+    let day = day_number(tokens, at).filter(|_| ordinal && ends)?;
+    let this = now.date().with().day(day).build().ok().filter(|date| *date <= now.date());
+    let date =
+        this.or_else(|| now.date().checked_sub(1.month()).ok()?.with().day(day).build().ok())?;
+    Some(Said { time: at_hour(now, date, 12)?, first: at, last: at })
+}
+
+fn written_date(tokens: &[Token], at: usize) -> Option<(Date, usize)> {
+    let number = |at: usize| text(tokens, at).parse::<i16>().ok();
+    let dashes = text(tokens, at + 1) == "-" && text(tokens, at + 3) == "-";
+    let year = number(at).filter(|year| dashes && (1950..=2200).contains(year))?;
+    let month = i8::try_from(number(at + 2)?).ok()?;
+    let day = i8::try_from(number(at + 4)?).ok()?;
+    Some((Date::new(year, month, day).ok()?, at + 4))
+}
+
+fn day_number(tokens: &[Token], at: usize) -> Option<i8> {
+    let word = text(tokens, at);
+    let digits = word.trim_end_matches(|ch: char| ch.is_ascii_lowercase());
+    digits.parse::<i8>().ok().filter(|day| (1..=31).contains(day) && digits.len() <= 2)
+}
+
+fn past_date(now: &ZonedDateTime, date: impl Fn(i16) -> Option<Date>) -> Option<Date> {
+    let this = date(now.date().year());
+    this.filter(|date| *date <= now.date()).or_else(|| date(now.date().year() - 1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::intent::numbers::quantities;
+    use crate::domain::language::text::tokens;
+
+    #[test]
+    fn days_are_counted_from_the_moment_given() {
+        // The calendar of November 2026 (geometry): the 27th is a Friday.
+        let now: ZonedDateTime = "2026-11-27T10:30:00+00:00[UTC]".parse().expect("a time");
+        let rows = [
+            ("done today", "2026-11-27T10:30:00Z"),
+            ("backlapped this morning", "2026-11-27T08:00:00Z"),
+            ("this afternoon", "2026-11-27T10:30:00Z"),
+            ("yesterday", "2026-11-26T12:00:00Z"),
+            ("last Tuesday", "2026-11-24T12:00:00Z"),
+            ("on Friday", "2026-11-20T12:00:00Z"),
+            ("two days ago", "2026-11-25T12:00:00Z"),
+            ("a week ago", "2026-11-20T12:00:00Z"),
+            ("on 14 March", "2026-03-14T12:00:00Z"),
+            ("on December 3rd", "2025-12-03T12:00:00Z"),
+            ("2026-03-14", "2026-03-14T12:00:00Z"),
+        ];
+        for (words, time) in rows {
+            let tokens = tokens(words);
+            let found = said(&tokens, &quantities(&tokens), &now).expect(words);
+            assert_eq!(found.time.timestamp().to_string(), time, "{words}");
+        }
+        let tokens = tokens("the march of time may end");
+        assert_eq!(said(&tokens, &[], &now), None);
+    }
+}

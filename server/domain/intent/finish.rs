@@ -1,0 +1,129 @@
+//! What follows from the numbers that were said: a load that is added to, a drop that is a change
+//! downwards, "twice a week" that is every three and a half days?
+//! Deliberately absent: anything that a calculation works out itself.
+
+use super::filled::{Filled, Value};
+use super::numbers::stands;
+use super::settle::Settled;
+use super::spoken::Spoken;
+
+type Placed = Vec<(usize, String, Settled)>;
+
+/// Puts helping fields into the fields of the contract.
+pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
+    match calculation {
+        "effective_height" => same_setting(filled),
+        "sinkage_change" => changed_load(filled, placed),
+        "adjuster_turns" => {
+            signed_change(filled, placed);
+            worth_of_a_turn(filled, placed);
+            drop_doubled(filled);
+        }
+        "height_plan" => mowing_interval(spoken, filled, placed),
+        "service_interval" => {}
+        _ => {}
+    }
+}
+
+/// Readings without a bench height of their own were taken at the one asked about.
+fn same_setting(filled: &mut Filled) {
+    let readings = filled.has("effective_height_readings_mm");
+    if readings
+        && !filled.has("reading_bench_height_mm")
+        && let Some(bench) = filled.get_number("bench_height_mm")
+    {
+        filled.number("reading_bench_height_mm", bench);
+    }
+    if readings
+        && !filled.has("bench_height_mm")
+        && let Some(bench) = filled.get_number("reading_bench_height_mm")
+    {
+        filled.number("bench_height_mm", bench);
+    }
+}
+
+fn changed_load(filled: &mut Filled, placed: &mut Placed) {
+    let added = filled.get_number("added_load_kg").unwrap_or(0.0);
+    let removed = filled.get_number("removed_load_kg").unwrap_or(0.0);
+    let changed = filled.has("added_load_kg") || filled.has("removed_load_kg");
+    if let (true, Some(load)) = (changed, filled.get_number("roller_load_kg")) {
+        filled.number("new_roller_load_kg", load + added - removed);
+        rename(placed, "added_load_kg", "new_roller_load_kg");
+        rename(placed, "removed_load_kg", "new_roller_load_kg");
+    }
+    filled.remove("added_load_kg");
+    filled.remove("removed_load_kg");
+}
+
+fn signed_change(filled: &mut Filled, placed: &mut Placed) {
+    let change = match (filled.get_number("height_rise_mm"), filled.get_number("height_drop_mm")) {
+        (_, Some(drop)) => Some(-drop.abs()),
+        (Some(rise), None) => Some(rise),
+        (None, None) => None,
+    };
+    if let Some(change) = change {
+        filled.number("height_change_mm", change);
+    }
+    for (_, field, settled) in placed.iter_mut() {
+        if field == "height_drop_mm" {
+            settled.value = -settled.value.abs();
+        }
+    }
+    rename(placed, "height_rise_mm", "height_change_mm");
+    rename(placed, "height_drop_mm", "height_change_mm");
+    filled.remove("height_rise_mm");
+    filled.remove("height_drop_mm");
+}
+
+/// "Two turns move it 1.2 mm": a turn is worth half of that.
+fn worth_of_a_turn(filled: &mut Filled, placed: &mut Placed) {
+    let turns = filled.get_number("measured_turns_count").filter(|turns| *turns > 0.0);
+    if let (Some(turns), Some(change)) = (turns, filled.get_number("height_change_per_turn_mm")) {
+        filled.number("height_change_per_turn_mm", change / turns);
+        rename(placed, "measured_turns_count", "height_change_per_turn_mm");
+    }
+    filled.remove("measured_turns_count");
+}
+
+/// A wanted height and a height now make the change.
+fn drop_doubled(filled: &mut Filled) {
+    if filled.has("calibration_height_before_mm") && !filled.has("calibration_turns_count") {
+        filled.remove("calibration_height_before_mm");
+    }
+}
+
+fn mowing_interval(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
+    if let Some(times) = filled.get_number("mowings_per_week_count").filter(|times| *times > 0.0) {
+        filled.number("mowing_interval_days", 7.0 / times);
+        rename(placed, "mowings_per_week_count", "mowing_interval_days");
+    }
+    filled.remove("mowings_per_week_count");
+    if filled.has("mowing_interval_days") {
+        return;
+    }
+    const SAID: &[(&str, f64)] = &[
+        ("twice a week", 3.5),
+        ("once a week", 7.0),
+        ("every other day", 2.0),
+        ("every second day", 2.0),
+        ("every day", 1.0),
+        ("each day", 1.0),
+        ("daily", 1.0),
+        ("once a day", 1.0),
+        ("twice a day", 0.5),
+        ("weekly", 7.0),
+        ("every week", 7.0),
+    ];
+    let said = SAID
+        .iter()
+        .find(|(words, _)| (0..spoken.tokens.len()).any(|at| stands(&spoken.tokens, at, words)));
+    if let Some((_, days)) = said {
+        filled.set("mowing_interval_days", Value::Number(*days));
+    }
+}
+
+fn rename(placed: &mut Placed, from: &str, to: &str) {
+    for (_, field, _) in placed.iter_mut().filter(|(_, field, _)| field == from) {
+        to.clone_into(field);
+    }
+}

@@ -1,0 +1,195 @@
+//! Which procedure, finding or cause do the words mean, and what is to be searched for?
+//! Titles are compared word by word: a rare word in common counts for more than a frequent one.
+//! Deliberately absent: the ranking of search results.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::domain::catalogue::{Equipment, Knowledge};
+use crate::domain::language::text::{Kind, Token, stem, tokens};
+
+/// What a title must share with the words, in the measure of [`likeness`].
+const LIKE_MIN: f64 = 0.35;
+
+/// Words that stand for one another in titles and questions.
+const SAME: &[(&str, &str)] = &[
+    ("cylinder", "reel"),
+    ("bottom", "bedknif"),
+    ("knife", "bedknif"),
+    ("knive", "bedknif"),
+    ("hoc", "height"),
+    ("backlap", "backlap"),
+    ("lap", "backlap"),
+    ("sharpen", "grind"),
+    ("ground", "grind"),
+    ("tyre", "tyre"),
+    ("tire", "tyre"),
+    ("chang", "replac"),
+    ("swap", "replac"),
+    ("fit", "replac"),
+    ("adjust", "set"),
+    ("verticutt", "verticut"),
+    ("leveling", "level"),
+    ("levell", "level"),
+    ("deck", "deck"),
+    ("mow", "cut"),
+];
+
+fn matter(word: &str, small: &BTreeSet<String>) -> Option<String> {
+    let stem = stem(word);
+    let stem = SAME.iter().find(|(from, _)| *from == stem).map_or(stem, |(_, to)| (*to).to_owned());
+    let kept = matches!(stem.as_str(), "set" | "cut" | "level" | "replac");
+    (kept || (!small.contains(&stem) && stem.len() > 2)).then_some(stem)
+}
+
+fn stems_of(text: &str, small: &BTreeSet<String>) -> BTreeSet<String> {
+    tokens(text)
+        .iter()
+        .filter(|token| token.kind == Kind::Word)
+        .filter_map(|token| matter(&token.text, small))
+        .collect()
+}
+
+/// The id whose title the words are most like.
+fn most_like<'a>(
+    words: &[Token],
+    small: &BTreeSet<String>,
+    titles: impl Iterator<Item = (&'a str, String)>,
+) -> Option<(&'a str, f64)> {
+    let said: BTreeSet<String> = words
+        .iter()
+        .filter(|token| token.kind == Kind::Word)
+        .filter_map(|token| matter(&token.text, small))
+        .collect();
+    let all: Vec<(&str, BTreeSet<String>)> =
+        titles.map(|(id, title)| (id, stems_of(&title, small))).collect();
+    let mut uses: BTreeMap<&str, usize> = BTreeMap::new();
+    for word in all.iter().flat_map(|(_, words)| words) {
+        *uses.entry(word).or_default() += 1;
+    }
+    let rarity = |word: &str| 1.0 / (1.0 + *uses.get(word).unwrap_or(&1) as f64).ln().max(0.5);
+    let likeness = |title: &BTreeSet<String>| {
+        let sum = |words: &mut dyn Iterator<Item = &String>| -> f64 {
+            words.map(|word| rarity(word)).sum()
+        };
+        let shared = sum(&mut title.intersection(&said));
+        let whole = sum(&mut title.iter());
+        if whole > 0.0 { shared * shared / whole } else { 0.0 }
+    };
+    all.iter()
+        .map(|(id, title)| (*id, likeness(title)))
+        .filter(|(_, like)| *like >= LIKE_MIN)
+        .reduce(|best, one| if one.1 > best.1 + 1e-9 { one } else { best })
+}
+
+/// The procedure that the words ask for.
+pub fn procedure<'a>(knowledge: &'a Knowledge, words: &[Token]) -> Option<&'a str> {
+    let titles = knowledge
+        .procedures
+        .iter()
+        .map(|row| (row.id.as_str(), format!("{} {}", row.title, row.id.replace('_', " "))));
+    most_like(words, &knowledge.ear.small_words, titles).map(|(id, _)| id)
+}
+
+/// The finding, cause or procedure that the words are about: whichever is most like them.
+pub fn topic<'a>(knowledge: &'a Knowledge, words: &[Token]) -> Option<&'a str> {
+    let findings = knowledge
+        .findings
+        .iter()
+        .map(|row| (row.id.as_str(), format!("{} {}", row.title, row.id.replace('_', " "))));
+    let causes = knowledge
+        .causes
+        .iter()
+        .map(|row| (row.id.as_str(), format!("{} {}", row.title, row.id.replace('_', " "))));
+    let small = &knowledge.ear.small_words;
+    let by_finding = most_like(words, small, findings);
+    let by_cause = most_like(words, small, causes);
+    match (by_finding, by_cause) {
+        (Some(finding), Some(cause)) if cause.1 > finding.1 => Some(cause.0),
+        (Some(finding), _) => Some(finding.0),
+        (None, cause) => cause.map(|(id, _)| id),
+    }
+}
+
+/// The cause of the catalogue that was stated, on equipment when that is known.
+pub fn cause<'a>(
+    knowledge: &'a Knowledge,
+    stated: &str,
+    equipment: Option<Equipment>,
+) -> Option<&'a str> {
+    let rows = knowledge
+        .causes
+        .iter()
+        .filter(|row| equipment.is_none_or(|equipment| row.equipment == equipment))
+        .map(|row| (row.id.as_str(), format!("{} {}", row.title, row.id.replace('_', " "))));
+    most_like(&tokens(stated), &knowledge.ear.small_words, rows)
+        .filter(|(_, like)| *like >= 1.2)
+        .map(|(id, _)| id)
+}
+
+/// The words to search for: those that carry matter, in order, without the asking.
+pub fn query(words: &[Token], small: &BTreeSet<String>, taken: &[(usize, usize)]) -> String {
+    const ASKING: &[&str] = &[
+        "what",
+        "when",
+        "who",
+        "find",
+        "search",
+        "show",
+        "list",
+        "look",
+        "record",
+        "records",
+        "note",
+        "notes",
+        "history",
+        "last",
+        "time",
+        "spring",
+        "summer",
+        "autumn",
+        "winter",
+        "year",
+        "month",
+        "week",
+        "season",
+        "did",
+        "done",
+        "anything",
+        "everything",
+        "about",
+        "ever",
+        "before",
+        "entries",
+        "jobs",
+        "previous",
+        "recorded",
+        "written",
+        "often",
+        "many",
+        "times",
+        "anyone",
+        "any",
+        "pull",
+        "dig",
+        "bring",
+        "fetch",
+        "logged",
+        "log",
+        "tell",
+        "give",
+        "get",
+        "me",
+        "us",
+        "we",
+    ];
+    let inside = |at: usize| taken.iter().any(|(first, last)| (*first..=*last).contains(&at));
+    let kept: Vec<&str> = words
+        .iter()
+        .enumerate()
+        .filter(|(at, token)| token.kind != Kind::Sign && !inside(*at))
+        .filter(|(_, token)| !ASKING.contains(&token.text.as_str()))
+        .filter(|(_, token)| !small.contains(&stem(&token.text)) && token.text.len() > 1)
+        .map(|(_, token)| token.text.as_str())
+        .collect();
+    kept.join(" ").chars().take(400).collect()
+}

@@ -1,0 +1,238 @@
+//! Is it a complaint, a sum to be worked out, work to be written down, something to be found, a job
+//! to be shown, a question about the catalogue, or nothing for us?
+//! Each kind has its evidence in numbers; the rules here weigh them in plain order. Deliberately
+//! absent: words, which stand in `knowledge/intent`.
+
+use super::calculations::Asked;
+use super::cues::{Cue, weight};
+use super::record::{DEEDS, Recorded};
+use super::spoken::Spoken;
+use crate::domain::language::scope::{GENERAL_REFUSAL, Scope};
+
+/// What somebody wants.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CommandKind {
+    Diagnose,
+    Compute,
+    Record,
+    Search,
+    Procedure,
+    Catalogue,
+    Refused,
+    OutOfScope,
+    Unclear,
+}
+
+/// What speaks for each kind.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Evidence {
+    pub search: u32,
+    pub procedure: u32,
+    pub catalogue: u32,
+    pub complaint: u32,
+    pub question: bool,
+    /// Findings that were said to be there.
+    pub findings: usize,
+    /// How strongly the words are a record.
+    pub record: f64,
+    /// The first clause begins with something done.
+    pub deed: bool,
+    /// Somebody asks for it to be written down.
+    pub told: bool,
+    /// How strongly they ask for a calculation: by words, and numbers placed.
+    pub said: f64,
+    pub asks: bool,
+    pub placed: usize,
+    /// Numbers that the likeliest calculation has no place for.
+    pub left: usize,
+    pub words: usize,
+    pub sentences: usize,
+    /// Machines, units and areas named.
+    pub named: usize,
+    /// A day was said.
+    pub dated: bool,
+    /// Numbers that the record has a field for.
+    pub recorded: usize,
+    /// Weight of the words for the likeliest kind of record.
+    pub record_words: u32,
+}
+
+/// From this weight on the words of a kind are taken at their word.
+const SURE: u32 = 5;
+
+pub fn evidence(
+    spoken: &Spoken,
+    cues: &[Cue],
+    asked: &Asked,
+    recorded: Option<&Recorded>,
+    findings: usize,
+) -> Evidence {
+    let of = |id: &str| weight(cues, "kind", id);
+    let numbers = recorded.map_or(0, |recorded| recorded.placed.len());
+    let deed = begins_with_deed(spoken);
+    let told = of("told");
+    let record = recorded.map_or(0.0, |recorded| {
+        f64::from(recorded.score)
+            + 2.0 * numbers as f64
+            + if deed { 4.0 } else { 0.0 }
+            + f64::from(told)
+    });
+    Evidence {
+        search: of("search"),
+        procedure: of("procedure"),
+        catalogue: of("catalogue"),
+        complaint: of("complaint"),
+        question: spoken.is_question() || of("question") >= 2,
+        findings,
+        record,
+        deed,
+        told: told >= 8,
+        said: asked.said,
+        asks: asked.asks,
+        placed: asked.placed.len(),
+        left: spoken.quantities.len().saturating_sub(asked.placed.len()),
+        words: spoken.words.len(),
+        sentences: spoken.words.last().map_or(0, |word| word.sentence as usize + 1),
+        named: recorded.map_or(0, |recorded| recorded.named.spans().len()),
+        dated: recorded.is_some_and(|recorded| recorded.time.is_some()),
+        recorded: numbers,
+        record_words: recorded.map_or(0, |recorded| recorded.score),
+    }
+}
+
+impl Evidence {
+    /// What the weights of [`WEIGHTS`] stand beside, each between about 0 and 1.
+    pub fn features(&self) -> [f64; 16] {
+        let flag = |is: bool| if is { 1.0 } else { 0.0 };
+        let share = |count: f64, most: f64| (count / most).min(1.0);
+        [
+            1.0,
+            share(f64::from(self.record_words), 20.0),
+            flag(self.record_words >= 5),
+            share(self.recorded as f64, 4.0),
+            flag(self.deed),
+            share(self.named as f64, 2.0),
+            flag(self.dated),
+            share(self.findings as f64, 4.0),
+            flag(self.findings >= 1),
+            share(f64::from(self.complaint), 15.0),
+            flag(self.question),
+            share(self.words as f64, 60.0),
+            share(self.sentences as f64, 5.0),
+            share(self.said, 25.0),
+            flag(self.asks),
+            share(self.placed as f64, 4.0) - share(self.left as f64, 4.0),
+        ]
+    }
+}
+
+/// A deed among the first words, before any question.
+fn begins_with_deed(spoken: &Spoken) -> bool {
+    let words = spoken.words.iter().take(3).map(|word| word.text.as_str());
+    let asking = ["what", "how", "when", "why", "who", "where", "can", "should", "did", "have"];
+    let first = spoken.words.first().map_or("", |word| word.text.as_str());
+    !asking.contains(&first) && words.into_iter().any(|word| DEEDS.contains(&word))
+}
+
+/// Weights of the features for a calculation, a record and a complaint: a softmax fitted to the
+/// sentences of `tests/cases` (complaints, and half of the calculations and records; each kind
+/// counting alike, a small penalty on large weights). Fit again when features change.
+const WEIGHTS: [(CommandKind, [f64; 16]); 3] = [
+    (
+        CommandKind::Compute,
+        [
+            -0.33, -0.44, 0.0, 0.43, -0.34, -0.92, -0.41, -0.97, -0.78, -0.66, 1.98, -0.35, 0.38,
+            1.42, 0.86, 1.65,
+        ],
+    ),
+    (
+        CommandKind::Record,
+        [
+            1.26, 0.96, 0.26, 0.09, 0.45, 1.97, 0.36, -0.68, 0.22, -0.94, -1.64, -2.11, -1.98,
+            -0.98, -0.4, -0.4,
+        ],
+    ),
+    (
+        CommandKind::Diagnose,
+        [
+            -0.93, -0.52, -0.26, -0.51, -0.11, -1.05, 0.05, 1.66, 0.56, 1.59, -0.34, 2.46, 1.59,
+            -0.44, -0.45, -1.24,
+        ],
+    ),
+];
+/// Longer words are more than a question to the catalogue or the records.
+const QUESTION_WORDS_MAX: usize = 32;
+
+impl Evidence {
+    /// A calculation, a record or a complaint, the likeliest first.
+    fn order(&self) -> Vec<CommandKind> {
+        let features = self.features();
+        let score = |weights: &[f64; 16]| -> f64 {
+            weights.iter().zip(features).map(|(weight, feature)| weight * feature).sum()
+        };
+        let mut all: Vec<(f64, CommandKind)> =
+            WEIGHTS.iter().map(|(kind, weights)| (score(weights), *kind)).collect();
+        all.sort_by(|a, b| b.0.total_cmp(&a.0));
+        all.into_iter().map(|(_, kind)| kind).filter(|kind| self.can_be(*kind)).collect()
+    }
+
+    fn can_be(&self, kind: CommandKind) -> bool {
+        match kind {
+            CommandKind::Compute => self.asks || self.placed > 0,
+            CommandKind::Record => self.told || self.record_words >= 3,
+            _ => true,
+        }
+    }
+
+    /// A calculation asked for with its numbers: not to be taken for anything else.
+    fn sum(&self) -> bool {
+        self.placed >= 2 && self.said >= 7.0 && (self.asks || self.question)
+    }
+
+    /// Work on our machines told with a number or a name.
+    fn work(&self) -> bool {
+        self.record_words >= 5 && (self.named > 0 || self.recorded > 0 || self.deed)
+    }
+
+    /// A question to the records, the procedures or the catalogue.
+    fn question_to_us(&self) -> Option<CommandKind> {
+        let telling = self.told || (self.deed && !self.question);
+        if self.sum() || telling || self.words > QUESTION_WORDS_MAX || self.findings > 2 {
+            return None;
+        }
+        let all = [
+            (self.search, CommandKind::Search),
+            (self.catalogue, CommandKind::Catalogue),
+            (self.procedure, CommandKind::Procedure),
+        ];
+        let best = all.into_iter().reduce(|best, one| if one.0 > best.0 { one } else { best });
+        best.filter(|(weight, _)| *weight >= SURE && *weight >= self.complaint)
+            .map(|(_, kind)| kind)
+    }
+}
+
+/// The kind of a sentence.
+pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
+    let first = evidence.order().first().copied().unwrap_or(CommandKind::Unclear);
+    let strong = match first {
+        CommandKind::Compute => evidence.sum(),
+        CommandKind::Record => evidence.work(),
+        _ => false,
+    };
+    let ours = evidence.question_to_us();
+    match scope {
+        Scope::Unsafe(id) if id != GENERAL_REFUSAL || !strong => return CommandKind::Refused,
+        Scope::OtherMachine | Scope::Language if !strong => return CommandKind::OutOfScope,
+        Scope::OffTopic if !strong && ours.is_none() => return CommandKind::OutOfScope,
+        _ => {}
+    }
+    if let Some(kind) = ours {
+        return kind;
+    }
+    let telling = evidence.findings > 0 || evidence.complaint >= SURE;
+    match first {
+        CommandKind::Record if !evidence.work() && !evidence.told => CommandKind::Unclear,
+        CommandKind::Diagnose if *scope != Scope::Answer && !telling => CommandKind::Unclear,
+        other => other,
+    }
+}

@@ -1,0 +1,516 @@
+//! What do these words ask for? One sentence becomes one command, and nothing is carried out.
+//!
+//! Order of reading: numbers (which words are a quantity) -> names (which only name) -> spoken (the
+//! sentence with each quantity one word) -> cues (the words of `knowledge/intent`) -> settle and
+//! assign (which number goes where, in which unit) -> calculations, record, guide (what it would be
+//! as each kind of command) -> kind (which of them it is).
+//! Deliberately absent: the contract, the store, the clock; what the shop has and what time it is
+//! come in. Nothing is invented: a number of the command stands in the words, or follows from
+//! numbers there by a rule that is told.
+
+pub mod assign;
+pub mod calculation_table;
+pub mod calculations;
+pub mod clauses;
+pub mod cues;
+pub mod dates;
+pub mod filled;
+pub mod finish;
+pub mod guide;
+pub mod kind;
+pub mod names;
+pub mod numbers;
+pub mod periods;
+pub mod readings;
+pub mod record;
+pub mod record_fields;
+pub mod record_lists;
+pub mod said_units;
+pub mod settle;
+pub mod shapes;
+pub mod spoken;
+pub mod subjects;
+pub mod understood;
+
+use std::collections::BTreeSet;
+
+use jiff::ZonedDateTime;
+
+use super::catalogue::{Equipment, Knowledge};
+use super::language::scope::{Scope, scope};
+use super::records::{Content, Detail, Id, SubjectKind, SubjectName};
+use calculations::Asked;
+use filled::Filled;
+use kind::{CommandKind, evidence};
+use record::Recorded;
+use settle::Settled;
+use spoken::{Spoken, heard_tokens};
+use subjects::Shop;
+
+/// Words, and what is known when they are said.
+#[derive(Clone, Debug)]
+pub struct Question<'a> {
+    pub text: &'a str,
+    pub now: ZonedDateTime,
+    pub site: Id,
+    pub shop: &'a Shop,
+    pub equipment: Option<Equipment>,
+    /// What was spoken of before.
+    pub subject: Option<SubjectName>,
+    /// The last calculation and its quantities.
+    pub previous: Option<(String, Filled)>,
+}
+
+/// The command.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Command {
+    None,
+    Diagnose {
+        complaint: String,
+        unit: Option<SubjectName>,
+    },
+    Compute {
+        calculation: &'static str,
+        solve_for: String,
+        filled: Filled,
+    },
+    Record {
+        records: Vec<(SubjectName, Content)>,
+        time: Option<ZonedDateTime>,
+    },
+    Search {
+        query: String,
+        subject: Option<SubjectName>,
+        start: Option<ZonedDateTime>,
+        end: Option<ZonedDateTime>,
+    },
+    Procedure(String),
+    Procedures,
+    Findings,
+    Causes,
+    Cautions,
+}
+
+/// A number heard, and where it went.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HeardNumber {
+    pub text: String,
+    pub value: f64,
+    pub unit: &'static str,
+    pub field: String,
+    pub settled: Option<Settled>,
+    pub start: usize,
+    pub end: usize,
+}
+
+/// What the words mean.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Interpretation {
+    pub kind: CommandKind,
+    pub understood: String,
+    pub command: Command,
+    pub topic: String,
+    pub quantities: Vec<HeardNumber>,
+    pub unheard: Vec<String>,
+    /// Other readings about as good.
+    pub alternatives: Vec<(CommandKind, String, Command)>,
+    /// Named and not in the shop: resource name, and what it is called.
+    pub new_subjects: Vec<(SubjectName, String)>,
+    /// Units named without their machine.
+    pub homeless_units: Vec<String>,
+    /// What is missing to a record, as field and reason.
+    pub missing: Vec<(&'static str, String)>,
+}
+
+/// Readings of a calculation that score within this of the best are asked about.
+const CLOSE: f64 = 1.0;
+/// Shorter words may be an addition to what was asked before.
+const FOLLOW_UP_WORDS_MAX: usize = 14;
+/// A calculation named with this weight is asked for anew.
+const OWN_WORDS: f64 = 6.0;
+
+/// What speaks for each kind of command, in numbers.
+pub fn proof_of(knowledge: &Knowledge, question: &Question) -> kind::Evidence {
+    let heard = Heard::new(knowledge, question);
+    heard.proof
+}
+
+/// A sentence heard in every way it could be meant.
+struct Heard<'a> {
+    spoken: Spoken,
+    cues: Vec<cues::Cue<'a>>,
+    asked: Vec<Asked>,
+    recorded: Option<Recorded>,
+    proof: kind::Evidence,
+    scope: Scope,
+    unheard: Vec<String>,
+}
+
+impl<'a> Heard<'a> {
+    fn new(knowledge: &'a Knowledge, question: &Question) -> Heard<'a> {
+        let Question { text, shop, site, now, .. } = question;
+        let tokens = heard_tokens(text, &knowledge.ear.speller);
+        let labels = names::labels(&tokens);
+        let mut named: Vec<(usize, usize)> =
+            labels.iter().map(|label| (label.first, label.last)).collect();
+        named.extend(names::numbered_areas(&tokens));
+        let spoken = Spoken::new(text, tokens.clone(), &named);
+        let cues = cues::cues(&knowledge.intent, &spoken);
+        let asked = calculations::asked(&spoken, &cues, &labels);
+        let recorded = record::record(text, &tokens, &knowledge.intent, shop, site, now);
+        let reading = knowledge.ear.read(text);
+        let hearing = knowledge.ear.hear(&reading);
+        let scope = scope(&knowledge.ear, &knowledge.scope_ear, &reading, &hearing).scope;
+        let findings = hearing.heard.iter().filter(|heard| heard.present).count();
+        let proof = evidence(&spoken, &cues, &asked[0], recorded.as_ref(), findings);
+        let unheard = hearing.unheard;
+        Heard { spoken, cues, asked, recorded, proof, scope, unheard }
+    }
+}
+
+/// Understands a sentence.
+pub fn interpret(knowledge: &Knowledge, question: &Question) -> Interpretation {
+    let heard = Heard::new(knowledge, question);
+    let reader = Reader { knowledge, question, heard: &heard, spoken: &heard.spoken };
+    if let Some(answer) = reader.follow_up() {
+        return answer;
+    }
+    match kind::kind(&heard.proof, &heard.scope) {
+        CommandKind::Compute => reader.compute(),
+        CommandKind::Record => reader.record(),
+        CommandKind::Search => reader.search(),
+        CommandKind::Procedure => reader.procedure(),
+        CommandKind::Catalogue => reader.catalogue(),
+        CommandKind::Diagnose => reader.diagnose(),
+        other => reader.nothing(other),
+    }
+}
+
+struct Reader<'a> {
+    knowledge: &'a Knowledge,
+    question: &'a Question<'a>,
+    heard: &'a Heard<'a>,
+    spoken: &'a Spoken,
+}
+
+impl Reader<'_> {
+    fn answer(&self, kind: CommandKind, understood: String, command: Command) -> Interpretation {
+        Interpretation {
+            kind,
+            understood,
+            command,
+            topic: String::new(),
+            quantities: numbers_heard(self.spoken, &[]),
+            unheard: Vec::new(),
+            alternatives: Vec::new(),
+            new_subjects: Vec::new(),
+            homeless_units: Vec::new(),
+            missing: Vec::new(),
+        }
+    }
+
+    fn compute(&self) -> Interpretation {
+        let best = &self.heard.asked[0];
+        let mut answer = self.computed(best);
+        answer.alternatives = self
+            .heard
+            .asked
+            .iter()
+            .skip(1)
+            .take_while(|other| best.score - other.score < CLOSE)
+            .filter(|other| !other.placed.is_empty() && other.asks)
+            .map(|other| {
+                let told = understood::computed(&other.solve_for, &other.placed);
+                (CommandKind::Compute, told, command_of(other))
+            })
+            .collect();
+        answer
+    }
+
+    fn computed(&self, asked: &Asked) -> Interpretation {
+        let told = understood::computed(&asked.solve_for, &asked.placed);
+        Interpretation {
+            quantities: numbers_heard(self.spoken, &asked.placed),
+            unheard: self.unheard(self.spoken, &asked.words, &[]),
+            ..self.answer(CommandKind::Compute, told, command_of(asked))
+        }
+    }
+
+    /// "And at 5 km/h?": the numbers said change those of the calculation before.
+    fn follow_up(&self) -> Option<Interpretation> {
+        let (calculation, before) = self.question.previous.as_ref()?;
+        let short = self.spoken.words.len() <= FOLLOW_UP_WORDS_MAX;
+        let own = self.heard.asked.iter().find(|asked| asked.calculation == calculation)?;
+        let other = &self.heard.asked[0];
+        let anew = other.calculation != own.calculation && other.said >= OWN_WORDS;
+        let unsafe_words = matches!(self.heard.scope, Scope::Unsafe(_));
+        if !short || anew || unsafe_words || own.placed.is_empty() {
+            return None;
+        }
+        let mut merged = before.clone();
+        for (field, value) in &own.filled.0 {
+            merged.set(field, value.clone());
+        }
+        if own.asks {
+            merged.remove(&own.solve_for);
+        }
+        let mut asked = own.clone();
+        asked.filled = merged;
+        Some(self.computed(&asked))
+    }
+
+    fn record(&self) -> Interpretation {
+        let Some(recorded) = &self.heard.recorded else {
+            return self.nothing(CommandKind::Unclear);
+        };
+        let mut records = recorded.records.clone();
+        if let (Some(subject), [(name, _)]) = (&self.question.subject, &mut records[..])
+            && name.kind() == SubjectKind::Site
+        {
+            name.clone_from(subject);
+        }
+        self.all_units(recorded, &mut records);
+        for (_, content) in &mut records {
+            self.stated_cause(content);
+            content.equipment = content.equipment.or(self.question.equipment);
+        }
+        let told = understood::recorded(&records, &recorded.placed);
+        let spans = recorded.named.spans();
+        let mut answer = Interpretation {
+            quantities: numbers_heard(&recorded.spoken, &recorded.placed),
+            unheard: self.unheard(&recorded.spoken, &recorded.words, &spans),
+            new_subjects: new_subjects(recorded, self.question),
+            missing: missing(&records),
+            ..self.answer(CommandKind::Record, told, Command::None)
+        };
+        answer.homeless_units = recorded
+            .named
+            .units
+            .iter()
+            .filter(|mention| mention.name.kind() == SubjectKind::Site)
+            .map(|mention| mention.display_name.clone())
+            .collect();
+        answer.command = Command::Record { records, time: recorded.time.clone() };
+        answer
+    }
+
+    /// "All three reels": a record for each unit that the shop has on the machine.
+    fn all_units(&self, recorded: &Recorded, records: &mut Vec<(SubjectName, Content)>) {
+        let [(machine, content)] = &records[..] else { return };
+        let heights = matches!(content.detail, Detail::HeightReading(_));
+        if !recorded.named.all_units || machine.kind() != SubjectKind::Machine || heights {
+            return;
+        }
+        let units: Vec<SubjectName> = self
+            .question
+            .shop
+            .subjects
+            .iter()
+            .map(|known| known.name.clone())
+            .filter(|name| name.kind() == SubjectKind::Unit && machine.holds(name))
+            .collect();
+        if !units.is_empty() {
+            let content = content.clone();
+            *records = units.into_iter().map(|unit| (unit, content.clone())).collect();
+        }
+    }
+
+    /// A cause told in words, as the catalogue calls it.
+    fn stated_cause(&self, content: &mut Content) {
+        let equipment = content.equipment;
+        if let Detail::FaultFixed(detail) = &mut content.detail {
+            let stated = format!("{} {}", detail.found, detail.action);
+            if let Some(cause) = guide::cause(self.knowledge, &stated, equipment) {
+                cause.clone_into(&mut detail.cause);
+            }
+        }
+    }
+
+    fn search(&self) -> Interpretation {
+        let named = self.named();
+        let period = periods::said(&self.spoken.tokens, &self.question.now);
+        let mut taken = named.spans();
+        taken.extend(period.iter().map(|period| (period.first, period.last)));
+        let subject = named
+            .units
+            .iter()
+            .chain(&named.machines)
+            .chain(&named.areas)
+            .find(|mention| mention.known)
+            .map(|mention| mention.name.clone());
+        let unknown: Vec<(usize, usize)> =
+            if subject.is_some() { taken.clone() } else { taken.split_off(named.spans().len()) };
+        let query = guide::query(&self.spoken.tokens, &self.knowledge.ear.small_words, &unknown);
+        let (start, end) = period.map_or((None, None), |p| (Some(p.start), Some(p.end)));
+        let told = format!("Search for \"{query}\".");
+        self.answer(CommandKind::Search, told, Command::Search { query, subject, start, end })
+    }
+
+    fn named(&self) -> subjects::Named {
+        let labels = names::labels(&self.spoken.tokens);
+        let Question { text, shop, site, .. } = self.question;
+        subjects::named(text, &self.spoken.tokens, &labels, shop, site, false)
+    }
+
+    fn procedure(&self) -> Interpretation {
+        match guide::procedure(self.knowledge, &self.spoken.tokens) {
+            Some(id) => {
+                let title = self.knowledge.procedure(id).map_or(id, |row| row.title.as_str());
+                let told = format!("Show the procedure \"{title}\".");
+                let command = Command::Procedure(id.to_owned());
+                Interpretation {
+                    topic: id.to_owned(),
+                    ..self.answer(CommandKind::Procedure, told, command)
+                }
+            }
+            None => {
+                let told = "List the procedures; none of them is named so.".to_owned();
+                self.answer(CommandKind::Procedure, told, Command::Procedures)
+            }
+        }
+    }
+
+    fn catalogue(&self) -> Interpretation {
+        let topic = guide::topic(self.knowledge, &self.spoken.tokens).unwrap_or_default();
+        let said = |words: &[&str]| {
+            self.spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
+        };
+        let (list, command) = if said(&["caution", "cautions", "warnings", "warning"]) {
+            ("cautions", Command::Cautions)
+        } else if said(&["procedure", "procedures", "jobs", "guides"]) {
+            ("procedures", Command::Procedures)
+        } else if said(&["cause", "causes", "faults", "fault"]) {
+            ("causes", Command::Causes)
+        } else {
+            ("findings", Command::Findings)
+        };
+        Interpretation {
+            topic: topic.to_owned(),
+            ..self.answer(CommandKind::Catalogue, format!("Look up the {list}."), command)
+        }
+    }
+
+    fn diagnose(&self) -> Interpretation {
+        let named = self.named();
+        let unit = named.units.iter().find(|mention| mention.known);
+        let unit = unit.map(|mention| mention.name.clone()).or_else(|| {
+            self.question.subject.clone().filter(|name| name.kind() == SubjectKind::Unit)
+        });
+        let complaint = self.question.text.to_owned();
+        let told = "Find out what causes this complaint.".to_owned();
+        let command = Command::Diagnose { complaint, unit };
+        let unheard = self.heard.unheard.clone();
+        Interpretation { unheard, ..self.answer(CommandKind::Diagnose, told, command) }
+    }
+
+    fn nothing(&self, kind: CommandKind) -> Interpretation {
+        let told = match kind {
+            CommandKind::Refused => "This would hurt someone, so it is not answered.",
+            CommandKind::OutOfScope => {
+                "This is not about reel units, groomers, brushes, verticut reels or rotary decks."
+            }
+            _ => {
+                "Say what is wrong with the cut, what to work out and its numbers, or what was done \
+                to which machine."
+            }
+        };
+        self.answer(kind, told.to_owned(), Command::None)
+    }
+
+    /// Words that mattered to nothing.
+    fn unheard(
+        &self,
+        spoken: &Spoken,
+        used: &BTreeSet<usize>,
+        spans: &[(usize, usize)],
+    ) -> Vec<String> {
+        let small = &self.knowledge.ear.small_words;
+        let mut out: Vec<String> = Vec::new();
+        for (at, word) in spoken.words.iter().enumerate() {
+            let place = &spoken.places[at];
+            let inside =
+                spans.iter().any(|(first, last)| place.first <= *last && place.last >= *first);
+            let matters = word.text.chars().count() > 2 && !small.contains(&word.stem);
+            let by_kind = self
+                .heard
+                .cues
+                .iter()
+                .any(|cue| matches!(cue.family, "kind" | "fixed") && cue.words.contains(&at));
+            let free = place.quantities.is_empty() && !used.contains(&at) && !inside && !by_kind;
+            if free && matters && !out.contains(&word.text) {
+                out.push(word.text.clone());
+            }
+        }
+        out
+    }
+}
+
+fn command_of(asked: &Asked) -> Command {
+    Command::Compute {
+        calculation: asked.calculation,
+        solve_for: asked.solve_for.clone(),
+        filled: asked.filled.clone(),
+    }
+}
+
+fn numbers_heard(spoken: &Spoken, placed: &[(usize, String, Settled)]) -> Vec<HeardNumber> {
+    let heard = |(index, quantity): (usize, &numbers::Quantity)| {
+        let went = placed.iter().find(|(known, _, _)| *known == index);
+        HeardNumber {
+            text: spoken.written(quantity).to_owned(),
+            value: quantity.value,
+            unit: quantity.unit.unwrap_or_default(),
+            field: went.map(|(_, field, _)| field.clone()).unwrap_or_default(),
+            settled: went.map(|(_, _, settled)| settled.clone()),
+            start: spoken.tokens[quantity.first].start,
+            end: spoken.tokens[quantity.last].end,
+        }
+    };
+    spoken.quantities.iter().enumerate().map(heard).collect()
+}
+
+fn new_subjects(recorded: &Recorded, question: &Question) -> Vec<(SubjectName, String)> {
+    let named = &recorded.named;
+    let all = named.machines.iter().chain(&named.units).chain(&named.areas);
+    let mut out: Vec<(SubjectName, String)> = Vec::new();
+    for mention in all.filter(|mention| !mention.known && mention.name.kind() != SubjectKind::Site)
+    {
+        let there = question.shop.subjects.iter().any(|known| known.name == mention.name);
+        if !there && !out.iter().any(|(name, _)| *name == mention.name) {
+            out.push((mention.name.clone(), mention.display_name.clone()));
+        }
+    }
+    out
+}
+
+/// What a record cannot do without.
+fn missing(records: &[(SubjectName, Content)]) -> Vec<(&'static str, String)> {
+    let mut out = Vec::new();
+    for (name, content) in records {
+        if name.kind() == SubjectKind::Site && !out.iter().any(|(field, _)| *field == "parent") {
+            out.push(("parent", "say which machine or area it was".to_owned()));
+        }
+        let empty = match &content.detail {
+            Detail::PartReplaced(detail) if detail.parts.is_empty() => {
+                Some(("parts", "say which part was replaced"))
+            }
+            Detail::HeightReading(detail) if detail.readings.is_empty() => {
+                Some(("readings", "give the heights that were read"))
+            }
+            Detail::Hours(detail)
+                if detail.hours_run_h.is_none()
+                    && detail.since.is_empty()
+                    && content.machine_hours_h.is_none() =>
+            {
+                Some(("hours_run_h", "give the hours"))
+            }
+            _ => None,
+        };
+        if let Some((field, why)) = empty
+            && !out.iter().any(|(known, _)| *known == field)
+        {
+            out.push((field, why.to_owned()));
+        }
+    }
+    out
+}

@@ -1,0 +1,163 @@
+//! Which numbers and letters of a sentence name something: "unit 3", "No.2", "blade A", "6 green"?
+//! Deliberately absent: which machine of the shop is meant (see `subjects`).
+
+use crate::domain::language::text::{Kind, Token};
+
+/// What a label labels.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Labelled {
+    Unit,
+    Blade,
+}
+
+/// A name by number or letter.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Label {
+    /// First and last token.
+    pub first: usize,
+    pub last: usize,
+    pub what: Labelled,
+    /// "3", "a".
+    pub text: String,
+}
+
+/// Units in a gang and blades on a reel are not more than this.
+const LABEL_MAX: u32 = 30;
+const UNIT_WORDS: &[&str] = &[
+    "unit", "units", "head", "heads", "cutter", "cutters", "gang", "number", "numbers", "no",
+    "nos", "u",
+];
+const REEL_WORDS: &[&str] = &["reel", "reels", "cylinder", "cylinders"];
+const SPELLED: &[&str] = &[
+    "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+    "twelve",
+];
+
+/// The labels of a text, left to right.
+pub fn labels(tokens: &[Token]) -> Vec<Label> {
+    let mut out = Vec::new();
+    let mut at = 0;
+    while at < tokens.len() {
+        let found = label_at(tokens, at);
+        match found.last() {
+            Some(label) => {
+                at = label.last + 1;
+                out.extend(found);
+            }
+            None => at += 1,
+        }
+    }
+    out
+}
+
+/// The label that begins at a token, with those joined to it ("units 1, 2 and 3").
+fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
+    let token = &tokens[at];
+    let word = token.text.as_str();
+    let hash = token.kind == Kind::Sign && word == "#";
+    let unit = UNIT_WORDS.contains(&word) || hash;
+    let reel = REEL_WORDS.contains(&word);
+    let blade = matches!(word, "blade" | "blades");
+    if !(unit || reel || blade) || (token.kind != Kind::Word && !hash) {
+        return Vec::new();
+    }
+    let named = matches!(tokens.get(at + 1).map(|t| t.text.as_str()), Some("number" | "no" | "#"));
+    let name = at + 1 + usize::from(named && !hash);
+    let Some(text) = name_at(tokens, name, unit || named) else { return Vec::new() };
+    let sure = unit || named || stands_as_heading(tokens, name);
+    if !sure || ((reel || blade) && is_measured(tokens, name)) {
+        return Vec::new();
+    }
+    let what = if blade { Labelled::Blade } else { Labelled::Unit };
+    let mut out = vec![Label { first: at, last: name, what, text }];
+    // "Units 1, 2 and 3", "1 & 3".
+    let mut next = name + 1;
+    while unit || reel {
+        let comma = tokens.get(next).is_some_and(|token| matches!(token.text.as_str(), "," | "/"));
+        let and = tokens.get(next + usize::from(comma)).is_some_and(|token| token.text == "and");
+        let name = next + usize::from(comma) + usize::from(and);
+        let Some(text) = name_at(tokens, name, false).filter(|_| comma || and) else { break };
+        let goes_on = !is_measured(tokens, name) && !stands_before_number(tokens, name);
+        if !goes_on {
+            break;
+        }
+        out.push(Label { first: name, last: name, what, text });
+        next = name + 1;
+    }
+    out
+}
+
+/// A whole number or a letter that can be a name. `spelled`: "three" may be one.
+fn name_at(tokens: &[Token], at: usize, spelled: bool) -> Option<String> {
+    let token = tokens.get(at)?;
+    match token.kind {
+        Kind::Number => {
+            let number: u32 = token.text.parse().ok()?;
+            let fraction = tokens.get(at + 1).is_some_and(|next| next.text == "/")
+                && tokens.get(at + 2).is_some_and(|next| next.kind == Kind::Number);
+            let sound = number > 0 && number <= LABEL_MAX && !token.text.contains('.') && !fraction;
+            sound.then(|| token.text.clone())
+        }
+        Kind::Word if spelled && SPELLED.contains(&token.text.as_str()) => {
+            let number = SPELLED.iter().position(|word| *word == token.text)? + 1;
+            Some(number.to_string())
+        }
+        Kind::Word => {
+            let letter = token.text.len() == 1 && "abcdefgh".contains(&token.text);
+            let heads = stands_as_heading(tokens, at);
+            (letter && heads).then(|| token.text.clone())
+        }
+        Kind::Sign => None,
+    }
+}
+
+/// A name with what it names after it: ":", a number, a place.
+fn stands_as_heading(tokens: &[Token], at: usize) -> bool {
+    let Some(next) = tokens.get(at + 1) else { return false };
+    matches!(next.text.as_str(), ":" | "=" | "l" | "left" | "is" | "reads" | "leading" | "-")
+        || next.kind == Kind::Number
+}
+
+fn stands_before_number(tokens: &[Token], at: usize) -> bool {
+    tokens.get(at + 1).is_some_and(|next| next.kind == Kind::Number)
+}
+
+/// Whether a unit of measure follows.
+fn is_measured(tokens: &[Token], at: usize) -> bool {
+    super::said_units::unit_at(tokens, at + 1).is_some_and(|(unit, _)| unit != "N" && unit != "m")
+}
+
+/// Names of areas by number: "6 green", "14th tee", "hole 7". First and last token.
+pub fn numbered_areas(tokens: &[Token]) -> Vec<(usize, usize)> {
+    const KINDS: &[&str] = &[
+        "green", "tee", "fairway", "collar", "apron", "approach", "hole", "rough", "surround",
+        "pitch", "court", "square",
+    ];
+    let mut out = Vec::new();
+    for at in 0..tokens.len() {
+        let token = &tokens[at];
+        let number =
+            token.kind == Kind::Number && token.text.len() <= 2 && !token.text.contains('.');
+        let ordinal =
+            token.kind == Kind::Word && token.text.starts_with(|ch: char| ch.is_ascii_digit());
+        let next = tokens.get(at + 1);
+        let kind = next.is_some_and(|next| {
+            next.kind == Kind::Word
+                && KINDS.contains(&next.text.as_str())
+                && next.segment == token.segment
+        });
+        if (number || ordinal) && kind {
+            let machine = tokens.get(at + 2).is_some_and(|after| {
+                matches!(after.text.as_str(), "mower" | "triplex" | "unit" | "machine" | "gang")
+            });
+            if !machine {
+                out.push((at, at + 1));
+            }
+        } else if ordinal && next.is_none_or(|next| next.kind != Kind::Number) {
+            out.push((at, at));
+        } else if token.text == "hole" && next.is_some_and(|next| next.kind == Kind::Number) {
+            out.push((at, at + 1));
+        }
+    }
+    out
+}

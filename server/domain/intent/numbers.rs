@@ -1,0 +1,563 @@
+//! Which tokens of a sentence are a quantity, however it is said: "3.5", ".250", "2 1/2", "four and
+//! a half", "nine hundred and twelve", "a thirty-second of an inch", "a metre and a half a second",
+//! "1 hour 20", "38 grand", "5 ft 6"?
+//! Deliberately absent: what a number is for, and a unit that was not said.
+
+use super::said_units::{MONEY, said_at, unit_at};
+use crate::domain::language::text::{Kind, Token};
+
+/// A number with its unit as it stands in the words.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Quantity {
+    /// First and last token.
+    pub first: usize,
+    pub last: usize,
+    /// In the unit as said.
+    pub value: f64,
+    /// Symbol; none was said.
+    pub unit: Option<&'static str>,
+    /// The tokens of the number alone end here.
+    pub number_last: usize,
+    /// Said as a fraction, which the trade takes for inches.
+    pub fraction: bool,
+    /// In words, not figures.
+    pub in_words: bool,
+    /// Begins with its point (".250"), as inches are written.
+    pub leading_point: bool,
+}
+
+const SMALL: &[&str] = &[
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+];
+const TENS: &[&str] =
+    &["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
+/// Parts of one, as a word.
+const PARTS: &[(&str, f64)] = &[
+    ("half", 2.0),
+    ("halves", 2.0),
+    ("third", 3.0),
+    ("thirds", 3.0),
+    ("quarter", 4.0),
+    ("quarters", 4.0),
+    ("fourth", 4.0),
+    ("fourths", 4.0),
+    ("fifth", 5.0),
+    ("fifths", 5.0),
+    ("sixth", 6.0),
+    ("sixths", 6.0),
+    ("eighth", 8.0),
+    ("eighths", 8.0),
+    ("eigth", 8.0),
+    ("tenth", 10.0),
+    ("tenths", 10.0),
+    ("sixteenth", 16.0),
+    ("sixteenths", 16.0),
+    ("thirtysecond", 32.0),
+    ("sixtyfourth", 64.0),
+    ("hundredth", 100.0),
+    ("hundredths", 100.0),
+];
+/// Ordinals that count things unless they are said as a part ("a third", "two thirds").
+const ORDINALS: &[&str] = &["third", "fourth", "fifth", "sixth", "eighth", "tenth", "sixteenth"];
+/// Denominators of written fractions.
+const BELOW: &[u32] = &[2, 3, 4, 5, 6, 8, 10, 16, 32, 64];
+
+/// The quantities of a text, left to right, none overlapping.
+pub fn quantities(tokens: &[Token]) -> Vec<Quantity> {
+    let mut out = Vec::new();
+    let mut at = 0;
+    while at < tokens.len() {
+        match quantity_at(tokens, at) {
+            Some(found) => {
+                at = found.last + 1;
+                out.push(found);
+            }
+            None => at += 1,
+        }
+    }
+    out
+}
+
+fn quantity_at(tokens: &[Token], at: usize) -> Option<Quantity> {
+    let number = unit_and_a_half(tokens, at).or_else(|| with_unit(tokens, at))?;
+    Some(joined(tokens, number))
+}
+
+/// "A metre and a half a second", "an hour and a quarter", "one and a half" is elsewhere.
+fn unit_and_a_half(tokens: &[Token], at: usize) -> Option<Quantity> {
+    let (value, number_last, in_words) = match word(tokens, at)? {
+        "a" | "an" => (1.0, at, true),
+        _ => {
+            let number = number_at(tokens, at)?;
+            (number.value, number.last, number.in_words)
+        }
+    };
+    let (unit, unit_last) = unit_at(tokens, number_last + 1)?;
+    let (part, part_last) = and_a_part(tokens, unit_last + 1)?;
+    let compound = compound(tokens, unit_last, part_last + 1);
+    let (unit, last) = compound.unwrap_or((unit, part_last));
+    Some(Quantity {
+        first: at,
+        last,
+        value: value + part,
+        unit: Some(unit),
+        number_last: part_last,
+        fraction: false,
+        in_words,
+        leading_point: false,
+    })
+}
+
+/// "metre" and, after "and a half", "a second": the unit that both make.
+fn compound(tokens: &[Token], unit: usize, rest: usize) -> Option<(&'static str, usize)> {
+    let joined: Vec<Token> = std::iter::once(tokens.get(unit)?)
+        .chain(tokens.get(rest..)?.iter().take(2))
+        .cloned()
+        .collect();
+    let (symbol, last) = unit_at(&joined, 0)?;
+    (last == 2).then_some((symbol, rest + 1))
+}
+
+struct Number {
+    value: f64,
+    last: usize,
+    fraction: bool,
+    in_words: bool,
+}
+
+fn with_unit(tokens: &[Token], at: usize) -> Option<Quantity> {
+    let number = number_at(tokens, at)?;
+    let sign = sign_before(tokens, at);
+    let money = at > 0 && matches!(tokens[at - 1].text.as_str(), "$" | "\u{a3}" | "\u{20ac}");
+    let mut next = number.last + 1;
+    if is_sign(tokens, next, "-") && tokens.get(next + 1).is_some_and(|t| t.kind == Kind::Word) {
+        next += 1;
+    }
+    let mut value = number.value * sign;
+    let mut unit = unit_at(tokens, next).filter(|found| !is_no_unit(tokens, &number, *found));
+    if let Some((MONEY, last)) = unit {
+        if matches!(tokens[last].text.as_str(), "grand" | "k") {
+            value *= 1_000.0;
+        }
+    } else if unit.is_none() && money {
+        unit = Some((MONEY, number.last));
+    }
+    if number.in_words && unit.is_none() && number.value <= 1.0 && !number.fraction {
+        // "One of them", "that one".
+        return None;
+    }
+    Some(Quantity {
+        first: at,
+        last: unit.map_or(number.last, |(_, last)| last),
+        value,
+        unit: unit.map(|(symbol, _)| symbol),
+        number_last: number.last,
+        fraction: number.fraction,
+        in_words: number.in_words,
+        leading_point: tokens[at].text.starts_with('.'),
+    })
+}
+
+/// Words that look like a unit and are none here.
+fn is_no_unit(tokens: &[Token], number: &Number, (symbol, last): (&'static str, usize)) -> bool {
+    let said = tokens[last].text.as_str();
+    let single = last == number.last + 1;
+    let next = tokens.get(last + 1).map_or("", |token| token.text.as_str());
+    match symbol {
+        // "4 in the morning", "3 in total".
+        "in" if said == "in" => {
+            matches!(next, "the" | "a" | "my" | "our" | "one" | "each" | "total" | "all" | "this")
+        }
+        // "12 flats" is a unit, "3 flat blades" is not.
+        "flats" => next == "blade" || next == "blades",
+        "s" => single && matches!(said, "second") && is_ordinal_place(tokens, last),
+        "N" => single && said == "n",
+        // "triplex 2's", "6's".
+        "ft" => said == "'" && next == "s",
+        "m" | "g" | "h" => {
+            tokens[last].start > tokens[number.last].end && said.len() == 1 && symbol == "g"
+        }
+        _ => false,
+    }
+}
+
+fn is_ordinal_place(tokens: &[Token], at: usize) -> bool {
+    tokens.get(at + 1).is_some_and(|next| {
+        matches!(next.text.as_str(), "unit" | "reel" | "head" | "blade" | "mower" | "pass")
+    })
+}
+
+/// "1 hour 20", "2 hours 10 mins", "5 ft 6", "3 weeks and 2 days": one quantity of two units.
+fn joined(tokens: &[Token], first: Quantity) -> Quantity {
+    let (small, size) = match first.unit {
+        Some("h") => ("min", 60.0),
+        Some("ft") => ("in", 12.0),
+        _ => return first,
+    };
+    let next = first.last + 1 + usize::from(word(tokens, first.last + 1) == Some("and"));
+    let Some(number) = number_at(tokens, next) else { return first };
+    let unit = unit_at(tokens, number.last + 1);
+    let bare = unit.is_none()
+        && next == first.last + 1
+        && tokens[next].kind == Kind::Number
+        && number.value.fract() == 0.0
+        && !continues(tokens, number.last + 1);
+    let named = unit.is_some_and(|(symbol, _)| symbol == small);
+    let same = tokens[first.first].segment == tokens[next].segment;
+    if !same || number.value >= size || !(bare || named) {
+        return first;
+    }
+    let last = if named { unit.map_or(number.last, |(_, last)| last) } else { number.last };
+    Quantity { value: first.value * size + number.value, unit: Some(small), last, ..first }
+}
+
+/// A number that goes on ("20 blades") counts something of its own.
+fn continues(tokens: &[Token], at: usize) -> bool {
+    tokens.get(at).is_some_and(|token| {
+        token.kind == Kind::Word
+            && !matches!(
+                token.text.as_str(),
+                "of" | "all"
+                    | "my"
+                    | "in"
+                    | "for"
+                    | "to"
+                    | "so"
+                    | "and"
+                    | "on"
+                    | "total"
+                    | "start"
+                    | "job"
+                    | "together"
+                    | "including"
+                    | "with"
+                    | "each"
+            )
+    })
+}
+
+fn sign_before(tokens: &[Token], at: usize) -> f64 {
+    if at == 0 {
+        return 1.0;
+    }
+    let before = &tokens[at - 1];
+    if before.text == "minus" {
+        // "Plus or minus" is no sign.
+        let either = at >= 2 && matches!(tokens[at - 2].text.as_str(), "or" | "plus" | "/" | "and");
+        return if either { 1.0 } else { -1.0 };
+    }
+    let touches = before.text == "-" && before.end == tokens[at].start;
+    let free = at < 2 || tokens[at - 2].end < before.start;
+    if touches && free { -1.0 } else { 1.0 }
+}
+
+fn number_at(tokens: &[Token], at: usize) -> Option<Number> {
+    match tokens.get(at)?.kind {
+        Kind::Number => figures_at(tokens, at),
+        Kind::Word => words_at(tokens, at),
+        Kind::Sign => None,
+    }
+}
+
+fn figures_at(tokens: &[Token], at: usize) -> Option<Number> {
+    let value: f64 = tokens[at].text.parse().ok().filter(|value: &f64| value.is_finite())?;
+    let number = |value, last, fraction| Some(Number { value, last, fraction, in_words: false });
+    if let Some((part, last)) = written_fraction(tokens, at) {
+        return number(part, last, true);
+    }
+    let next = at + 1 + usize::from(is_sign(tokens, at + 1, "-"));
+    if value.fract() == 0.0
+        && let Some((part, last)) = written_fraction(tokens, next)
+        && part < 1.0
+        && tokens[next].segment == tokens[at].segment
+    {
+        return number(value + part, last, true);
+    }
+    if let Some((part, last)) = and_a_part(tokens, at + 1).filter(|_| value.fract() == 0.0) {
+        return number(value + part, last, false);
+    }
+    if word(tokens, at + 1) == Some("hundred") {
+        return number(value * 100.0, at + 1, false);
+    }
+    if matches!(word(tokens, at + 1), Some("thousand")) {
+        return number(value * 1_000.0, at + 1, false);
+    }
+    // "3 quarters of a turn", "3 sixteenths".
+    if let Some((part, last)) = part_at(tokens, at + 1).filter(|_| value.fract() == 0.0) {
+        return number(value / part, last, true);
+    }
+    number(value, at, false)
+}
+
+fn written_fraction(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
+    let whole = |at: usize| -> Option<u32> {
+        let token = tokens.get(at).filter(|token| token.kind == Kind::Number)?;
+        token.text.parse().ok()
+    };
+    let above = whole(at)?;
+    let below = whole(at + 2).filter(|_| is_sign(tokens, at + 1, "/"))?;
+    let sound = BELOW.contains(&below) && above < below && above > 0;
+    sound.then(|| (f64::from(above) / f64::from(below), at + 2))
+}
+
+/// "and a half", "and a quarter", "and three quarters".
+fn and_a_part(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
+    if word(tokens, at)? != "and" {
+        return None;
+    }
+    let (above, next) = match word(tokens, at + 1)? {
+        "a" | "an" | "one" => (1.0, at + 2),
+        "half" => (1.0, at + 1),
+        "three" => (3.0, at + 2),
+        _ => return None,
+    };
+    let (below, last) = part_at(tokens, next)?;
+    Some((above / below, last))
+}
+
+fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
+    let number = |value, last, fraction| Some(Number { value, last, fraction, in_words: true });
+    let first = word(tokens, at)?;
+    if matches!(first, "a" | "an") {
+        if let Some((below, last)) = part_at(tokens, at + 1) {
+            return number(1.0 / below, last, true);
+        }
+        if matches!(word(tokens, at + 1), Some("hundred" | "thousand" | "dozen" | "couple")) {
+            return words_at(tokens, at + 1).map(|found| Number { in_words: true, ..found });
+        }
+        // "A millimetre" is one; "a turn" is what something else is counted by.
+        let (unit, last) = unit_at(tokens, at + 1)?;
+        let measured = matches!(
+            unit,
+            "mm" | "in"
+                | "m"
+                | "ft"
+                | "h"
+                | "thou"
+                | "weeks"
+                | "days"
+                | "cm"
+                | "acre"
+                | "ha"
+                | "mil"
+        );
+        let rate = matches!(tokens[last].text.as_str(), "week" | "day" | "hour" | "inch" | "min");
+        let before = at.checked_sub(1).and_then(|before| word(tokens, before));
+        let per = rate
+            && before.is_some_and(|word| {
+                matches!(
+                    word,
+                    "times" | "hours" | "hectares" | "acres" | "mm" | "twice" | "once" | "inches"
+                )
+            });
+        return if measured && !per { number(1.0, at, false) } else { None };
+    }
+    if first == "half" || first == "quarter" {
+        let (below, last) = part_at(tokens, at)?;
+        return number(1.0 / below, last, true);
+    }
+    let (whole, mut last) = whole_at(tokens, at)?;
+    if let Some((part, part_last)) = and_a_part(tokens, last + 1) {
+        return number(whole + part, part_last, false);
+    }
+    if word(tokens, last + 1) == Some("point") {
+        let mut digits = String::new();
+        let mut next = last + 2;
+        while let Some(digit) =
+            word(tokens, next).and_then(|w| SMALL[..10].iter().position(|s| *s == w))
+        {
+            digits.push_str(&digit.to_string());
+            next += 1;
+        }
+        if !digits.is_empty() {
+            let value: f64 = format!("{whole}.{digits}").parse().ok()?;
+            return number(value, next - 1, false);
+        }
+    }
+    if let Some((below, part_last)) = part_at(tokens, last + 1) {
+        last = part_last;
+        return number(whole / below, last, true);
+    }
+    number(whole, last, false)
+}
+
+/// What one is divided by, and the last token: "quarter", "thirty-second".
+fn part_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
+    let first = word(tokens, at)?;
+    let next = at + 1 + usize::from(is_sign(tokens, at + 1, "-"));
+    match (first, word(tokens, next)) {
+        ("thirty", Some("second" | "seconds")) => return Some((32.0, next)),
+        ("sixty", Some("fourth" | "fourths")) => return Some((64.0, next)),
+        _ => {}
+    }
+    let (_, below) = PARTS.iter().find(|(name, _)| *name == first)?;
+    // "The third unit", "a fifth reading" count things; a part is followed by "of" or a unit.
+    let counts = ORDINALS.contains(&first)
+        && tokens.get(at + 1).is_some_and(|token| {
+            matches!(
+                token.text.as_str(),
+                "unit"
+                    | "reel"
+                    | "head"
+                    | "time"
+                    | "reading"
+                    | "pass"
+                    | "mower"
+                    | "green"
+                    | "tee"
+                    | "hole"
+                    | "blade"
+                    | "one"
+            )
+        });
+    if counts { None } else { Some((*below, at)) }
+}
+
+/// A whole number in words to the thousands, and its last token.
+fn whole_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
+    let (mut value, mut next) = match word(tokens, at)? {
+        "hundred" | "thousand" => (1.0, at),
+        "dozen" => return Some((12.0, at)),
+        "couple" => return Some((2.0, at + usize::from(word(tokens, at + 1) == Some("of")))),
+        _ => {
+            let (small, last) = below_hundred(tokens, at)?;
+            (small, last + 1)
+        }
+    };
+    if word(tokens, next) == Some("hundred") {
+        (value, next) = with_rest(tokens, value * 100.0, next + 1);
+    }
+    if word(tokens, next) == Some("thousand") {
+        (value, next) = (value * 1_000.0, next + 1);
+        let after = next + usize::from(word(tokens, next) == Some("and"));
+        if let Some((rest, last)) = below_hundred(tokens, after) {
+            (value, next) = if word(tokens, last + 1) == Some("hundred") {
+                let (rest, next) = with_rest(tokens, rest * 100.0, last + 2);
+                (value + rest, next)
+            } else {
+                (value + rest, last + 1)
+            };
+        }
+    }
+    Some((value, next - 1))
+}
+
+/// What follows a hundred ("and twelve", "twenty"), and the token after it.
+fn with_rest(tokens: &[Token], value: f64, next: usize) -> (f64, usize) {
+    let after = next + usize::from(word(tokens, next) == Some("and"));
+    match below_hundred(tokens, after) {
+        Some((rest, last)) => (value + rest, last + 1),
+        None => (value, next),
+    }
+}
+
+fn below_hundred(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
+    let first = word(tokens, at)?;
+    if let Some(small) = SMALL.iter().position(|known| *known == first) {
+        return Some((small as f64, at));
+    }
+    let tens = 10.0 * (TENS.iter().position(|known| *known == first)? as f64 + 2.0);
+    let next = at + 1 + usize::from(is_sign(tokens, at + 1, "-"));
+    let ones =
+        word(tokens, next).and_then(|word| SMALL[..10].iter().position(|known| *known == word));
+    match ones.filter(|ones| *ones > 0) {
+        Some(ones) => Some((tens + ones as f64, next)),
+        None => Some((tens, at)),
+    }
+}
+
+pub fn word(tokens: &[Token], at: usize) -> Option<&str> {
+    tokens.get(at).filter(|token| token.kind == Kind::Word).map(|token| token.text.as_str())
+}
+
+pub fn is_sign(tokens: &[Token], at: usize, sign: &str) -> bool {
+    tokens.get(at).is_some_and(|token| token.kind == Kind::Sign && token.text == sign)
+}
+
+/// Whether the words stand from token `at` on.
+pub fn stands(tokens: &[Token], at: usize, words: &str) -> bool {
+    said_at(tokens, at, words).is_some()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::language::text::tokens;
+
+    #[test]
+    fn numbers_as_people_say_them() {
+        // (words, value, unit): arithmetic of numerals and fractions; the sentences are our own.
+        let rows: &[(&str, f64, Option<&str>)] = &[
+            ("nine hundred and twelve", 912.0, None),
+            ("a hundred and four", 104.0, None),
+            ("hundred and four", 104.0, None),
+            ("twelve hundred revs", 1_200.0, Some("rpm")),
+            ("two thousand two hundred rpm", 2_200.0, Some("rpm")),
+            ("four and a half mile an hour", 4.5, Some("mph")),
+            ("a metre and a half a second", 1.5, Some("m/s")),
+            ("two and a half hours", 2.5, Some("h")),
+            ("2 and a half hours", 2.5, Some("h")),
+            ("an hour and a half", 1.5, Some("h")),
+            ("half an hour", 0.5, Some("h")),
+            ("1 hour 20 of my time", 80.0, Some("min")),
+            ("2 hours 10 mins", 130.0, Some("min")),
+            ("38 grand", 38_000.0, Some("money")),
+            ("\u{a3}42,500", 42_500.0, Some("money")),
+            ("quarter turn", 0.25, Some("turns")),
+            ("three quarters of a turn", 0.75, Some("turns")),
+            ("a thirty-second of an inch", 0.03125, Some("in")),
+            ("an eighth of an inch", 0.125, Some("in")),
+            ("16 threads to the inch", 16.0, Some("tpi")),
+            ("six-foot deck", 6.0, Some("ft")),
+            ("5 ft 6 deck", 5.5 * 12.0, Some("in")),
+            ("4 thou", 4.0, Some("thou")),
+            ("half-inch centres", 0.5, Some("in")),
+            ("2 1/2 inch", 2.5, Some("in")),
+            ("3/16", 0.1875, None),
+            (".250", 0.25, None),
+            ("9 k an hour", 9.0, Some("km/h")),
+            ("1.2 m/s", 1.2, Some("m/s")),
+            ("35 metres a second", 35.0, Some("m/s")),
+            ("thirty-eight kilos", 38.0, Some("kg")),
+            ("three point five mm", 3.5, Some("mm")),
+            ("more than a third", 1.0 / 3.0, None),
+            ("-0.4 mm", -0.4, Some("mm")),
+            ("6\" wheel", 6.0, Some("in")),
+            ("75% efficient", 75.0, Some("%")),
+        ];
+        for (text, value, unit) in rows {
+            let found = quantities(&tokens(text));
+            assert_eq!(found.len(), 1, "{text}: {found:?}");
+            assert!((found[0].value - value).abs() < 1e-12, "{text}: {found:?}");
+            assert_eq!(found[0].unit, *unit, "{text}");
+        }
+    }
+
+    #[test]
+    fn words_that_only_count_are_left_alone() {
+        for text in ["the third unit", "that one is fine", "half the reel", "a second look"] {
+            let found = quantities(&tokens(text));
+            let bare: Vec<_> = found.iter().filter(|q| q.unit.is_some()).collect();
+            assert!(bare.is_empty(), "{text}: {found:?}");
+        }
+    }
+}

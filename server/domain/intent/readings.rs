@@ -1,0 +1,114 @@
+//! Which reading belongs to which unit, blade or place: "No1 L 3.50 R 3.52", "unit 1 3.50/3.51",
+//! "126.4 leading, 126.1 trailing", "left front 62, left rear 68"?
+//! Deliberately absent: what the readings are readings of.
+
+use super::names::Label;
+use super::numbers::Quantity;
+use super::spoken::Spoken;
+use crate::domain::language::text::{Kind, Token};
+
+/// One number with the words that say where it was read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reading {
+    /// Index of the quantity.
+    pub quantity: usize,
+    /// Index of the label it stands under.
+    pub label: Option<usize>,
+    /// "left", "right_rear", "middle": words joined by underscores.
+    pub place: Option<String>,
+}
+
+/// The place that words name, side before end, and how many tokens they take.
+pub fn place_at(tokens: &[Token], at: usize) -> Option<(String, usize)> {
+    let one = |at: usize| {
+        tokens.get(at).filter(|token| token.kind == Kind::Word).and_then(|token| {
+            Some(match token.text.as_str() {
+                "left" | "l" | "lh" | "nearside" => "left",
+                "right" | "r" | "rh" | "offside" => "right",
+                "front" => "front",
+                "rear" | "back" => "rear",
+                "middle" | "mid" | "center" | "centre" => "middle",
+                "leading" => "leading",
+                "trailing" => "trailing",
+                _ => return None,
+            })
+        })
+    };
+    let first = one(at)?;
+    let hand = usize::from(tokens.get(at + 1).is_some_and(|token| token.text == "hand"));
+    let next = at + 1 + hand;
+    let skip = usize::from(tokens.get(next).is_some_and(|token| token.text == "-"));
+    let second = one(next + skip).filter(|second| is_side(first) != is_side(second));
+    let second = second.filter(|second| is_end(first) || is_end(second));
+    match second {
+        Some(second) => {
+            let pair = if is_side(first) { [first, second] } else { [second, first] };
+            Some((pair.join("_"), next + skip - at + 1))
+        }
+        None => Some((first.to_owned(), 1 + hand)),
+    }
+}
+
+fn is_side(word: &str) -> bool {
+    matches!(word, "left" | "right")
+}
+
+fn is_end(word: &str) -> bool {
+    matches!(word, "front" | "rear")
+}
+
+/// The numbers at `indexes` (ascending), each with its label and place.
+pub fn readings(spoken: &Spoken, labels: &[Label], indexes: &[usize]) -> Vec<Reading> {
+    let quantities: Vec<&Quantity> = indexes.iter().map(|at| &spoken.quantities[*at]).collect();
+    let places: Vec<(usize, String)> = all_places(&spoken.tokens);
+    let label_of = |first: usize| labels.iter().rposition(|label| label.last < first);
+    let mut out = Vec::new();
+    let before_first = quantities.first().is_some_and(|quantity| {
+        let from = label_of(quantity.first).map_or(0, |label| labels[label].last + 1);
+        let near = from.max(quantity.first.saturating_sub(4));
+        places.iter().any(|(at, _)| *at >= near && *at < quantity.first)
+            && !follows(&places, quantity, &spoken.tokens)
+    });
+    for (nth, quantity) in quantities.iter().enumerate() {
+        let label = label_of(quantity.first);
+        let previous = nth.checked_sub(1).map_or(0, |nth| quantities[nth].last + 1);
+        let next = quantities.get(nth + 1).map_or(spoken.tokens.len(), |next| next.first);
+        let from = label.map_or(previous, |label| previous.max(labels[label].last + 1));
+        let place = if before_first {
+            places.iter().rev().find(|(at, _)| *at >= from && *at < quantity.first)
+        } else {
+            places
+                .iter()
+                .find(|(at, _)| *at > quantity.last && *at < next)
+                .filter(|(at, _)| *at <= quantity.last + 5)
+        };
+        let place = place.map(|(_, name)| name.clone());
+        out.push(Reading { quantity: indexes[nth], label, place });
+    }
+    out
+}
+
+/// Whether a place stands right after a number, before any comma.
+fn follows(places: &[(usize, String)], quantity: &Quantity, tokens: &[Token]) -> bool {
+    places.iter().any(|(at, _)| {
+        *at > quantity.last
+            && *at <= quantity.last + 4
+            && tokens[*at].segment == tokens[quantity.last].segment
+    })
+}
+
+/// Every place in the tokens, by its first token.
+pub fn all_places(tokens: &[Token]) -> Vec<(usize, String)> {
+    let mut out = Vec::new();
+    let mut at = 0;
+    while at < tokens.len() {
+        match place_at(tokens, at) {
+            Some((name, length)) => {
+                out.push((at, name));
+                at += length;
+            }
+            None => at += 1,
+        }
+    }
+    out
+}

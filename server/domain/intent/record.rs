@@ -1,0 +1,547 @@
+//! Which records do the words make: kind, machine and unit, numbers, day, and who did it?
+//! Deliberately absent: storing them, and whether the shop has what they name.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use jiff::ZonedDateTime;
+
+use super::assign::{Assigned, assign};
+use super::clauses::{clauses, without};
+use super::cues::{Cue, cues, heaviest, weight};
+use super::dates;
+use super::names::{Label, labels};
+use super::numbers::quantities;
+use super::readings::all_places;
+use super::record_fields::{Fill, fields};
+use super::record_lists::{heights, items, parts, place, since, word_of};
+use super::settle::Settled;
+use super::spoken::Spoken;
+use super::subjects::{Named, Shop, named};
+use crate::domain::catalogue::Equipment;
+use crate::domain::language::patterns::Lexicon;
+use crate::domain::language::text::{Kind, Token};
+use crate::domain::records::choices::{
+    AdjustmentTarget, Choice, Direction, HeightMethod, SharpeningMethod,
+};
+use crate::domain::records::fields::Fields as _;
+use crate::domain::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
+
+/// The records that words make.
+#[derive(Clone, Debug)]
+pub struct Recorded {
+    pub kind: RecordKind,
+    /// How strongly the words say so.
+    pub score: u32,
+    /// What each is about, and what it says; at least one.
+    pub records: Vec<(SubjectName, Content)>,
+    pub time: Option<ZonedDateTime>,
+    pub named: Named,
+    pub spoken: Spoken,
+    /// Quantity, field and value.
+    pub placed: Vec<(usize, String, Settled)>,
+    /// Words of the cues that speak for it.
+    pub words: BTreeSet<usize>,
+}
+
+/// Reads the words as a record of the likeliest kind.
+pub fn record(
+    text: &str,
+    tokens: &[Token],
+    lexicon: &Lexicon,
+    shop: &Shop,
+    site: &Id,
+    now: &ZonedDateTime,
+) -> Option<Recorded> {
+    let labels = labels(tokens);
+    let first = Spoken::new(text, tokens.to_vec(), &[]);
+    let (kind, _) = likeliest(&cues(lexicon, &first))?;
+    let turf = kind == RecordKind::HeightReading && first.words.iter().any(|w| w.stem == "prism");
+    let named = named(text, tokens, &labels, shop, site, turf);
+    let day = dates::said(tokens, &quantities(tokens), now);
+    let mut spans = named.spans();
+    spans.extend(day.iter().map(|said| (said.first, said.last)));
+    let spoken = Spoken::new(text, tokens.to_vec(), &spans);
+    let cues = cues(lexicon, &spoken);
+    let (kind, score) = likeliest(&cues).unwrap_or((kind, 1));
+    let ids = ["record", kind.id()];
+    let assigned = assign(&spoken, &cues, &ids, fields(kind), &BTreeSet::new());
+    let mut builder = Builder {
+        spoken: &spoken,
+        cues: &cues,
+        labels: &labels,
+        named: &named,
+        spans: &spans,
+        assigned: &assigned,
+    };
+    let records = builder.records(kind, site);
+    let words = cues
+        .iter()
+        .filter(|cue| matches!(cue.family, "record" | "value" | "part" | "method" | "target"))
+        .flat_map(|cue| cue.words.iter().copied())
+        .collect();
+    let placed =
+        assigned.iter().map(|one| (one.quantity, one.field.clone(), one.settled.clone())).collect();
+    let time = day.map(|said| said.time);
+    Some(Recorded { kind, score, records, time, words, placed, named, spoken })
+}
+
+/// The kind that most cues speak for; the first of the list among equals.
+pub fn likeliest(cues: &[Cue]) -> Option<(RecordKind, u32)> {
+    RecordKind::ALL
+        .iter()
+        .map(|kind| (*kind, weight(cues, "record", kind.id())))
+        .filter(|(_, weight)| *weight > 0)
+        .reduce(|best, one| if one.1 > best.1 { one } else { best })
+}
+
+struct Builder<'a> {
+    spoken: &'a Spoken,
+    cues: &'a [Cue<'a>],
+    labels: &'a [Label],
+    named: &'a Named,
+    spans: &'a [(usize, usize)],
+    assigned: &'a [Assigned],
+}
+
+impl Builder<'_> {
+    fn records(&mut self, kind: RecordKind, site: &Id) -> Vec<(SubjectName, Content)> {
+        if kind == RecordKind::Hours && self.named.machines.len() > 1 {
+            let by_machine = self.hours_by_machine();
+            if !by_machine.is_empty() {
+                return by_machine;
+            }
+        }
+        let content = self.content(kind);
+        let subjects = self.subjects(kind, site);
+        subjects.into_iter().map(|subject| (subject, content.clone())).collect()
+    }
+
+    /// What the record is about: its units, else its machine, else its area, else the site.
+    fn subjects(&self, kind: RecordKind, site: &Id) -> Vec<SubjectName> {
+        let home = SubjectName::Site { site: site.clone() };
+        let machine = self.named.machines.first().map(|mention| mention.name.clone());
+        let units: Vec<SubjectName> = self
+            .named
+            .units
+            .iter()
+            .map(|mention| mention.name.clone())
+            .filter(|name| name.kind() == SubjectKind::Unit)
+            .collect();
+        if kind == RecordKind::HeightReading && (units.len() > 1 || machine.is_none()) {
+            let area = self.named.areas.first().map(|mention| mention.name.clone());
+            let one_area = area.filter(|_| self.named.areas.len() == 1);
+            return vec![machine.or(one_area).unwrap_or(home)];
+        }
+        if !units.is_empty() {
+            let mut units = units;
+            units.dedup();
+            return units;
+        }
+        let area = self.named.areas.first().map(|mention| mention.name.clone());
+        vec![machine.or(area).unwrap_or(home)]
+    }
+
+    fn hours_by_machine(&self) -> Vec<(SubjectName, Content)> {
+        let mut out: Vec<(SubjectName, Content)> = Vec::new();
+        for machine in &self.named.machines {
+            let own: BTreeMap<String, f64> = self
+                .assigned
+                .iter()
+                .filter(|one| self.machine_of(one.quantity) == Some(&machine.name))
+                .map(|one| (one.field.clone(), one.settled.value))
+                .collect();
+            if own.is_empty() {
+                continue;
+            }
+            let mut content = self.plain(RecordKind::Hours);
+            content.visit(&mut Fill(&own));
+            out.push((machine.name.clone(), content));
+        }
+        out
+    }
+
+    /// The machine that hours belong to: the next one named within the clause, else the last.
+    fn machine_of(&self, quantity: usize) -> Option<&SubjectName> {
+        let quantity = &self.spoken.quantities[quantity];
+        let machines = &self.named.machines;
+        let after = machines.iter().find(|machine| {
+            machine.first > quantity.last
+                && machine.first <= quantity.last + 6
+                && !self
+                    .spoken
+                    .quantities
+                    .iter()
+                    .any(|other| other.first > quantity.last && other.last < machine.first)
+        });
+        let before = machines.iter().rev().find(|machine| machine.last < quantity.first);
+        after.or(before).map(|mention| &mention.name)
+    }
+
+    /// A record of a kind with nothing but what was said.
+    fn plain(&self, kind: RecordKind) -> Content {
+        let mut content = Content::new(Detail::empty(kind));
+        content.words = self.spoken.text.trim().chars().take(2_000).collect();
+        content.done_by = done_by(self.spoken);
+        content.equipment = self.equipment();
+        content
+    }
+
+    /// The attachment worked on, when the words name one.
+    fn equipment(&self) -> Option<Equipment> {
+        const SAID: &[(&str, Equipment)] = &[
+            ("groomer", Equipment::Groomer),
+            ("brush", Equipment::RearRollerBrush),
+            ("verticut", Equipment::VerticutReel),
+            ("deck", Equipment::RotaryDeck),
+            ("rotary", Equipment::RotaryDeck),
+        ];
+        let said = |word: &str| self.spoken.tokens.iter().any(|token| token.text == word);
+        SAID.iter().find(|(word, _)| said(word)).map(|(_, equipment)| *equipment)
+    }
+
+    fn content(&self, kind: RecordKind) -> Content {
+        let mut content = self.plain(kind);
+        content.visit(&mut Fill(&self.numbers()));
+        match &mut content.detail {
+            Detail::Sharpening(detail) => {
+                detail.method = Some(self.method());
+                detail.balanced = self.said("balanced").then_some(true);
+            }
+            Detail::Adjustment(detail) => {
+                detail.target = self.choice::<AdjustmentTarget>("target");
+                let places = all_places(&self.spoken.tokens);
+                let (end, hanger) = self.ends(&places);
+                detail.end = end;
+                detail.hanger = hanger;
+                if detail.movement_mm.is_some() || detail.turns.is_some() {
+                    detail.direction = self.choice::<Direction>("direction");
+                }
+                detail.result = self.result();
+            }
+            Detail::PartReplaced(detail) => {
+                detail.parts = parts(self.spoken, self.cues, self.assigned);
+                detail.result = self.result();
+            }
+            Detail::HeightReading(detail) => {
+                let method = self.choice::<HeightMethod>("height");
+                detail.method = Some(method.unwrap_or(HeightMethod::Bench));
+                let points = heights(self.spoken, self.labels, self.named, self.assigned);
+                detail.readings = points.into_iter().map(|(_, point)| point).collect();
+            }
+            Detail::Inspection(detail) => {
+                detail.items = items(self.spoken, self.spans, self.assigned);
+                let both = detail.left_diameter_mm.is_some() || detail.right_diameter_mm.is_some();
+                if !both {
+                    self.diameters(detail);
+                }
+            }
+            Detail::FaultFixed(detail) => {
+                self.fault(detail);
+                detail.parts = parts(self.spoken, self.cues, self.assigned)
+                    .into_iter()
+                    .filter(|part| part.count.is_some())
+                    .collect();
+            }
+            Detail::Hours(detail) => {
+                detail.since = since(self.spoken, self.spans, self.assigned);
+                let run = self.assigned.iter().find(|one| one.field == "hours_run_h");
+                detail.hours_run_h = run.map(|one| one.settled.value);
+            }
+        }
+        content
+    }
+
+    /// Numbers by field, with rise and drop as a signed change.
+    fn numbers(&self) -> BTreeMap<String, f64> {
+        let mut out = BTreeMap::new();
+        for one in self.assigned {
+            match one.field.as_str() {
+                "height_rise_mm" => out.insert("height_change_mm".to_owned(), one.settled.value),
+                "height_drop_mm" => {
+                    out.insert("height_change_mm".to_owned(), -one.settled.value.abs())
+                }
+                field => out.insert(field.to_owned(), one.settled.value),
+            };
+        }
+        out
+    }
+
+    fn said(&self, word: &str) -> bool {
+        self.spoken.tokens.iter().any(|token| token.text == word)
+    }
+
+    fn choice<C: Choice>(&self, family: &str) -> Option<C> {
+        let weighed = C::ALL.iter().map(|choice| (*choice, weight(self.cues, family, choice.id())));
+        weighed
+            .filter(|(_, weight)| *weight > 0)
+            .reduce(|best, one| if one.1 > best.1 { one } else { best })
+            .map(|(choice, _)| choice)
+    }
+
+    fn method(&self) -> SharpeningMethod {
+        let order = [
+            SharpeningMethod::Backlap,
+            SharpeningMethod::ReliefGrind,
+            SharpeningMethod::BedknifeGrind,
+            SharpeningMethod::BladeGrind,
+            SharpeningMethod::SpinGrind,
+            SharpeningMethod::HandDress,
+        ];
+        let found = order.into_iter().find(|one| heaviest(self.cues, "method", one.id()).is_some());
+        found.unwrap_or(SharpeningMethod::Other)
+    }
+
+    /// The end of the unit, and the hanger of the deck.
+    fn ends(
+        &self,
+        places: &[(usize, String)],
+    ) -> (
+        Option<crate::domain::records::choices::Place>,
+        Option<crate::domain::records::choices::Place>,
+    ) {
+        use crate::domain::records::choices::Place;
+        let free = |at: usize| !self.spans.iter().any(|(from, to)| (*from..=*to).contains(&at));
+        let found = places.iter().find(|(at, _)| free(*at)).and_then(|(_, name)| place(name));
+        let both = (0..self.spoken.tokens.len()).any(|at| {
+            self.spoken.tokens[at].text == "both"
+                && self
+                    .spoken
+                    .tokens
+                    .get(at + 1)
+                    .is_some_and(|next| matches!(next.text.as_str(), "ends" | "sides" | "end"))
+        });
+        if self.said("hanger") || self.said("hangers") {
+            return (None, found);
+        }
+        (if both { Some(Place::Both) } else { found }, None)
+    }
+
+    /// The last clause when it says what the work did.
+    fn result(&self) -> String {
+        const RESULTS: &[&str] = &[
+            "cuts", "cutting", "touching", "clean", "paper", "works", "runs", "running", "spins",
+            "free", "sweet", "quiet", "fine",
+        ];
+        let all = clauses(self.spoken);
+        let Some(last) = all.last().filter(|_| all.len() > 1) else { return String::new() };
+        let says = (last.first..=last.last)
+            .any(|at| RESULTS.contains(&self.spoken.words[at].text.as_str()));
+        if says { without(self.spoken, *last, self.spans) } else { String::new() }
+    }
+
+    /// A fault, what it turned out to be, and what was done, by clause.
+    fn fault(&self, detail: &mut crate::domain::records::detail::FaultFixed) {
+        detail.fixed = Some(true);
+        let mut taken = self.spans.to_vec();
+        for cue in self.cues.iter().filter(|cue| cue.family == "fixed") {
+            let place = &self.spoken.places[cue.first()];
+            taken.push((place.first, place.last));
+        }
+        for clause in clauses(self.spoken) {
+            let found = (clause.first..=clause.last).any(|at| {
+                matches!(
+                    self.spoken.words[at].text.as_str(),
+                    "was"
+                        | "were"
+                        | "found"
+                        | "bent"
+                        | "loose"
+                        | "worn"
+                        | "broken"
+                        | "cracked"
+                        | "turned"
+                )
+            });
+            let deed = DEEDS.contains(&self.spoken.words[clause.first].text.as_str())
+                || (clause.first..=clause.last)
+                    .any(|at| DEEDS.contains(&self.spoken.words[at].text.as_str()));
+            let text = without(self.spoken, clause, &taken);
+            let slot = if detail.fault.is_empty() {
+                &mut detail.fault
+            } else if found && detail.found.is_empty() {
+                &mut detail.found
+            } else if deed && detail.action.is_empty() {
+                &mut detail.action
+            } else {
+                continue;
+            };
+            *slot = text.chars().take(400).collect();
+        }
+    }
+
+    /// Two diameters by end.
+    fn diameters(&self, detail: &mut crate::domain::records::detail::Inspection) {
+        let free: Vec<usize> = (0..self.spoken.quantities.len())
+            .filter(|at| !self.assigned.iter().any(|one| one.quantity == *at))
+            .collect();
+        let _ = free;
+        if let Some(found) = super::shapes::shaped(
+            super::calculation_table::Shape::Diameters,
+            self.spoken,
+            &[],
+            &BTreeSet::new(),
+        ) {
+            detail.left_diameter_mm = found.filled.get_number("left_diameter_mm");
+            detail.right_diameter_mm = found.filled.get_number("right_diameter_mm");
+        }
+    }
+}
+
+/// What people do to machines, in the past tense.
+pub const DEEDS: &[&str] = &[
+    "backlapped",
+    "lapped",
+    "ground",
+    "reground",
+    "sharpened",
+    "dressed",
+    "filed",
+    "faced",
+    "raised",
+    "lowered",
+    "lifted",
+    "dropped",
+    "set",
+    "reset",
+    "adjusted",
+    "levelled",
+    "leveled",
+    "tightened",
+    "slackened",
+    "loosened",
+    "moved",
+    "pulled",
+    "pushed",
+    "replaced",
+    "renewed",
+    "fitted",
+    "refitted",
+    "installed",
+    "changed",
+    "swapped",
+    "put",
+    "inspected",
+    "checked",
+    "looked",
+    "went",
+    "measured",
+    "timed",
+    "miked",
+    "fixed",
+    "sorted",
+    "cured",
+    "mended",
+    "repaired",
+    "logged",
+    "ran",
+    "mowed",
+    "did",
+    "took",
+    "brought",
+    "nipped",
+    "cleaned",
+    "greased",
+    "balanced",
+    "trued",
+    "shimmed",
+    "packed",
+    "turned",
+    "gave",
+    "wound",
+    "found",
+    "closed",
+    "opened",
+    "eased",
+    "tensioned",
+    "pumped",
+    "touched",
+    "spun",
+    "relief",
+    "backed",
+    "let",
+    "read",
+    "prismed",
+    "done",
+    "fit",
+    "knocked",
+    "freed",
+    "rebuilt",
+];
+
+/// "By Sam", "Sam changed ...": a name with a capital that is no word of the trade.
+fn done_by(spoken: &Spoken) -> String {
+    let tokens = &spoken.tokens;
+    let name = |at: usize| {
+        let token = tokens.get(at)?;
+        let written = spoken.text.get(token.start..token.end)?;
+        let capital = written.chars().next()?.is_uppercase() && token.kind == Kind::Word;
+        (capital && written.len() > 1 && written.chars().skip(1).all(char::is_lowercase))
+            .then(|| written.to_owned())
+    };
+    let deed = |at: usize| tokens.get(at).is_some_and(|token| DEEDS.contains(&token.text.as_str()));
+    for at in 1..tokens.len() {
+        if tokens[at - 1].text == "by"
+            && let Some(name) = name(at)
+        {
+            return name;
+        }
+    }
+    let starts = |at: usize| at == 0 || tokens[at - 1].sentence != tokens[at].sentence;
+    let known = |at: usize| {
+        let text = tokens[at].text.as_str();
+        DEEDS.contains(&text)
+            || matches!(
+                text,
+                "we" | "unit"
+                    | "groomer"
+                    | "deck"
+                    | "brush"
+                    | "no"
+                    | "prism"
+                    | "reel"
+                    | "bedknife"
+                    | "he"
+                    | "she"
+                    | "they"
+                    | "it"
+                    | "who"
+                    | "spin"
+                    | "relief"
+                    | "all"
+                    | "both"
+                    | "greens"
+                    | "fairway"
+                    | "tees"
+                    | "walker"
+                    | "triplex"
+                    | "mower"
+                    | "roller"
+                    | "rear"
+                    | "front"
+                    | "left"
+                    | "right"
+                    | "the"
+                    | "just"
+                    | "also"
+            )
+    };
+    for at in 0..tokens.len() {
+        let has = usize::from(
+            tokens.get(at + 1).is_some_and(|t| matches!(t.text.as_str(), "has" | "have")),
+        );
+        if starts(at)
+            && deed(at + 1 + has)
+            && !known(at)
+            && let Some(name) = name(at)
+        {
+            return name;
+        }
+    }
+    String::new()
+}
+
+/// Whether a number of the words stands in a field of the record.
+pub fn used(recorded: &Recorded, quantity: usize) -> bool {
+    let word = word_of(&recorded.spoken, quantity);
+    recorded.placed.iter().any(|(index, _, _)| *index == quantity) || recorded.words.contains(&word)
+}

@@ -1,0 +1,268 @@
+//! Which parts, heights, things looked at and hours since do the words of a record list?
+//! Deliberately absent: single numbers, which go to the field of their name.
+
+use super::assign::Assigned;
+use super::clauses::{Clause, clauses, without};
+use super::cues::{Cue, heaviest};
+use super::names::{Label, Labelled};
+use super::readings::readings;
+use super::spoken::Spoken;
+use super::subjects::Named;
+use crate::domain::records::choices::{Choice, Condition, Place, ReplacementReason};
+use crate::domain::records::detail::{HeightPoint, HoursSince, InspectionItem, Part};
+
+/// Longest name of a part or item.
+const NAME_CHARACTERS_MAX: usize = 80;
+
+pub fn short(text: &str) -> String {
+    text.chars().take(NAME_CHARACTERS_MAX).collect()
+}
+
+/// The parts named, longest names first taken, in the order of the words.
+pub fn parts(spoken: &Spoken, cues: &[Cue], assigned: &[Assigned]) -> Vec<Part> {
+    let mut found: Vec<&Cue> = cues.iter().filter(|cue| cue.family == "part").collect();
+    found.sort_by(|a, b| (b.weight, a.first()).cmp(&(a.weight, b.first())));
+    let mut kept: Vec<&Cue> = Vec::new();
+    for cue in found {
+        let overlaps = kept.iter().any(|known| known.words.iter().any(|w| cue.words.contains(w)));
+        let doubled = kept.iter().any(|known| known.id == cue.id || known.id.ends_with(cue.id));
+        if !overlaps && !doubled {
+            kept.push(cue);
+        }
+    }
+    kept.sort_by_key(|cue| cue.first());
+    let reason = reason(cues);
+    let mut out: Vec<Part> = kept
+        .iter()
+        .map(|cue| Part { part: cue.id.to_owned(), reason, ..Part::default() })
+        .collect();
+    if out.is_empty() {
+        return out;
+    }
+    for one in assigned {
+        let at = word_of(spoken, one.quantity);
+        // The part that the number stands before, else the last one named before it.
+        let after = kept.iter().position(|cue| cue.first() > at && cue.first() <= at + 3);
+        let before = kept.iter().rposition(|cue| cue.last() < at);
+        let part = &mut out[after.or(before).unwrap_or(0)];
+        match one.field.as_str() {
+            "count" if part.count.is_none() => part.count = Some(one.settled.value as u32),
+            "life_h" => part.life_h = Some(one.settled.value),
+            "old_diameter_mm" => part.old_diameter_mm = Some(one.settled.value),
+            "thickness_mm" => part.thickness_mm = Some(one.settled.value),
+            _ => {}
+        }
+    }
+    out
+}
+
+fn reason(cues: &[Cue]) -> Option<ReplacementReason> {
+    ReplacementReason::ALL
+        .iter()
+        .copied()
+        .find(|reason| heaviest(cues, "reason", reason.id()).is_some())
+}
+
+pub fn word_of(spoken: &Spoken, quantity: usize) -> usize {
+    spoken.places.iter().position(|place| place.quantities.contains(&quantity)).unwrap_or(0)
+}
+
+/// The end or side that a place names, as records write it. "Leading" and "trailing" are the left
+/// and right end by the habit of this program; the words are kept beside them.
+pub fn place(name: &str) -> Option<Place> {
+    match name {
+        "leading" => Some(Place::Left),
+        "trailing" => Some(Place::Right),
+        "left_front" => Some(Place::FrontLeft),
+        "right_front" => Some(Place::FrontRight),
+        "left_rear" => Some(Place::RearLeft),
+        "right_rear" => Some(Place::RearRight),
+        other => Place::parse(other),
+    }
+}
+
+/// Heights with the unit, area and end each was read at; and for each the quantity.
+pub fn heights(
+    spoken: &Spoken,
+    labels: &[Label],
+    named: &Named,
+    assigned: &[Assigned],
+) -> Vec<(usize, HeightPoint)> {
+    let wanted: Vec<&Assigned> = assigned.iter().filter(|one| one.field == "height_mm").collect();
+    let indexes: Vec<usize> = wanted.iter().map(|one| one.quantity).collect();
+    let units: Vec<Label> =
+        labels.iter().filter(|label| label.what == Labelled::Unit).cloned().collect();
+    let found = readings(spoken, &units, &indexes);
+    let mut out: Vec<(usize, HeightPoint)> = Vec::new();
+    for (reading, one) in found.iter().zip(&wanted) {
+        let first = spoken.quantities[one.quantity].first;
+        let unit = reading.label.and_then(|at| {
+            let label = &units[at];
+            named.units.iter().find(|mention| mention.first == label.first)
+        });
+        let placed_unit = || {
+            let before = named.units.iter().rev().find(|mention| mention.last < first);
+            before.filter(|_| named.units.len() > 1 || units.is_empty())
+        };
+        let unit = unit.or_else(placed_unit).map(|mention| mention.name.clone());
+        let unit = unit.filter(|name| name.kind() == crate::domain::records::SubjectKind::Unit);
+        let area = named.areas.iter().rev().find(|mention| mention.last < first);
+        let area = area.or_else(|| named.areas.first().filter(|_| named.areas.len() == 1));
+        let end = reading.place.as_deref().and_then(place);
+        let pair = partner(spoken, one.quantity, &indexes);
+        let end = end.or(match pair {
+            Some(Side::First) => Some(Place::Left),
+            Some(Side::Second) => Some(Place::Right),
+            None => None,
+        });
+        let point = HeightPoint {
+            unit,
+            area: area.map(|mention| mention.name.clone()),
+            end,
+            height_mm: Some(one.settled.value),
+        };
+        out.push((one.quantity, point));
+    }
+    out
+}
+
+enum Side {
+    First,
+    Second,
+}
+
+/// "3.50/3.51": which side of the stroke.
+fn partner(spoken: &Spoken, quantity: usize, indexes: &[usize]) -> Option<Side> {
+    let stroke = |a: usize, b: usize| {
+        let (a, b) = (spoken.quantities.get(a)?, spoken.quantities.get(b)?);
+        let between = spoken.tokens.get(a.last + 1..b.first)?;
+        (between.len() == 1 && between[0].text == "/").then_some(())
+    };
+    let nth = indexes.iter().position(|index| *index == quantity)?;
+    if indexes.get(nth + 1).and_then(|next| stroke(quantity, *next)).is_some() {
+        return Some(Side::First);
+    }
+    let before = nth.checked_sub(1).map(|nth| indexes[nth])?;
+    stroke(before, quantity).map(|()| Side::Second)
+}
+
+const GOOD: &[&str] = &[
+    "ok", "okay", "fine", "good", "sound", "clean", "tight", "right", "happy", "true", "straight",
+    "sharp", "sweet", "perfect", "smooth", "healthy",
+];
+const BAD: &[&str] = &[
+    "nicked",
+    "worn",
+    "loose",
+    "bent",
+    "cracked",
+    "rough",
+    "broken",
+    "leaking",
+    "split",
+    "slack",
+    "torn",
+    "blunt",
+    "seized",
+    "chipped",
+    "dull",
+    "frayed",
+    "rounded",
+    "bald",
+    "flat",
+    "missing",
+    "knackered",
+    "shot",
+    "noisy",
+    "damaged",
+    "rusty",
+    "dry",
+    "low",
+    "blocked",
+    "perished",
+    "wobbly",
+    "tired",
+    "burred",
+];
+const MILD: &[&str] = &[
+    "slightly", "bit", "little", "slight", "getting", "starting", "touch", "watch", "soon",
+    "maybe", "nearly", "almost",
+];
+
+/// The things looked at, one for each clause that says how something was.
+pub fn items(
+    spoken: &Spoken,
+    taken: &[(usize, usize)],
+    assigned: &[Assigned],
+) -> Vec<InspectionItem> {
+    let mut out: Vec<InspectionItem> = Vec::new();
+    for clause in clauses(spoken) {
+        let remaining = assigned.iter().find(|one| {
+            let at = word_of(spoken, one.quantity);
+            one.field == "remaining_h" && (clause.first..=clause.last).contains(&at)
+        });
+        let Some((split, condition)) = condition(spoken, clause, remaining.is_some()) else {
+            continue;
+        };
+        let name = Clause { first: clause.first, last: split.saturating_sub(1).max(clause.first) };
+        let mut item = without(spoken, name, taken);
+        let negated = spoken.words[clause.first].text == "no";
+        if negated {
+            item = spoken.phrase((clause.first + 1).min(clause.last), clause.last).to_owned();
+        }
+        if item.is_empty() {
+            continue;
+        }
+        let last_of_name = if negated { clause.first } else { split };
+        out.push(InspectionItem {
+            item: short(item.trim()),
+            condition: Some(condition),
+            found: spoken.phrase(last_of_name, clause.last).trim().to_owned(),
+            remaining_h: remaining.map(|one| one.settled.value),
+        });
+    }
+    out
+}
+
+/// The word where the condition begins, and the condition.
+fn condition(spoken: &Spoken, clause: Clause, remains: bool) -> Option<(usize, Condition)> {
+    let text = |at: usize| spoken.words[at].text.as_str();
+    if text(clause.first) == "no" && clause.last > clause.first {
+        return Some((clause.first + 1, Condition::Good));
+    }
+    let at = (clause.first..=clause.last).find(|at| {
+        GOOD.contains(&text(*at))
+            || BAD.contains(&text(*at))
+            || MILD.contains(&text(*at))
+            || (remains && matches!(text(*at), "has" | "good" | "about" | "maybe"))
+    })?;
+    let any = |list: &[&str]| (at..=clause.last).any(|at| list.contains(&text(at)));
+    let condition = if any(MILD) || remains {
+        Condition::Watch
+    } else if any(BAD) {
+        Condition::Bad
+    } else {
+        Condition::Good
+    };
+    Some((at, condition))
+}
+
+/// Hours since something was done.
+pub fn since(spoken: &Spoken, taken: &[(usize, usize)], assigned: &[Assigned]) -> Vec<HoursSince> {
+    let all = clauses(spoken);
+    let row = |one: &Assigned| {
+        let at = word_of(spoken, one.quantity);
+        let clause = all.iter().find(|clause| (clause.first..=clause.last).contains(&at))?;
+        let word = (clause.first..=clause.last)
+            .find(|at| matches!(spoken.words[*at].text.as_str(), "since" | "on"))?;
+        let after = Clause { first: (word + 1).min(clause.last), last: clause.last };
+        let before = Clause { first: clause.first, last: at.saturating_sub(1).max(clause.first) };
+        let mut said = without(spoken, after, taken);
+        if said.is_empty() {
+            said = without(spoken, before, taken);
+        }
+        let since = if said.is_empty() { "the last time".to_owned() } else { said };
+        Some(HoursSince { since, hours_h: Some(one.settled.value) })
+    };
+    assigned.iter().filter(|one| one.field == "since_h").filter_map(row).collect()
+}

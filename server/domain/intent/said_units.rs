@@ -1,0 +1,100 @@
+//! How is each unit said? The symbol of `units` beside the words people use for it.
+//! Deliberately absent: factors, which `units` has.
+
+use crate::domain::language::text::Token;
+
+/// "Threads to the inch": a pitch upside down. Not a unit of `units`.
+pub const THREADS_PER_INCH: &str = "tpi";
+/// Money of whatever currency.
+pub const MONEY: &str = "money";
+
+/// Symbol, and the ways it is said. A blank parts words; signs are words here.
+#[rustfmt::skip]
+const SAID: &[(&str, &[&str])] = &[
+    ("mm", &["mm", "mms", "millimetre", "millimetres", "millimeter", "millimeters"]),
+    ("mil", &["mil", "mils", "mill", "mills"]),
+    ("thou", &["thou", "thous", "thousandth", "thousandths", "thousandths of an inch",
+        "thousandth of an inch", "thou of an inch"]),
+    ("cm", &["cm", "cms", "centimetre", "centimetres", "centimeter", "centimeters"]),
+    ("in", &["in", "ins", "inch", "inches", "\"", "of an inch", "an inch", "inchs"]),
+    ("ft", &["ft", "foot", "feet", "'", "of a foot"]),
+    ("yd", &["yd", "yds", "yard", "yards"]),
+    ("m", &["m", "metre", "metres", "meter", "meters"]),
+    ("km/h", &["km / h", "kmh", "kph", "km an hour", "km per hour", "km / hr", "k an hour",
+        "k per hour", "kilometres an hour", "kilometres per hour", "kilometre an hour",
+        "kilometre per hour", "kilometers an hour", "kilometers per hour", "kilometer an hour",
+        "kms an hour", "ks an hour", "klicks", "clicks", "kmph", "km ph"]),
+    ("mph", &["mph", "miles an hour", "miles per hour", "mile an hour", "mile per hour", "mi / h",
+        "mi / hr"]),
+    ("m/s", &["ms", "m / s", "mps", "metres a second", "metres per second", "meters per second",
+        "meters a second", "metre a second", "metre per second", "meter a second", "m per second",
+        "m a second", "m per sec", "m a sec", "metres a sec", "metres per sec", "m / sec",
+        "meter per second", "meters a sec", "meters per sec", "msec"]),
+    ("m/min", &["mmin", "m / min", "metres a minute", "metres per minute", "meters a minute",
+        "meters per minute", "m per min", "m a minute"]),
+    ("ft/min", &["ft / min", "fpm", "feet a minute", "feet per minute", "foot a minute",
+        "foot per minute", "ft per min", "ft a minute", "ft per minute", "sfpm",
+        "surface feet per minute", "surface feet a minute"]),
+    ("rpm", &["rpm", "rpms", "revs", "rev", "revs a minute", "revs per minute", "revs a min",
+        "revs per min", "rev / min", "r / min", "rmin", "revolutions a minute",
+        "revolutions per minute", "rev a minute", "rev per minute", "turns a minute",
+        "turns per minute"]),
+    ("kg", &["kg", "kgs", "kilo", "kilos", "kilogram", "kilograms", "kilogramme", "kilogrammes"]),
+    ("g", &["g", "gm", "gms", "gram", "grams", "gramme", "grammes"]),
+    ("lb", &["lb", "lbs", "pound", "pounds"]),
+    ("oz", &["oz", "ounce", "ounces"]),
+    ("N", &["n", "newton", "newtons"]),
+    ("psi", &["psi", "pounds per square inch", "pounds a square inch", "lb per square inch"]),
+    ("bar", &["bar", "bars"]),
+    ("kPa", &["kpa", "kilopascal", "kilopascals"]),
+    ("deg", &["\u{b0}", "deg", "degs", "degree", "degrees"]),
+    ("%", &["%", "percent", "per cent", "pct"]),
+    ("h", &["h", "hr", "hrs", "hour", "hours", "of an hour", "an hour"]),
+    ("min", &["min", "mins", "minute", "minutes"]),
+    ("s", &["s", "sec", "secs", "second", "seconds", "of a second", "a second"]),
+    ("days", &["day", "days"]),
+    ("weeks", &["week", "weeks", "wk", "wks"]),
+    ("months", &["month", "months"]),
+    ("years", &["year", "years"]),
+    ("ha", &["ha", "hectare", "hectares", "of a hectare"]),
+    ("acre", &["acre", "acres", "of an acre"]),
+    ("m2", &["sq m", "sqm", "square metre", "square metres", "square meter", "square meters",
+        "m squared"]),
+    ("mm/day", &["mm a day", "mm per day", "mm / day", "millimetres a day", "millimetre a day",
+        "mil a day", "mm every day", "mm daily"]),
+    ("mm/week", &["mm a week", "mm per week", "mm / week"]),
+    ("in/day", &["inch a day", "inches a day", "inches per day", "inch per day", "in a day"]),
+    ("in/week", &["inch a week", "inches a week", "inches per week", "inch per week"]),
+    ("turns", &["turn", "turns", "of a turn", "a turn", "full turn", "full turns", "whole turn",
+        "whole turns", "complete turn", "complete turns"]),
+    ("flats", &["flat", "flats", "of a flat"]),
+    (THREADS_PER_INCH, &["tpi", "threads to the inch", "threads per inch", "threads an inch",
+        "thread to the inch", "thread per inch", "threads to an inch"]),
+    (MONEY, &["quid", "grand", "bucks", "dollars", "euros", "euro", "pounds sterling", "k"]),
+];
+
+/// The unit said from token `at` on, and its last token; the longest way of saying it wins.
+pub fn unit_at(tokens: &[Token], at: usize) -> Option<(&'static str, usize)> {
+    let mut best: Option<(&'static str, usize)> = None;
+    for (symbol, ways) in SAID {
+        for way in *ways {
+            let Some(last) = said_at(tokens, at, way) else { continue };
+            if best.is_none_or(|(_, known)| last > known) {
+                best = Some((symbol, last));
+            }
+        }
+    }
+    best
+}
+
+/// The last token of the words when they stand from token `at` on.
+pub fn said_at(tokens: &[Token], at: usize, words: &str) -> Option<usize> {
+    let mut next = at;
+    for word in words.split(' ') {
+        if tokens.get(next)?.text != word {
+            return None;
+        }
+        next += 1;
+    }
+    Some(next - 1)
+}

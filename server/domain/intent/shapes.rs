@@ -1,0 +1,320 @@
+//! Which numbers of a sentence are rows of readings: gaps by blade and station, heights by unit and
+//! end, tips by corner, diameters by hours?
+//! Deliberately absent: single numbers such as a target or a limit, which cues find (`assign`).
+
+use std::collections::BTreeSet;
+
+use super::calculation_table::Shape;
+use super::filled::{Filled, Value};
+use super::names::{Label, Labelled};
+use super::readings::{Reading, all_places, readings};
+use super::settle::{Settled, is_likely, settle};
+use super::spoken::Spoken;
+
+/// A number that went into a row: quantity, field path, value.
+pub type Placed = (usize, String, Settled);
+
+/// Rows found in a sentence.
+#[derive(Clone, Debug, Default)]
+pub struct Shaped {
+    pub filled: Filled,
+    pub placed: Vec<Placed>,
+}
+
+/// The rows of a shape; `claimed` are quantities that cues give to single fields.
+pub fn shaped(
+    shape: Shape,
+    spoken: &Spoken,
+    labels: &[Label],
+    claimed: &BTreeSet<usize>,
+) -> Option<Shaped> {
+    let free: Vec<usize> =
+        (0..spoken.quantities.len()).filter(|index| !claimed.contains(index)).collect();
+    match shape {
+        Shape::None => None,
+        Shape::Gaps => gaps(spoken, labels, &free),
+        Shape::UnitHeights => unit_heights(spoken, labels, &free),
+        Shape::Tips => tips(spoken, &free),
+        Shape::Diameters => diameters(spoken, &free),
+    }
+}
+
+fn fitting(spoken: &Spoken, free: &[usize], field: &str) -> Vec<(usize, Settled)> {
+    free.iter()
+        .filter(|index| !spoken.quantities[**index].in_words)
+        .filter_map(|index| Some((*index, settle(spoken, *index, field)?)))
+        .filter(|(_, settled)| is_likely(field, settled.value))
+        .collect()
+}
+
+/// Places named before the first number: the heading of a table.
+fn heading(spoken: &Spoken, first_token: usize) -> Vec<String> {
+    let places = all_places(&spoken.tokens);
+    let mut run: Vec<(usize, String)> = Vec::new();
+    let mut best: Vec<String> = Vec::new();
+    for (at, name) in places {
+        if at >= first_token {
+            break;
+        }
+        if run.last().is_some_and(|(last, _)| at - last > 3) {
+            run.clear();
+        }
+        run.push((at, name));
+        if run.len() >= 2 && run.len() >= best.len() {
+            best = run.iter().map(|(_, name)| name.clone()).collect();
+        }
+    }
+    best
+}
+
+fn station_names(count: usize) -> Vec<String> {
+    let names: &[&str] = match count {
+        2 => &["left", "right"],
+        3 => &["left", "middle", "right"],
+        _ => &[],
+    };
+    if names.is_empty() {
+        return (1..=count).map(|number| number.to_string()).collect();
+    }
+    names.iter().map(|name| (*name).to_owned()).collect()
+}
+
+fn gaps(spoken: &Spoken, labels: &[Label], free: &[usize]) -> Option<Shaped> {
+    let fit = fitting(spoken, free, "gap_mm");
+    let indexes: Vec<usize> = fit.iter().map(|(index, _)| *index).collect();
+    let found = readings(spoken, labels, &indexes);
+    let heading = heading(spoken, spoken.quantities.get(*indexes.first()?)?.first);
+    let cells = by_blade(labels, &found, &heading).or_else(|| by_station(&found))?;
+    let mut out = Shaped::default();
+    let mut rows = Vec::new();
+    for (reading, blade, station) in cells {
+        let (_, settled) = fit.iter().find(|(index, _)| *index == reading)?;
+        let mut row = Filled::default();
+        row.text("blade", &blade);
+        row.text("station", &station);
+        row.number("gap_mm", settled.value);
+        out.placed.push((reading, format!("gap_mm[{}].gap_mm", rows.len()), settled.clone()));
+        rows.push(row);
+    }
+    out.filled.set("gap_mm", Value::Rows(rows));
+    Some(out)
+}
+
+/// Quantity, blade, station.
+type Cell = (usize, String, String);
+
+fn by_blade(labels: &[Label], found: &[Reading], heading: &[String]) -> Option<Vec<Cell>> {
+    let mut groups: Vec<(usize, Vec<&Reading>)> = Vec::new();
+    for reading in found {
+        let Some(label) = reading.label else { continue };
+        match groups.last_mut() {
+            Some((known, group)) if *known == label => group.push(reading),
+            _ => groups.push((label, vec![reading])),
+        }
+    }
+    let width = groups.iter().map(|(_, group)| group.len()).max()?;
+    if groups.len() < 2 || width < 2 {
+        return None;
+    }
+    let names = if heading.len() == width { heading.to_vec() } else { station_names(width) };
+    let mut cells = Vec::new();
+    for (label, group) in groups {
+        for (nth, reading) in group.into_iter().enumerate() {
+            let station = reading.place.clone().filter(|_| heading.len() != width);
+            let station = station.or_else(|| names.get(nth).cloned())?;
+            cells.push((reading.quantity, labels[label].text.clone(), station));
+        }
+    }
+    Some(cells)
+}
+
+/// "Left: 0.02 0.02 0.03, middle: ..., right: ...": the blades in the order read.
+fn by_station(found: &[Reading]) -> Option<Vec<Cell>> {
+    let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
+    for reading in found {
+        match (&reading.place, groups.last_mut()) {
+            (Some(place), Some((known, group))) if known == place => group.push(reading.quantity),
+            (Some(place), _) => groups.push((place.clone(), vec![reading.quantity])),
+            (None, Some((_, group))) => group.push(reading.quantity),
+            (None, None) => return None,
+        }
+    }
+    let width = groups.first()?.1.len();
+    if groups.len() < 2 || width < 2 || groups.iter().any(|(_, group)| group.len() != width) {
+        return None;
+    }
+    let cells = groups.into_iter().flat_map(|(station, group)| {
+        group
+            .into_iter()
+            .enumerate()
+            .map(move |(nth, quantity)| (quantity, (nth + 1).to_string(), station.clone()))
+    });
+    Some(cells.collect())
+}
+
+fn unit_heights(spoken: &Spoken, labels: &[Label], free: &[usize]) -> Option<Shaped> {
+    let fit = fitting(spoken, free, "height_mm");
+    let units: Vec<Label> =
+        labels.iter().filter(|label| label.what == Labelled::Unit).cloned().collect();
+    let indexes: Vec<usize> = fit.iter().map(|(index, _)| *index).collect();
+    let cells =
+        labelled_ends(spoken, &units, &indexes).or_else(|| paired_ends(spoken, &indexes))?;
+    let mut out = Shaped::default();
+    let mut rows = Vec::new();
+    for (quantity, unit, end) in cells {
+        let (_, settled) = fit.iter().find(|(index, _)| *index == quantity)?;
+        let mut row = Filled::default();
+        row.text("unit", &unit);
+        row.text("end", &end);
+        row.number("height_mm", settled.value);
+        let path = format!("unit_heights_mm[{}].height_mm", rows.len());
+        out.placed.push((quantity, path, settled.clone()));
+        rows.push(row);
+    }
+    out.filled.set("unit_heights_mm", Value::Rows(rows));
+    Some(out)
+}
+
+fn ends(heading: &[String]) -> [String; 2] {
+    match heading {
+        [first, second] => [first.clone(), second.clone()],
+        _ => ["left".to_owned(), "right".to_owned()],
+    }
+}
+
+fn labelled_ends(spoken: &Spoken, units: &[Label], indexes: &[usize]) -> Option<Vec<Cell>> {
+    let found = readings(spoken, units, indexes);
+    let first = spoken.quantities.get(*indexes.first()?)?.first;
+    let first = units.first().map_or(first, |label| first.min(label.first));
+    let names = ends(&heading(spoken, first));
+    let mut cells: Vec<Cell> = Vec::new();
+    for (at, label) in units.iter().enumerate() {
+        let group: Vec<&Reading> =
+            found.iter().filter(|reading| reading.label == Some(at)).take(2).collect();
+        let (Some(one), Some(two)) = (group.first(), group.get(1)) else { continue };
+        let placed = one.place.is_some() && two.place.is_some() && one.place != two.place;
+        for (nth, reading) in [one, two].into_iter().enumerate() {
+            let end = reading.place.clone().filter(|_| placed);
+            let end = end.unwrap_or_else(|| names[nth].clone());
+            cells.push((reading.quantity, label.text.clone(), end));
+        }
+    }
+    (cells.len() >= 4).then_some(cells)
+}
+
+/// ".450/.451, .447/.452": units in the order read. Also a plain even list under a heading.
+fn paired_ends(spoken: &Spoken, indexes: &[usize]) -> Option<Vec<Cell>> {
+    let first = spoken.quantities.get(*indexes.first()?)?.first;
+    let heading = heading(spoken, first);
+    let names = ends(&heading);
+    let slashed = |a: usize, b: usize| {
+        let (a, b) = (&spoken.quantities[a], &spoken.quantities[b]);
+        let between = spoken.tokens.get(a.last + 1..b.first).unwrap_or_default();
+        let joins = |text: &str| matches!(text, "/" | "and" | "-");
+        between.len() == 1 && joins(&between[0].text)
+    };
+    let mut pairs: Vec<(usize, usize)> = Vec::new();
+    let mut at = 0;
+    while at + 1 < indexes.len() {
+        if slashed(indexes[at], indexes[at + 1]) {
+            pairs.push((indexes[at], indexes[at + 1]));
+            at += 2;
+        } else {
+            at += 1;
+        }
+    }
+    if pairs.len() < 2 {
+        return None;
+    }
+    let cells = pairs.into_iter().enumerate().flat_map(|(nth, (one, two))| {
+        let unit = (nth + 1).to_string();
+        [(one, unit.clone(), names[0].clone()), (two, unit, names[1].clone())]
+    });
+    Some(cells.collect())
+}
+
+fn tips(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
+    let fit: Vec<(usize, Settled)> = free
+        .iter()
+        .filter_map(|index| Some((*index, settle(spoken, *index, "tip_height_mm")?)))
+        .filter(|(_, settled)| (10.0..=200.0).contains(&settled.value))
+        .collect();
+    let indexes: Vec<usize> = fit.iter().map(|(index, _)| *index).collect();
+    let found = readings(spoken, &[], &indexes);
+    let mut out = Shaped::default();
+    let mut rows: Vec<Filled> = Vec::new();
+    for reading in found {
+        let Some(place) = reading.place else { continue };
+        let known = rows.iter().any(|row| row.get("point") == Some(&Value::Text(place.clone())));
+        if known {
+            continue;
+        }
+        let (_, settled) = fit.iter().find(|(index, _)| *index == reading.quantity)?;
+        let mut row = Filled::default();
+        row.text("point", &place);
+        row.number("height_mm", settled.value);
+        let path = format!("tip_heights_mm[{}].height_mm", rows.len());
+        out.placed.push((reading.quantity, path, settled.clone()));
+        rows.push(row);
+    }
+    if rows.len() < 3 {
+        return None;
+    }
+    out.filled.set("tip_heights_mm", Value::Rows(rows));
+    Some(out)
+}
+
+fn diameters(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
+    let diameters: Vec<(usize, Settled)> = fitting(spoken, free, "diameter_readings_mm")
+        .into_iter()
+        .filter(|(index, _)| spoken.quantities[*index].unit != Some("h"))
+        .collect();
+    let is_diameter = |index: usize| diameters.iter().any(|(known, _)| *known == index);
+    let rest: Vec<usize> = free.iter().copied().filter(|index| !is_diameter(*index)).collect();
+    let mut times: Vec<(usize, Settled)> = fitting(spoken, &rest, "reading_times_h");
+    let new = new_at(spoken);
+    if diameters.len() < 2 || times.is_empty() {
+        return by_end(spoken, &diameters);
+    }
+    let mut out = Shaped::default();
+    let first_is_new = new.is_some() && times.len() + 1 == diameters.len();
+    if first_is_new {
+        out.filled.push("reading_times_h", 0.0);
+    }
+    let count = diameters.len() - usize::from(first_is_new);
+    times.truncate(count);
+    for (index, settled) in diameters.iter().take(times.len() + usize::from(first_is_new)) {
+        let place = out.filled.push("diameter_readings_mm", settled.value);
+        out.placed.push((*index, format!("diameter_readings_mm[{place}]"), settled.clone()));
+    }
+    for (index, settled) in times {
+        let place = out.filled.push("reading_times_h", settled.value);
+        out.placed.push((index, format!("reading_times_h[{place}]"), settled));
+    }
+    Some(out)
+}
+
+/// "New" said of the first diameter.
+fn new_at(spoken: &Spoken) -> Option<usize> {
+    spoken.tokens.iter().position(|token| token.text == "new")
+}
+
+fn by_end(spoken: &Spoken, diameters: &[(usize, Settled)]) -> Option<Shaped> {
+    let indexes: Vec<usize> = diameters.iter().map(|(index, _)| *index).collect();
+    let mut out = Shaped::default();
+    for reading in readings(spoken, &[], &indexes) {
+        let field = match reading.place.as_deref() {
+            Some("left" | "leading") => "left_diameter_mm",
+            Some("right" | "trailing") => "right_diameter_mm",
+            _ => continue,
+        };
+        if out.filled.has(field) {
+            continue;
+        }
+        let (_, settled) = diameters.iter().find(|(index, _)| *index == reading.quantity)?;
+        out.filled.number(field, settled.value);
+        out.placed.push((reading.quantity, field.to_owned(), settled.clone()));
+    }
+    let both = out.filled.has("left_diameter_mm") && out.filled.has("right_diameter_mm");
+    both.then_some(out)
+}

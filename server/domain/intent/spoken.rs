@@ -1,0 +1,263 @@
+//! How do words look once every number in them is one thing, lists of numbers are one thing, and
+//! numbers that are part of a name ("unit 3") are none?
+//! Deliberately absent: what any of it means.
+
+use super::numbers::{Quantity, quantities};
+use crate::domain::language::patterns::{NUMBER, Word};
+use crate::domain::language::spelling::Speller;
+use crate::domain::language::text::{Kind, Token, tokens};
+
+/// Numbers of a list lie within this ratio of each other, else they are of different things.
+const LIST_RATIO_MAX: f64 = 4.0;
+/// The same for lists that are too long to be an accident.
+const LONG_LIST: usize = 3;
+const LONG_LIST_RATIO_MAX: f64 = 40.0;
+
+/// A sentence taken apart.
+#[derive(Clone, Debug)]
+pub struct Spoken {
+    pub text: String,
+    pub tokens: Vec<Token>,
+    pub quantities: Vec<Quantity>,
+    /// As patterns see them; a quantity, or a list of them, is one word.
+    pub words: Vec<Word>,
+    /// Beside each word.
+    pub places: Vec<Place>,
+}
+
+/// Where a word comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// First and last token.
+    pub first: usize,
+    pub last: usize,
+    /// Indexes of its quantities; empty for a plain word.
+    pub quantities: Vec<usize>,
+}
+
+/// The tokens of a text, with trade words that are misspelt put right.
+pub fn heard_tokens(text: &str, speller: &Speller) -> Vec<Token> {
+    let mut all = tokens(text);
+    for token in &mut all {
+        if token.kind == Kind::Word
+            && let Some(meant) = speller.repair(&token.stem)
+        {
+            token.stem = meant.to_owned();
+        }
+    }
+    all
+}
+
+impl Spoken {
+    /// `named`: runs of tokens that are a name or a date, whose numbers are not quantities.
+    pub fn new(text: &str, tokens: Vec<Token>, named: &[(usize, usize)]) -> Spoken {
+        let inside = |at: usize| named.iter().any(|(first, last)| (*first..=*last).contains(&at));
+        let mut shown = tokens.clone();
+        for (at, token) in shown.iter_mut().enumerate().filter(|(at, _)| inside(*at)) {
+            // Hidden from the reader of numbers, and kept for the patterns.
+            token.kind = if token.kind == Kind::Sign { Kind::Sign } else { Kind::Word };
+            token.text = format!("{}~{at}", token.text);
+        }
+        let quantities = quantities(&shown);
+        let mut spoken = Spoken {
+            text: text.to_owned(),
+            tokens,
+            quantities,
+            words: Vec::new(),
+            places: Vec::new(),
+        };
+        spoken.list_words();
+        spoken.join_lists();
+        spoken
+    }
+
+    fn list_words(&mut self) {
+        let mut found = self.quantities.iter().enumerate().peekable();
+        let mut at = 0;
+        while at < self.tokens.len() {
+            let token = &self.tokens[at];
+            let quantity = found.next_if(|(_, quantity)| quantity.first == at);
+            let last = quantity.map_or(at, |(_, quantity)| quantity.last);
+            if quantity.is_some() || token.kind != Kind::Sign {
+                let number = || NUMBER.to_owned();
+                self.words.push(Word {
+                    text: if quantity.is_some() { number() } else { token.text.clone() },
+                    stem: if quantity.is_some() { number() } else { token.stem.clone() },
+                    sentence: token.sentence,
+                    segment: token.segment,
+                });
+                let quantities = quantity.map(|(index, _)| index).into_iter().collect();
+                self.places.push(Place { first: at, last, quantities });
+            }
+            at = last + 1;
+        }
+    }
+
+    /// Makes one word of "3.1, 3.0, 3.2 and 3.1".
+    fn join_lists(&mut self) {
+        let mut at = 0;
+        while at < self.words.len() {
+            let end = self.list_end(at);
+            if end > at {
+                let parts: Vec<usize> =
+                    (at..=end).flat_map(|word| self.places[word].quantities.clone()).collect();
+                let (from, to) = (self.words[at].segment, self.words[end].segment);
+                self.places[at].last = self.places[end].last;
+                self.places[at].quantities = parts;
+                self.words.drain(at + 1..=end);
+                self.places.drain(at + 1..=end);
+                for word in self.words.iter_mut().filter(|word| word.segment == to) {
+                    word.segment = from;
+                }
+            }
+            at += 1;
+        }
+    }
+
+    /// The last word of the list of numbers that begins at a word; that word when it is no list.
+    fn list_end(&self, at: usize) -> usize {
+        let mut end = at;
+        let mut values: Vec<f64> = Vec::new();
+        let Some(first) = self.single(at) else { return at };
+        values.push(first.value);
+        let mut next = at + 1;
+        while next < self.words.len() {
+            let joiner = self.words[next].text == "and" || self.words[next].text == "then";
+            let number = if joiner { next + 1 } else { next };
+            let Some(quantity) = self.single(number) else { break };
+            if !self.lists_on(end, number, joiner) {
+                break;
+            }
+            values.push(quantity.value);
+            end = number;
+            next = number + 1;
+        }
+        // "2200 rpm, 11 blades": what follows the last number counts it.
+        while end > at && (self.counts_something(end) || !alike(&values)) {
+            values.pop();
+            end -= 1;
+            while end > at && self.places[end].quantities.is_empty() {
+                end -= 1;
+            }
+        }
+        end
+    }
+
+    fn single(&self, word: usize) -> Option<&Quantity> {
+        match self.places.get(word)?.quantities[..] {
+            [only] => Some(&self.quantities[only]),
+            _ => None,
+        }
+    }
+
+    /// Whether the number at `next` goes on with the list whose last number stands at `end`.
+    fn lists_on(&self, end: usize, next: usize, joiner: bool) -> bool {
+        let (Some(before), Some(after)) = (self.single(end), self.single(next)) else {
+            return false;
+        };
+        let units = match (before.unit, after.unit) {
+            (Some(a), Some(b)) => a == b,
+            (None, _) => true,
+            (Some(_), None) => false,
+        };
+        let between: Vec<&str> = self.tokens[before.last + 1..after.first]
+            .iter()
+            .filter(|token| token.kind == Kind::Sign)
+            .map(|token| token.text.as_str())
+            .collect();
+        let signs = match between[..] {
+            [] => true,
+            ["," | "/" | ";"] => true,
+            _ => false,
+        };
+        let close = joiner || !between.is_empty() || self.touches(end, next);
+        let sentence = self.words[end].sentence == self.words[next].sentence;
+        units && signs && close && sentence && !before.in_words_of(after)
+    }
+
+    /// Numbers side by side with nothing between ("0.02 0.03 0.08").
+    fn touches(&self, end: usize, next: usize) -> bool {
+        next == end + 1 && self.words[end].segment == self.words[next].segment
+    }
+
+    fn counts_something(&self, word: usize) -> bool {
+        const COUNTED: &[&str] = &[
+            "blade", "bladed", "point", "tooth", "teeth", "unit", "reel", "head", "pass", "degre",
+            "screw", "grit", "gang", "acr", "mow", "time",
+        ];
+        let bare = self.single(word).is_some_and(|quantity| quantity.unit.is_none());
+        let same = |next: &Word| next.segment == self.words[word].segment;
+        bare && self
+            .words
+            .get(word + 1)
+            .is_some_and(|next| same(next) && COUNTED.contains(&next.stem.as_str()))
+    }
+
+    /// Byte span of a word.
+    pub fn bytes(&self, word: usize) -> (usize, usize) {
+        let place = &self.places[word];
+        (self.tokens[place.first].start, self.tokens[place.last].end)
+    }
+
+    /// A quantity as it stands in the text.
+    pub fn written(&self, quantity: &Quantity) -> &str {
+        let (start, end) = (self.tokens[quantity.first].start, self.tokens[quantity.last].end);
+        self.text.get(start..end).unwrap_or_default()
+    }
+
+    /// The words `first..=last` as they stand in the text.
+    pub fn phrase(&self, first: usize, last: usize) -> &str {
+        let (start, _) = self.bytes(first);
+        let (_, end) = self.bytes(last);
+        self.text.get(start..end).unwrap_or_default()
+    }
+
+    pub fn is_question(&self) -> bool {
+        self.text.contains('?')
+    }
+}
+
+impl Quantity {
+    /// A number in words is not listed with one in figures ("5, two of them").
+    fn in_words_of(&self, other: &Quantity) -> bool {
+        self.in_words != other.in_words
+    }
+}
+
+fn alike(values: &[f64]) -> bool {
+    let sizes = values.iter().map(|value| value.abs()).filter(|size| *size > 0.0);
+    let (low, high) = sizes.fold((f64::MAX, 0.0_f64), |(l, h), size| (l.min(size), h.max(size)));
+    let most = if values.len() >= LONG_LIST { LONG_LIST_RATIO_MAX } else { LIST_RATIO_MAX };
+    high <= low * most || high == 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn spoken(text: &str) -> Spoken {
+        Spoken::new(text, tokens(text), &[])
+    }
+
+    #[test]
+    fn lists_of_numbers_are_one_word() {
+        // (text, how many numbers each word of numbers holds): our own sentences.
+        let rows: &[(&str, &[usize])] = &[
+            ("the readings were 3.1, 3.0, 3.2 and 3.1", &[4]),
+            ("failed at 310, 420 and 385 hours and one's still going at 290", &[3, 1]),
+            ("125.6 at 400 hours, 124.3 at 800 hours", &[1, 1, 1, 1]),
+            ("2200 rpm, 11 blades", &[1, 1]),
+            ("at 3.5, 11 blades", &[1, 1]),
+            ("Blade 1: 0.02 0.03 0.08", &[1, 3]),
+        ];
+        for (text, sizes) in rows {
+            let found: Vec<usize> = spoken(text)
+                .places
+                .iter()
+                .filter(|place| !place.quantities.is_empty())
+                .map(|place| place.quantities.len())
+                .collect();
+            assert_eq!(found, *sizes, "{text}");
+        }
+    }
+}

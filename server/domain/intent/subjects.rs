@@ -1,0 +1,626 @@
+//! Which machine, unit and area do the words name? First by what the shop has, then by how machines
+//! are spoken of; a name that the shop does not have is made into the one it would have.
+//! Deliberately absent: reading the shop's list (it comes in), and adding to it.
+
+use super::names::{Label, Labelled, numbered_areas};
+use super::readings::place_at;
+use crate::domain::catalogue::Equipment;
+use crate::domain::language::text::{Kind, Token, tokens};
+use crate::domain::records::{Id, SubjectKind, SubjectName};
+
+/// A machine, unit or area of the shop.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Known {
+    pub name: SubjectName,
+    /// What it is called, and what else people call it.
+    pub names: Vec<String>,
+    pub equipment: Option<Equipment>,
+}
+
+/// What the shop has.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Shop {
+    pub subjects: Vec<Known>,
+}
+
+/// A name in the words.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mention {
+    pub name: SubjectName,
+    pub display_name: String,
+    pub known: bool,
+    /// First and last token.
+    pub first: usize,
+    pub last: usize,
+}
+
+/// Everything named, in order of the words.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Named {
+    pub machines: Vec<Mention>,
+    pub units: Vec<Mention>,
+    pub areas: Vec<Mention>,
+    /// "All three", "both", "all": every unit of the machine.
+    pub all_units: bool,
+}
+
+impl Named {
+    /// The runs of tokens that are names.
+    pub fn spans(&self) -> Vec<(usize, usize)> {
+        let all = self.machines.iter().chain(&self.units).chain(&self.areas);
+        all.map(|mention| (mention.first, mention.last)).collect()
+    }
+}
+
+/// Kinds of machine, the last word of what one is called.
+const HEADS: &[&str] = &[
+    "triplex",
+    "mower",
+    "mowers",
+    "walker",
+    "gang",
+    "gangs",
+    "deck",
+    "rotary",
+    "machine",
+    "tractor",
+    "quint",
+    "quintuplex",
+    "fiveplex",
+    "roughcutter",
+    "verticutter",
+    "scarifier",
+    "pedestrian",
+    "greensmower",
+    "ride",
+    "rideon",
+    "cutter",
+    "flail",
+    "batwing",
+];
+/// Words that tell one machine from another.
+const TELLING: &[&str] = &[
+    "greens",
+    "green",
+    "fairway",
+    "fairways",
+    "tee",
+    "tees",
+    "collar",
+    "collars",
+    "rough",
+    "apron",
+    "aprons",
+    "approach",
+    "approaches",
+    "surrounds",
+    "surround",
+    "walking",
+    "walk",
+    "behind",
+    "pedestrian",
+    "big",
+    "old",
+    "new",
+    "little",
+    "small",
+    "spare",
+    "front",
+    "rear",
+    "back",
+    "trim",
+    "outfield",
+    "sports",
+    "pitch",
+    "wicket",
+    "square",
+    "hand",
+    "semi",
+    "bank",
+    "banks",
+    "utility",
+    "blue",
+    "red",
+    "green",
+    "yellow",
+    "orange",
+    "white",
+    "black",
+    "grey",
+    "silver",
+    "main",
+    "second",
+    "first",
+    "third",
+    "other",
+    "inch",
+    "foot",
+    "ft",
+    "in",
+    "\"",
+    "rotary",
+    "reel",
+    "cylinder",
+    "verticut",
+    "verti",
+    "cut",
+    "groomer",
+    "five",
+    "three",
+    "seven",
+    "bowling",
+    "cricket",
+    "football",
+    "tennis",
+    "park",
+    "practice",
+    "nursery",
+    "putting",
+    "range",
+    "wide",
+    "area",
+    "zero",
+    "turn",
+    "electric",
+    "diesel",
+    "hybrid",
+    "battery",
+    "triple",
+    "single",
+    "twin",
+    "triplex",
+    "medium",
+    "heavy",
+    "light",
+    "ride",
+    "on",
+    "lawn",
+    "finish",
+    "finishing",
+];
+/// Surfaces that stand for the machine when a number follows: "fairway 1", "greens 2".
+const SURFACES: &[&str] = &[
+    "fairway",
+    "fairways",
+    "greens",
+    "tees",
+    "tee",
+    "rough",
+    "collar",
+    "collars",
+    "surrounds",
+    "approach",
+    "approaches",
+    "apron",
+    "aprons",
+    "banks",
+    "outfield",
+    "sports",
+];
+/// Words that never begin a machine's name.
+const NEVER_FIRST: &[&str] = &[
+    "in", "on", "foot", "inch", "ft", "\"", "cut", "reel", "behind", "five", "three", "seven",
+    "turn",
+];
+
+/// Finds the names of a text. `areas_by_number`: "green 6" is an area, not a machine.
+pub fn named(
+    text: &str,
+    tokens: &[Token],
+    labels: &[Label],
+    shop: &Shop,
+    site: &Id,
+    areas_by_number: bool,
+) -> Named {
+    let mut out = Named::default();
+    known_subjects(tokens, shop, &mut out);
+    let mut finder = Finder { text, tokens, site, shop, out, areas_by_number };
+    finder.areas();
+    if finder.out.machines.is_empty() {
+        finder.machines();
+    }
+    finder.units(labels);
+    finder.out.all_units = all_units(tokens);
+    let mut out = finder.out;
+    for list in [&mut out.machines, &mut out.units, &mut out.areas] {
+        list.sort_by_key(|mention| mention.first);
+    }
+    out
+}
+
+fn folded(words: &str) -> Vec<String> {
+    tokens(words)
+        .into_iter()
+        .filter(|token| token.kind != Kind::Sign)
+        .map(|token| token.text)
+        .filter(|word| !matches!(word.as_str(), "number" | "the"))
+        .collect()
+}
+
+/// Machines and areas by what the shop calls them, the longest name first.
+fn known_subjects(tokens: &[Token], shop: &Shop, out: &mut Named) {
+    let mut all: Vec<(Vec<String>, &Known)> = Vec::new();
+    for known in &shop.subjects {
+        let id = known.name.id().as_str().replace('-', " ");
+        for name in known.names.iter().map(String::as_str).chain([id.as_str()]) {
+            all.push((folded(name), known));
+        }
+    }
+    all.retain(|(words, known)| !words.is_empty() && known.name.kind() != SubjectKind::Unit);
+    all.sort_by(|a, b| b.0.len().cmp(&a.0.len()).then_with(|| a.1.name.cmp(&b.1.name)));
+    for (words, known) in all {
+        for at in 0..tokens.len() {
+            let Some(last) = stands(tokens, at, &words) else { continue };
+            let taken = out.spans().iter().any(|(first, end)| at <= *end && last >= *first);
+            if taken {
+                continue;
+            }
+            let mention = Mention {
+                name: known.name.clone(),
+                display_name: known.names.first().cloned().unwrap_or_default(),
+                known: true,
+                first: at,
+                last,
+            };
+            match known.name.kind() {
+                SubjectKind::Machine => out.machines.push(mention),
+                SubjectKind::Area => out.areas.push(mention),
+                SubjectKind::Unit | SubjectKind::Site => {}
+            }
+        }
+    }
+}
+
+/// The last token of a name that stands from a token on; "number" and signs are skipped.
+fn stands(tokens: &[Token], at: usize, words: &[String]) -> Option<usize> {
+    let mut next = at;
+    for (nth, word) in words.iter().enumerate() {
+        while nth > 0
+            && tokens.get(next).is_some_and(|t| t.kind == Kind::Sign || t.text == "number")
+        {
+            next += 1;
+        }
+        let token = tokens.get(next)?;
+        let same = token.text == *word
+            || format!("{}s", token.text) == *word
+            || token.text == format!("{word}s");
+        if !same {
+            return None;
+        }
+        next += 1;
+    }
+    Some(next - 1)
+}
+
+struct Finder<'a> {
+    text: &'a str,
+    tokens: &'a [Token],
+    site: &'a Id,
+    shop: &'a Shop,
+    out: Named,
+    areas_by_number: bool,
+}
+
+impl Finder<'_> {
+    fn word(&self, at: usize) -> &str {
+        self.tokens.get(at).map_or("", |token| token.text.as_str())
+    }
+
+    fn free(&self, first: usize, last: usize) -> bool {
+        !self.out.spans().iter().any(|(from, to)| first <= *to && last >= *from)
+    }
+
+    fn slice(&self, first: usize, last: usize) -> String {
+        let (start, end) = (self.tokens[first].start, self.tokens[last].end);
+        self.text.get(start..end).unwrap_or_default().trim().to_owned()
+    }
+
+    fn mention(&self, name: SubjectName, first: usize, last: usize) -> Mention {
+        let display_name = self.slice(first, last);
+        let known = self.shop.subjects.iter().any(|subject| subject.name == name);
+        Mention { name, display_name, known, first, last }
+    }
+
+    fn areas(&mut self) {
+        let mut found = numbered_areas(self.tokens);
+        if self.areas_by_number {
+            for at in 0..self.tokens.len().saturating_sub(1) {
+                let surface =
+                    matches!(self.word(at), "green" | "tee" | "fairway" | "hole" | "collar");
+                let number = self.tokens[at + 1].kind == Kind::Number
+                    && self.tokens[at + 1].text.len() <= 2
+                    && !self.tokens[at + 1].text.contains('.');
+                if surface && number {
+                    found.push((at, at + 1));
+                }
+            }
+        }
+        for kind in [
+            "practice green",
+            "putting green",
+            "bowling green",
+            "nursery green",
+            "practice tee",
+            "chipping green",
+        ] {
+            let words: Vec<String> = kind.split(' ').map(str::to_owned).collect();
+            for at in 0..self.tokens.len() {
+                let machine = HEADS.contains(&self.word(at + 2));
+                if let Some(last) = stands(self.tokens, at, &words).filter(|_| !machine) {
+                    found.push((at, last));
+                }
+            }
+        }
+        for (first, last) in found {
+            if !self.free(first, last) {
+                continue;
+            }
+            let Ok(area) = Id::from_words("area", &self.slice(first, last)) else { continue };
+            let name = SubjectName::Area { site: self.site.clone(), area };
+            let mention = self.mention(name, first, last);
+            self.out.areas.push(mention);
+        }
+    }
+
+    fn machines(&mut self) {
+        let mut at = 0;
+        while at < self.tokens.len() {
+            match self.machine_at(at).filter(|(first, last)| self.free(*first, *last)) {
+                Some((first, last)) => {
+                    self.add_machine(first, last);
+                    at = last + 1;
+                }
+                None => at += 1,
+            }
+        }
+        if self.out.machines.is_empty()
+            && let Some((first, last)) = self.proper_name().or_else(|| self.bare_number())
+        {
+            self.add_machine(first, last);
+        }
+    }
+
+    fn add_machine(&mut self, first: usize, last: usize) {
+        let Ok(machine) = Id::from_words("machine", &self.slice(first, last)) else { return };
+        let name = SubjectName::Machine { site: self.site.clone(), machine };
+        if self.out.machines.iter().any(|known| known.name == name) {
+            return;
+        }
+        let mention = self.mention(name, first, last);
+        self.out.machines.push(mention);
+    }
+
+    /// The machine whose name begins at a token: telling words, a kind, a number.
+    fn machine_at(&self, at: usize) -> Option<(usize, usize)> {
+        let first = self.word(at);
+        let numbered = first == "number" && self.is_small_number(at + 1);
+        let sized = self.is_size(at);
+        let telling = TELLING.contains(&first) && !NEVER_FIRST.contains(&first);
+        let begins = telling || HEADS.contains(&first) || numbered || sized;
+        if !begins {
+            return None;
+        }
+        let mut next = at + if numbered { 2 } else { usize::from(sized) };
+        let mut head = None;
+        while next < self.tokens.len() && next < at + 7 {
+            let word = self.word(next);
+            if HEADS.contains(&word) {
+                head = Some(next);
+                // "Triplex mower", "rotary deck": the last kind ends the name.
+                if !HEADS.contains(&self.word(next + 1)) {
+                    break;
+                }
+            } else if !(TELLING.contains(&word) || matches!(word, "-" | "of")) {
+                break;
+            } else if self.tokens[next].segment != self.tokens[at].segment {
+                break;
+            }
+            next += 1;
+        }
+        let unit_is_head = |at: usize| {
+            matches!(self.word(at), "unit" | "reel") && matches!(self.word(at - 1), "verticut")
+        };
+        if head.is_none() && next > at && unit_is_head(next) {
+            head = Some(next);
+        }
+        if let Some(head) = head {
+            let number = head + 1;
+            let numbered = self.is_small_number(number) && self.stands_as_number(number);
+            return Some((at, if numbered { number } else { head }));
+        }
+        // "Fairway 1", "greens 2".
+        let surface = SURFACES.contains(&first) && self.is_small_number(at + 1);
+        (surface && self.stands_as_number(at + 1)).then_some((at, at + 1))
+    }
+
+    /// "60 inch", "72\"", "six-foot" before a deck.
+    fn is_size(&self, at: usize) -> bool {
+        let number = self.tokens[at].kind == Kind::Number
+            || matches!(self.word(at), "six" | "five" | "four");
+        let unit = matches!(self.word(at + 1), "inch" | "in" | "\"" | "foot" | "ft" | "'" | "-");
+        let kind = (at + 2..at + 5)
+            .any(|next| matches!(self.word(next), "deck" | "rotary" | "mower" | "gang"));
+        number && unit && kind
+    }
+
+    fn is_small_number(&self, at: usize) -> bool {
+        const SPELLED: &[&str] =
+            &["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
+        let Some(token) = self.tokens.get(at) else { return false };
+        let figures =
+            token.kind == Kind::Number && token.text.len() <= 2 && !token.text.contains('.');
+        figures || SPELLED.contains(&token.text.as_str())
+    }
+
+    /// Not a measure: no unit and no fraction after it.
+    fn stands_as_number(&self, at: usize) -> bool {
+        let same = at == 0 || self.tokens[at].segment == self.tokens[at - 1].segment;
+        let unit = super::said_units::unit_at(self.tokens, at + 1);
+        let measured = unit.is_some_and(|(symbol, last)| {
+            !(symbol == "in" && self.word(last) == "in") && symbol != "N"
+        });
+        let counted = matches!(
+            self.word(at + 1),
+            "blade" | "blades" | "/" | "reels" | "units" | "heads" | "times" | "of" | "and"
+        );
+        same && !measured && !counted
+    }
+
+    /// "On Old Bess": capitals inside a sentence that are no beginning of one.
+    fn proper_name(&self) -> Option<(usize, usize)> {
+        let capital = |at: usize| {
+            let token = self.tokens.get(at)?;
+            let letter = self.text.get(token.start..)?.chars().next()?;
+            (token.kind == Kind::Word && letter.is_uppercase() && token.text.len() > 1)
+                .then_some(())
+        };
+        for at in 1..self.tokens.len() {
+            let after =
+                matches!(self.word(at - 1), "on" | "off" | "to" | "for" | "the" | "our" | "from");
+            if !after || capital(at).is_none() {
+                continue;
+            }
+            let mut last = at;
+            while capital(last + 1).is_some()
+                && self.tokens[last + 1].segment == self.tokens[at].segment
+            {
+                last += 1;
+            }
+            let day = super::dates::is_day_name(self.word(at));
+            if !day && self.free(at, last) {
+                return Some((at, last));
+            }
+        }
+        None
+    }
+
+    /// "On the 72": a machine by its size alone.
+    fn bare_number(&self) -> Option<(usize, usize)> {
+        (1..self.tokens.len()).find_map(|at| {
+            let token = &self.tokens[at];
+            let size = token.kind == Kind::Number && (2..=3).contains(&token.text.len());
+            let the = self.word(at - 1) == "the";
+            let ends = self.tokens.get(at + 1).is_none_or(|next| {
+                next.kind == Kind::Sign
+                    && matches!(next.text.as_str(), ":" | "," | "." | "\"" | ";")
+                    || next.segment != token.segment
+            });
+            (size && the && ends && self.free(at, at)).then_some((at, at))
+        })
+    }
+
+    fn units(&mut self, labels: &[Label]) {
+        for label in labels.iter().filter(|label| label.what == Labelled::Unit) {
+            if self.free(label.first, label.last) {
+                self.add_unit(&label.text, label.first, label.last);
+            }
+        }
+        let mut at = 0;
+        while at < self.tokens.len() {
+            match self.placed_unit(at) {
+                Some((text, last)) if self.free(at, last) => {
+                    self.add_unit(&text, at, last);
+                    at = last + 1;
+                }
+                _ => at += 1,
+            }
+        }
+    }
+
+    /// "Right front", "centre head", "rear left unit"; "left end" and "left front tip" are places.
+    fn placed_unit(&self, at: usize) -> Option<(String, usize)> {
+        let (place, length) = place_at(self.tokens, at)?;
+        let next = at + length;
+        let noun =
+            matches!(self.word(next), "unit" | "reel" | "head" | "cylinder" | "cutter" | "one");
+        let corner = place.contains('_');
+        let elsewhere = matches!(
+            self.word(next),
+            "end"
+                | "side"
+                | "hanger"
+                | "tip"
+                | "roller"
+                | "corner"
+                | "tyre"
+                | "wheel"
+                | "blade"
+                | "hand"
+                | "link"
+                | "rotary"
+                | "deck"
+                | "face"
+                | "ends"
+        );
+        if !(noun || (corner && !elsewhere)) {
+            return None;
+        }
+        let text = if place == "middle" {
+            self.word(at).to_owned()
+        } else {
+            place_words(self, at, length)
+        };
+        Some((text, next - 1 + usize::from(noun)))
+    }
+
+    fn add_unit(&mut self, text: &str, first: usize, last: usize) {
+        let machine = self.machine_of(first);
+        let known = machine.as_ref().and_then(|machine| {
+            self.shop.subjects.iter().find(|subject| {
+                machine.holds(&subject.name)
+                    && subject.name.kind() == SubjectKind::Unit
+                    && (subject.name.id().as_str() == text.replace(' ', "-")
+                        || subject.names.iter().any(|name| folded(name) == folded(text)))
+            })
+        });
+        let name = match known {
+            Some(known) => known.name.clone(),
+            None => {
+                let Ok(unit) = Id::from_words("unit", text) else { return };
+                let Some(SubjectName::Machine { site, machine }) = machine else {
+                    // Without a machine the unit cannot be named; it is still no quantity.
+                    self.out.units.push(Mention {
+                        name: SubjectName::Site { site: self.site.clone() },
+                        display_name: text.to_owned(),
+                        known: false,
+                        first,
+                        last,
+                    });
+                    return;
+                };
+                SubjectName::Unit { site, machine, unit }
+            }
+        };
+        let mut mention = self.mention(name, first, last);
+        text.clone_into(&mut mention.display_name);
+        self.out.units.push(mention);
+    }
+
+    /// The machine that a unit at a token belongs to: the last one named before it, else the next.
+    fn machine_of(&self, at: usize) -> Option<SubjectName> {
+        let before = self.out.machines.iter().rev().find(|machine| machine.first < at);
+        before.or_else(|| self.out.machines.first()).map(|mention| mention.name.clone())
+    }
+}
+
+fn place_words(finder: &Finder, at: usize, length: usize) -> String {
+    let words: Vec<&str> = (at..at + length)
+        .map(|at| finder.word(at))
+        .filter(|word| !matches!(*word, "-" | "hand"))
+        .collect();
+    words.join(" ")
+}
+
+fn all_units(tokens: &[Token]) -> bool {
+    (0..tokens.len()).any(|at| {
+        let all = matches!(tokens[at].text.as_str(), "all" | "both" | "every" | "each");
+        let next = |ahead: usize| tokens.get(at + ahead).map_or("", |token| token.text.as_str());
+        let noun = |word: &str| {
+            matches!(
+                word,
+                "reels" | "units" | "heads" | "cylinders" | "unit" | "reel" | "head" | "round"
+            )
+        };
+        all && (noun(next(1)) || noun(next(2)) || noun(next(3)))
+    })
+}

@@ -1,0 +1,80 @@
+//! How is what was understood told in one plain sentence?
+//! Deliberately absent: British or American; whoever shows it sees to that.
+
+use super::settle::{Settled, unit_of_field};
+use crate::domain::records::{Content, SubjectName};
+use crate::domain::units::{Kind, plain};
+
+/// A field's name as people read it: without its unit and underscores.
+pub fn label(field: &str) -> String {
+    const ENDINGS: &[&str] = &[
+        "_mm_per_day",
+        "_mm_per_s",
+        "_ha_per_h",
+        "_mm_per_h",
+        "_g_mm",
+        "_mm",
+        "_mps",
+        "_rpm",
+        "_deg",
+        "_days",
+        "_kg",
+        "_kpa",
+        "_ha",
+        "_h",
+        "_n",
+        "_fraction",
+        "_min",
+        "_count",
+    ];
+    let last = field.rsplit('.').next().unwrap_or(field);
+    let bare = last.split('[').next().unwrap_or(last);
+    let ending =
+        ENDINGS.iter().find(|ending| bare.ends_with(**ending) && bare.len() > ending.len());
+    let bare = ending.map_or(bare, |ending| &bare[..bare.len() - ending.len()]);
+    bare.replace('_', " ")
+}
+
+fn value(field: &str, settled: &Settled) -> String {
+    let last = field.rsplit('.').next().unwrap_or(field).split('[').next().unwrap_or(field);
+    let unit = unit_of_field(last);
+    match unit.kind {
+        Kind::Number | Kind::Share => plain(settled.value),
+        _ => format!("{} {}", plain(settled.value), unit.symbol),
+    }
+}
+
+/// "Work out clip spacing from ground speed 1.6667 m/s, blades 11, ...".
+pub fn computed(solve_for: &str, placed: &[(usize, String, Settled)]) -> String {
+    let given: Vec<String> = placed
+        .iter()
+        .map(|(_, field, settled)| format!("{} {}", label(field), value(field, settled)))
+        .collect();
+    let from = if given.is_empty() { String::new() } else { format!(" from {}", given.join(", ")) };
+    format!("Work out {}{from}.", label(solve_for))
+}
+
+/// "Record sharpening on greens-triplex, unit 3: grit 120".
+pub fn recorded(records: &[(SubjectName, Content)], placed: &[(usize, String, Settled)]) -> String {
+    let kind = records.first().map_or(String::new(), |(_, content)| {
+        use crate::domain::records::choices::Choice as _;
+        content.kind().id().replace('_', " ")
+    });
+    let subjects: Vec<String> = records.iter().map(|(name, _)| short(name)).collect();
+    let given: Vec<String> = placed
+        .iter()
+        .map(|(_, field, settled)| format!("{} {}", label(field), value(field, settled)))
+        .collect();
+    let what = if given.is_empty() { String::new() } else { format!(": {}", given.join(", ")) };
+    format!("Record {kind} on {}{what}.", subjects.join(" and "))
+}
+
+/// A subject without its site and kinds.
+fn short(name: &SubjectName) -> String {
+    match name {
+        SubjectName::Site { .. } => "the shop".to_owned(),
+        SubjectName::Machine { machine, .. } => machine.to_string(),
+        SubjectName::Unit { machine, unit, .. } => format!("{machine}, unit {unit}"),
+        SubjectName::Area { area, .. } => area.to_string(),
+    }
+}

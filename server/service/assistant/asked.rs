@@ -1,0 +1,129 @@
+//! What comes with the words: the moment, the place, the site, what was spoken of before, and the
+//! names that the shop has?
+
+use std::sync::Arc;
+
+use jiff::tz::{Offset, TimeZone};
+use jiff::{Timestamp, ZonedDateTime};
+use tonic::Status;
+
+use super::command;
+use crate::domain::catalogue::Equipment;
+use crate::domain::intent::filled::Filled;
+use crate::domain::intent::subjects::{Known, Shop as Names};
+use crate::domain::limits;
+use crate::domain::records::{Id, SubjectKind, SubjectName};
+use crate::pb;
+use crate::service::Shop;
+use crate::service::records::keeping::now;
+use crate::service::speech::equipment_asked;
+use crate::service::status::invalid;
+use crate::store::Store;
+
+/// Seconds since 1970 of the years 1950 and 2200.
+const EARLIEST_S: i64 = -631_152_000;
+const LATEST_S: i64 = 7_258_118_400;
+
+/// What was asked, checked.
+pub struct Asked {
+    pub now: ZonedDateTime,
+    pub site: Id,
+    pub equipment: Option<Equipment>,
+    pub subject: Option<SubjectName>,
+    pub previous: Option<(String, Filled)>,
+}
+
+pub fn parse(request: &pb::InterpretRequest) -> Result<Asked, Status> {
+    limits::complaint(&request.text).map_err(|(value, remedy)| invalid("text", &value, remedy))?;
+    if request.text.trim().is_empty() {
+        return Err(invalid("text", "empty", "say something"));
+    }
+    let context = request.context.clone().unwrap_or_default();
+    let subject = match context.subject.as_str() {
+        "" => None,
+        name => Some(SubjectName::parse("context.subject", name)?),
+    };
+    Ok(Asked {
+        now: moment(request)?,
+        site: site(&request.parent)?,
+        equipment: equipment_asked(context.equipment)?,
+        subject,
+        previous: context.previous.as_ref().and_then(command::calculation),
+    })
+}
+
+fn site(parent: &str) -> Result<Id, Status> {
+    if parent.is_empty() {
+        return Ok(Id::home());
+    }
+    let name = SubjectName::parse("parent", parent)?;
+    if name.kind() == SubjectKind::Site {
+        return Ok(name.site().clone());
+    }
+    Err(invalid("parent", parent, "give a site: sites/S"))
+}
+
+fn moment(request: &pb::InterpretRequest) -> Result<ZonedDateTime, Status> {
+    let timestamp = match &request.now {
+        None => Timestamp::from_microsecond(now().microseconds()).unwrap_or(Timestamp::UNIX_EPOCH),
+        Some(said) => {
+            let value = format!("{} s {} ns", said.seconds, said.nanos);
+            let fail = || invalid("now", &value, "give a time from 1950 to 2200");
+            if !(EARLIEST_S..LATEST_S).contains(&said.seconds)
+                || !(0..1_000_000_000).contains(&said.nanos)
+            {
+                return Err(fail());
+            }
+            Timestamp::new(said.seconds, said.nanos).map_err(|_| fail())?
+        }
+    };
+    Ok(timestamp.to_zoned_datetime(zone(&request.time_zone)?))
+}
+
+fn zone(text: &str) -> Result<TimeZone, Status> {
+    if text.is_empty() {
+        return Ok(TimeZone::system());
+    }
+    if let Some(offset) = offset(text) {
+        return Ok(TimeZone::fixed(offset));
+    }
+    TimeZone::get(text).map_err(|_| {
+        invalid(
+            "time_zone",
+            text,
+            "write a name such as Europe/London, or an offset such as +01:00",
+        )
+    })
+}
+
+/// "+01:00", "-0530", "Z".
+fn offset(text: &str) -> Option<Offset> {
+    if text == "Z" {
+        return Offset::from_seconds(0).ok();
+    }
+    let sign = match text.chars().next()? {
+        '+' => 1,
+        '-' => -1,
+        _ => return None,
+    };
+    let digits: String = text.chars().skip(1).filter(|ch| *ch != ':').collect();
+    if digits.len() != 4 || !digits.chars().all(|ch| ch.is_ascii_digit()) {
+        return None;
+    }
+    let (hours, minutes) = digits.split_at(2);
+    let (hours, minutes): (i32, i32) = (hours.parse().ok()?, minutes.parse().ok()?);
+    (hours <= 18 && minutes < 60)
+        .then(|| Offset::from_seconds(sign * (hours * 3_600 + minutes * 60)).ok())?
+}
+
+/// The machines, units and areas of a site, as people call them.
+pub fn names(shop: &Arc<Shop>, site: &Id) -> Result<Names, Status> {
+    let Some(store) = shop.store_if_any()? else { return Ok(Names::default()) };
+    let subjects = store.all_subjects(site)?;
+    let known = subjects.into_iter().filter(|subject| !subject.label.retired).map(|subject| {
+        let mut names = vec![subject.label.display_name.clone()];
+        names.extend(subject.label.other_names.iter().cloned());
+        Known { equipment: subject.facts.equipment(), name: subject.name, names }
+    });
+    Ok(Names { subjects: known.collect() })
+}

@@ -1,0 +1,150 @@
+//! How does a command stand in the contract, and which calculation does a message of it hold?
+//! Fields are set by their names, so that a calculation added to the contract needs nothing here.
+
+use jiff::ZonedDateTime;
+use prost_reflect::{DynamicMessage, FieldDescriptor, Kind, ReflectMessage, Value as Wire};
+
+use crate::domain::intent::filled::{Filled, Value};
+use crate::domain::intent::{Command, Question};
+use crate::domain::records::{Content, SubjectName};
+use crate::pb;
+use crate::pb::command::Request;
+use crate::service::records::wire::{dynamic, empty, record_said, typed};
+use crate::service::speech::equipment;
+
+/// The command as a message; none when there is no command.
+pub fn message(command: &Command, question: &Question) -> Option<pb::Command> {
+    let kind = || question.equipment.map_or(pb::Equipment::Unspecified, equipment).into();
+    let request = match command {
+        Command::None => return None,
+        Command::Compute { calculation, filled, .. } => return computed(calculation, filled),
+        Command::Diagnose { complaint, unit } => Request::Diagnose(pb::DiagnoseRequest {
+            complaint: complaint.clone(),
+            equipment: kind(),
+            unit: unit.as_ref().map(ToString::to_string).unwrap_or_default(),
+            ..pb::DiagnoseRequest::default()
+        }),
+        Command::Record { records, time } => recorded(records, time.as_ref()),
+        Command::Search { query, subject, start, end } => Request::Search(pb::SearchRequest {
+            query: query.clone(),
+            subject: subject.as_ref().map(ToString::to_string).unwrap_or_default(),
+            start_time: start.as_ref().map(timestamp),
+            end_time: end.as_ref().map(timestamp),
+            ..pb::SearchRequest::default()
+        }),
+        Command::Procedure(procedure) => {
+            Request::GetProcedure(pb::GetProcedureRequest { procedure: procedure.clone() })
+        }
+        Command::Procedures => {
+            Request::ListProcedures(pb::ListProceduresRequest { equipment: kind() })
+        }
+        Command::Findings => Request::ListFindings(pb::ListFindingsRequest { equipment: kind() }),
+        Command::Causes => Request::ListCauses(pb::ListCausesRequest { equipment: kind() }),
+        Command::Cautions => Request::ListCautions(pb::ListCautionsRequest {}),
+    };
+    Some(pb::Command { request: Some(request) })
+}
+
+fn timestamp(time: &ZonedDateTime) -> prost_types::Timestamp {
+    prost_types::Timestamp { seconds: time.timestamp().as_second(), nanos: 0 }
+}
+
+fn recorded(records: &[(SubjectName, Content)], time: Option<&ZonedDateTime>) -> Request {
+    let request = |(subject, content): &(SubjectName, Content)| pb::CreateRecordRequest {
+        parent: subject.to_string(),
+        record: Some(pb::Record { time: time.map(timestamp), ..record_said(content) }),
+        request_id: String::new(),
+    };
+    match records {
+        [only] => Request::CreateRecord(request(only)),
+        several => Request::BatchCreateRecords(pb::BatchCreateRecordsRequest {
+            requests: several.iter().map(request).collect(),
+        }),
+    }
+}
+
+fn computed(calculation: &str, filled: &Filled) -> Option<pb::Command> {
+    let mut command = empty("Command");
+    let field = command.descriptor().get_field_by_name(calculation)?;
+    let Kind::Message(of) = field.kind() else { return None };
+    let mut request = DynamicMessage::new(of);
+    fill(&mut request, filled);
+    command.set_field(&field, Wire::Message(request));
+    Some(typed(&command))
+}
+
+fn fill(message: &mut DynamicMessage, filled: &Filled) {
+    for (name, value) in &filled.0 {
+        let Some(field) = message.descriptor().get_field_by_name(name) else { continue };
+        if let Some(value) = wire(&field, value) {
+            message.set_field(&field, value);
+        }
+    }
+}
+
+fn wire(field: &FieldDescriptor, value: &Value) -> Option<Wire> {
+    match (value, field.kind()) {
+        (Value::Number(number), Kind::Double) if !field.is_list() => Some(Wire::F64(*number)),
+        (Value::Number(number), Kind::Int32) if !field.is_list() => whole(*number).map(Wire::I32),
+        (Value::Number(number), Kind::Double) => Some(Wire::List(vec![Wire::F64(*number)])),
+        (Value::Text(text), Kind::String) => Some(Wire::String(text.clone())),
+        (Value::Numbers(list), Kind::Double) if field.is_list() => {
+            Some(Wire::List(list.iter().map(|number| Wire::F64(*number)).collect()))
+        }
+        (Value::Rows(rows), Kind::Message(of)) if field.is_list() => {
+            let row = |row: &Filled| {
+                let mut message = DynamicMessage::new(of.clone());
+                fill(&mut message, row);
+                Wire::Message(message)
+            };
+            Some(Wire::List(rows.iter().map(row).collect()))
+        }
+        _ => None,
+    }
+}
+
+fn whole(number: f64) -> Option<i32> {
+    let inside = number.fract() == 0.0 && number.abs() < f64::from(i32::MAX);
+    inside.then_some(number as i32)
+}
+
+/// The calculation that a command holds, with its fields.
+pub fn calculation(command: &pb::Command) -> Option<(String, Filled)> {
+    let command = dynamic("Command", command);
+    let (field, value) = command.fields().next()?;
+    let Wire::Message(request) = value else { return None };
+    let settings = field
+        .kind()
+        .as_message()
+        .is_some_and(|of| of.parent_file().name().ends_with("settings.proto"));
+    settings.then(|| (field.name().to_owned(), unfilled(request)))
+}
+
+fn unfilled(message: &DynamicMessage) -> Filled {
+    let mut out = Filled::default();
+    for (field, value) in message.fields() {
+        let value = match value {
+            Wire::F64(number) => Value::Number(*number),
+            Wire::I32(number) => Value::Number(f64::from(*number)),
+            Wire::String(text) => Value::Text(text.clone()),
+            Wire::List(list) => many(list),
+            _ => continue,
+        };
+        out.set(field.name(), value);
+    }
+    out
+}
+
+fn many(list: &[Wire]) -> Value {
+    let rows: Vec<Filled> = list
+        .iter()
+        .filter_map(|value| match value {
+            Wire::Message(row) => Some(unfilled(row)),
+            _ => None,
+        })
+        .collect();
+    if !rows.is_empty() {
+        return Value::Rows(rows);
+    }
+    Value::Numbers(list.iter().filter_map(Wire::as_f64).collect())
+}
