@@ -219,3 +219,37 @@ fn a_command_waits_for_whoever_holds_the_records() {
     assert!(output.status.success());
     assert!(String::from_utf8_lossy(&output.stdout).starts_with("Nothing is recorded"));
 }
+
+#[test]
+fn an_import_that_is_killed_goes_on_where_it_was() {
+    const ROWS: usize = 3_000;
+    let place = tempfile::tempdir().expect("a directory");
+    let data = place.path().join("data");
+    let table = place.path().join("table.csv");
+    let mut text = "kind,time,machine,machine_hours_h\n".to_owned();
+    for row in 0..ROWS {
+        text.push_str(&format!("hours,2026-03-{:02},Fairway gang,{}\n", row % 28 + 1, 100 + row));
+    }
+    std::fs::write(&table, text).expect("a table");
+    let import = ["import", table.to_str().expect("a path"), "--create-missing"];
+    // Longer and longer, so that some are killed before, some among, and some after the rows.
+    let mut killed = 0;
+    for round in 1..=6 {
+        let mut child = command(&data, &import)
+            .stdout(std::process::Stdio::null())
+            .stderr(std::process::Stdio::null())
+            .spawn()
+            .expect("it starts");
+        std::thread::sleep(Duration::from_millis(250 * round));
+        killed += u32::from(child.try_wait().expect("a state").is_none());
+        // It may have ended by itself.
+        let _ = child.kill();
+        child.wait().expect("it ends");
+    }
+    assert!(killed > 0, "none was killed in time");
+    let last = said(&data, &import);
+    let stored: usize = last.split(' ').next().and_then(|n| n.parse().ok()).expect("a number");
+    let there = format!("{stored} stored, {} already there, 0 rejected.", ROWS - stored);
+    assert!(last.starts_with(&there), "{last}");
+    assert_eq!(status(&data, "records"), ROWS.to_string());
+}
