@@ -164,6 +164,8 @@ pub enum Topic {
     Procedures,
     /// Show one procedure with its steps and cautions
     Procedure { id: String },
+    /// Show one troubleshooting note; sward find --kind notes finds them
+    Note { id: String },
     /// List findings with the questions that settle them
     Findings,
     /// List causes with their remedies

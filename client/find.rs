@@ -11,7 +11,7 @@ use crate::call::{self, Failure};
 use crate::commands::{Globals, Output};
 use crate::json;
 use crate::page::{MARK, Page, UNMARK};
-use crate::records::full_name;
+use crate::records::{full_name, short_name};
 
 /// Causes shown below the hits.
 const CAUSES_SHOWN: usize = 5;
@@ -105,7 +105,7 @@ fn page(reply: &pb::SearchResponse) -> Page {
         if let Some(snippet) = &hit.snippet {
             page.marked("    ", &highlighted(snippet));
         }
-        page.item("    ", &hit.name);
+        page.item("    ", &how_to_read(hit));
     }
     page.blank();
     let kinds: Vec<String> = reply.kind_counts.iter().map(kind_count).collect();
@@ -123,6 +123,15 @@ fn page(reply: &pb::SearchResponse) -> Page {
         page.item("More: ", &format!("--page-token {}", reply.next_page_token));
     }
     page
+}
+
+/// The command that shows all of it.
+fn how_to_read(hit: &pb::Hit) -> String {
+    match (hit.kind(), hit.name.split_once('/')) {
+        (pb::HitKind::Note, Some((_, id))) => format!("sward guide note {id}"),
+        (pb::HitKind::Procedure, Some((_, id))) => format!("sward guide procedure {id}"),
+        _ => format!("sward log {}", short_name(&hit.name)),
+    }
 }
 
 fn kind_count(row: &pb::KindCount) -> String {

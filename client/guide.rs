@@ -1,4 +1,4 @@
-//! `sward guide`: procedures, findings, causes, cautions and references.
+//! `sward guide`: procedures, notes, findings, causes, cautions and references.
 
 use sward_core::pb;
 use sward_core::pb::guide_service_client::GuideServiceClient;
@@ -22,6 +22,14 @@ pub async fn run(globals: &Globals, asked: GuideArguments) -> Result<(), Failure
             })
         }
         Topic::Procedure { id } => procedure(&mut client, id, asked.output).await,
+        Topic::Note { id } => {
+            // As search shows it, or by its id alone.
+            let note = id.strip_prefix("notes/").unwrap_or(&id).to_owned();
+            let reply = client.get_note(pb::GetNoteRequest { note }).await?.into_inner();
+            show(asked.output, "GetNoteResponse", &reply, |page| {
+                note_page(&reply.note.clone().unwrap_or_default(), page);
+            })
+        }
         Topic::Findings => {
             let request = pb::ListFindingsRequest { equipment };
             let reply = client.list_findings(request).await?.into_inner();
@@ -82,11 +90,25 @@ async fn procedure(
     id: String,
     output: Output,
 ) -> Result<(), Failure> {
+    let id = id.strip_prefix("procedures/").unwrap_or(&id).to_owned();
     let request = pb::GetProcedureRequest { procedure: id };
     let reply = client.get_procedure(request).await?.into_inner();
     show(output, "GetProcedureResponse", &reply, |page| {
         procedure_page(&reply.procedure.clone().unwrap_or_default(), page);
     })
+}
+
+fn note_page(row: &pb::Note, page: &mut Page) {
+    page.answer(&row.title);
+    page.item("", &row.text);
+    page.blank();
+    if !row.causes.is_empty() {
+        page.item("Causes: ", &row.causes.join(", "));
+    }
+    page.item("Basis: ", basis(row.basis()));
+    for reference in &row.references {
+        page.item("  ", &format!("{}: {}", reference.id, reference.citation));
+    }
 }
 
 fn procedure_page(row: &pb::Procedure, page: &mut Page) {

@@ -161,7 +161,8 @@ const FIGURES: i32 = 8;
 
 #[derive(Args)]
 pub struct LogArguments {
-    /// What it is about: greens-triplex/2, greens-triplex, areas/6-green; everything when left out
+    /// greens-triplex/2, greens-triplex or areas/6-green; one record, as r17; everything when left
+    /// out
     #[arg(default_value = "sites/home")]
     subject: String,
     /// Only this kind of record, such as fault_fixed or sharpening; can be repeated
@@ -196,7 +197,38 @@ fn record_kind(typed: &str) -> Result<i32, Failure> {
     })
 }
 
+/// `r17`, or the full name of a record.
+fn is_record(typed: &str) -> bool {
+    let number = typed.strip_prefix('r').unwrap_or_default();
+    let short = !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit());
+    short || typed.contains("/records/")
+}
+
+/// One record with everything it says.
+async fn log_one(globals: &Globals, asked: &LogArguments) -> Result<(), Failure> {
+    let request = pb::GetRecordRequest { name: full_record_name(&asked.subject) };
+    let reply = client(globals).await?.get_record(request).await?.into_inner();
+    if asked.output == Output::Json {
+        return json::print("GetRecordResponse", &reply);
+    }
+    let record = reply.record.unwrap_or_default();
+    let mut page = Page::new();
+    page.answer(&heading(&record));
+    page.item("    ", &details(&record));
+    if !record.words.is_empty() {
+        page.item("    said: ", &record.words);
+    }
+    if !record.supersedes.is_empty() {
+        page.item("    supersedes ", &short_name(&record.supersedes));
+    }
+    page.item("    ", &record.name);
+    Ok(page.print()?)
+}
+
 pub async fn log(globals: &Globals, asked: &LogArguments) -> Result<(), Failure> {
+    if is_record(&asked.subject) {
+        return log_one(globals, asked).await;
+    }
     let request = pb::ListRecordsRequest {
         parent: full_name(&asked.subject),
         kinds: asked.kind.iter().map(|kind| record_kind(kind)).collect::<Result<_, _>>()?,

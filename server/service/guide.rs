@@ -97,6 +97,18 @@ impl GuideService for Guide {
         Ok(Response::new(pb::GetReferenceResponse { reference: Some(reference) }))
     }
 
+    async fn get_note(
+        &self,
+        request: Request<pb::GetNoteRequest>,
+    ) -> Result<Response<pb::GetNoteResponse>, Status> {
+        let words = self.0.wording(&request);
+        let id = request.into_inner().note;
+        let row = self.0.knowledge.notes.iter().find(|row| row.id == id);
+        let row = row.ok_or_else(|| not_found("note", &id, "Search finds notes by their words"))?;
+        let note = Some(self.0.note_reply(row, &words));
+        Ok(Response::new(pb::GetNoteResponse { note }))
+    }
+
     async fn get_status(
         &self,
         _request: Request<pb::GetStatusRequest>,
@@ -132,6 +144,19 @@ impl Shop {
         let whole = |count: u64| i64::try_from(count).unwrap_or(i64::MAX);
         let (records, index_behind) = (whole(store.record_count()?), whole(self.index_lag()));
         Ok(Stock { records, index_behind, uptime })
+    }
+
+    fn note_reply(&self, row: &catalogue::Note, words: &Wording) -> pb::Note {
+        pb::Note {
+            id: row.id.clone(),
+            title: words.say(&row.title),
+            equipment: row.equipment.iter().map(|kind| equipment(*kind).into()).collect(),
+            text: words.say(&row.text),
+            findings: row.findings.clone(),
+            causes: row.causes.clone(),
+            references: row.references.iter().filter_map(|id| self.reference(id)).collect(),
+            basis: basis(&row.basis).into(),
+        }
     }
 
     pub(super) fn procedure_reply(

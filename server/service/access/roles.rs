@@ -86,6 +86,7 @@ pub static ROWS: &[Row] = &[
     row("sward.v1.FleetService/GetSettingCard", Reader, Call),
     row("sward.v1.FleetService/ListDue", Reader, Call),
     row("sward.v1.FleetService/PlanHeights", Reader, Call),
+    row("sward.v1.GuideService/GetNote", Reader, Call),
     row("sward.v1.GuideService/GetProcedure", Reader, Call),
     row("sward.v1.GuideService/GetReference", Reader, Call),
     row("sward.v1.GuideService/GetStatus", Reader, Call),
