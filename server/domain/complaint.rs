@@ -302,18 +302,17 @@ fn unsaid<'a>(
     })
 }
 
-/// Whether anything but where and when the fault shows is known.
+/// Whether anything but where and when the fault shows is known; what is denied counts, since it
+/// rules causes out.
 fn telling_evidence(
     knowledge: &Knowledge,
     heard: &[Heard],
     observations: &[(String, bool)],
 ) -> bool {
     let traits = |id: &str| knowledge.ear.findings.get(id).copied();
-    let tells = |id: &str, present: bool| {
-        present && traits(id).is_some_and(|FindingTraits { context, .. }| !context)
-    };
-    heard.iter().any(|heard| tells(&heard.finding, heard.present))
-        || observations.iter().any(|(id, present)| tells(id, *present))
+    let tells = |id: &str| traits(id).is_some_and(|FindingTraits { context, .. }| !context);
+    heard.iter().any(|heard| tells(&heard.finding))
+        || observations.iter().any(|(id, _)| tells(id))
 }
 
 fn rank(

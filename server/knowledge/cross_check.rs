@@ -160,7 +160,7 @@ impl Checker<'_> {
                     continue;
                 }
                 Some(("equipment", id)) if Equipment::from_id(id).is_some() => continue,
-                Some(("scope", _)) => continue,
+                Some(("scope", _) | ("aside", "extent")) => continue,
                 Some(_) => vec![section.as_str()],
                 None => section.split(['|', '+']).map(str::trim).filter(|id| *id != "-").collect(),
             };

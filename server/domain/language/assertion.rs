@@ -36,6 +36,12 @@ const STARTS: &[&str] = &[
     "had", "my", "our", "every", "each", "got", "gets", "keeps",
 ];
 
+/// "and" and a noun followed by one of these begin a statement of their own, too.
+const VERBS: &[&str] = &[
+    "is", "are", "was", "gets", "got", "has", "have", "comes", "goes", "keeps", "leaves", "looks",
+    "feels", "sounds", "runs", "starts", "ends", "cuts", "shakes", "squeals",
+];
+
 /// A negator followed by one of these denies nothing.
 const PSEUDO_AFTER: &[&str] = &[
     "only",
@@ -65,9 +71,6 @@ const PSEUDO_AFTER: &[&str] = &[
     "half",
     "touched",
     "quite",
-    "too",
-    "very",
-    "really",
     "as",
     "improvement",
     "longer",
@@ -119,11 +122,25 @@ const WEAK_GUESS: &[&str] = &[
     "should",
 ];
 
+/// What these "say" is a reading, not a guess.
+const INSTRUMENTS: &[&str] = &[
+    "tach", "tacho", "tachometer", "straightedge", "gauge", "gage", "prism", "bar", "rule",
+    "ruler", "micrometer", "mic", "dial", "clock", "indicator", "meter", "protractor",
+    "stopwatch", "watch", "vernier", "verniers", "caliper", "calipers", "level", "probe", "scale",
+    "tape", "feeler", "paper", "strip",
+];
+
 /// Decides how the words at `matched` are meant. `observable`: the finding is something seen, heard
 /// or felt in use, which a weak guess ("I think it leaves a line") does not unsay.
 pub fn assertion(words: &[Word], matched: &[usize], observable: bool) -> Assertion {
     let (first, last) = (matched[0], matched[matched.len() - 1]);
-    if told_of_the_past(words, first, last) || guessed(words, first, observable) {
+    if told_of_the_past(words, first, last) {
+        return Assertion::Unsaid;
+    }
+    if none_after(words, last) {
+        return Assertion::Denied;
+    }
+    if guessed(words, first, observable) {
         return Assertion::Unsaid;
     }
     let negates = |at: usize| NEGATORS.contains(&words[at].text.as_str());
@@ -141,6 +158,14 @@ pub fn assertion(words: &[Word], matched: &[usize], observable: bool) -> Asserti
         return Assertion::Denied;
     }
     Assertion::Stated
+}
+
+/// Whether a negator stands within the phrase or right before it ("the slits are not deep").
+pub fn negator_is_close(words: &[Word], matched: &[usize]) -> bool {
+    let (first, last) = (matched[0], matched[matched.len() - 1]);
+    (first.saturating_sub(2)..last).any(|at| {
+        NEGATORS.contains(&words[at].text.as_str()) && words[at].segment == words[last].segment
+    })
 }
 
 /// Positions before `first` that a cue may stand at: same sentence, nearest first.
@@ -162,7 +187,8 @@ fn negated_before(words: &[Word], first: usize) -> bool {
             }
             segment = words[at].segment;
         }
-        if CUTS.contains(&word) || (word == "and" && STARTS.contains(&next)) {
+        let verb = words.get(at + 2).is_some_and(|word| VERBS.contains(&word.text.as_str()));
+        if CUTS.contains(&word) || (word == "and" && (STARTS.contains(&next) || verb)) {
             return false;
         }
         if NEGATORS.contains(&word) {
@@ -197,7 +223,8 @@ fn guessed(words: &[Word], first: usize, observable: bool) -> bool {
         if STRONG_GUESS.contains(&word) && words[at].segment == words[first].segment {
             return true;
         }
-        if !observable && WEAK_GUESS.contains(&word) && first - at <= 6 {
+        let reading = word == "says" && at > 0 && INSTRUMENTS.contains(&words[at - 1].text.as_str());
+        if !observable && WEAK_GUESS.contains(&word) && first - at <= 6 && !reading {
             return true;
         }
     }
@@ -206,10 +233,11 @@ fn guessed(words: &[Word], first: usize, observable: bool) -> bool {
 
 /// "used to scalp", "it never did that before": says nothing of a fault today, or denies it.
 fn told_of_the_past(words: &[Word], first: usize, last: usize) -> bool {
-    let used_to = first >= 2
-        && words[first - 1].text == "to"
-        && words[first - 2].text == "used"
-        && words[first - 2].sentence == words[first].sentence;
+    let used_to = (first.saturating_sub(2)..last).any(|at| {
+        words[at].text == "used"
+            && words[at + 1].text == "to"
+            && words[at].sentence == words[first].sentence
+    });
     let never = scope_before(words, first).any(|at| words[at].text == "never");
     let before = words[last..]
         .iter()
@@ -217,6 +245,31 @@ fn told_of_the_past(words: &[Word], first: usize, last: usize) -> bool {
         .take_while(|word| word.segment == words[last].segment)
         .any(|word| word.text == "before");
     used_to || (never && before)
+}
+
+/// "looked for a nick and there is none", "worry about a line, there is not one".
+fn none_after(words: &[Word], last: usize) -> bool {
+    let from = last + 1;
+    let to = (from + REACH).min(words.len());
+    let ends = |at: usize| at + 1 >= words.len() || words[at + 1].segment != words[at].segment;
+    let goes_on = |at: &usize| {
+        let until = matches!(words[*at].text.as_str(), "until" | "till" | "to");
+        words[*at].sentence == words[last].sentence && !until
+    };
+    (from..to).take_while(goes_on).any(|at| {
+        let there = words[..at].iter().rev().take(2).any(|word| word.text == "there");
+        let found = words[at - 1].text == "found" || words[at - 1].text == "saw";
+        match words[at].text.as_str() {
+            "none" => ends(at) && (there || found),
+            "one" | "any" => ends(at) && words[at - 1].text == "not" && there_is_not(words, at),
+            _ => false,
+        }
+    })
+}
+
+/// "there is not one": the two words before "not one".
+fn there_is_not(words: &[Word], one: usize) -> bool {
+    one >= 3 && words[one - 3].text == "there"
 }
 
 /// "vibration gone", "ripples: none".
@@ -273,6 +326,9 @@ mod tests {
             ("no doubt it ripples", "ripples", Stated),
             ("the vibration is gone", "vibration", Denied),
             ("no. 4 ripples", "ripples", Stated),
+            ("I looked for ripples and there are none", "ripples", Denied),
+            ("they worry about ripples, there is not one", "ripples", Denied),
+            ("the slits are not too shallow", "too shallow", Denied),
         ];
         for (sentence, phrase, expected) in rows {
             check(sentence, phrase, expected);

@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::assertion::{Assertion, assertion};
+use super::assertion::{Assertion, assertion, negator_is_close};
 use super::model::{Listener, Model};
 use super::patterns::{Lexicon, Match, NUMBER, Word};
 use super::quantities::{Quantity, quantities};
@@ -19,6 +19,9 @@ use super::words_of;
 const PHRASE_CONFIDENCE: f64 = 0.95;
 /// Findings that say behind how many units the fault shows.
 const EXTENT: &[&str] = &["all_units", "one_unit_only"];
+/// The section of phrases that count the units without saying behind how many the fault shows
+/// ("all five are fine", "every head was ground").
+const ASIDE: &str = "aside:extent";
 /// Words on either side of a phrase that the model hears with it.
 const SUPPORT_MARGINS: &[usize] = &[0, 3, 6];
 /// How sure an implication makes us.
@@ -37,11 +40,20 @@ pub struct Doubt {
     /// Alone, that something is denied.
     pub denied: f64,
     pub denied_of_check: f64,
+    /// Alone, behind how many units it shows: every naming of a unit sounds a little like it.
+    pub extent: f64,
 }
 
 impl Default for Doubt {
     fn default() -> Doubt {
-        Doubt { support: 0.1, stated: 0.5, stated_of_check: 0.6, denied: 0.6, denied_of_check: 0.5 }
+        Doubt {
+            support: 0.1,
+            stated: 0.7,
+            stated_of_check: 0.75,
+            denied: 0.85,
+            denied_of_check: 0.85,
+            extent: 0.7,
+        }
     }
 }
 
@@ -144,7 +156,8 @@ impl Ear {
         for found in &kept {
             self.phrase(reading, found, &clauses, &mut said);
         }
-        let by_phrase: BTreeSet<String> = said.best.keys().cloned().collect();
+        let by_phrase: BTreeSet<String> =
+            said.best.keys().chain(&said.unsaid).cloned().collect();
         self.model(reading, &clauses.whole, &by_phrase, &mut said);
         self.drop_praise(reading, &mut said);
         self.imply(&mut said);
@@ -155,10 +168,19 @@ impl Ear {
     /// The matches, less those whose words all lie within a longer match of a finding of the same
     /// equipment that is not about where or when ("uncut line" in "uncut line between the units").
     fn without_swallowed<'a>(&self, reading: &'a Reading) -> Vec<&'a Match> {
+        let section = |found: &Match| self.lexicon.sections[found.section].as_str();
+        let aside: Vec<&Match> =
+            reading.matches.iter().filter(|found| section(found) == ASIDE).collect();
+        let is_aside = |found: &Match| {
+            EXTENT.contains(&section(found))
+                && aside.iter().any(|aside| {
+                    aside.first() <= found.first() && found.first() <= aside.last()
+                })
+        };
         let own: Vec<&Match> = reading
             .matches
             .iter()
-            .filter(|found| !self.lexicon.sections[found.section].contains(':'))
+            .filter(|found| !section(found).contains(':') && !is_aside(found))
             .collect();
         let context = |found: &Match| {
             let section = &self.lexicon.sections[found.section];
@@ -238,14 +260,21 @@ impl Ear {
         }
         let observable = self.findings.get(section).is_some_and(|traits| traits.observable);
         let stated = match assertion(&reading.words, &found.words, observable) {
-            Assertion::Unsaid => return,
+            Assertion::Unsaid => {
+                said.unsaid.insert(section.to_owned());
+                return;
+            }
             Assertion::Stated => true,
             // "it does not run smooth" denies a denial, which says less than it seems to.
             Assertion::Denied if found.denies => return,
             Assertion::Denied => false,
         };
         let present = stated != found.denies;
-        if !self.is_supported(reading, clauses, (section, present), (first, last)) {
+        let supported =
+            |present| self.is_supported(reading, clauses, (section, present), (first, last));
+        // Where a negator stands close, it is enough that the words speak of the finding.
+        let close = !stated && negator_is_close(&reading.words, &found.words);
+        if !(supported(present) || (close && supported(!present))) {
             return;
         }
         said.add(section, present, PHRASE_CONFIDENCE, start, end);
@@ -292,6 +321,9 @@ impl Ear {
     }
 
     fn threshold(&self, finding: &str, present: bool) -> f64 {
+        if EXTENT.contains(&finding) {
+            return self.doubt.extent;
+        }
         let observable = self.findings.get(finding).is_some_and(|traits| traits.observable);
         match (observable, present) {
             (true, true) => self.doubt.stated,
@@ -301,8 +333,8 @@ impl Ear {
         }
     }
 
-    /// "Paper cuts clean on every head" says where all is well, not where the fault is: an extent
-    /// is dropped when everything else in its sentence is denied.
+    /// "Paper cuts clean on every head" and "no line behind the left unit" say where all is well, not
+    /// where the fault is: an extent is dropped when everything else in its sentence is denied.
     fn drop_praise(&self, reading: &Reading, said: &mut Said) {
         let sentence_of = |byte: usize| {
             reading.tokens.iter().find(|token| token.end > byte).map(|token| token.sentence)
@@ -317,7 +349,7 @@ impl Ear {
             let sentence = sentence_of(heard.start);
             let inside = || faults.iter().filter(|(of, _)| *of == sentence);
             let praise = inside().next().is_some() && inside().all(|(_, present)| !present);
-            !(EXTENT.contains(&id.as_str()) && heard.present && praise)
+            !(EXTENT.contains(&id.as_str()) && praise)
         });
     }
 
@@ -390,6 +422,8 @@ fn windows(words: &[Word]) -> Vec<(usize, usize)> {
 #[derive(Default)]
 struct Said {
     best: BTreeMap<String, Heard>,
+    /// Findings whose phrases were only guessed at or told of the past.
+    unsaid: BTreeSet<String>,
 }
 
 impl Said {

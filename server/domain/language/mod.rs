@@ -8,6 +8,7 @@ pub mod text;
 pub mod quantities;
 pub mod spelling;
 pub mod patterns;
+mod matching;
 pub mod assertion;
 pub mod readings;
 pub mod model;

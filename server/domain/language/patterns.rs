@@ -63,20 +63,20 @@ impl Match {
 }
 
 #[derive(Clone, Debug, Serialize, Deserialize)]
-enum Element {
+pub(super) enum Element {
     One { alternative: usize, optional: bool },
     Gap { most: usize, crosses_commas: bool },
 }
 
 #[derive(Clone, Debug, Serialize, Deserialize)]
-struct Pattern {
-    section: usize,
-    denies: bool,
-    weight: u32,
+pub(super) struct Pattern {
+    pub section: usize,
+    pub denies: bool,
+    pub weight: u32,
     /// Runs of elements joined by `&`: each must occur, in any order, in one sentence or the next.
-    runs: Vec<Vec<Element>>,
+    pub runs: Vec<Vec<Element>>,
     /// Alternatives that must all occur somewhere.
-    required: Vec<usize>,
+    pub required: Vec<usize>,
 }
 
 /// The compiled lexicon. It is kept with the program as compiled, because compiling takes longer
@@ -85,12 +85,21 @@ struct Pattern {
 pub struct Lexicon {
     /// Section names (`uncut_line`, `scope:off_topic`, ...), in the order first seen.
     pub sections: Vec<String>,
-    patterns: Vec<Pattern>,
-    stems: BTreeMap<String, u32>,
-    /// By first stem: the alternative, and the rest of its sequence.
-    starts: Vec<Vec<(usize, Vec<u32>)>>,
+    pub(super) patterns: Vec<Pattern>,
+    pub(super) stems: BTreeMap<String, u32>,
+    /// By first stem: the sequences that begin with it.
+    pub(super) starts: Vec<Starts>,
     /// By alternative: the patterns whose rarest alternative it is.
-    keyed: Vec<Vec<usize>>,
+    pub(super) keyed: Vec<Vec<usize>>,
+}
+
+/// The sequences of alternatives that begin with one stem.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub(super) struct Starts {
+    /// Alternatives that hold the stem alone.
+    pub alone: Vec<u32>,
+    /// Longer ones, in order of their second stem: the stem, the alternative, what follows.
+    pub longer: Vec<(u32, u32, Vec<u32>)>,
 }
 
 /// Gathers the lines of the lexicon files, then compiles them.
@@ -317,14 +326,23 @@ impl Lexicon {
                 .collect();
             let first = ids[0] as usize;
             if self.starts.len() <= first {
-                self.starts.resize(first + 1, Vec::new());
+                self.starts.resize(first + 1, Starts::default());
             }
-            self.starts[first].push((alternative, ids[1..].to_vec()));
+            let alternative = u32::try_from(alternative).expect("fewer than 2^32 alternatives");
+            match ids.get(1) {
+                None => self.starts[first].alone.push(alternative),
+                Some(second) => {
+                    self.starts[first].longer.push((*second, alternative, ids[2..].to_vec()));
+                }
+            }
         }
     }
 
-    /// Files each pattern under its rarest required alternative.
+    /// Files each pattern under its rarest required alternative, and sequences by second stem.
     fn key(&mut self, alternative_count: usize) {
+        for starts in &mut self.starts {
+            starts.longer.sort();
+        }
         let mut uses = vec![0usize; alternative_count];
         self.keyed = vec![Vec::new(); alternative_count];
         for pattern in &self.patterns {
@@ -342,176 +360,6 @@ impl Lexicon {
     /// The number of compiled patterns.
     pub fn pattern_count(&self) -> usize {
         self.patterns.len()
-    }
-
-    /// Every pattern that occurs in the words, in order of pattern then position.
-    pub fn find(&self, words: &[Word]) -> Vec<Match> {
-        let seen = Occurrences::new(self, words);
-        let mut candidates: Vec<usize> = seen
-            .present
-            .iter()
-            .flat_map(|alternative| &self.keyed[*alternative])
-            .copied()
-            .collect();
-        candidates.sort_unstable();
-        let mut out = Vec::new();
-        for rule in candidates {
-            let pattern = &self.patterns[rule];
-            if pattern.required.iter().all(|a| seen.occurs(*a)) {
-                self.find_pattern(rule, pattern, &seen, words, &mut out);
-            }
-        }
-        out
-    }
-
-    fn find_pattern(
-        &self,
-        rule: usize,
-        pattern: &Pattern,
-        seen: &Occurrences,
-        words: &[Word],
-        out: &mut Vec<Match>,
-    ) {
-        let Pattern { section, denies, weight, .. } = *pattern;
-        let (first, others) = pattern.runs.split_first().expect("a pattern has a run");
-        for mut matched in occurrences(first, seen, words) {
-            let near = |found: &Vec<usize>| {
-                words[found[0]].sentence.abs_diff(words[matched[0]].sentence) <= 1
-            };
-            let rest: Option<Vec<Vec<usize>>> = others
-                .iter()
-                .map(|run| occurrences(run, seen, words).into_iter().find(near))
-                .collect();
-            let Some(rest) = rest else { continue };
-            matched.extend(rest.into_iter().flatten());
-            matched.sort_unstable();
-            matched.dedup();
-            out.push(Match { section, denies, weight, rule, words: matched });
-        }
-    }
-}
-
-/// Every place where a run of elements fits, left to right, none overlapping.
-fn occurrences(run: &[Element], seen: &Occurrences, words: &[Word]) -> Vec<Vec<usize>> {
-    let mut out: Vec<Vec<usize>> = Vec::new();
-    let mut from = 0;
-    let mut try_at = |at: usize| {
-        if at < from {
-            return;
-        }
-        let mut matched = Vec::new();
-        if follow(run, at, None, seen, words, &mut matched) {
-            from = matched[matched.len() - 1] + 1;
-            out.push(matched);
-        }
-    };
-    match run.first() {
-        // Nearly every run begins with a word that must be there: only its places are tried.
-        Some(Element::One { alternative, optional: false }) => {
-            seen.at[*alternative].iter().for_each(|(start, _)| try_at(*start));
-        }
-        _ => (0..words.len()).for_each(try_at),
-    }
-    out
-}
-
-/// Where each alternative occurs: (start, length), ascending by start, longest first.
-struct Occurrences {
-    at: Vec<Vec<(usize, usize)>>,
-    /// The alternatives that occur, ascending.
-    present: Vec<usize>,
-}
-
-impl Occurrences {
-    fn new(lexicon: &Lexicon, words: &[Word]) -> Self {
-        let ids: Vec<Option<u32>> =
-            words.iter().map(|word| lexicon.stems.get(&word.stem).copied()).collect();
-        let mut at: Vec<Vec<(usize, usize)>> = vec![Vec::new(); lexicon.keyed.len()];
-        let mut present = Vec::new();
-        for start in 0..ids.len() {
-            let Some(first) = ids[start] else { continue };
-            for (alternative, rest) in lexicon.starts.get(first as usize).into_iter().flatten() {
-                let length = rest.len() + 1;
-                let fits = start + length <= ids.len()
-                    && rest.iter().zip(&ids[start + 1..]).all(|(want, got)| Some(*want) == *got)
-                    && words[start].segment == words[start + length - 1].segment;
-                if fits {
-                    if at[*alternative].is_empty() {
-                        present.push(*alternative);
-                    }
-                    at[*alternative].push((start, length));
-                }
-            }
-        }
-        present.sort_unstable();
-        for alternative in &present {
-            let longest_first = |&(start, length): &(usize, usize)| (start, usize::MAX - length);
-            at[*alternative].sort_unstable_by_key(longest_first);
-        }
-        Occurrences { at, present }
-    }
-
-    fn occurs(&self, alternative: usize) -> bool {
-        !self.at[alternative].is_empty()
-    }
-
-    fn starting(&self, alternative: usize, start: usize) -> &[(usize, usize)] {
-        let all = &self.at[alternative];
-        let from = all.partition_point(|&(at, _)| at < start);
-        let to = all.partition_point(|&(at, _)| at <= start);
-        &all[from..to]
-    }
-}
-
-/// Tries the elements from word `at` on; fills `matched` and answers whether all fitted.
-fn follow(
-    elements: &[Element],
-    at: usize,
-    previous: Option<usize>,
-    seen: &Occurrences,
-    words: &[Word],
-    matched: &mut Vec<usize>,
-) -> bool {
-    let Some((element, rest)) = elements.split_first() else { return true };
-    match element {
-        Element::Gap { most, crosses_commas } => {
-            for skipped in 0..=*most {
-                let next = at + skipped;
-                if next >= words.len() || !reaches(words, previous, next, *crosses_commas) {
-                    return false;
-                }
-                // The gap has been judged; the word after it need not touch the one before.
-                if follow(rest, next, None, seen, words, matched) {
-                    return true;
-                }
-            }
-            false
-        }
-        Element::One { alternative, optional } => {
-            let touches =
-                previous.is_none_or(|p| at < words.len() && words[p].segment == words[at].segment);
-            if touches {
-                for &(start, length) in seen.starting(*alternative, at) {
-                    let kept = matched.len();
-                    matched.extend(start..start + length);
-                    let last = Some(start + length - 1);
-                    if follow(rest, start + length, last, seen, words, matched) {
-                        return true;
-                    }
-                    matched.truncate(kept);
-                }
-            }
-            *optional && follow(rest, at, previous, seen, words, matched)
-        }
-    }
-}
-
-fn reaches(words: &[Word], from: Option<usize>, to: usize, crosses_commas: bool) -> bool {
-    let Some(from) = from else { return true };
-    if crosses_commas {
-        words[from].sentence == words[to].sentence
-    } else {
-        words[from].segment == words[to].segment
     }
 }
 

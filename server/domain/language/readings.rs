@@ -7,8 +7,11 @@
 
 use super::quantities::Quantity;
 
-/// Numbers within this share of each other agree: a prism on turf repeats no better than that.
-const AGREE: f64 = 0.04;
+/// Numbers within this share of each other agree, since a reading repeats no better than that: a
+/// prism on turf, a bar on the bench, a micrometer on a reel.
+const AGREE_ON_TURF: f64 = 0.04;
+const AGREE_ON_BENCH: f64 = 0.01;
+const AGREE_ON_REEL: f64 = 0.002;
 
 /// Units that measure lengths, with their size in millimetres.
 const LENGTHS_MM: &[(&str, f64)] = &[
@@ -28,7 +31,12 @@ pub fn compared<'a>(section: &'a str, first: &Quantity, second: &Quantity) -> Ve
     let more = places.next().unwrap_or("-");
     let equal = places.next().unwrap_or("-");
     let Some((a, b)) = same_unit(first, second) else { return Vec::new() };
-    let (place, present) = if (a - b).abs() <= AGREE * a.abs().max(b.abs()) {
+    let agree = match section {
+        _ if section.contains("effective_") => AGREE_ON_TURF,
+        _ if section.contains("reel_diameter") => AGREE_ON_REEL,
+        _ => AGREE_ON_BENCH,
+    };
+    let (place, present) = if (a - b).abs() <= agree * a.abs().max(b.abs()) {
         (equal, false)
     } else if a < b {
         (less, true)

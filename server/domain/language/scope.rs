@@ -33,6 +33,9 @@ pub const SCOPE_LABELS: &[&str] =
 /// A shorter text is too little for the model alone to call it unsafe.
 const UNSAFE_WORDS_MIN: usize = 5;
 
+/// A text with findings that the model is this sure of is a complaint.
+const PLAIN: f64 = 0.8;
+
 /// The refusal named when only the model, and no phrase, finds a request unsafe.
 pub const GENERAL_REFUSAL: &str = "general";
 
@@ -127,11 +130,15 @@ fn judge(
     let p = |label: &str| chance_of(chances, label);
     let ours = !sections.equipment.is_empty();
     let other = sections.phrases("other_machine") > 0;
-    let enough = reading.words.len() >= UNSAFE_WORDS_MIN && !(other && !ours);
-    if enough && p("unsafe") > 0.6 && p("unsafe") > p("in") {
+    let off = sections.phrases("off_topic") > 0;
+    let enough = reading.words.len() >= UNSAFE_WORDS_MIN && (ours || !(other || off));
+    let findings = hearing.heard.iter().filter(|heard| heard.present).count();
+    // A plain complaint, or a plain matter of another kind, is none that the model alone refuses.
+    let plain = (findings > 0 && p("in") > PLAIN) || (off && p("off_topic") > p("unsafe"));
+    if enough && !plain && p("unsafe") > 0.6 && p("unsafe") > p("in") {
         return Scope::Unsafe(GENERAL_REFUSAL.to_owned());
     }
-    let findings = hearing.heard.iter().filter(|heard| heard.present).count();
+    let denials = hearing.heard.len() - findings;
     if is_foreign(ear, reading) || (p("language") > 0.5 && findings == 0) {
         return Scope::Language;
     }
@@ -141,11 +148,11 @@ fn judge(
     if p("other_machine") > 0.5 && p("other_machine") > p("in") && !ours {
         return Scope::OtherMachine;
     }
-    let off = sections.phrases("off_topic") > 0;
     if (off || p("off_topic") > 0.5) && p("off_topic") > p("in") && findings < 2 {
         return Scope::OffTopic;
     }
-    if findings > 0 {
+    // Denials rule causes out; a single one may be about anything.
+    if findings > 0 || denials > 1 || (denials == 1 && ours) {
         return Scope::Answer;
     }
     if p("off_topic") > p("too_vague") && p("off_topic") > p("in") {

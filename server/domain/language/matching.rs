@@ -1,0 +1,206 @@
+//! Where do the patterns of the lexicon fit in these words?
+//!
+//! Alternatives are looked up by their first and second word, and only patterns whose rarest part
+//! occurs are tried, so that thousands of patterns cost a short text well under a millisecond.
+
+use std::cmp::Reverse;
+
+use super::patterns::{Element, Lexicon, Match, Pattern, Word};
+
+impl Lexicon {
+    /// Every pattern that occurs in the words, in order of pattern then position.
+    pub fn find(&self, words: &[Word]) -> Vec<Match> {
+        let seen = Occurrences::new(self, words);
+        let mut candidates: Vec<usize> = seen
+            .present
+            .iter()
+            .flat_map(|alternative| &self.keyed[*alternative])
+            .copied()
+            .collect();
+        candidates.sort_unstable();
+        let mut out = Vec::new();
+        for rule in candidates {
+            let pattern = &self.patterns[rule];
+            if pattern.required.iter().all(|a| seen.occurs(*a)) {
+                self.find_pattern(rule, pattern, &seen, words, &mut out);
+            }
+        }
+        out
+    }
+
+    fn find_pattern(
+        &self,
+        rule: usize,
+        pattern: &Pattern,
+        seen: &Occurrences,
+        words: &[Word],
+        out: &mut Vec<Match>,
+    ) {
+        let Pattern { section, denies, weight, .. } = *pattern;
+        let (first, others) = pattern.runs.split_first().expect("a pattern has a run");
+        for mut matched in occurrences(first, seen, words) {
+            let near = |found: &Vec<usize>| {
+                words[found[0]].sentence.abs_diff(words[matched[0]].sentence) <= 1
+            };
+            let rest: Option<Vec<Vec<usize>>> = others
+                .iter()
+                .map(|run| occurrences(run, seen, words).into_iter().find(near))
+                .collect();
+            let Some(rest) = rest else { continue };
+            matched.extend(rest.into_iter().flatten());
+            matched.sort_unstable();
+            matched.dedup();
+            out.push(Match { section, denies, weight, rule, words: matched });
+        }
+    }
+}
+
+/// Every place where a run of elements fits, left to right, none overlapping.
+fn occurrences(run: &[Element], seen: &Occurrences, words: &[Word]) -> Vec<Vec<usize>> {
+    let mut out: Vec<Vec<usize>> = Vec::new();
+    let mut from = 0;
+    let mut try_at = |at: usize| {
+        if at < from {
+            return;
+        }
+        let mut matched = Vec::new();
+        if follow(run, at, None, seen, words, &mut matched) {
+            from = matched[matched.len() - 1] + 1;
+            out.push(matched);
+        }
+    };
+    match run.first() {
+        // Nearly every run begins with a word that must be there: only its places are tried.
+        Some(Element::One { alternative, optional: false }) => {
+            seen.of(*alternative).iter().for_each(|(start, _)| try_at(*start));
+        }
+        _ => (0..words.len()).for_each(try_at),
+    }
+    out
+}
+
+/// Where each alternative occurs: (start, length), ascending by start, longest first.
+struct Occurrences {
+    /// By alternative: the place of its list plus one; 0 when it does not occur.
+    place: Vec<u32>,
+    lists: Vec<Vec<(usize, usize)>>,
+    /// The alternatives that occur, ascending.
+    present: Vec<usize>,
+}
+
+impl Occurrences {
+    fn new(lexicon: &Lexicon, words: &[Word]) -> Self {
+        let ids: Vec<Option<u32>> =
+            words.iter().map(|word| lexicon.stems.get(&word.stem).copied()).collect();
+        let place = vec![0; lexicon.keyed.len()];
+        let mut seen = Occurrences { place, lists: Vec::new(), present: Vec::new() };
+        for start in 0..ids.len() {
+            let Some(starts) = ids[start].and_then(|first| lexicon.starts.get(first as usize))
+            else {
+                continue;
+            };
+            for alternative in &starts.alone {
+                seen.add(*alternative, start, 1);
+            }
+            let Some(second) = ids.get(start + 1).copied().flatten() else { continue };
+            let from = starts.longer.partition_point(|(stem, _, _)| *stem < second);
+            for (stem, alternative, rest) in &starts.longer[from..] {
+                if *stem != second {
+                    break;
+                }
+                let length = rest.len() + 2;
+                let fits = start + length <= ids.len()
+                    && rest.iter().zip(&ids[start + 2..]).all(|(want, got)| Some(*want) == *got)
+                    && words[start].segment == words[start + length - 1].segment;
+                if fits {
+                    seen.add(*alternative, start, length);
+                }
+            }
+        }
+        seen.present.sort_unstable();
+        for list in &mut seen.lists {
+            list.sort_unstable_by_key(|&(start, length)| (start, Reverse(length)));
+        }
+        seen
+    }
+
+    fn add(&mut self, alternative: u32, start: usize, length: usize) {
+        let place = &mut self.place[alternative as usize];
+        if *place == 0 {
+            self.lists.push(Vec::new());
+            *place = u32::try_from(self.lists.len()).expect("fewer lists than alternatives");
+            self.present.push(alternative as usize);
+        }
+        self.lists[*place as usize - 1].push((start, length));
+    }
+
+    fn occurs(&self, alternative: usize) -> bool {
+        self.place[alternative] != 0
+    }
+
+    fn of(&self, alternative: usize) -> &[(usize, usize)] {
+        match self.place[alternative] {
+            0 => &[],
+            place => &self.lists[place as usize - 1],
+        }
+    }
+
+    fn starting(&self, alternative: usize, start: usize) -> &[(usize, usize)] {
+        let all = self.of(alternative);
+        let from = all.partition_point(|&(at, _)| at < start);
+        let to = all.partition_point(|&(at, _)| at <= start);
+        &all[from..to]
+    }
+}
+
+/// Tries the elements from word `at` on; fills `matched` and answers whether all fitted.
+fn follow(
+    elements: &[Element],
+    at: usize,
+    previous: Option<usize>,
+    seen: &Occurrences,
+    words: &[Word],
+    matched: &mut Vec<usize>,
+) -> bool {
+    let Some((element, rest)) = elements.split_first() else { return true };
+    match element {
+        Element::Gap { most, crosses_commas } => {
+            for skipped in 0..=*most {
+                let next = at + skipped;
+                if next >= words.len() || !reaches(words, previous, next, *crosses_commas) {
+                    return false;
+                }
+                // The gap has been judged; the word after it need not touch the one before.
+                if follow(rest, next, None, seen, words, matched) {
+                    return true;
+                }
+            }
+            false
+        }
+        Element::One { alternative, optional } => {
+            let touches =
+                previous.is_none_or(|p| at < words.len() && words[p].segment == words[at].segment);
+            if touches {
+                for &(start, length) in seen.starting(*alternative, at) {
+                    let kept = matched.len();
+                    matched.extend(start..start + length);
+                    let last = Some(start + length - 1);
+                    if follow(rest, start + length, last, seen, words, matched) {
+                        return true;
+                    }
+                    matched.truncate(kept);
+                }
+            }
+            *optional && follow(rest, at, previous, seen, words, matched)
+        }
+    }
+}
+
+fn reaches(words: &[Word], from: Option<usize>, to: usize, crosses_commas: bool) -> bool {
+    let Some(from) = from else { return true };
+    if crosses_commas {
+        words[from].sentence == words[to].sentence
+    } else {
+        words[from].segment == words[to].segment
+    }
+}
