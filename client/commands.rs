@@ -9,6 +9,7 @@ use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use crate::add::AddArguments;
 use crate::amend::AmendArguments;
 use crate::call::Failure;
+use crate::chat::ChatArguments;
 use crate::compute::ComputeArguments;
 use crate::demo::DemoArguments;
 use crate::find::FindArguments;
@@ -106,6 +107,8 @@ pub enum Command {
     Demo(DemoArguments),
     /// Read the knowledge: procedures, findings, causes, cautions, references
     Guide(GuideArguments),
+    /// Talk: say what is wrong or was done, be walked through a job
+    Chat(ChatArguments),
     /// Print a procedure as a training sheet, with the why of each step
     Teach(TeachArguments),
     /// Show what answers, and with which knowledge

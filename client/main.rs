@@ -4,6 +4,7 @@ mod add;
 mod amend;
 mod ask;
 mod call;
+mod chat;
 mod commands;
 mod compute;
 mod demo;
@@ -55,6 +56,7 @@ async fn run(arguments: Arguments) -> Result<(), call::Failure> {
         Command::Restore(asked) => tables::restore(globals, &asked).await,
         Command::Demo(asked) => demo::run(globals, &asked).await,
         Command::Guide(asked) => guide::run(globals, asked).await,
+        Command::Chat(asked) => chat::run(globals, asked).await,
         Command::Teach(asked) => teach::run(globals, asked).await,
         Command::Status(asked) => status::run(globals, &asked).await,
         Command::Knowledge(asked) => knowledge::run(globals, &asked),

@@ -77,7 +77,7 @@ fn room(text: &str) -> usize {
 }
 
 /// Breaks at blanks; line ends in the text stay. Always at least one line.
-fn wrap(text: &str, width: usize) -> Vec<String> {
+pub fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut out = Vec::new();
     for paragraph in text.split('\n') {
         let mut line = String::new();

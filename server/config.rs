@@ -23,6 +23,11 @@ pub const CALL_WINDOW_BYTES: u32 = 1 << 20;
 pub const CONNECTION_WINDOW_BYTES: u32 = 4 << 20;
 /// How long a stopping server waits for calls to end.
 pub const DRAIN_TIME_MAX: Duration = Duration::from_secs(5);
+/// How long a conversation is kept after its last call ended, and how many are kept at once.
+pub const CONVERSATION_KEPT: Duration = Duration::from_secs(60 * 60);
+pub const CONVERSATIONS_MAX: usize = 256;
+/// How long a response of a conversation waits for a client that does not read.
+pub const GIVE_TIME_MAX: Duration = Duration::from_secs(30);
 /// Resets of calls not yet accepted, and resets after errors, before a connection is closed.
 pub const PENDING_RESETS_MAX: usize = 20;
 pub const ERROR_RESETS_MAX: usize = 100;

@@ -24,6 +24,10 @@ mod store;
 mod faults;
 // Search: what was acknowledged is found, whatever happens to the index.
 mod index;
+// Conversations: every way through a job, and whole conversations as data.
+mod conversation_paths;
+mod conversations;
+mod teaching;
 // The command line, from outside.
 mod cli;
 // What strangers write: inputs made by chance to every part that reads.

@@ -29,13 +29,18 @@ ol { margin: 0; padding-left: 4.5mm }
 .sign { display: flex; gap: 4mm; margin-top: 3mm }
 .sign span { flex: 1; border-top: 0.75pt solid #000; padding-top: 0.4mm }
 .small { font-size: 6.2pt; line-height: 1.15 }
+.dense { font-size: 6.7pt; line-height: 1.18 }
 ";
+
+/// Characters beyond which the smaller type is needed to stay on one sheet.
+const DENSE_CHARACTERS: usize = 7_000;
 
 pub fn sheet(row: &pb::Procedure, knowledge_version: &str) -> String {
     let mut out = String::from("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n");
     out.push_str("<meta charset=\"utf-8\">\n");
     let _ = writeln!(out, "<title>{}</title>\n<style>\n{STYLE}</style>", escaped(&row.title));
-    out.push_str("</head>\n<body>\n");
+    let dense = if characters(row) > DENSE_CHARACTERS { " class=\"dense\"" } else { "" };
+    let _ = writeln!(out, "</head>\n<body{dense}>");
     head(&mut out, row);
     out.push_str("<div class=\"columns\">\n");
     let letters = lettered(row);
@@ -53,6 +58,16 @@ pub fn sheet(row: &pb::Procedure, knowledge_version: &str) -> String {
     foot(&mut out, row, knowledge_version);
     out.push_str("</body>\n</html>\n");
     out
+}
+
+/// About how much there is to print.
+fn characters(row: &pb::Procedure) -> usize {
+    let step = |step: &pb::ProcedureStep| {
+        let readings: usize = step.readings.iter().map(|reading| reading.label.len() + 40).sum();
+        step.title.len() + step.text.len() + step.why.len() + readings
+    };
+    let cautions: usize = lettered(row).iter().map(|(_, caution)| caution.text.len()).sum();
+    row.steps.iter().map(step).sum::<usize>() + cautions
 }
 
 fn head(out: &mut String, row: &pb::Procedure) {

@@ -253,8 +253,16 @@ impl<C: Clone> Conversation<C> {
         }
     }
 
+    /// Something else was talked of: a bare yes is no answer to the proposal any more.
+    fn other_talk(&mut self) {
+        if let Some(open) = &mut self.proposal {
+            open.fresh = false;
+        }
+    }
+
     /// A yes to a proposal by its number.
     pub fn confirm(&mut self, number: u64) -> Actions<C> {
+        self.other_talk();
         match self.proposal.take() {
             Some(open) if open.number == number => vec![Action::Write(open)],
             other => {
@@ -266,6 +274,7 @@ impl<C: Clone> Conversation<C> {
 
     /// A no to a proposal by its number.
     pub fn decline_number(&mut self, number: u64) -> Actions<C> {
+        self.other_talk();
         if self.proposal.as_ref().is_some_and(|open| open.number == number) {
             return self.decline();
         }

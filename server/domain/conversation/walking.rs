@@ -152,6 +152,7 @@ impl<C: Clone> Conversation<C> {
         procedure: &str,
         step: usize,
     ) -> Actions<C> {
+        self.other_talk();
         if self.walking.is_none() {
             return vec![say("You are in no job just now; nothing was acknowledged.")];
         }
@@ -170,6 +171,12 @@ impl<C: Clone> Conversation<C> {
             && let Some(actions) = self.correct(knowledge, rest)
         {
             return Some(actions);
+        }
+        let closed = |view: crate::domain::walkthrough::View<'_>| !view.open;
+        let waits = self.walking.as_ref().and_then(|walking| walking.walk.view(knowledge));
+        if waits.is_some_and(closed) && looks_like_a_value(words) {
+            // Refused with the reason: the cautions come first.
+            return Some(self.make(knowledge, &Move::Done));
         }
         let asked = asked?;
         match reading::read(asked, words) {
@@ -341,6 +348,7 @@ impl<C: Clone> Conversation<C> {
         knowledge: &Knowledge,
         found: Result<String, String>,
     ) -> Actions<C> {
+        self.other_talk();
         match found {
             Err(why) => vec![ask(format!("{why} (Or \"skip\" to leave it open.)"))],
             Ok(name) => {

@@ -185,7 +185,7 @@ impl Walk {
             };
             let step = step_at(knowledge, &place)?;
             let stage = walk.stage_of(&place.procedure, place.step, step);
-            // Readings already given in this step stay given.
+            // A step that asks for its cautions anew asks for its readings anew.
             walk.places[at].stage = match stage {
                 Stage::Cautions if !walk.finished => Stage::Cautions,
                 _ => Stage::Open(readings.min(step.readings.len())),

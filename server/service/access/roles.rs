@@ -77,6 +77,8 @@ pub static ROWS: &[Row] = &[
     row("grpc.reflection.v1.ServerReflection/ServerReflectionInfo", Reader, Open),
     row("grpc.reflection.v1alpha.ServerReflection/ServerReflectionInfo", Reader, Open),
     row("sward.v1.AssistantService/Interpret", Reader, Call),
+    // It stores what is confirmed.
+    row("sward.v1.AssistantService/Converse", Mechanic, Open),
     row("sward.v1.DiagnosisService/Diagnose", Reader, Call),
     row("sward.v1.FleetService/GetReport", Reader, Table),
     row("sward.v1.FleetService/GetSettingCard", Reader, Call),

@@ -1,14 +1,16 @@
 //! `AssistantService`: words -> `domain::intent` -> the request message that would do it.
 //! Order of reading: asked (what comes with the words) -> command (a message, and back) ->
-//! preview (what a calculation still misses). Nothing is carried out here.
+//! preview (what a calculation still misses) -> converse (conversations). Understanding carries
+//! nothing out.
 
 mod asked;
 mod command;
+pub mod converse;
 mod preview;
 
 use std::sync::Arc;
 
-use tonic::{Request, Response, Status};
+use tonic::{Request, Response, Status, Streaming};
 
 use super::Shop;
 use super::records::keeping::waiting;
@@ -33,6 +35,15 @@ impl AssistantService for Assistant {
         // The names of the shop are on the disk.
         let reply = waiting(move || shop.interpretation(&request, words)).await?;
         Ok(Response::new(reply))
+    }
+
+    type ConverseStream = converse::Responses;
+
+    async fn converse(
+        &self,
+        request: Request<Streaming<pb::ConverseRequest>>,
+    ) -> Result<Response<converse::Responses>, Status> {
+        converse::open(&self.0, request).await
     }
 }
 

@@ -3,7 +3,7 @@
 //! types) -> kept, subjects, entries (one by one) -> tables, copies (many at once) -> learned.
 
 mod copies;
-mod entries;
+pub mod entries;
 pub mod keeping;
 mod kept;
 pub mod learned;

@@ -1,0 +1,168 @@
+//! How is a command that reads carried out? By the very handler of its service, in this process; a
+//! conversation has no second way to an answer.
+
+use std::sync::Arc;
+
+use prost::Message;
+use prost_reflect::{DescriptorPool, DynamicMessage, Value};
+use std::sync::OnceLock;
+use tonic::metadata::MetadataValue;
+use tonic::{Request, Status};
+
+use super::{Manner, say};
+use crate::domain::walkthrough::derived::WorkOut;
+use crate::pb;
+use crate::pb::command::Request as Command;
+use crate::pb::converse_answer::Response as Answer;
+use crate::pb::diagnosis_service_server::DiagnosisService as _;
+use crate::pb::guide_service_server::GuideService as _;
+use crate::pb::search_service_server::SearchService as _;
+use crate::pb::settings_service_server::SettingsService as _;
+use crate::service::Shop;
+use crate::service::diagnosis::Diagnoses;
+use crate::service::guide::Guide;
+use crate::service::search::Searches;
+use crate::service::settings::Settings;
+use crate::service::speech::WORDS_HEADER;
+
+/// An answer with its lines.
+pub struct Done {
+    pub answer: Answer,
+    pub lines: Vec<String>,
+}
+
+/// A request as the caller would have sent it.
+fn asked<T>(message: T, manner: &Manner) -> Request<T> {
+    let mut request = Request::new(message);
+    if manner.american {
+        request.metadata_mut().insert(WORDS_HEADER, MetadataValue::from_static("american"));
+    }
+    request
+}
+
+macro_rules! carry_out {
+    ($shop:ident, $manner:ident, $command:ident; $($variant:ident: $rpc:ident,)*) => {
+        match $command {
+            $(Command::$variant(message) => {
+                let settings = Settings(Arc::clone($shop));
+                let reply = settings.$rpc(asked(message, $manner)).await?.into_inner();
+                let lines = say::calculation(&say::Calculated {
+                    answer: &reply.answer,
+                    working: &reply.working,
+                    advisories: &reply.advisories,
+                    cautions: &reply.cautions,
+                    references: &reply.references,
+                    missing: &reply.missing,
+                });
+                Ok(Done { answer: Answer::$variant(reply), lines })
+            })*
+            other => look_up($shop, $manner, other).await,
+        }
+    };
+}
+
+/// Carries a command out. One that would store something is refused: that takes a yes.
+pub async fn run(shop: &Arc<Shop>, manner: &Manner, command: Command) -> Result<Done, Status> {
+    carry_out! { shop, manner, command;
+        ClipSpacing: clip_spacing,
+        BenchHeight: bench_height,
+        EffectiveHeight: effective_height,
+        SinkageChange: sinkage_change,
+        AdjusterTurns: adjuster_turns,
+        PaperMap: paper_map,
+        MatchUnits: match_units,
+        HeightPlan: height_plan,
+        ReelWear: reel_wear,
+        ReliefGrind: relief_grind,
+        WheelSpeed: wheel_speed,
+        GroomerDepth: groomer_depth,
+        BrushContact: brush_contact,
+        Verticut: verticut,
+        RotaryTipSpeed: rotary_tip_speed,
+        RotaryLevel: rotary_level,
+        BladeBalance: blade_balance,
+        FieldCapacity: field_capacity,
+        RepairCost: repair_cost,
+        ServiceInterval: service_interval,
+    }
+}
+
+async fn look_up(shop: &Arc<Shop>, manner: &Manner, command: Command) -> Result<Done, Status> {
+    let guide = Guide(Arc::clone(shop));
+    let (answer, lines) = match command {
+        Command::Diagnose(message) => {
+            let diagnoses = Diagnoses(Arc::clone(shop));
+            let reply = diagnoses.diagnose(asked(message, manner)).await?.into_inner();
+            let lines = say::diagnosis(&reply);
+            (Answer::Diagnose(reply), lines)
+        }
+        Command::Search(message) => {
+            let searches = Searches(Arc::clone(shop));
+            let reply = searches.search(asked(message, manner)).await?.into_inner();
+            let lines = say::found(&reply);
+            (Answer::Search(reply), lines)
+        }
+        Command::GetProcedure(message) => {
+            let reply = guide.get_procedure(asked(message, manner)).await?.into_inner();
+            let lines = say::procedure(&reply);
+            (Answer::GetProcedure(reply), lines)
+        }
+        Command::ListProcedures(message) => {
+            let reply = guide.list_procedures(asked(message, manner)).await?.into_inner();
+            let rows = reply.procedures.iter();
+            let lines = say::listed(rows.map(|row| (row.id.as_str(), row.title.as_str())));
+            (Answer::ListProcedures(reply), lines)
+        }
+        Command::ListFindings(message) => {
+            let reply = guide.list_findings(asked(message, manner)).await?.into_inner();
+            let rows = reply.findings.iter();
+            let lines = say::listed(rows.map(|row| (row.id.as_str(), row.title.as_str())));
+            (Answer::ListFindings(reply), lines)
+        }
+        Command::ListCauses(message) => {
+            let reply = guide.list_causes(asked(message, manner)).await?.into_inner();
+            let rows = reply.causes.iter();
+            let lines = say::listed(rows.map(|row| (row.id.as_str(), row.title.as_str())));
+            (Answer::ListCauses(reply), lines)
+        }
+        Command::ListCautions(message) => {
+            let reply = guide.list_cautions(asked(message, manner)).await?.into_inner();
+            let lines = say::cautions(&reply.cautions);
+            (Answer::ListCautions(reply), lines)
+        }
+        _ => {
+            let text = "that would store something; it is proposed first";
+            return Err(Status::failed_precondition(text));
+        }
+    };
+    Ok(Done { answer, lines })
+}
+
+fn pool() -> &'static DescriptorPool {
+    static POOL: OnceLock<DescriptorPool> = OnceLock::new();
+    POOL.get_or_init(|| {
+        DescriptorPool::decode(crate::DESCRIPTORS).expect("the build made the descriptors")
+    })
+}
+
+/// The command that asks a calculation with what a step knows; none when there is no such
+/// calculation or field.
+pub fn of_step(work: &WorkOut) -> Option<Command> {
+    let kind = pool().get_message_by_name("sward.v1.Command")?;
+    let field = kind.get_field_by_name(&work.calculation)?;
+    let prost_reflect::Kind::Message(request) = field.kind() else { return None };
+    let mut message = DynamicMessage::new(request.clone());
+    for (name, value) in &work.inputs {
+        let of = request.get_field_by_name(name)?;
+        let value = match of.kind() {
+            // Counts are whole by their readings.
+            prost_reflect::Kind::Int32 => Value::I32(*value as i32),
+            prost_reflect::Kind::Double => Value::F64(*value),
+            _ => return None,
+        };
+        message.set_field(&of, value);
+    }
+    let mut command = DynamicMessage::new(kind);
+    command.set_field(&field, Value::Message(message));
+    pb::Command::decode(command.encode_to_vec().as_slice()).ok()?.request
+}

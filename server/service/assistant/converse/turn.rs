@@ -1,0 +1,293 @@
+//! One message of a person taken: what the turn decides is carried out in order, and each part of
+//! it sent. A cancel ends what only reads; what was confirmed is stored to its end.
+
+use std::collections::VecDeque;
+use std::sync::Arc;
+
+use tokio::sync::watch;
+use tonic::Status;
+
+use super::talk::Talk;
+use super::{Manner, Out, execute, give, meaning, say};
+use crate::domain::conversation::{Action, Advised, Conversation};
+use crate::domain::walkthrough::sheet;
+use crate::pb;
+use crate::pb::command::Request as Command;
+use crate::pb::converse_request::Payload as Said;
+use crate::pb::converse_response::Payload;
+use crate::service::Shop;
+use crate::service::records::keeping::waiting;
+use crate::service::speech::equipment;
+use crate::service::status::invalid;
+
+/// Actions of one turn at most: each leads to few others, so more are a mistake of ours.
+const ACTIONS_MAX: usize = 64;
+
+pub struct Turn<'a> {
+    pub(super) shop: &'a Arc<Shop>,
+    pub(super) manner: &'a Manner,
+    pub(super) talk: &'a mut Talk,
+    out: &'a Out,
+    cancelled: watch::Receiver<u64>,
+    number: u64,
+}
+
+/// The work of an action that may be cut off by a cancel.
+enum Cut<T> {
+    Done(T),
+    Cancelled,
+}
+
+impl<'a> Turn<'a> {
+    pub fn new(
+        shop: &'a Arc<Shop>,
+        manner: &'a Manner,
+        talk: &'a mut Talk,
+        out: &'a Out,
+        mut cancelled: watch::Receiver<u64>,
+    ) -> Turn<'a> {
+        // Cancels up to here were of answers before this one.
+        cancelled.mark_unchanged();
+        Turn { shop, manner, talk, out, cancelled, number: 0 }
+    }
+
+    /// Takes a message. An error ends the call; the conversation stays.
+    pub async fn take(mut self, message: pb::ConverseRequest) -> Result<(), Status> {
+        self.number = message.number;
+        let Some(said) = message.payload else {
+            return Err(invalid("payload", "empty", "set exactly one of its fields"));
+        };
+        if !self.talk.takes(message.number) {
+            return Ok(());
+        }
+        let knowledge = &self.shop.knowledge;
+        let talk = &mut self.talk.conversation;
+        let actions = match said {
+            Said::Start(_) => {
+                return Err(invalid("start", "set", "it stands first in a call, and only there"));
+            }
+            Said::Received(received) => {
+                self.talk.received(received.sequence);
+                return Ok(());
+            }
+            // What it would have stopped has ended already.
+            Said::Cancel(_) => Vec::new(),
+            Said::Text(words) => talk.hear(knowledge, &words),
+            Said::Confirm(confirm) => talk.confirm(confirm.proposal),
+            Said::Decline(decline) => talk.decline_number(decline.proposal),
+            Said::Acknowledge(given) => {
+                let step = usize::try_from(given.step).map_err(|_| {
+                    invalid("step", &given.step.to_string(), "give the number shown")
+                })?;
+                talk.acknowledge(knowledge, &given.procedure, step)
+            }
+        };
+        let cancelled = self.carry_out(actions).await;
+        let end = pb::ConverseTurnEnd { cancelled };
+        self.send(Vec::new(), Payload::TurnEnd(end)).await;
+        Ok(())
+    }
+
+    pub(super) fn conversation(&mut self) -> &mut Conversation<Command> {
+        &mut self.talk.conversation
+    }
+
+    pub(super) async fn send(&mut self, lines: Vec<String>, payload: Payload) {
+        let lines = lines.iter().map(|line| self.manner.wording.say(line)).collect();
+        let response = self.talk.number(self.number, lines, payload);
+        give(self.out, response).await;
+    }
+
+    pub(super) async fn remark(&mut self, lines: Vec<String>) {
+        self.send(lines, Payload::Remark(pb::ConverseRemark {})).await;
+    }
+
+    /// Does the actions in order, with those that they lead to. True: it was cancelled.
+    async fn carry_out(&mut self, actions: Vec<Action<Command>>) -> bool {
+        let mut waiting: VecDeque<Action<Command>> = actions.into();
+        for _ in 0..ACTIONS_MAX {
+            let Some(action) = waiting.pop_front() else { return false };
+            match self.act(action).await {
+                Cut::Done(more) => {
+                    for action in more.into_iter().rev() {
+                        waiting.push_front(action);
+                    }
+                }
+                Cut::Cancelled => {
+                    self.remark(vec!["Stopped.".to_owned()]).await;
+                    return true;
+                }
+            }
+        }
+        tracing::error!("a turn did not come to its end");
+        false
+    }
+
+    async fn act(&mut self, action: Action<Command>) -> Cut<Vec<Action<Command>>> {
+        match action {
+            Action::Say(lines) => self.remark(lines).await,
+            Action::Ask(lines) => {
+                self.send(lines, Payload::Question(pb::ConverseQuestion {})).await;
+            }
+            Action::Understood { sentence, unheard, assumed } => {
+                self.understood(sentence, unheard, assumed).await;
+            }
+            Action::Interpret(words) => return self.interpret(words).await,
+            Action::Run(command) => return self.run(command).await,
+            Action::Observe(known) => return self.observe(known).await,
+            Action::Propose => self.show_proposal().await,
+            Action::Write(proposal) => return Cut::Done(self.write(proposal).await),
+            Action::Checked(checked) => self.show_readings(checked).await,
+            Action::Opening(id) => {
+                let row = self.shop.knowledge.procedure(&id);
+                let lines = row.map(sheet::opening_lines).unwrap_or_default();
+                self.remark(lines).await;
+            }
+            Action::Step => self.show_step().await,
+            Action::Refuse { text, cautions } => {
+                let cautions = self.shop.cautions(&cautions, &self.manner.wording);
+                let mut lines = vec![text.clone()];
+                lines.extend(say::cautions(&cautions));
+                let text = self.manner.wording.say(&text);
+                let refusal = pb::ConverseRefusal { text, cautions };
+                self.send(lines, Payload::Refusal(refusal)).await;
+            }
+            Action::KeepDraft(walking) => self.keep_draft(walking).await,
+            Action::DropDraft(number) => self.drop_draft(number).await,
+            Action::Drafts => self.list_drafts().await,
+            Action::Resume(number) => return Cut::Done(self.resume(number).await),
+            Action::Discard(number) => self.discard(number).await,
+            Action::FindSubject(words) => return Cut::Done(self.find_subject(words).await),
+        }
+        Cut::Done(Vec::new())
+    }
+
+    async fn understood(
+        &mut self,
+        sentence: String,
+        unheard: Vec<String>,
+        assumptions: Vec<String>,
+    ) {
+        let mut lines = vec![format!("Understood: {sentence}")];
+        lines.extend(assumptions.iter().map(|line| format!("  Assumed: {line}")));
+        if !unheard.is_empty() {
+            lines.push(format!("  Not used: {}", unheard.join(" ")));
+        }
+        let understood = pb::ConverseUnderstood { sentence, unheard, assumptions };
+        self.send(lines, Payload::Understood(understood)).await;
+    }
+
+    /// Waits for work that only reads, or for a cancel.
+    async fn unless_cancelled<T>(
+        &mut self,
+        work: impl Future<Output = Result<T, Status>>,
+    ) -> Cut<Option<T>> {
+        let mut cancelled = self.cancelled.clone();
+        let outcome = tokio::select! {
+            outcome = work => outcome,
+            // When nobody can cancel any more, the work goes on.
+            () = async {
+                if cancelled.changed().await.is_err() {
+                    std::future::pending::<()>().await;
+                }
+            } => return Cut::Cancelled,
+        };
+        match outcome {
+            Ok(done) => Cut::Done(Some(done)),
+            Err(status) => {
+                let mut lines = vec![format!("That cannot be done: {}", status.message())];
+                lines.push("\"help\" shows what I can do.".to_owned());
+                self.remark(lines).await;
+                Cut::Done(None)
+            }
+        }
+    }
+
+    async fn interpret(&mut self, words: String) -> Cut<Vec<Action<Command>>> {
+        let context = &self.talk.conversation.context;
+        let request = pb::InterpretRequest {
+            text: words.clone(),
+            now: None,
+            time_zone: self.talk.time_zone.clone(),
+            parent: self.talk.parent.clone(),
+            context: Some(pb::InterpretContext {
+                equipment: context.equipment.map_or(pb::Equipment::Unspecified, equipment).into(),
+                subject: context.subject.clone(),
+                previous: context.previous.clone().map(|one| pb::Command { request: Some(one) }),
+            }),
+        };
+        let (shop, wording) = (Arc::clone(self.shop), self.manner.wording.clone());
+        let work = waiting(move || shop.interpretation(&request, wording));
+        let heard = match self.unless_cancelled(work).await {
+            Cut::Done(Some(heard)) => heard,
+            Cut::Done(None) => return Cut::Done(Vec::new()),
+            Cut::Cancelled => return Cut::Cancelled,
+        };
+        let meaning = meaning::of(&heard, &words);
+        let knowledge = &self.shop.knowledge;
+        Cut::Done(self.talk.conversation.decide(knowledge, &words, meaning))
+    }
+
+    async fn run(&mut self, command: Command) -> Cut<Vec<Action<Command>>> {
+        let (shop, manner) = (Arc::clone(self.shop), self.manner.clone());
+        let work = execute::run(&shop, &manner, command.clone());
+        let done = match self.unless_cancelled(work).await {
+            Cut::Done(Some(done)) => done,
+            Cut::Done(None) => return Cut::Done(Vec::new()),
+            Cut::Cancelled => return Cut::Cancelled,
+        };
+        let mut more = Vec::new();
+        if let (Command::Diagnose(asked), pb::converse_answer::Response::Diagnose(reply)) =
+            (command, &done.answer)
+        {
+            more = self.after_diagnosis(asked, reply);
+        }
+        let answer = pb::ConverseAnswer { response: Some(done.answer) };
+        self.send(done.lines, Payload::Answer(answer)).await;
+        Cut::Done(more)
+    }
+
+    /// What the diagnosis asks next, and which jobs it advises.
+    fn after_diagnosis(
+        &mut self,
+        mut asked: pb::DiagnoseRequest,
+        reply: &pb::DiagnoseResponse,
+    ) -> Vec<Action<Command>> {
+        asked.equipment = reply.equipment;
+        let known: Vec<String> =
+            asked.observations.iter().map(|known| known.finding.clone()).collect();
+        self.talk.diagnosis = Some(asked);
+        let advised = reply.next_steps.iter().filter(|step| !step.procedure.is_empty());
+        let advised = advised
+            .map(|step| Advised {
+                procedure: step.procedure.clone(),
+                cause: match step.kind() {
+                    pb::StepKind::Repair => step.id.clone(),
+                    _ => String::new(),
+                },
+            })
+            .collect();
+        let first = reply.next_steps.first();
+        let check = first.filter(|step| step.kind() == pb::StepKind::Check);
+        let questions = check.map_or_else(Vec::new, |step| {
+            let fresh = step.reveals_findings.iter().filter(|id| !known.contains(id));
+            fresh
+                .filter_map(|id| {
+                    let row = self.shop.knowledge.finding(id)?;
+                    Some((id.clone(), row.question.clone()))
+                })
+                .collect()
+        });
+        let kind = crate::service::speech::equipment_asked(reply.equipment).ok().flatten();
+        self.talk.conversation.diagnosed(kind, advised, questions)
+    }
+
+    async fn observe(&mut self, known: Vec<(String, bool)>) -> Cut<Vec<Action<Command>>> {
+        let Some(mut asked) = self.talk.diagnosis.clone() else { return Cut::Done(Vec::new()) };
+        for (finding, present) in known {
+            asked.observations.retain(|one| one.finding != finding);
+            asked.observations.push(pb::Observation { finding, present });
+        }
+        self.run(Command::Diagnose(asked)).await
+    }
+}
