@@ -6,8 +6,9 @@
 use std::collections::BTreeSet;
 
 use super::cues::Cue;
-use super::settle::{Settled, is_likely, likely, settle};
+use super::settle::{Settled, is_likely, likely, settle, unit_of_field};
 use super::spoken::Spoken;
+use crate::domain::units::Kind;
 
 /// A number that goes to a field.
 #[derive(Clone, Debug, PartialEq)]
@@ -80,8 +81,11 @@ fn claims(spoken: &Spoken, cues: &[Cue], prefixes: &[&str]) -> Vec<Claim> {
         }
         let base =
             WEIGHT * i32::try_from(cue.weight).unwrap_or(1) - i32::try_from(cue.gap()).unwrap_or(0);
-        for (name, word) in names.iter().zip(numbers) {
-            let Some(score) = score(spoken, name, word) else { continue };
+        // A pattern of several numbers claims all of them or none.
+        let scores: Option<Vec<i32>> =
+            names.iter().zip(&numbers).map(|(name, word)| score(spoken, name, *word)).collect();
+        let Some(scores) = scores else { continue };
+        for ((name, word), score) in names.iter().zip(numbers).zip(scores) {
             out.push(Claim { score: base + score, word, field: (*name).to_owned() });
         }
     }
@@ -91,6 +95,10 @@ fn claims(spoken: &Spoken, cues: &[Cue], prefixes: &[&str]) -> Vec<Claim> {
 /// What the number itself adds to a claim; `None` when it cannot be of the field.
 fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     let index = *spoken.places[word].quantities.first()?;
+    let bare = spoken.quantities[index].unit.is_none();
+    if bare && matches!(field, "remaining_h" | "duration_min" | "duration_each_min") {
+        return None;
+    }
     let settled = settle(spoken, index, real_field(field))?;
     let unlikely = !is_likely(real_field(field), settled.value);
     let fitting = spoken.quantities[index].unit.is_some();
@@ -106,6 +114,14 @@ pub fn real_field(field: &str) -> &str {
         "measured_turns_count" => "calibration_turns_count",
         other => other,
     }
+}
+
+/// A bare number is not taken for a time, a pressure or a turn unless a cue says so.
+fn needs_unit(field: &str) -> bool {
+    matches!(
+        unit_of_field(real_field(field)).kind,
+        Kind::Time | Kind::Pressure | Kind::Turn | Kind::Mass | Kind::Angle | Kind::Speed
+    )
 }
 
 fn is_number(spoken: &Spoken, word: usize) -> bool {
@@ -142,7 +158,8 @@ fn by_unit(spoken: &Spoken, fields: Fields, used: &mut BTreeSet<usize>, out: &mu
     order.sort_by_key(|index| spoken.quantities[*index].unit.is_none());
     for index in order {
         let quantity = &spoken.quantities[index];
-        if used.contains(&index) || (quantity.in_words && quantity.unit.is_none()) {
+        let counts = quantity.in_words && quantity.unit.is_none() && quantity.value.fract() == 0.0;
+        if used.contains(&index) || counts {
             continue;
         }
         let open = |field: &&&str| !out.iter().any(|assigned: &Assigned| assigned.field == **field);
@@ -150,6 +167,7 @@ fn by_unit(spoken: &Spoken, fields: Fields, used: &mut BTreeSet<usize>, out: &mu
             .singles
             .iter()
             .filter(open)
+            .filter(|field| quantity.unit.is_some() || !needs_unit(field))
             .filter_map(|field| {
                 let settled = settle(spoken, index, field)?;
                 let sure = likely(field).is_some() && is_likely(field, settled.value);

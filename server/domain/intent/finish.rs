@@ -19,8 +19,8 @@ pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &
             worth_of_a_turn(filled, placed);
             drop_doubled(filled);
         }
+        "match_units" => worth_of_a_turn(filled, placed),
         "height_plan" => mowing_interval(spoken, filled, placed),
-        "service_interval" => {}
         _ => {}
     }
 }

@@ -141,22 +141,22 @@ const WEIGHTS: [(CommandKind, [f64; 16]); 3] = [
     (
         CommandKind::Compute,
         [
-            -0.33, -0.44, 0.0, 0.43, -0.34, -0.92, -0.41, -0.97, -0.78, -0.66, 1.98, -0.35, 0.38,
-            1.42, 0.86, 1.65,
+            -0.31, -0.46, 0.07, 0.62, -0.39, -0.85, -0.49, -0.91, -0.72, -0.64, 1.94, -0.51, 0.19,
+            1.55, 0.85, 1.51,
         ],
     ),
     (
         CommandKind::Record,
         [
-            1.26, 0.96, 0.26, 0.09, 0.45, 1.97, 0.36, -0.68, 0.22, -0.94, -1.64, -2.11, -1.98,
-            -0.98, -0.4, -0.4,
+            1.07, 0.96, 0.36, 0.13, 0.48, 2.05, 0.43, -0.65, 0.11, -0.91, -1.66, -2.04, -1.9,
+            -1.11, -0.54, -0.48,
         ],
     ),
     (
         CommandKind::Diagnose,
         [
-            -0.93, -0.52, -0.26, -0.51, -0.11, -1.05, 0.05, 1.66, 0.56, 1.59, -0.34, 2.46, 1.59,
-            -0.44, -0.45, -1.24,
+            -0.75, -0.5, -0.43, -0.75, -0.1, -1.2, 0.05, 1.56, 0.61, 1.54, -0.28, 2.55, 1.71,
+            -0.44, -0.3, -1.03,
         ],
     ),
 ];
@@ -178,10 +178,18 @@ impl Evidence {
 
     fn can_be(&self, kind: CommandKind) -> bool {
         match kind {
-            CommandKind::Compute => self.asks || self.placed > 0,
-            CommandKind::Record => self.told || self.record_words >= 3,
+            CommandKind::Compute => {
+                (self.placed > 0 && (self.said >= 5.0 || self.placed >= 2))
+                    || (self.asks && self.said >= 10.0)
+            }
+            CommandKind::Record => self.told || self.record_words >= 2,
             _ => true,
         }
+    }
+
+    /// Many numbers, all of which find their place in one calculation, with its words.
+    fn laid_out(&self) -> bool {
+        self.placed >= 3 && self.left == 0 && self.said >= 5.0 && !self.deed && self.findings == 0
     }
 
     /// A calculation asked for with its numbers: not to be taken for anything else.
@@ -213,7 +221,11 @@ impl Evidence {
 
 /// The kind of a sentence.
 pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
-    let first = evidence.order().first().copied().unwrap_or(CommandKind::Unclear);
+    let plain = evidence.sum() && evidence.asks && evidence.left == 0 && evidence.findings <= 1;
+    let sum = (plain || evidence.laid_out()) && !evidence.deed && !evidence.told;
+    let order = evidence.order();
+    let likeliest = order.first().copied().unwrap_or(CommandKind::Unclear);
+    let first = if sum { CommandKind::Compute } else { likeliest };
     let strong = match first {
         CommandKind::Compute => evidence.sum(),
         CommandKind::Record => evidence.work(),
@@ -222,16 +234,19 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     let ours = evidence.question_to_us();
     match scope {
         Scope::Unsafe(id) if id != GENERAL_REFUSAL || !strong => return CommandKind::Refused,
-        Scope::OtherMachine | Scope::Language if !strong => return CommandKind::OutOfScope,
+        Scope::OtherMachine | Scope::Language if !evidence.sum() => {
+            return CommandKind::OutOfScope;
+        }
         Scope::OffTopic if !strong && ours.is_none() => return CommandKind::OutOfScope,
         _ => {}
     }
     if let Some(kind) = ours {
         return kind;
     }
-    let telling = evidence.findings > 0 || evidence.complaint >= SURE;
+    let telling = evidence.findings > 0 || evidence.complaint + 1 >= SURE;
+    let little = evidence.recorded == 0 && evidence.named == 0 && !evidence.work();
     match first {
-        CommandKind::Record if !evidence.work() && !evidence.told => CommandKind::Unclear,
+        CommandKind::Record if little && !evidence.told => CommandKind::Unclear,
         CommandKind::Diagnose if *scope != Scope::Answer && !telling => CommandKind::Unclear,
         other => other,
     }

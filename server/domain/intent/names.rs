@@ -54,6 +54,9 @@ pub fn labels(tokens: &[Token]) -> Vec<Label> {
 fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     let token = &tokens[at];
     let word = token.text.as_str();
+    if let Some(label) = heading_at(tokens, at) {
+        return vec![label];
+    }
     let hash = token.kind == Kind::Sign && word == "#";
     let unit = UNIT_WORDS.contains(&word) || hash;
     let reel = REEL_WORDS.contains(&word);
@@ -63,7 +66,9 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     }
     let named = matches!(tokens.get(at + 1).map(|t| t.text.as_str()), Some("number" | "no" | "#"));
     let name = at + 1 + usize::from(named && !hash);
-    let Some(text) = name_at(tokens, name, unit || named) else { return Vec::new() };
+    let Some(text) = name_at(tokens, name, unit || named || stands_as_heading(tokens, name)) else {
+        return Vec::new();
+    };
     let sure = unit || named || stands_as_heading(tokens, name);
     if !sure || ((reel || blade) && is_measured(tokens, name)) {
         return Vec::new();
@@ -85,6 +90,17 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
         next = name + 1;
     }
     out
+}
+
+/// "1: 4.02 left 4.00 right": a number that begins a row.
+fn heading_at(tokens: &[Token], at: usize) -> Option<Label> {
+    let begins = at == 0
+        || tokens[at - 1].sentence != tokens[at].sentence
+        || matches!(tokens[at - 1].text.as_str(), "," | ";" | ":");
+    let colon = tokens.get(at + 1).is_some_and(|next| next.text == ":");
+    let number = tokens[at].kind == Kind::Number && begins && colon;
+    let text = name_at(tokens, at, false).filter(|_| number)?;
+    Some(Label { first: at, last: at, what: Labelled::Unit, text })
 }
 
 /// A whole number or a letter that can be a name. `spelled`: "three" may be one.

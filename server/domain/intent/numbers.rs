@@ -218,9 +218,9 @@ fn joined(tokens: &[Token], first: Quantity) -> Quantity {
     let unit = unit_at(tokens, number.last + 1);
     let bare = unit.is_none()
         && next == first.last + 1
-        && tokens[next].kind == Kind::Number
+        && (tokens[next].kind == Kind::Number || number.value >= 5.0)
         && number.value.fract() == 0.0
-        && !continues(tokens, number.last + 1);
+        && (first.unit == Some("ft") || !continues(tokens, number.last + 1));
     let named = unit.is_some_and(|(symbol, _)| symbol == small);
     let same = tokens[first.first].segment == tokens[next].segment;
     if !same || number.value >= size || !(bare || named) {

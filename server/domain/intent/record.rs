@@ -54,15 +54,19 @@ pub fn record(
 ) -> Option<Recorded> {
     let labels = labels(tokens);
     let first = Spoken::new(text, tokens.to_vec(), &[]);
-    let (kind, _) = likeliest(&cues(lexicon, &first))?;
+    let kind = likeliest(&cues(lexicon, &first)).map(|(kind, _)| kind);
+    let kind = kind.or_else(|| by_numbers(&first))?;
     let turf = kind == RecordKind::HeightReading && first.words.iter().any(|w| w.stem == "prism");
     let named = named(text, tokens, &labels, shop, site, turf);
     let day = dates::said(tokens, &quantities(tokens), now);
     let mut spans = named.spans();
     spans.extend(day.iter().map(|said| (said.first, said.last)));
     let spoken = Spoken::new(text, tokens.to_vec(), &spans);
-    let cues = cues(lexicon, &spoken);
-    let (kind, score) = likeliest(&cues).unwrap_or((kind, 1));
+    let mut cues = cues(lexicon, &spoken);
+    if !speaks_of_pressure(&spoken) {
+        cues.retain(|cue| !cue.id.contains("pressure"));
+    }
+    let (kind, score) = likeliest(&cues).unwrap_or((kind, 2));
     let ids = ["record", kind.id()];
     let assigned = assign(&spoken, &cues, &ids, fields(kind), &BTreeSet::new());
     let mut builder = Builder {
@@ -92,6 +96,29 @@ pub fn likeliest(cues: &[Cue]) -> Option<(RecordKind, u32)> {
         .map(|kind| (*kind, weight(cues, "record", kind.id())))
         .filter(|(_, weight)| *weight > 0)
         .reduce(|best, one| if one.1 > best.1 { one } else { best })
+}
+
+fn speaks_of_pressure(spoken: &Spoken) -> bool {
+    let unit = spoken.quantities.iter().any(|q| matches!(q.unit, Some("psi" | "bar" | "kPa")));
+    let word =
+        |text: &str| matches!(text, "tyre" | "tyres" | "tire" | "tires" | "pressure" | "pressures");
+    unit || spoken.tokens.iter().any(|token| word(&token.text))
+}
+
+/// The kind that the numbers alone suggest.
+fn by_numbers(spoken: &Spoken) -> Option<RecordKind> {
+    let unit = |symbols: &[&str]| {
+        spoken.quantities.iter().any(|q| q.unit.is_some_and(|unit| symbols.contains(&unit)))
+    };
+    if unit(&["h"]) {
+        Some(RecordKind::Hours)
+    } else if unit(&["psi", "bar", "kPa", "rpm", "s"]) {
+        Some(RecordKind::Inspection)
+    } else if unit(&["mm", "in", "thou"]) || spoken.quantities.iter().any(|q| q.leading_point) {
+        Some(RecordKind::HeightReading)
+    } else {
+        None
+    }
 }
 
 struct Builder<'a> {
@@ -164,16 +191,24 @@ impl Builder<'_> {
     fn machine_of(&self, quantity: usize) -> Option<&SubjectName> {
         let quantity = &self.spoken.quantities[quantity];
         let machines = &self.named.machines;
+        let free_until = |machine: &super::subjects::Mention| {
+            !self
+                .spoken
+                .quantities
+                .iter()
+                .any(|other| other.first > quantity.last && other.last < machine.first)
+        };
         let after = machines.iter().find(|machine| {
             machine.first > quantity.last
                 && machine.first <= quantity.last + 6
-                && !self
-                    .spoken
-                    .quantities
-                    .iter()
-                    .any(|other| other.first > quantity.last && other.last < machine.first)
+                && free_until(machine)
         });
         let before = machines.iter().rev().find(|machine| machine.last < quantity.first);
+        let segment = |token: usize| self.spoken.tokens[token].segment;
+        let beside = before.filter(|machine| segment(machine.last) == segment(quantity.first));
+        if let Some(machine) = beside.filter(|machine| machine.last + 4 >= quantity.first) {
+            return Some(&machine.name);
+        }
         after.or(before).map(|mention| &mention.name)
     }
 

@@ -8,6 +8,9 @@ pub const THREADS_PER_INCH: &str = "tpi";
 /// Money of whatever currency.
 pub const MONEY: &str = "money";
 
+/// Unbalance as balancing machines read it.
+pub const GRAM_MILLIMETRES: &str = "g mm";
+
 /// Symbol, and the ways it is said. A blank parts words; signs are words here.
 #[rustfmt::skip]
 const SAID: &[(&str, &[&str])] = &[
@@ -68,6 +71,8 @@ const SAID: &[(&str, &[&str])] = &[
     ("turns", &["turn", "turns", "of a turn", "a turn", "full turn", "full turns", "whole turn",
         "whole turns", "complete turn", "complete turns"]),
     ("flats", &["flat", "flats", "of a flat"]),
+    (GRAM_MILLIMETRES, &["g mm", "gram mm", "grams mm", "gram millimetres", "gram millimetre", "gmm",
+        "g - mm", "gram millimeters", "gram - millimetres", "gram - mm"]),
     (THREADS_PER_INCH, &["tpi", "threads to the inch", "threads per inch", "threads an inch",
         "thread to the inch", "thread per inch", "threads to an inch"]),
     (MONEY, &["quid", "grand", "bucks", "dollars", "euros", "euro", "pounds sterling", "k"]),

@@ -4,7 +4,7 @@
 //! the calculation or the record checks itself.
 
 use super::numbers::Quantity;
-use super::said_units::THREADS_PER_INCH;
+use super::said_units::{GRAM_MILLIMETRES, THREADS_PER_INCH};
 use super::spoken::Spoken;
 use crate::domain::limits::Bound;
 use crate::domain::typed_quantity::plausible;
@@ -88,7 +88,7 @@ const LIKELY: &[(&str, f64, f64)] = &[
     ("end_play_mm", 0.005, 5.0),
     ("pressure_kpa", 20.0, 500.0),
     ("pressure_before_kpa", 20.0, 500.0),
-    ("machine_hours_h", 1.0, 50_000.0),
+    ("machine_hours_h", 20.0, 50_000.0),
     ("hours_run_h", 0.1, 500.0),
     ("hours_h", 0.1, 20_000.0),
     ("hours_since_h", 0.1, 5_000.0),
@@ -157,6 +157,7 @@ pub fn settle(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
         });
     }
     match quantity.unit {
+        Some(GRAM_MILLIMETRES) => (field == "unbalance_g_mm").then(|| exact(quantity, own)),
         Some(THREADS_PER_INCH) => pitch(quantity, field),
         Some("money") => {
             (own.kind == Kind::Number && is_money(field)).then(|| exact(quantity, own))
@@ -223,7 +224,7 @@ fn bare(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
         let written = spoken.tokens.get(quantity.first).map_or("", |_| spoken.written(quantity));
         Some(format!("{written} taken as {} {unit}: {why}", plain(quantity.value)))
     };
-    for (symbol, why) in candidates(spoken, index, own.kind) {
+    for (symbol, why) in candidates(spoken, index, field) {
         let unit = Unit::named(symbol)?;
         let value = own.from_base(unit.to_base(quantity.value));
         if is_likely(field, value) && holds(field, value) {
@@ -245,8 +246,9 @@ fn is_plain(kind: Kind, value: f64) -> bool {
 }
 
 /// Units to try, surest first, and why.
-fn candidates(spoken: &Spoken, index: usize, kind: Kind) -> Vec<(&'static str, &'static str)> {
+fn candidates(spoken: &Spoken, index: usize, field: &str) -> Vec<(&'static str, &'static str)> {
     let quantity = &spoken.quantities[index];
+    let kind = unit_of_field(field).kind;
     let mut out: Vec<(&'static str, &'static str)> = Vec::new();
     if kind == Kind::Length {
         if quantity.fraction {
@@ -259,8 +261,8 @@ fn candidates(spoken: &Spoken, index: usize, kind: Kind) -> Vec<(&'static str, &
         out.push((symbol, "the numbers beside it are"));
     }
     let usual: &[&'static str] = match kind {
-        Kind::Length if imperial(spoken) => &["mm", "in", "thou", "ft", "m"],
-        Kind::Length => &["mm", "in", "thou", "m", "ft"],
+        Kind::Length if imperial(spoken) => &["mm", "in", "ft", "m"],
+        Kind::Length => &["mm", "in", "m", "ft"],
         Kind::Speed if imperial(spoken) => &["mph", "km/h", "m/s"],
         Kind::Speed => &["km/h", "m/s", "mph"],
         Kind::Mass if imperial(spoken) => &["lb", "kg", "g"],
@@ -270,7 +272,8 @@ fn candidates(spoken: &Spoken, index: usize, kind: Kind) -> Vec<(&'static str, &
         Kind::Pressure => &["psi", "bar", "kPa"],
         Kind::Share if quantity.value > 1.0 => &["%"],
         Kind::Share => &["fraction"],
-        Kind::Time => &["h", "min"],
+        Kind::Time if symbol_of(field) == "min" => &["min", "h"],
+        Kind::Time => &["h"],
         Kind::Growth => &["mm/day"],
         Kind::Rotation => &["rpm"],
         Kind::Angle => &["deg"],
@@ -281,6 +284,10 @@ fn candidates(spoken: &Spoken, index: usize, kind: Kind) -> Vec<(&'static str, &
     };
     out.extend(usual.iter().map(|symbol| (*symbol, "no unit was said")));
     out
+}
+
+fn symbol_of(field: &str) -> &'static str {
+    unit_of_field(field).symbol
 }
 
 /// Units of a kind said in the text, those of the same sentence first, then by distance.

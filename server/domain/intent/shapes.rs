@@ -277,7 +277,7 @@ fn diameters(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
         return by_end(spoken, &diameters);
     }
     let mut out = Shaped::default();
-    let first_is_new = new.is_some() && times.len() + 1 == diameters.len();
+    let first_is_new = new && times.len() + 1 == diameters.len();
     if first_is_new {
         out.filled.push("reading_times_h", 0.0);
     }
@@ -294,9 +294,12 @@ fn diameters(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
     Some(out)
 }
 
-/// "New" said of the first diameter.
-fn new_at(spoken: &Spoken) -> Option<usize> {
-    spoken.tokens.iter().position(|token| token.text == "new")
+/// "New" or "started at" said of the first diameter.
+fn new_at(spoken: &Spoken) -> bool {
+    spoken
+        .tokens
+        .iter()
+        .any(|token| matches!(token.text.as_str(), "new" | "started" | "start" | "began" | "fresh"))
 }
 
 fn by_end(spoken: &Spoken, diameters: &[(usize, Settled)]) -> Option<Shaped> {

@@ -456,9 +456,11 @@ impl Finder<'_> {
     fn stands_as_number(&self, at: usize) -> bool {
         let same = at == 0 || self.tokens[at].segment == self.tokens[at - 1].segment;
         let unit = super::said_units::unit_at(self.tokens, at + 1);
-        let measured = unit.is_some_and(|(symbol, last)| {
-            !(symbol == "in" && self.word(last) == "in") && symbol != "N"
-        });
+        let article = matches!(self.word(at + 1), "a" | "an");
+        let measured = !article
+            && unit.is_some_and(|(symbol, last)| {
+                !(symbol == "in" && self.word(last) == "in") && symbol != "N"
+            });
         let counted = matches!(
             self.word(at + 1),
             "blade" | "blades" | "/" | "reels" | "units" | "heads" | "times" | "of" | "and"
