@@ -11,7 +11,7 @@ use std::time::{Duration, Instant};
 use sward_core::config;
 use sward_core::service::{OpenError, Shop, channel_to};
 use sward_core::store::DataDirectory;
-use tonic::metadata::MetadataValue;
+use tonic::metadata::{Ascii, MetadataValue};
 use tonic::service::Interceptor;
 use tonic::service::interceptor::InterceptedService;
 use tonic::transport::{Channel, Endpoint};
@@ -19,6 +19,7 @@ use tonic::{Code, Request, Status};
 use tonic_types::StatusExt;
 
 use crate::commands::{Globals, Words};
+use crate::remote;
 
 /// How long to wait for a server that holds the records and does not answer yet, and how long
 /// between two looks.
@@ -31,11 +32,15 @@ pub type Line = InterceptedService<Channel, Manner>;
 #[derive(Clone)]
 pub struct Manner {
     words: &'static str,
+    token: Option<MetadataValue<Ascii>>,
 }
 
 impl Interceptor for Manner {
     fn call(&mut self, mut request: Request<()>) -> Result<Request<()>, Status> {
         request.metadata_mut().insert("sward-words", MetadataValue::from_static(self.words));
+        if let Some(token) = &self.token {
+            request.metadata_mut().insert("authorization", token.clone());
+        }
         Ok(request)
     }
 }
@@ -140,12 +145,13 @@ pub async fn line(globals: &Globals) -> Result<Line, Failure> {
         Words::British => "british",
         Words::American => "american",
     };
-    Ok(InterceptedService::new(channel(globals).await?, Manner { words }))
+    let token = remote::token(globals)?;
+    Ok(InterceptedService::new(channel(globals).await?, Manner { words, token }))
 }
 
 async fn channel(globals: &Globals) -> Result<Channel, Failure> {
     if let Some(server) = &globals.server {
-        return named(server).await;
+        return named(server, globals).await;
     }
     if let Some(channel) = over_socket(globals).await {
         return Ok(channel);
@@ -164,21 +170,30 @@ async fn over_socket(globals: &Globals) -> Option<Channel> {
     unix(&socket.to_string_lossy()).await.ok()
 }
 
-async fn named(server: &str) -> Result<Channel, Failure> {
+async fn named(server: &str, globals: &Globals) -> Result<Channel, Failure> {
     let hint = "start swardd, or leave --server out to answer without one";
     if let Some(path) = server.strip_prefix("unix:") {
         return unix(path).await.map_err(|error| {
             Failure::new(69, format!("no server answers on {path}: {error}"), hint)
         });
     }
-    let endpoint = Endpoint::from_shared(server.to_owned()).map_err(|error| {
-        Failure::new(65, format!("--server {server} is no address: {error}"), "write http://HOST:PORT")
-    })?;
+    let endpoint = remote::endpoint(server, globals)?;
     endpoint.connect().await.map_err(|error| {
-        Failure::new(69, format!("no server answers at {server}: {error}"), hint)
+        Failure::new(69, format!("no server answers at {server}: {}", reasons(&error)), hint)
     })
 }
 
 async fn unix(path: &str) -> Result<Channel, tonic::transport::Error> {
     Endpoint::try_from(format!("unix:{path}"))?.connect().await
+}
+
+/// An error with what caused it: the outermost alone says little.
+fn reasons(error: &dyn std::error::Error) -> String {
+    let mut text = error.to_string();
+    let mut cause = error.source();
+    while let Some(inner) = cause {
+        text.push_str(&format!(": {inner}"));
+        cause = inner.source();
+    }
+    text
 }

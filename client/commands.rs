@@ -41,9 +41,21 @@ pub struct Arguments {
 
 #[derive(Args)]
 pub struct Globals {
-    /// Speak to this server, for example http://127.0.0.1:7391 or unix:/path/to/swardd.sock
+    /// Speak to this server, for example https://shop:7391 or unix:/path/to/swardd.sock
     #[arg(long, global = true, env = "SWARD_SERVER")]
     pub server: Option<String>,
+    /// Token for the server; better as SWARD_TOKEN, since other programs can see what is typed
+    #[arg(long, global = true, env = "SWARD_TOKEN", hide_env_values = true)]
+    pub token: Option<String>,
+    /// Certificate of the authority that the server is known by
+    #[arg(long, global = true, value_name = "FILE", env = "SWARD_CA")]
+    pub ca: Option<PathBuf>,
+    /// Certificate of this client, for a server that asks for one
+    #[arg(long, global = true, value_name = "FILE", requires = "client_key")]
+    pub client_cert: Option<PathBuf>,
+    /// Key of the client's certificate
+    #[arg(long, global = true, value_name = "FILE", requires = "client_cert")]
+    pub client_key: Option<PathBuf>,
     /// Directory of records and index
     #[arg(long, global = true, env = "SWARD_DATA")]
     pub data: Option<PathBuf>,

@@ -17,6 +17,7 @@ mod page;
 mod picture;
 mod record;
 mod records;
+mod remote;
 mod status;
 mod tables;
 mod teach;
