@@ -13,6 +13,7 @@ use crate::chat::ChatArguments;
 use crate::compute::ComputeArguments;
 use crate::demo::DemoArguments;
 use crate::find::FindArguments;
+use crate::fleet::{DueArguments, PlanArguments, ReportArguments, SheetArguments};
 use crate::record::RecordArguments;
 use crate::records::{LearnArguments, LogArguments};
 use crate::tables::{CopyArguments, ExportArguments, ImportArguments};
@@ -97,6 +98,14 @@ pub enum Command {
     Compute(ComputeArguments),
     /// Search notes, procedures and records
     Find(FindArguments),
+    /// Show what is due on each unit, soonest first, and why
+    Due(DueArguments),
+    /// Report how the fleet, a unit or a season stands: what comes back, what held, time and cost
+    Report(ReportArguments),
+    /// Print the setting card of a unit, to pin above the bench
+    Sheet(SheetArguments),
+    /// Plan the heights of an area: steps, bench heights, ground speed
+    Plan(PlanArguments),
     /// Add a machine, a unit of one, or an area of turf
     Add(AddArguments),
     /// Record what was done, read or found

@@ -10,6 +10,7 @@ mod compute;
 mod demo;
 mod diagnose;
 mod find;
+mod fleet;
 mod guide;
 mod json;
 mod knowledge;
@@ -45,6 +46,10 @@ async fn run(arguments: Arguments) -> Result<(), call::Failure> {
     match arguments.command {
         Command::Diagnose(asked) => diagnose::run(globals, asked).await,
         Command::Compute(asked) => compute::run(globals, &asked).await,
+        Command::Due(asked) => fleet::due(globals, &asked).await,
+        Command::Report(asked) => fleet::report(globals, &asked).await,
+        Command::Sheet(asked) => fleet::sheet(globals, &asked).await,
+        Command::Plan(asked) => fleet::plan(globals, &asked).await,
         Command::Find(asked) => find::run(globals, asked).await,
         Command::Add(asked) => add::run(globals, &asked).await,
         Command::Record(asked) => record::run(globals, &asked).await,

@@ -4,7 +4,7 @@
 use std::io::{self, IsTerminal, Write};
 
 /// Widest line.
-const WIDTH: usize = 96;
+pub const WIDTH: usize = 96;
 
 /// Around a part that stands out; they take no room.
 pub const MARK: char = '\u{2}';
@@ -57,6 +57,17 @@ impl Page {
         let written = self.text.split_off(before);
         let (mark, unmark) = if self.bold { ("\x1b[1m", "\x1b[0m") } else { ("", "") };
         self.text.push_str(&written.replace(MARK, mark).replace(UNMARK, unmark));
+    }
+
+    /// A line as it stands, such as one of a table.
+    pub fn line(&mut self, text: &str) {
+        self.text.push_str(text);
+        self.text.push('\n');
+    }
+
+    /// What is written so far, with nothing that stands out.
+    pub fn plain(&self) -> String {
+        self.text.replace("\x1b[1m", "").replace("\x1b[0m", "")
     }
 
     pub fn blank(&mut self) {

@@ -1,14 +1,14 @@
 //! Which answers can be drawn, and how does a drawing reach its file? Drawings carry their units
 //! and a legend, and are told apart by dashes, hatching and marks, never by colour.
 
-mod chart;
+pub mod chart;
 pub mod sheet;
 mod clip_spacing;
 mod adjuster_turns;
 mod paper_map;
 mod match_units;
 mod rotary_level;
-mod height_plan;
+pub mod height_plan;
 mod reel_wear;
 
 use std::path::Path;
@@ -47,6 +47,10 @@ pub struct Scale {
 }
 
 impl Scale {
+    pub fn new(units: Units) -> Scale {
+        Scale { units }
+    }
+
     /// A length in millimetres, in the unit drawn.
     pub fn of(self, length_mm: f64) -> f64 {
         match self.units {
@@ -74,6 +78,10 @@ impl Scale {
     /// A sentence of the answer, its lengths also in the unit drawn.
     pub fn sentence(self, text: &str) -> String {
         with_inches(text, self.units)
+    }
+
+    pub fn units(self) -> Units {
+        self.units
     }
 
     pub fn inches(self) -> bool {

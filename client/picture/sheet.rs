@@ -153,6 +153,7 @@ fn stroke(pen: Pen) -> &'static str {
     }
 }
 
-fn escaped(text: &str) -> String {
+/// Text as it may stand in SVG and HTML.
+pub fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }

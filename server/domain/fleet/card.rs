@@ -1,9 +1,9 @@
-//! What belongs on the card above the bench? Every setting of a unit and of what it carries: target,
-//! tolerance, last reading, and whether it lies inside; what a turn of its adjuster does; its
-//! cautions; and its shape from the side, when its sizes are known.
+//! What belongs on the card above the bench? Every setting of a unit and of what it carries:
+//! target, tolerance, last reading, and whether it lies inside; what a turn of its adjuster does;
+//! its cautions; and its shape from the side, when its sizes are known.
 //! Deliberately absent: numbers for a machine that only its manual has.
 
-use super::ledger::{Books, UnitBook};
+use super::books::{Books, UnitBook};
 use super::state::{HeightState, UnitState, states};
 use crate::domain::catalogue::{Basis, Equipment, SettingTarget};
 use crate::domain::limits::check_given;
@@ -85,9 +85,8 @@ pub fn card(
     let state = all.swap_remove(unit);
     let (side, missing) = side_view(geometry, state.height)?;
     let measured = books.units[unit].facts.height_change_per_turn_mm;
-    let of_thread = side.zip(geometry.thread_pitch_mm).map(|(side, pitch)| {
-        pitch * side.fall_per_travel()
-    });
+    let of_thread =
+        side.zip(geometry.thread_pitch_mm).map(|(side, pitch)| pitch * side.fall_per_travel());
     let per_turn_from = match (measured, of_thread) {
         (Some(_), _) => "measured",
         (None, Some(_)) => "thread and geometry",
@@ -180,9 +179,10 @@ fn last_reading(unit: &UnitBook, state: &UnitState, setting: &str) -> Option<(Mo
         "end_difference" => of_height(|height| height.end_difference_mm.map(f64::abs)),
         "neighbour_difference" => of_height(|height| height.neighbour_difference_mm.map(f64::abs)),
         "reel_to_bedknife_gap" => unit.measured.gap_mm,
-        "reel_taper" => state.wear.last.and_then(|(time, _)| {
-            state.wear.taper_mm.map(|taper| (time, taper.abs()))
-        }),
+        "reel_taper" => state
+            .wear
+            .last
+            .and_then(|(time, _)| state.wear.taper_mm.map(|taper| (time, taper.abs()))),
         "blade_land_width" => unit.measured.land_width_mm.or_else(|| {
             let ground = unit.sharpenings.iter().rev();
             ground.into_iter().find_map(|one| Some((one.time, one.land_width_mm?)))

@@ -5,8 +5,8 @@
 
 use std::collections::BTreeMap;
 
+use super::books::Books;
 use super::faults::Exposure;
-use super::ledger::Books;
 use super::rates::{Counted, Rate, ratio};
 use super::{CONFIDENCE, Period};
 use crate::domain::records::Moment;
@@ -54,7 +54,8 @@ pub fn compare(books: &Books, period: Period, change: Moment) -> Vec<Compared> {
         let cause = cause.to_owned();
         Compared { cause, before, after, ratio: ratio(before, after, CONFIDENCE) }
     };
-    let mut rows: Vec<Compared> = counts.iter().map(|(cause, counts)| row(cause, *counts)).collect();
+    let mut rows: Vec<Compared> =
+        counts.iter().map(|(cause, counts)| row(cause, *counts)).collect();
     rows.sort_by(|a, b| {
         let counted = |row: &Compared| row.before.count + row.after.count;
         counted(b).cmp(&counted(a)).then_with(|| a.cause.cmp(&b.cause))

@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::Period;
-use super::ledger::{Books, PartChange};
+use super::books::{Books, PartChange};
 use crate::domain::limits::{check, check_given};
 use crate::domain::records::{RecordKind, SubjectName};
 use crate::domain::settings::SettingError;

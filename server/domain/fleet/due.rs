@@ -2,9 +2,9 @@
 //! what an inspection said; soonest first, with the interval and the reason.
 //! Deliberately absent: a due time where the readings are too few. Then the row says so.
 
+use super::books::{Books, LookedAt};
 use super::intervals::{Habit, Kind, habits, job, since_job};
-use super::ledger::{Books, LookedAt};
-use super::lives::{Lives, lives, running};
+use super::lives::{FAILURES_MIN, Lives, lives, running};
 use super::parts::{Family, watched};
 use super::wear::{TAPER_LIMIT_MM, wear};
 use super::{after_days, date, days_between};
@@ -148,8 +148,11 @@ impl Desk<'_> {
 
     fn sharpening(&self, at: usize, kind: &Kind) -> Due {
         let reel = kind.equipment == Equipment::ReelUnit;
-        let (work, title) =
-            if reel { ("reel_grinding", "Grind the reel") } else { ("blade_sharpening", "Sharpen the blades") };
+        let (work, title) = if reel {
+            ("reel_grinding", "Grind the reel")
+        } else {
+            ("blade_sharpening", "Sharpen the blades")
+        };
         let mut row = blank(at, work, title);
         let unit = &self.books.units[at];
         let taper = wear(self.books, unit).taper_mm.filter(|taper| taper.abs() > TAPER_LIMIT_MM);
@@ -213,11 +216,13 @@ impl Desk<'_> {
         let mut row = blank(at, family.id(), title_of(family));
         let known = self.lives.get(&(kind.clone(), family));
         let counts = known.map_or((0, 0), |l| (l.failures_h.len(), l.survivors_h.len()));
-        let ended = |ended: usize| {
-            if ended == 1 { "1 ended".to_owned() } else { format!("{ended} ended") }
-        };
         let Some((at_h, low_h, high_h)) = known.and_then(Lives::change_at_h) else {
-            row.why = not_enough(&format!("no {} of {} has failed here", family.id(), kind.title()));
+            row.why = not_enough(&format!(
+                "{} of {}, {} ended here; a forecast needs {FAILURES_MIN}",
+                family.id(),
+                kind.title(),
+                counts.0
+            ));
             return row;
         };
         row.interval_h = Some(at_h);
@@ -233,12 +238,12 @@ impl Desk<'_> {
         row.left_low_h = low_h.map(|hours| hours - part.age_h);
         row.left_high_h = high_h.map(|hours| hours - part.age_h);
         row.why = format!(
-            "Fitted {}, {} h ago; one in ten of such parts here has failed by {} h ({}, {} still \
+            "Fitted {}, {} h ago; one in ten of such parts here has failed by {} h ({} ended, {} still \
              running{}).",
             date(part.since),
             decimal(part.age_h, 0),
             decimal(at_h, 0),
-            ended(counts.0),
+            counts.0,
             counts.1,
             if counts.0 < 5 { "; few, so the interval is wide" } else { "" }
         );
@@ -253,7 +258,8 @@ impl Desk<'_> {
         }
         let unit = &self.books.units[at];
         let meter = &self.books.machine_of(unit).meter;
-        let run_h = meter.now(self.books.now).zip(meter.at(seen.time)).map(|(now, then)| now - then);
+        let run_h =
+            meter.now(self.books.now).zip(meter.at(seen.time)).map(|(now, then)| now - then);
         let title = format!("{}, as inspected", capital(&seen.item));
         let mut row = blank(at, &format!("inspected: {}", seen.item), &title);
         let found = if seen.found.is_empty() { "bad" } else { &seen.found };

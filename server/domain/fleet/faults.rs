@@ -4,7 +4,7 @@
 
 use std::collections::BTreeMap;
 
-use super::ledger::{Books, Fault};
+use super::books::{Books, Fault};
 use super::rates::{Alike, Counted, Rate, alike, exact};
 use super::{CONFIDENCE, Period};
 use crate::domain::catalogue::Equipment;
@@ -63,7 +63,7 @@ pub struct Exposure<'a> {
 
 impl<'a> Exposure<'a> {
     pub fn new(books: &'a Books, period: Period) -> Exposure<'a> {
-        let run = |machine: &super::ledger::MachineBook| {
+        let run = |machine: &super::books::MachineBook| {
             machine.meter.run_between(period.from, period.until, books.now)
         };
         Exposure { books, period, by_machine: books.machines.iter().map(run).collect() }
@@ -128,9 +128,10 @@ pub fn faults(books: &Books, period: Period) -> Faults {
         }));
     }
     all.causes.sort_by(|a, b| {
-        b.minutes.total_cmp(&a.minutes).then(b.counted.count.cmp(&a.counted.count)).then_with(
-            || (&a.cause, a.equipment).cmp(&(&b.cause, b.equipment)),
-        )
+        b.minutes
+            .total_cmp(&a.minutes)
+            .then(b.counted.count.cmp(&a.counted.count))
+            .then_with(|| (&a.cause, a.equipment).cmp(&(&b.cause, b.equipment)))
     });
     candidates.sort_by(|a, b| {
         b.believed.total_cmp(&a.believed).then_with(|| (a.cause, a.unit).cmp(&(b.cause, b.unit)))

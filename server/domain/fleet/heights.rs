@@ -5,17 +5,17 @@
 //! Deliberately absent: a bench height from readings of another area passed off as its own; the
 //! answer says when there are none.
 
-use super::ledger::{AreaBook, Books, TurfHeight, UnitBook};
+use super::books::{AreaBook, Books, TurfHeight, UnitBook};
 use super::{date, days_between};
 use crate::domain::catalogue::Equipment;
 use crate::domain::records::Moment;
+use crate::domain::settings::SettingError;
 use crate::domain::settings::clip::{ClipSpacingInputs, clip_spacing};
 use crate::domain::settings::height::{BenchHeightInputs, bench_height};
 use crate::domain::settings::height_evidence::{HeightEvidence, HeightReading};
 use crate::domain::settings::height_plan::{
     HeightPlanAnswer, HeightPlanInputs, HeightStep, height_plan,
 };
-use crate::domain::settings::SettingError;
 
 /// Readings of the area, and of all other areas, that are looked at: the latest.
 const READINGS_MAX: usize = 500;
@@ -229,7 +229,7 @@ fn clip(
     let aim = ClipSpacingInputs { height_of_cut_mm: Some(height_mm), ..known.clone() };
     match clip_spacing(&aim) {
         Ok(answer) => step.ground_speed_mps = answer.ground_speed_mps,
-        // A reel speed out of bounds is the caller's; a ground speed that works out too high is not.
+        // A reel speed out of bounds is the caller's; a ground speed worked out too high is not.
         Err(error) if error.field == "ground_speed_mps" => step.lacking = error.remedy,
         Err(error) => return Err(error),
     }

@@ -4,7 +4,7 @@
 
 use std::collections::BTreeMap;
 
-use super::ledger::{Books, UnitBook};
+use super::books::{Books, UnitBook};
 use super::{median, quantile};
 use crate::domain::catalogue::Equipment;
 use crate::domain::records::Moment;

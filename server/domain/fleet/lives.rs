@@ -4,8 +4,8 @@
 
 use std::collections::BTreeMap;
 
+use super::books::{Books, PartChange, UnitBook};
 use super::intervals::Kind;
-use super::ledger::{Books, PartChange, UnitBook};
 use super::parts::{Family, watched};
 use crate::domain::limits::ROWS_MAX;
 use crate::domain::records::Moment;
@@ -13,6 +13,9 @@ use crate::domain::records::choices::ReplacementReason;
 use crate::domain::settings::service_interval::{
     ServiceIntervalAnswer, ServiceIntervalInputs, service_interval,
 };
+
+/// Of fewer ends of life nothing is told: one failure may be chance, two no scatter.
+pub const FAILURES_MIN: usize = 3;
 
 /// A part that now runs on a unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,7 +29,7 @@ pub struct Running {
 pub struct Lives {
     pub failures_h: Vec<f64>,
     pub survivors_h: Vec<f64>,
-    /// How long such parts last; none when nothing has failed yet.
+    /// How long such parts last; none when too few have failed yet.
     pub answer: Option<ServiceIntervalAnswer>,
 }
 
@@ -94,7 +97,7 @@ fn gather(books: &Books, unit: &UnitBook, family: Family, lives: &mut Lives) {
 }
 
 fn fit(lives: &Lives) -> Option<ServiceIntervalAnswer> {
-    if lives.failures_h.is_empty() {
+    if lives.failures_h.len() < FAILURES_MIN {
         return None;
     }
     // The longest histories are thinned evenly, which leaves the shape of the life as it is.

@@ -106,7 +106,8 @@ impl Meter {
     fn ahead_of_first(&self, time: Moment) -> Option<f64> {
         let (first, hours) = self.first()?;
         let days = days_between(time, first);
-        let next = self.points.iter().find(|point| days_between(first, point.0) >= PACE_DAYS_MIN)?;
+        let next =
+            self.points.iter().find(|point| days_between(first, point.0) >= PACE_DAYS_MIN)?;
         let pace = (next.1 - hours) / days_between(first, next.0);
         (days <= REACH_DAYS).then(|| (hours - pace * days).max(0.0))
     }

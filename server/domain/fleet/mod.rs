@@ -4,10 +4,11 @@
 //! Deliberately absent: reading records (they come in as they stand, each once and in any order),
 //! the clock (`now` comes in), and the words of cautions and references, which are named by id.
 //!
-//! Order of reading: ledger (one pass over the records) -> meter (hours at any time) -> rates,
-//! control_chart (the statistics) -> due, then wear, intervals and lives -> state -> faults,
-//! remedies, change -> costs, months -> card -> heights.
+//! Order of reading: books (what is kept) -> ledger (one pass over the records) -> meter (hours at
+//! any time) -> rates, control_chart (the statistics) -> due, then wear, intervals and lives ->
+//! state -> faults, remedies, change -> costs, months -> card -> heights.
 
+pub mod books;
 pub mod card;
 pub mod change;
 pub mod control_chart;
@@ -28,7 +29,8 @@ pub mod wear;
 
 use super::records::Moment;
 
-pub use ledger::{Books, Entry, Ledger};
+pub use books::{Books, Entry};
+pub use ledger::Ledger;
 
 /// Confidence of every interval, unless an answer says another.
 pub const CONFIDENCE: f64 = 0.90;

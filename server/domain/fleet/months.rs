@@ -3,11 +3,11 @@
 //! Deliberately absent: months that have not begun.
 
 use super::Period;
+use super::books::Books;
 use super::control_chart::{Limits, of_counts};
-use super::faults::Exposure;
-use super::ledger::Books;
-use super::rates::Counted;
 use super::date;
+use super::faults::Exposure;
+use super::rates::Counted;
 use crate::domain::records::Moment;
 
 /// A chart of fewer months says nothing.

@@ -26,10 +26,7 @@ impl Counted {
     }
 
     pub fn and(self, other: Counted) -> Counted {
-        Counted {
-            count: self.count + other.count,
-            exposure_h: self.exposure_h + other.exposure_h,
-        }
+        Counted { count: self.count + other.count, exposure_h: self.exposure_h + other.exposure_h }
     }
 }
 

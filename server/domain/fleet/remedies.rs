@@ -1,13 +1,13 @@
 //! Which remedies held? For each cause and procedure: how often it cured, and how many hours passed
 //! until the same cause was found on the same unit again; the share that holds so many hours is the
-//! product-limit estimate (Kaplan-Meier; NIST/SEMATECH handbook 8.2.1.5, published), in which a cure
-//! that still holds counts for the hours it has held.
+//! product-limit estimate (Kaplan-Meier; NIST/SEMATECH handbook 8.2.1.5, published), in which a
+//! cure that still holds counts for the hours it has held.
 //! Deliberately absent: blame. A cause may come back for reasons that no remedy could help.
 
 use std::collections::BTreeMap;
 
 use super::Period;
-use super::ledger::{Books, Fault};
+use super::books::{Books, Fault};
 use crate::domain::settings::life_table;
 use crate::domain::settings::weibull::Lifetimes;
 
@@ -51,9 +51,9 @@ pub fn remedies(books: &Books, period: Period) -> Vec<Remedy> {
     rows.retain(|row| row.cured + row.not_cured > 0);
     rows.sort_by(|a, b| {
         let tried = |row: &Remedy| row.cured + row.not_cured;
-        tried(b).cmp(&tried(a)).then_with(|| {
-            (&a.cause, &a.procedure).cmp(&(&b.cause, &b.procedure))
-        })
+        tried(b)
+            .cmp(&tried(a))
+            .then_with(|| (&a.cause, &a.procedure).cmp(&(&b.cause, &b.procedure)))
     });
     rows
 }

@@ -4,9 +4,9 @@
 
 use std::collections::BTreeMap;
 
+use super::books::{Books, Fault, Height, LookedAt, UnitBook};
 use super::control_chart::{Limits, individuals};
 use super::intervals::{Since, since_job};
-use super::ledger::{Books, Fault, Height, LookedAt, UnitBook};
 use super::wear::{Wear, wear};
 use crate::domain::records::Moment;
 use crate::domain::records::choices::{Condition, Place};
@@ -119,7 +119,8 @@ fn height(unit: &UnitBook, means: &Means) -> Option<HeightState> {
     let group = last_group(&unit.heights);
     let first = group.first()?;
     let mean_mm = mean(group);
-    let at = |place: Place| group.iter().find(|one| one.end == Some(place)).map(|one| one.height_mm);
+    let at =
+        |place: Place| group.iter().find(|one| one.end == Some(place)).map(|one| one.height_mm);
     let ends = at(Place::Left).zip(at(Place::Right));
     let (sum, count) = means.get(&(unit.machine, first.time)).copied().unwrap_or_default();
     let others = (count > 1).then(|| (sum - mean_mm) / (count - 1) as f64);

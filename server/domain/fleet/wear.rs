@@ -2,7 +2,7 @@
 //! over the diameters since it was new.
 //! Deliberately absent: a line through fewer than two hours of reading.
 
-use super::ledger::{Books, Diameter, UnitBook};
+use super::books::{Books, Diameter, UnitBook};
 use crate::domain::limits::ROWS_MAX;
 use crate::domain::records::Moment;
 use crate::domain::settings::reel_wear::{

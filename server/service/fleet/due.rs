@@ -4,9 +4,9 @@ use std::sync::Arc;
 
 use tonic::Status;
 
+use super::Pieces;
 use super::books::{Scope, in_pieces, read, send};
 use super::rows::{job, timestamp};
-use super::Pieces;
 use crate::domain::fleet::due::{Due, due};
 use crate::domain::limits::check_given;
 use crate::domain::wording::Wording;

@@ -9,11 +9,11 @@ use tonic::Status;
 use super::Pieces;
 use super::books::{Scope, in_pieces, moment, read, send};
 use super::rows::{job, state, timestamp};
+use crate::domain::fleet::books::UnitBook;
 use crate::domain::fleet::change::{Compared, compare};
 use crate::domain::fleet::costs::{MachineCost, Prices, costs};
 use crate::domain::fleet::due::due;
 use crate::domain::fleet::faults::{CauseRow, Exposure, UnitRow, faults};
-use crate::domain::fleet::ledger::UnitBook;
 use crate::domain::fleet::months::{Month, months};
 use crate::domain::fleet::rates::Rate;
 use crate::domain::fleet::remedies::{Remedy, remedies};
@@ -307,7 +307,10 @@ impl Desk<'_> {
         let mut kinds: Vec<pb::KindMinutes> = row
             .by_kind
             .iter()
-            .map(|(kind, minutes)| pb::KindMinutes { kind: kind.id().to_owned(), minutes: *minutes })
+            .map(|(kind, minutes)| pb::KindMinutes {
+                kind: kind.id().to_owned(),
+                minutes: *minutes,
+            })
             .collect();
         kinds.sort_by(|a, b| b.minutes.total_cmp(&a.minutes).then(a.kind.cmp(&b.kind)));
         pb::MachineCost {
@@ -363,7 +366,9 @@ impl Desk<'_> {
     fn notes(&self, left_out: usize) -> Vec<String> {
         let mut notes = Vec::new();
         if left_out > 0 {
-            notes.push(format!("{left_out} more rows of causes by unit, of lower rates, are left out."));
+            notes.push(format!(
+                "{left_out} more rows of causes by unit, of lower rates, are left out."
+            ));
         }
         for (at, machine) in self.books.machines.iter().enumerate() {
             if !self.asked_machine(at) {

@@ -2,8 +2,8 @@
 
 use super::books::ground;
 use crate::domain::fleet::Books;
+use crate::domain::fleet::books::LookedAt;
 use crate::domain::fleet::due::Due;
-use crate::domain::fleet::ledger::LookedAt;
 use crate::domain::fleet::state::UnitState;
 use crate::domain::records::Moment;
 use crate::domain::records::choices::Condition;
