@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use super::cues::Cue;
 use super::settle::{Settled, is_likely, likely, settle, unit_of_field};
 use super::spoken::Spoken;
+use super::understood::label;
 use crate::domain::units::Kind;
 
 /// A number that goes to a field.
@@ -99,6 +100,10 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     if bare && matches!(field, "remaining_h" | "duration_min" | "duration_each_min") {
         return None;
     }
+    let quantity = &spoken.quantities[index];
+    if bare && quantity.in_words && needs_unit(field) {
+        return None;
+    }
     let settled = settle(spoken, index, real_field(field))?;
     let unlikely = !is_likely(real_field(field), settled.value);
     let fitting = spoken.quantities[index].unit.is_some();
@@ -112,8 +117,15 @@ pub fn real_field(field: &str) -> &str {
         "height_rise_mm" | "height_drop_mm" => "height_change_mm",
         "mowings_per_week_count" => "passes_count",
         "measured_turns_count" => "calibration_turns_count",
+        "thread_size_mm" => "current_height_mm",
         other => other,
     }
+}
+
+fn told(spoken: &Spoken, index: usize, field: &str, settled: &Settled) -> Settled {
+    let written = spoken.written(&spoken.quantities[index]);
+    let text = format!("{written} taken as the {}", label(field));
+    Settled { assumption: settled.assumption.clone().or(Some(text)), ..settled.clone() }
 }
 
 /// A bare number is not taken for a time, a pressure or a turn unless a cue says so.
@@ -185,6 +197,10 @@ fn by_unit(spoken: &Spoken, fields: Fields, used: &mut BTreeSet<usize>, out: &mu
         let chosen = match (&fit[..], catch) {
             (_, Some(catch)) if of_list || fit.is_empty() => Some(catch),
             ([only], _) if !of_list => Some(only.clone()),
+            // Of several that fit, the first is what is mostly given; that is told.
+            ([(field, settled), ..], _) if !of_list && quantity.unit.is_some() => {
+                Some((*field, told(spoken, index, field, settled)))
+            }
             _ => None,
         };
         if let Some((field, settled)) = chosen {

@@ -16,6 +16,9 @@ pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &
         "sinkage_change" => changed_load(filled, placed),
         "adjuster_turns" => {
             signed_change(filled, placed);
+            // The size of a thread only tells which number is its pitch.
+            filled.remove("thread_size_mm");
+            placed.retain(|(_, field, _)| field != "thread_size_mm");
             worth_of_a_turn(filled, placed);
             drop_doubled(filled);
         }

@@ -43,6 +43,8 @@ pub struct Evidence {
     pub said: f64,
     pub asks: bool,
     pub placed: usize,
+    /// The likeliest calculation answers with a stop by itself when what is asked is unsafe.
+    pub stops: bool,
     /// Numbers that the likeliest calculation has no place for.
     pub left: usize,
     pub words: usize,
@@ -90,6 +92,7 @@ pub fn evidence(
         said: asked.said,
         asks: asked.asks,
         placed: asked.placed.len(),
+        stops: matches!(asked.calculation, "wheel_speed" | "rotary_tip_speed"),
         left: spoken.quantities.len().saturating_sub(asked.placed.len()),
         words: spoken.words.len(),
         sentences: spoken.words.last().map_or(0, |word| word.sentence as usize + 1),
@@ -221,7 +224,8 @@ impl Evidence {
 
 /// The kind of a sentence.
 pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
-    let plain = evidence.sum() && evidence.asks && evidence.left == 0 && evidence.findings <= 1;
+    let plain = evidence.sum() && evidence.asks && evidence.left == 0;
+    let plain = plain && evidence.findings <= evidence.placed.min(3) - 1;
     let sum = (plain || evidence.laid_out()) && !evidence.deed && !evidence.told;
     let order = evidence.order();
     let likeliest = order.first().copied().unwrap_or(CommandKind::Unclear);
@@ -233,6 +237,7 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     };
     let ours = evidence.question_to_us();
     match scope {
+        Scope::Unsafe(_) if plain && evidence.stops => {}
         Scope::Unsafe(id) if id != GENERAL_REFUSAL || !strong => return CommandKind::Refused,
         Scope::OtherMachine | Scope::Language if !evidence.sum() => {
             return CommandKind::OutOfScope;

@@ -193,9 +193,6 @@ fn is_no_unit(tokens: &[Token], number: &Number, (symbol, last): (&'static str, 
         "N" => single && said == "n",
         // "triplex 2's", "6's".
         "ft" => said == "'" && next == "s",
-        "m" | "g" | "h" => {
-            tokens[last].start > tokens[number.last].end && said.len() == 1 && symbol == "g"
-        }
         _ => false,
     }
 }
