@@ -145,9 +145,10 @@ fn history(reply: &pb::DiagnoseResponse, page: &mut Page) {
     for line in &reply.history {
         page.item("  ", line);
     }
-    for cause in reply.causes.iter().filter(|cause| !cause.past_fixes.is_empty()) {
+    if let Some(cause) = reply.causes.first().filter(|cause| !cause.past_fixes.is_empty()) {
         let names: Vec<String> = cause.past_fixes.iter().map(|name| short_name(name)).collect();
-        page.item("  ", &format!("{}: {}", cause.cause, names.join(", ")));
+        let first = names.first().map_or("", String::as_str);
+        page.item("  ", &format!("Fixed then: {}; sward log {first} shows how.", names.join(", ")));
     }
 }
 

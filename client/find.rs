@@ -101,7 +101,7 @@ fn page(reply: &pb::SearchResponse) -> Page {
     }
     for (at, hit) in reply.hits.iter().enumerate() {
         let first = format!("{:>2}. ", at + 1);
-        page.item(&first, &format!("{}{}", plain(&hit.title), when(hit)));
+        page.item(&first, &format!("{}{}", when(hit), plain(&hit.title)));
         if let Some(snippet) = &hit.snippet {
             page.marked("    ", &highlighted(snippet));
         }
@@ -144,11 +144,11 @@ fn kind_count(row: &pb::KindCount) -> String {
     format!("{} {word}{}", row.count, if row.count == 1 { "" } else { "s" })
 }
 
-/// ", 14 Mar 2026" for a record.
+/// "14 Mar 2026  " for a record.
 fn when(hit: &pb::Hit) -> String {
     let time = hit.time.and_then(|time| Timestamp::from_second(time.seconds).ok());
     time.map_or_else(String::new, |time| {
-        format!(", {}", time.to_zoned_datetime(TimeZone::system()).strftime("%-d %b %Y"))
+        format!("{}  ", time.to_zoned_datetime(TimeZone::system()).strftime("%-d %b %Y"))
     })
 }
 

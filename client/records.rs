@@ -111,8 +111,9 @@ pub fn details(record: &pb::Record) -> String {
     let of_fault = ["fault", "found", "action"].iter().any(|column| row.contains_key(*column));
     // What was said is said again by the fields of a fault.
     let common = common.into_iter().filter(|column| !(of_fault && column.name == "words"));
-    let mut parts: Vec<String> =
-        own.into_iter().chain(common).filter_map(|column| part(column, &row)).collect();
+    let mut parts: Vec<String> = own.into_iter().filter_map(|column| part(column, &row)).collect();
+    parts.extend(looked_for(record));
+    parts.extend(common.filter_map(|column| part(column, &row)));
     if record.withdrawn {
         parts.push("withdrawn".to_owned());
     }
@@ -122,9 +123,29 @@ pub fn details(record: &pb::Record) -> String {
     parts.join("; ")
 }
 
+/// What was looked for: what was there, and what was not.
+fn looked_for(record: &pb::Record) -> Vec<String> {
+    use pb::record::Detail;
+    let observations = match &record.detail {
+        Some(Detail::FaultFixed(fault)) => &fault.observations,
+        Some(Detail::Inspection(inspection)) => &inspection.observations,
+        _ => return Vec::new(),
+    };
+    let findings = |present: bool| -> Vec<&str> {
+        let rows = observations.iter().filter(|row| row.present == present);
+        rows.map(|row| row.finding.as_str()).collect()
+    };
+    let sides = [("there: ", findings(true)), ("not there: ", findings(false))];
+    let said = sides.into_iter().filter(|(_, ids)| !ids.is_empty());
+    said.map(|(label, ids)| format!("{label}{}", ids.join(", "))).collect()
+}
+
 /// One cell of a row with its column in words: "diameter before 127.5 mm".
 fn part(column: &Column, row: &Row) -> Option<String> {
     let name = column.name.as_str();
+    if name.starts_with("finding") {
+        return None;
+    }
     let id = ["cause", "procedure", "finding"].iter().any(|ending| name.ends_with(ending));
     let value = said(row.get(name)?, id);
     if value.is_empty() {
@@ -134,6 +155,8 @@ fn part(column: &Column, row: &Row) -> Option<String> {
     Some(match name {
         "fault" | "action" | "words" | "notes" | "method" | "target" => value,
         "done_by" => format!("by {value}"),
+        "duration_min" => format!("took {value} min"),
+        "fixed" => if value == "yes" { "fixed" } else { "not fixed" }.to_owned(),
         _ if column.unit.is_empty() => format!("{label} {value}"),
         _ => format!("{label} {value} {}", column.unit),
     })

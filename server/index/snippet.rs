@@ -37,18 +37,18 @@ fn concept_of(term: &Term, wanted: &[(&str, usize)]) -> Option<usize> {
     wanted.iter().find(|(text, _)| *text == term.text).map(|(_, concept)| *concept)
 }
 
-/// Where the stretch begins that holds most different concepts, then most matches, then earliest.
+/// Where the stretch begins that holds most different concepts; of several the first, since people
+/// say first what matters.
 fn best_start(matches: &[(usize, usize, usize)]) -> usize {
-    let mut best = (0, 0, 0);
+    let mut best = (0, 0);
     for (at, (start, _, _)) in matches.iter().enumerate() {
         let within = matches[at..].iter().take_while(|(_, end, _)| *end <= start + LENGTH - LEAD);
-        let inside: Vec<usize> = within.map(|(_, _, concept)| *concept).collect();
-        let different = inside.iter().collect::<BTreeSet<_>>().len();
-        if (different, inside.len()) > (best.0, best.1) {
-            best = (different, inside.len(), *start);
+        let different = within.map(|(_, _, concept)| concept).collect::<BTreeSet<_>>().len();
+        if different > best.0 {
+            best = (different, *start);
         }
     }
-    best.2
+    best.1
 }
 
 /// The start of the sentence when it is near, else of a word a little before.
