@@ -6,11 +6,12 @@
 use std::io;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use sward_core::config;
 use sward_core::service::{OpenError, Shop, channel_to};
-use sward_core::store::DataDirectory;
+use sward_core::store::{DataDirectory, StoreError};
 use tonic::metadata::{Ascii, MetadataValue};
 use tonic::service::Interceptor;
 use tonic::service::interceptor::InterceptedService;
@@ -124,29 +125,41 @@ pub fn data(globals: &Globals) -> PathBuf {
 }
 
 /// Connects to whoever has the records. While another holds them and does not answer, it is
-/// starting or just ending, so this waits a little.
+/// starting or just ending, so this waits a little; when nobody does, they are held from now on.
 pub async fn line_to_records(globals: &Globals) -> Result<Line, Failure> {
-    if globals.server.is_none() {
-        let data = data(globals);
-        let until = Instant::now() + STARTING_WAIT;
-        while Instant::now() < until
-            && over_socket(globals).await.is_none()
-            && DataDirectory::is_held(&data)
-        {
-            tokio::time::sleep(LOOK_INTERVAL).await;
+    if globals.server.is_some() {
+        return line(globals).await;
+    }
+    let data = data(globals);
+    let until = Instant::now() + STARTING_WAIT;
+    while Instant::now() < until {
+        if let Some(channel) = over_socket(globals).await {
+            return spoken(channel, globals);
         }
+        if !DataDirectory::is_held(&data) {
+            let shop = Shop::open(&data, globals.knowledge.as_deref())?;
+            // Whoever is in use now was faster; any other fault is told by the call itself.
+            if !matches!(shop.hold(), Err(StoreError::InUse { .. })) {
+                return spoken(inside(shop).await?, globals);
+            }
+        }
+        tokio::time::sleep(LOOK_INTERVAL).await;
     }
     line(globals).await
 }
 
 /// Connects to whoever answers.
 pub async fn line(globals: &Globals) -> Result<Line, Failure> {
+    spoken(channel(globals).await?, globals)
+}
+
+fn spoken(channel: Channel, globals: &Globals) -> Result<Line, Failure> {
     let words = match globals.words {
         Words::British => "british",
         Words::American => "american",
     };
     let token = remote::token(globals)?;
-    Ok(InterceptedService::new(channel(globals).await?, Manner { words, token }))
+    Ok(InterceptedService::new(channel, Manner { words, token }))
 }
 
 async fn channel(globals: &Globals) -> Result<Channel, Failure> {
@@ -156,7 +169,10 @@ async fn channel(globals: &Globals) -> Result<Channel, Failure> {
     if let Some(channel) = over_socket(globals).await {
         return Ok(channel);
     }
-    let shop = Shop::open(&data(globals), globals.knowledge.as_deref())?;
+    inside(Shop::open(&data(globals), globals.knowledge.as_deref())?).await
+}
+
+async fn inside(shop: Arc<Shop>) -> Result<Channel, Failure> {
     channel_to(shop).await.map_err(|error| Failure::new(70, error.to_string(), ""))
 }
 

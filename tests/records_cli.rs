@@ -253,3 +253,26 @@ fn an_import_that_is_killed_goes_on_where_it_was() {
     assert!(last.starts_with(&there), "{last}");
     assert_eq!(status(&data, "records"), ROWS.to_string());
 }
+
+#[test]
+fn a_command_that_comes_while_a_server_starts_uses_it() {
+    let place = tempfile::tempdir().expect("a directory");
+    let data = place.path().join("data");
+    said(&data, &["add", "machine", "Fairway gang"]);
+    let mut server = Command::new(env!("CARGO_BIN_EXE_swardd"))
+        .args(["--listen", "127.0.0.1:0", "--data"])
+        .arg(&data)
+        .stdout(std::process::Stdio::null())
+        .stderr(std::process::Stdio::null())
+        .spawn()
+        .expect("it starts");
+    // From before the server has the records until it answers.
+    let outcomes: Vec<Output> = (0..8).map(|_| run(&data, &["log"])).collect();
+    let state = server.try_wait().expect("a state");
+    server.kill().expect("it runs");
+    server.wait().expect("it ends");
+    for output in outcomes {
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    }
+    assert!(state.is_none(), "the server gave up: {state:?}");
+}

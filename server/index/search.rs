@@ -39,6 +39,15 @@ const BEHIND_WAITS_MAX: usize = 400;
 /// Answers whose next pages are kept as they were.
 const PAGED_SNAPSHOTS_MAX: usize = 16;
 
+/// The way to the keeper of the files; there is none where there are no files.
+#[derive(Default)]
+struct Feed {
+    keeper: Option<SyncSender<Entry>>,
+    /// What the keeper could not take yet. It goes before anything newer, or it would be missing
+    /// from the files when the newer is in them.
+    waiting: VecDeque<Entry>,
+}
+
 /// Everything that can be found.
 pub struct Index {
     pipeline: Pipeline,
@@ -49,7 +58,7 @@ pub struct Index {
     folder: Option<PathBuf>,
     current: Arc<Mutex<Arc<Snapshot>>>,
     /// Held by whoever reads changes, so that each is read once and in order.
-    feed: Mutex<Option<SyncSender<Entry>>>,
+    feed: Mutex<Feed>,
     keeper: Option<JoinHandle<()>>,
     paged: Mutex<VecDeque<Arc<Snapshot>>>,
 }
@@ -72,7 +81,7 @@ impl Index {
             source,
             folder: None,
             current: Arc::new(Mutex::new(Arc::new(snapshot))),
-            feed: Mutex::new(None),
+            feed: Mutex::default(),
             keeper: None,
             paged: Mutex::new(VecDeque::new()),
         };
@@ -149,7 +158,7 @@ impl Index {
             source: Some(source),
             folder: Some(folder),
             current,
-            feed: Mutex::new(Some(sender)),
+            feed: Mutex::new(Feed { keeper: Some(sender), waiting: VecDeque::new() }),
             keeper: Some(keeper),
             paged: Mutex::new(VecDeque::new()),
         };
@@ -183,18 +192,16 @@ impl Index {
         if locked(&self.current).sequence >= source.last_sequence() {
             return Ok(());
         }
-        let sender = locked(&self.feed);
+        let mut feed = locked(&self.feed);
         loop {
+            // While the files are behind, the shelf does not grow.
+            self.send(&mut feed)?;
             let from = locked(&self.current).sequence;
             let entries = read(source.as_ref(), from, READ_CHANGES, &self.pipeline, &self.titles)?;
             let Some(last) = entries.last().map(|entry| entry.sequence) else { return Ok(()) };
             // First on the shelf, then to the keeper, who may take it off the shelf.
             self.shelve(&entries, last);
-            for entry in entries.into_iter().filter(Entry::matters) {
-                if let Some(sender) = sender.as_ref() {
-                    self.send(sender, entry)?;
-                }
-            }
+            feed.waiting.extend(entries.into_iter().filter(Entry::matters));
         }
     }
 
@@ -207,20 +214,33 @@ impl Index {
         *current = Arc::new(Snapshot { sequence: last, disk: current.disk.clone(), shelf });
     }
 
-    fn send(&self, sender: &SyncSender<Entry>, mut entry: Entry) -> Result<(), IndexError> {
+    /// Hands over what waits, in order.
+    fn send(&self, feed: &mut Feed) -> Result<(), IndexError> {
         let behind = |why: &str| IndexError::Unusable {
             directory: self.folder.clone().unwrap_or_default(),
             why: why.to_owned(),
         };
-        for _ in 0..BEHIND_WAITS_MAX {
-            match sender.try_send(entry) {
-                Ok(()) => return Ok(()),
-                Err(TrySendError::Full(back)) => entry = back,
+        let Some(keeper) = &feed.keeper else {
+            feed.waiting.clear();
+            return Ok(());
+        };
+        let mut waits = 0;
+        while let Some(entry) = feed.waiting.pop_front() {
+            match keeper.try_send(entry) {
+                Ok(()) => waits = 0,
+                Err(TrySendError::Full(entry)) => {
+                    feed.waiting.push_front(entry);
+                    if waits == BEHIND_WAITS_MAX {
+                        let why = "it cannot be written fast enough; is there space on the disk?";
+                        return Err(behind(why));
+                    }
+                    waits += 1;
+                    std::thread::sleep(BEHIND_WAIT);
+                }
                 Err(TrySendError::Disconnected(_)) => return Err(behind("its writer has ended")),
             }
-            std::thread::sleep(BEHIND_WAIT);
         }
-        Err(behind("it cannot be written fast enough; is there space on the disk?"))
+        Ok(())
     }
 
     pub fn search(&self, ask: &Ask) -> Result<Found, IndexError> {
@@ -306,7 +326,7 @@ impl Index {
 impl Drop for Index {
     fn drop(&mut self) {
         // Without a sender the keeper ends; what it has not committed is read again at next start.
-        *locked(&self.feed) = None;
+        locked(&self.feed).keeper = None;
         if let Some(keeper) = self.keeper.take() {
             let _ = keeper.join();
         }

@@ -15,7 +15,7 @@ const LOCK_FILE: &str = "lock";
 pub const DATABASE_FILE: &str = "records.sqlite3";
 /// How long to wait for whoever holds the directory, and how long between two looks: a command
 /// that is just ending needs no more.
-const CLAIM_WAIT: Duration = Duration::from_secs(1);
+const CLAIM_WAIT: Duration = Duration::from_secs(2);
 const LOOK_INTERVAL: Duration = Duration::from_millis(20);
 
 /// A directory that this process holds until it is dropped.
@@ -47,6 +47,11 @@ impl DataDirectory {
             sync_directory(parent)?;
         }
         Ok(DataDirectory { path: path.clone(), _lock: lock })
+    }
+
+    /// Whether anybody ever kept records here.
+    pub fn was_claimed(path: &Path) -> bool {
+        path.join(LOCK_FILE).exists()
     }
 
     /// Whether another process holds the directory at this moment.

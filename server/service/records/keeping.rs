@@ -62,6 +62,14 @@ impl Shop {
         Ok(store)
     }
 
+    /// Opens the records before the first call, where there are any, so that nobody comes between.
+    pub fn hold(&self) -> Result<(), StoreError> {
+        if DataDirectory::was_claimed(&self.data) {
+            self.store()?;
+        }
+        Ok(())
+    }
+
     /// To be called after each acknowledged write.
     pub(in crate::service) fn written(&self) {
         self.index_changed();
