@@ -52,17 +52,41 @@ def main(address):
     called = 2
     for service in sorted(name for name in services if name.startswith("sward.v1.")):
         for descriptor in pool.FindServiceByName(service).methods:
-            if descriptor.client_streaming or descriptor.server_streaming:
-                continue
-            request, call = method(channel, pool, service, descriptor.name)
             try:
-                call(request(), timeout=10)
+                call_empty(channel, service, descriptor)
             except grpc.RpcError as error:
                 known = (grpc.StatusCode.INVALID_ARGUMENT, grpc.StatusCode.NOT_FOUND,
                          grpc.StatusCode.FAILED_PRECONDITION)
                 assert error.code() in known, f"{service}/{descriptor.name}: {error}"
+                assert rpc_status.from_call(error).details, f"{descriptor.name}: no details: {error}"
             called += 1
+    try:
+        request, call = diagnose
+        call(request(complaint=complaint), timeout=10, metadata=(("authorization", "Bearer guess"),))
+        raise AssertionError("a token that is none was accepted")
+    except grpc.RpcError as error:
+        assert error.code() == grpc.StatusCode.UNAUTHENTICATED, error
     print(f"{called} calls by a foreign client through reflection: ok")
+
+
+def call_empty(channel, service, descriptor):
+    """Calls an rpc of any shape with an empty request, or with none where they are a stream."""
+    request = GetMessageClass(descriptor.input_type)
+    shapes = {
+        (False, False): channel.unary_unary,
+        (False, True): channel.unary_stream,
+        (True, False): channel.stream_unary,
+        (True, True): channel.stream_stream,
+    }
+    call = shapes[descriptor.client_streaming, descriptor.server_streaming](
+        f"/{service}/{descriptor.name}",
+        request_serializer=request.SerializeToString,
+        response_deserializer=GetMessageClass(descriptor.output_type).FromString,
+    )
+    reply = call(iter(()) if descriptor.client_streaming else request(), timeout=20)
+    if descriptor.server_streaming:
+        for _ in reply:
+            pass
 
 
 def method(channel, pool, service, name):
