@@ -217,6 +217,7 @@ pub const BOUNDS: &[Bound] = &[
     over("area_ha", "ha", 0.0, 100_000.0, "area to mow"),
     over("time_h", "h", 0.0, 100_000.0, "time to mow it in"),
     over("purchase_price", "", 0.0, 1e9, "price when new"),
+    closed("within_h", "h", 0.0, 200_000.0, "hours of the machine ahead"),
     over("labour_cost_per_h", "", 0.0, 1e6, "what an hour of work costs"),
     closed("part_price", "", 0.0, 1e9, "price of one part"),
     closed("machine_time_h", "h", 0.0, 100_000.0, "hours of use"),
