@@ -7,7 +7,7 @@ use std::fs;
 use std::path::PathBuf;
 
 use serde_json::Value;
-use sward_core::domain::catalogue::Equipment;
+use sward_core::domain::catalogue::{Equipment, Knowledge};
 use sward_core::domain::complaint::{Models, Outcome, Question, diagnose};
 use sward_core::embedded;
 
@@ -17,19 +17,32 @@ fn rows(name: &str) -> Vec<Value> {
     text.lines().map(|line| serde_json::from_str(line).expect("a JSON row")).collect()
 }
 
+/// (file, least F1 of findings, least share of cases with the cause among the first three).
+const FLOORS: &[(&str, f64, f64)] =
+    &[("complaints.jsonl", 0.89, 0.92), ("complaints_fresh.jsonl", 0.86, 0.92)];
+
 #[test]
 fn findings_and_causes_of_unseen_complaints() {
     let knowledge = embedded::knowledge();
     let models = Models::new(&knowledge).expect("the tables make models");
+    for (file, f1, in_three) in FLOORS {
+        let (got_f1, got_in_three) = findings_and_causes(&knowledge, &models, file);
+        assert!(got_f1 >= *f1, "{file}: findings F1 fell to {got_f1:.3}");
+        assert!(got_in_three >= *in_three, "{file}: cause in three fell to {got_in_three:.3}");
+    }
+}
+
+/// F1 of the findings heard, and the share of cases with the cause among the first three.
+fn findings_and_causes(knowledge: &Knowledge, models: &Models, file: &str) -> (f64, f64) {
     let (mut right, mut extra, mut missed) = (0.0, 0.0, 0.0);
     let (mut in_three, mut count) = (0.0, 0.0);
-    for row in rows("complaints.jsonl") {
+    for row in rows(file) {
         let question = Question {
             complaint: row["complaint"].as_str().expect("words").to_owned(),
             equipment: row["equipment"].as_str().and_then(Equipment::from_id),
             ..Question::default()
         };
-        let answer = diagnose(&knowledge, &models, None, &question).expect("a fair question");
+        let answer = diagnose(knowledge, models, None, &question).expect("a fair question");
         let heard: BTreeMap<&str, bool> =
             answer.heard.iter().map(|heard| (heard.finding.as_str(), heard.present)).collect();
         let gold = row["volunteered"].as_object().expect("findings");
@@ -45,9 +58,7 @@ fn findings_and_causes_of_unseen_complaints() {
         let wanted = row["cause"].as_str().expect("a cause");
         in_three += f64::from(answer.causes.iter().take(3).any(|cause| cause.id == wanted));
     }
-    let f1 = 2.0 * right / (2.0 * right + extra + missed);
-    assert!(f1 >= 0.75, "findings F1 fell to {f1:.3}");
-    assert!(in_three / count >= 0.82, "cause in three fell to {:.3}", in_three / count);
+    (2.0 * right / (2.0 * right + extra + missed), in_three / count)
 }
 
 #[test]
@@ -55,7 +66,7 @@ fn what_must_not_be_answered_is_not() {
     let knowledge = embedded::knowledge();
     let models = Models::new(&knowledge).expect("the tables make models");
     let (mut outside, mut kept) = (0.0, 0.0);
-    for row in rows("outside.jsonl") {
+    for row in rows("outside.jsonl").into_iter().chain(rows("outside_fresh.jsonl")) {
         let words = row["utterance"].as_str().expect("words").to_owned();
         let question = Question { complaint: words.clone(), ..Question::default() };
         let answer = diagnose(&knowledge, &models, None, &question).expect("a fair question");
@@ -68,14 +79,15 @@ fn what_must_not_be_answered_is_not() {
         outside += 1.0;
         kept += f64::from(answer.outcome != Outcome::Diagnosed);
     }
-    assert!(kept / outside >= 0.90, "out of scope recall fell to {:.3}", kept / outside);
+    assert!(kept / outside >= 0.97, "out of scope recall fell to {:.3}", kept / outside);
 }
 
 #[test]
 fn fair_complaints_are_not_refused() {
     let knowledge = embedded::knowledge();
     let models = Models::new(&knowledge).expect("the tables make models");
-    let rows = rows("complaints.jsonl");
+    let rows: Vec<Value> =
+        rows("complaints.jsonl").into_iter().chain(rows("complaints_fresh.jsonl")).collect();
     let mut refused = 0;
     for row in &rows {
         let words = row["complaint"].as_str().expect("words").to_owned();
@@ -86,5 +98,5 @@ fn fair_complaints_are_not_refused() {
             Outcome::RefusedUnsafe | Outcome::OutOfScope
         ));
     }
-    assert!(refused * 100 <= rows.len() * 5, "{refused} of {} refused", rows.len());
+    assert!(refused * 100 <= rows.len(), "{refused} of {} refused", rows.len());
 }

@@ -34,7 +34,9 @@ pub const SCOPE_LABELS: &[&str] =
 const UNSAFE_WORDS_MIN: usize = 5;
 
 /// A text with findings that the model is this sure of is a complaint.
-const PLAIN: f64 = 0.8;
+const PLAIN: f64 = 0.7;
+/// In doubt, what is asked for is refused: so much surer must the model be that it is a complaint.
+const ASKED_LEAN: f64 = 0.1;
 
 /// The refusal named when only the model, and no phrase, finds a request unsafe.
 pub const GENERAL_REFUSAL: &str = "general";
@@ -134,8 +136,11 @@ fn judge(
     let enough = reading.words.len() >= UNSAFE_WORDS_MIN && (ours || !(other || off));
     let findings = hearing.heard.iter().filter(|heard| heard.present).count();
     // A plain complaint, or a plain matter of another kind, is none that the model alone refuses.
-    let plain = (findings > 0 && p("in") > PLAIN) || (off && p("off_topic") > p("unsafe"));
-    if enough && !plain && p("unsafe") > 0.6 && p("unsafe") > p("in") {
+    let asked = asks(reading);
+    let told = findings > 0 && p("in") > PLAIN && !asked;
+    let lean = if asked { ASKED_LEAN } else { 0.0 };
+    let plain = told || (off && p("off_topic") > p("unsafe"));
+    if enough && !plain && p("unsafe") > 0.6 && p("unsafe") + lean > p("in") {
         return Scope::Unsafe(GENERAL_REFUSAL.to_owned());
     }
     let denials = hearing.heard.len() - findings;
@@ -160,6 +165,23 @@ fn judge(
     }
     Scope::TooVague
 }
+
+/// Whether leave or a way is asked for: "can I", "how do we", "ok to"; not "can not".
+fn asks(reading: &Reading) -> bool {
+    reading.tokens.iter().enumerate().any(|(at, token)| {
+        let next = reading.tokens.get(at + 1).map_or("", |token| token.text.as_str());
+        match token.text.as_str() {
+            "ok" | "okay" | "fine" | "alright" => matches!(next, "to" | "if"),
+            word => ASKING.contains(&word) && next != "not",
+        }
+    })
+}
+
+/// Words by which leave or a way is asked for.
+const ASKING: &[&str] = &[
+    "?", "can", "could", "may", "shall", "should", "how", "what", "which", "safe", "safely", "let",
+    "want", "way", "trick", "tell", "show", "help", "yes", "yeah",
+];
 
 /// Whether most of the words belong to no English we know, by more than typing errors.
 fn is_foreign(ear: &Ear, reading: &Reading) -> bool {
