@@ -28,6 +28,8 @@ mod index;
 mod conversation_paths;
 mod conversations;
 mod teaching;
+// What the records say to whoever runs the shop.
+mod fleet;
 // The command line, from outside.
 mod cli;
 // What strangers write: inputs made by chance to every part that reads.

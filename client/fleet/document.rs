@@ -18,6 +18,8 @@ pub struct Document {
     /// Title and text of each.
     pub cautions: Vec<(String, String)>,
     pub notes: Vec<String>,
+    /// A card: as much as possible on one side.
+    pub compact: bool,
 }
 
 #[derive(Default)]

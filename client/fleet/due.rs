@@ -18,7 +18,7 @@ pub struct DueArguments {
     #[arg(value_name = "UNIT")]
     what: Option<String>,
     /// Only what is due within so many hours of the machine
-    #[arg(long, value_name = "HOURS")]
+    #[arg(long, value_name = "HOURS", allow_hyphen_values = true)]
     within: Option<String>,
     /// Also what nobody can tell yet, with what is lacking
     #[arg(long)]
@@ -47,7 +47,7 @@ pub async fn run(globals: &Globals, asked: &DueArguments) -> Result<(), Failure>
 fn document(reply: &pb::ListDueResponse, all: bool, globals: &Globals) -> Document {
     let told: Vec<&pb::DueJob> = reply.jobs.iter().filter(|job| job.left_h.is_some()).collect();
     let unknown: Vec<&pb::DueJob> = reply.jobs.iter().filter(|job| job.left_h.is_none()).collect();
-    let now = told.iter().filter(|job| job.left_h <= Some(0.0)).count();
+    let now = told.iter().filter(|job| is_now(job)).count();
     let mut document = Document {
         title: "What is due".to_owned(),
         about: format!(
@@ -132,10 +132,15 @@ pub fn table(jobs: &[&pb::DueJob], globals: &Globals) -> Table {
     Table::new(columns, rows)
 }
 
+/// Less than half an hour away is now, as its whole hours say.
+pub fn is_now(job: &pb::DueJob) -> bool {
+    job.left_h.is_some_and(|hours| hours < 0.5)
+}
+
 fn when(job: &pb::DueJob) -> String {
     match job.left_h {
         None => "?".to_owned(),
-        Some(left_h) if left_h <= 0.0 => "NOW".to_owned(),
+        Some(_) if is_now(job) => "NOW".to_owned(),
         Some(_) => date(job.due_time.as_ref()),
     }
 }
@@ -169,9 +174,9 @@ fn drawn(jobs: &[&pb::DueJob]) -> Option<String> {
         .iter()
         .map(|job| {
             let left_h = job.left_h.unwrap_or_default().max(0.0);
-            let text = match left_h {
-                0.0 => "NOW".to_owned(),
-                hours => format!("{} h", decimal(hours, 0)),
+            let text = match is_now(job) {
+                true => "NOW".to_owned(),
+                false => format!("{} h", decimal(left_h, 0)),
             };
             Bar { label: format!("{}: {}", job.unit_title, job.title), value: left_h, text }
         })

@@ -35,7 +35,7 @@ pub struct ReportArguments {
     #[arg(long, global = true, value_name = "DATE")]
     as_of: Option<String>,
     /// What an hour of work costs, in any money
-    #[arg(long, global = true, value_name = "MONEY")]
+    #[arg(long, global = true, value_name = "MONEY", allow_negative_numbers = true)]
     labour_cost: Option<f64>,
     /// List price of a machine when new, as greens-triplex=42000; can be repeated
     #[arg(long = "price", global = true, value_name = "MACHINE=PRICE")]
@@ -169,7 +169,7 @@ fn lead(head: &pb::ReportHead, reply: &pb::GetReportResponse) -> Vec<String> {
         "{} machine(s), {} unit(s), {hours} machine hours, {} fault(s).",
         head.machine_count, head.unit_count, head.fault_count
     )];
-    let now = reply.due.iter().filter(|job| job.left_h <= Some(0.0)).count();
+    let now = reply.due.iter().filter(|job| due::is_now(job)).count();
     if now > 0 {
         lines.push(format!("{now} job(s) due now."));
     }

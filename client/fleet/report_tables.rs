@@ -8,7 +8,10 @@ use super::document::{
 };
 use crate::picture::Scale;
 
+/// Units of which nothing was ever read stand last, and are not shown to people.
 pub fn units(rows: &[pb::UnitState], scale: Scale) -> Table {
+    let (told, blank): (Vec<_>, Vec<_>) = rows.iter().partition(|row| is_told(row));
+    let shown_max = Some(told.len().max(1));
     let columns = vec![
         data("unit"),
         words("unit_title", "Unit"),
@@ -31,7 +34,7 @@ pub fn units(rows: &[pb::UnitState], scale: Scale) -> Table {
         data("ground_time"),
         words("open", "Open, or to watch"),
     ];
-    let rows = rows.iter().map(|row| {
+    let rows = told.into_iter().chain(blank).map(|row| {
         vec![
             row.unit.clone(),
             row.unit_title.clone(),
@@ -56,7 +59,12 @@ pub fn units(rows: &[pb::UnitState], scale: Scale) -> Table {
             open(row),
         ]
     });
-    Table::new(columns, rows)
+    Table { shown_max, ..Table::new(columns, rows) }
+}
+
+fn is_told(row: &pb::UnitState) -> bool {
+    let read = [row.height_mm, row.diameter_mm, row.since_ground_h];
+    read.iter().any(Option::is_some) || !row.open_faults.is_empty() || !row.watch.is_empty()
 }
 
 /// "3.51 / 3.5 mm".
@@ -158,7 +166,7 @@ pub fn returning(rows: &[pb::ReturningFault]) -> Table {
         data("believed_per_100_h"),
         data("low_per_100_h"),
         data("high_per_100_h"),
-        numbers("alike_per_100_h", "Its like"),
+        numbers("alike_per_100_h", "Units alike"),
         words("comes_back", "Comes back"),
     ];
     let rows = again.into_iter().chain(once).map(|row| {
@@ -298,7 +306,7 @@ pub fn months(rows: &[pb::MonthRecord]) -> Table {
             row.fault_count.to_string(),
             number(row.faults_per_100_h, 2),
             raw(row.faults_per_100_h),
-            limits.map_or("-".to_owned(), |(low, high)| range(low, high, 1)),
+            limits.map_or("-".to_owned(), |(low, high)| range(low, high, 2)),
             raw(row.limit_low_per_100_h),
             raw(row.limit_high_per_100_h),
             decimal(row.minutes / 60.0, 1),

@@ -92,6 +92,7 @@ fn document(reply: &pb::GetSettingCardResponse, globals: &Globals) -> Document {
             date(reply.as_of_time.as_ref())
         ),
         lead: lead(reply, scale),
+        compact: true,
         ..Document::default()
     };
     let table = settings(reply, scale);

@@ -7,7 +7,7 @@ use crate::picture::Scale;
 use crate::picture::sheet::{Anchor, Pen, Place, Sample, Sheet};
 
 const WIDTH: f64 = 860.0;
-const GROUND: f64 = 360.0;
+const GROUND: f64 = 320.0;
 
 pub fn draw(side: &pb::SideView, title: &str, scale: Scale) -> String {
     let (rear, front) = (side.rear_roller_diameter_mm / 2.0, side.front_roller_diameter_mm / 2.0);
@@ -15,9 +15,9 @@ pub fn draw(side: &pb::SideView, title: &str, scale: Scale) -> String {
     let tallest = [2.0 * rear, 2.0 * front, reel.map_or(0.0, |r| 2.0 * r + side.edge_height_mm)];
     let tallest = tallest.into_iter().fold(0.0, f64::max);
     let whole = side.roller_centre_distance_mm + front + rear;
-    let per_mm = (560.0 / whole).min(255.0 / tallest);
+    let per_mm = (560.0 / whole).min(215.0 / tallest);
     let mut sheet =
-        Sheet::new(WIDTH, 560.0, title, "from the side, to scale; forward is to the left");
+        Sheet::new(WIDTH, 505.0, title, "from the side, to scale; forward is to the left");
     let rear_x = 430.0 + per_mm * (side.roller_centre_distance_mm - front + rear) / 2.0;
     let at = |x: f64, y: f64| -> Place { (rear_x - per_mm * x, GROUND - per_mm * y) };
     let ahead = side.roller_centre_distance_mm;

@@ -29,6 +29,10 @@ figure svg { display: block; width: 100%; height: auto; max-height: 120mm }
 ul { margin: 0; padding-left: 5mm }
 .cautions { border: 0.5mm solid #000; padding: 2mm 3mm; margin-top: 5mm; break-inside: avoid }
 .cautions h2 { border: 0; margin-top: 0 }
+.card { font-size: 9.5pt }
+.card table { font-size: 8.5pt }
+.card th, .card td { padding-top: 0.4mm; padding-bottom: 0.4mm }
+.card figure svg { max-height: 72mm }
 @media print { body { padding: 0; max-width: none } }
 ";
 
@@ -38,10 +42,11 @@ pub fn page(document: &Document, words: Words) -> String {
         Words::American => "en-US",
     };
     let title = safe(&document.title);
+    let class = if document.compact { " class=\"card\"" } else { "" };
     let mut out = format!(
         "<!DOCTYPE html>\n<html lang=\"{language}\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<h1>{title}</h1>\n"
+         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body{class}>\n<h1>{title}</h1>\n"
     );
     if !document.about.is_empty() {
         out.push_str(&format!("<p class=\"about\">{}</p>\n", safe(&document.about)));
@@ -52,13 +57,6 @@ pub fn page(document: &Document, words: Words) -> String {
     for (number, section) in document.sections.iter().enumerate() {
         write_section(&mut out, section, number);
     }
-    if !document.notes.is_empty() {
-        out.push_str("<h2>Notes</h2>\n<ul>\n");
-        for note in &document.notes {
-            out.push_str(&format!("<li>{}</li>\n", safe(note)));
-        }
-        out.push_str("</ul>\n");
-    }
     if !document.cautions.is_empty() {
         out.push_str("<section class=\"cautions\">\n<h2>Cautions</h2>\n<ul>\n");
         for (title, text) in &document.cautions {
@@ -66,6 +64,13 @@ pub fn page(document: &Document, words: Words) -> String {
             out.push_str(&format!("<li><strong>{title}.</strong> {text}</li>\n"));
         }
         out.push_str("</ul>\n</section>\n");
+    }
+    if !document.notes.is_empty() {
+        out.push_str("<h2>Notes</h2>\n<ul>\n");
+        for note in &document.notes {
+            out.push_str(&format!("<li>{}</li>\n", safe(note)));
+        }
+        out.push_str("</ul>\n");
     }
     out.push_str("</body>\n</html>\n");
     out

@@ -6,6 +6,7 @@
 #[path = "../load/crowd/mod.rs"]
 mod crowd;
 mod figures;
+mod fleet;
 mod load;
 mod program;
 #[path = "../raw_call.rs"]
@@ -19,6 +20,7 @@ type Failure = Box<dyn std::error::Error + Send + Sync>;
 
 const USAGE: &str = "\
 bench scale [--records N,N,...]   store, search and diagnosis with so many records
+bench fleet [--records N]         every answer about a fleet of three hundred units
 bench rpc                         what a call costs, beside a server that does nothing
 bench load [--minutes N] [--clients N] [--faults]   many clients at once, for long";
 
@@ -27,6 +29,7 @@ fn main() -> ExitCode {
     let (first, rest) = words.split_first().map_or(("", &words[..]), |(a, b)| (a.as_str(), b));
     let outcome: Result<(), Failure> = match first {
         "scale" => scale::run(rest),
+        "fleet" => fleet::run(rest),
         "rpc" => rpc::run(rest),
         "load" => load::run(rest),
         _ => Err(USAGE.into()),

@@ -93,7 +93,7 @@ fn nothing_is_written_when_there_is_nothing_to_draw() {
 
 /// The words of an SVG text, after checking that every element is closed in order and every
 /// attribute is quoted.
-fn words_of(svg: &str) -> Result<Vec<String>, String> {
+pub fn words_of(svg: &str) -> Result<Vec<String>, String> {
     let (mut open, mut words, mut rest): (Vec<&str>, Vec<String>, &str) = (Vec::new(), Vec::new(), svg);
     while let Some(start) = rest.find('<') {
         let text = rest[..start].trim();
@@ -124,7 +124,7 @@ fn words_of(svg: &str) -> Result<Vec<String>, String> {
     if open.is_empty() && svg.contains("<svg") { Ok(words) } else { Err(format!("{open:?} is open")) }
 }
 
-fn colours(svg: &str) -> Vec<String> {
+pub fn colours(svg: &str) -> Vec<String> {
     let mut found = Vec::new();
     for key in ["fill=\"", "stroke=\""] {
         found.extend(svg.split(key).skip(1).filter_map(|rest| rest.split('"').next().map(str::to_owned)));
@@ -132,7 +132,7 @@ fn colours(svg: &str) -> Vec<String> {
     found
 }
 
-fn is_grey(colour: &str) -> bool {
+pub fn is_grey(colour: &str) -> bool {
     if let Some(hex) = colour.strip_prefix('#') {
         return hex.len() == 6 && hex[0..2] == hex[2..4] && hex[2..4] == hex[4..6];
     }

@@ -32,6 +32,7 @@ LIBRARIES = all(
 
 if LIBRARIES:
     import machine_references as machine
+    from fleet_references import compare_fleet
     import reel_references as reel
     from program import Program, Refused, found
     from questions import random_numbers
@@ -150,6 +151,15 @@ def main():
             differences.append("no question could be made")
         verdict = "" if not differences else f"  {len(differences)} differ"
         print(f"{name:<18}{asked:>10}{compared:>9}{closest:>18.2g}{verdict}")
+        for difference in differences[:5]:
+            print(f"    {difference}")
+        failed = failed or bool(differences)
+    if chosen.only in (None, "fleet-report"):
+        compared, differences = compare_fleet(program)
+        if compared == 0:
+            differences.append("nothing could be compared")
+        verdict = "" if not differences else f"  {len(differences)} differ"
+        print(f"{'fleet-report':<18}{1:>10}{compared:>9}{verdict}")
         for difference in differences[:5]:
             print(f"    {difference}")
         failed = failed or bool(differences)

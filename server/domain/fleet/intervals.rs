@@ -90,6 +90,8 @@ pub struct Since {
 
 /// From the last grinding recorded, or from what somebody stated later than that.
 pub fn since_job(books: &Books, unit: &UnitBook) -> Option<Since> {
+    // A groomer is not ground when the reels of its machine are.
+    job(unit.equipment?)?;
     let meter = &books.machine_of(unit).meter;
     let now_h = meter.now(books.now);
     let last = done(unit).last().copied();

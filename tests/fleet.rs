@@ -1,0 +1,7 @@
+//! What the records say to whoever runs the shop: rates and limits against published values, the
+//! invented shop read as a whole, and the commands from outside.
+
+mod books;
+mod commands;
+mod shop;
+mod statistics;
