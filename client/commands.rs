@@ -14,6 +14,7 @@ use crate::compute::ComputeArguments;
 use crate::demo::DemoArguments;
 use crate::find::FindArguments;
 use crate::fleet::{DueArguments, PlanArguments, ReportArguments, SheetArguments};
+use crate::interpret::InterpretArguments;
 use crate::record::RecordArguments;
 use crate::records::{LearnArguments, LogArguments};
 use crate::tables::{CopyArguments, ExportArguments, ImportArguments};
@@ -96,6 +97,8 @@ pub enum Command {
     Diagnose(DiagnoseArguments),
     /// Work out a setting, with its working: clip, heights, turns, grinding, speeds, life of parts
     Compute(ComputeArguments),
+    /// Show what words would do, without doing it: a complaint, a sum, work to record, a question
+    Interpret(InterpretArguments),
     /// Search notes, procedures and records
     Find(FindArguments),
     /// Show what is due on each unit, soonest first, and why

@@ -12,6 +12,7 @@ mod diagnose;
 mod find;
 mod fleet;
 mod guide;
+mod interpret;
 mod json;
 mod knowledge;
 mod page;
@@ -50,6 +51,7 @@ async fn run(arguments: Arguments) -> Result<(), call::Failure> {
         Command::Report(asked) => fleet::report(globals, &asked).await,
         Command::Sheet(asked) => fleet::sheet(globals, &asked).await,
         Command::Plan(asked) => fleet::plan(globals, &asked).await,
+        Command::Interpret(asked) => interpret::run(globals, asked).await,
         Command::Find(asked) => find::run(globals, asked).await,
         Command::Add(asked) => add::run(globals, &asked).await,
         Command::Record(asked) => record::run(globals, &asked).await,

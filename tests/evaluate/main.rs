@@ -2,9 +2,11 @@
 //!
 //! `cargo run --release --example evaluate -- DIR [--knowledge DIR] [--output json] [--show]` reads
 //! every `*.jsonl` of DIR: complaints (with "complaint"), requests that must not be answered (with
-//! "why"), searches (with "query"). `--show` prints each miss.
+//! "why"), searches (with "query"), words that are a command ("calculation", "kind", "expect").
+//! `--show` prints each miss.
 
 mod complaints;
+mod interpret;
 mod outside;
 mod score_sheet;
 mod search;
@@ -45,6 +47,7 @@ fn run() -> Result<(), String> {
     complaints::score(&knowledge, &models, &rows, arguments.show, &mut sheet)?;
     outside::score(&knowledge, &models, &rows, arguments.show, &mut sheet)?;
     search::score(&knowledge, &rows, arguments.show, &mut sheet)?;
+    interpret::score(&knowledge, &rows, arguments.show, &mut sheet);
     println!("{}", if arguments.json { sheet.json() } else { sheet.text() });
     Ok(())
 }
