@@ -1,5 +1,5 @@
-//! The call behind a chat: messages are numbered, what arrived is noted, and after a lost connection
-//! the conversation goes on where it was.
+//! The call behind a chat: messages are numbered, what arrived is noted, and after a lost
+//! connection the conversation goes on where it was.
 
 use std::time::Duration;
 

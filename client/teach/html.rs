@@ -10,7 +10,8 @@ use super::{ABOVE_ALL, basis, drawing, good, letter_of, lettered, questions, tex
 const STYLE: &str = "\
 @page { size: A4; margin: 8mm }
 * { box-sizing: border-box }
-body { font: 7.6pt/1.22 sans-serif; color: #000; background: #fff; margin: 0 auto; max-width: 194mm }
+body { font: 7.6pt/1.22 sans-serif; color: #000; background: #fff;
+  margin: 0 auto; max-width: 194mm }
 h1 { font-size: 14pt; margin: 0 0 1mm }
 h2 { font-size: 8.4pt; margin: 1.2mm 0 0.4mm; break-after: avoid }
 p { margin: 0 0 0.6mm }

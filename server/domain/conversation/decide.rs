@@ -1,5 +1,5 @@
-//! What do words that were understood lead to? Reads are carried out at once, writes are proposed, a
-//! job is begun, doubt is asked about, and what cannot be answered gets what can be.
+//! What do words that were understood lead to? Reads are carried out at once, writes are proposed,
+//! a job is begun, doubt is asked about, and what cannot be answered gets what can be.
 
 use crate::domain::catalogue::Knowledge;
 use crate::domain::limits;

@@ -1,6 +1,6 @@
 //! Which record comes of a walk? Its kind by the procedure, the values before and after, every
-//! reading, the cautions that were acknowledged, what was left out, and who signs it. It is a draft:
-//! somebody confirms it before it is stored.
+//! reading, the cautions that were acknowledged, what was left out, and who signs it. It is a
+//! draft: somebody confirms it before it is stored.
 //! Deliberately absent: anything that was not read. A value that nobody gave stays empty.
 
 use crate::domain::catalogue::{Knowledge, StepReading};
@@ -133,8 +133,8 @@ fn latest<'a>(walk: &'a Walk) -> Vec<&'a Read> {
 }
 
 fn number(walk: &Walk, id: &str) -> Option<f64> {
-    let own = latest(walk).into_iter().find(|read| read.id == id && read.procedure == walk.procedure());
-    own.and_then(|read| match read.value {
+    let own = |read: &&Read| read.id == id && read.procedure == walk.procedure();
+    latest(walk).into_iter().find(own).and_then(|read| match read.value {
         Value::Number(number) => Some(number),
         Value::Yes | Value::No => None,
     })

@@ -1,9 +1,9 @@
 //! Where does somebody stand who is walked through a procedure, and what comes next?
 //!
-//! A state machine without a clock or a store: a `Walk` and a `Move` give the next `Event`. The text
-//! of a hazardous step exists only in a view whose cautions were acknowledged; every view carries
-//! its cautions. What was read and acknowledged stays in the walk, which is plain data, so that it
-//! can be put away half done and taken up again.
+//! A state machine without a clock or a store: a `Walk` and a `Move` give the next `Event`. The
+//! text of a hazardous step exists only in a view whose cautions were acknowledged; every view
+//! carries its cautions. What was read and acknowledged stays in the walk, which is plain data, so
+//! that it can be put away half done and taken up again.
 //! Deliberately absent: understanding words (`conversation`), and storing anything.
 //!
 //! Order of reading: here -> reading (what was typed for a value, and is it good) -> derived (what

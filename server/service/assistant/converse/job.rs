@@ -1,5 +1,5 @@
-//! A job step by step on the wire: the step as it may be shown, readings that were checked, and what
-//! the step's calculation comes to with what is known.
+//! A job step by step on the wire: the step as it may be shown, readings that were checked, and
+//! what the step's calculation comes to with what is known.
 
 use super::execute;
 use super::turn::Turn;

@@ -1,5 +1,5 @@
-//! How do answers read in a conversation? The answer first, then why, then the caution, then what it
-//! rests on. Short: the whole of it is in the message beside the lines.
+//! How do answers read in a conversation? The answer first, then why, then the caution, then what
+//! it rests on. Short: the whole of it is in the message beside the lines.
 
 use super::fields;
 use crate::domain::units::plain;

@@ -1,5 +1,5 @@
-//! What is kept of one conversation: its turns, what was sent and not yet known to have arrived, and
-//! which numbers were taken. All of it is bounded.
+//! What is kept of one conversation: its turns, what was sent and not yet known to have arrived,
+//! and which numbers were taken. All of it is bounded.
 
 use std::collections::VecDeque;
 
