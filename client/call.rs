@@ -97,6 +97,12 @@ impl From<OpenError> for Failure {
 
 impl From<Status> for Failure {
     fn from(status: Status) -> Failure {
+        // What a server answers has no cause here; a connection that fails has.
+        if std::error::Error::source(&status).is_some() {
+            let hint = "it may be stopping, or want https or a client certificate";
+            let text = format!("the server does not answer: {}", reasons(&status));
+            return Failure::new(69, text, hint);
+        }
         let code = match status.code() {
             Code::InvalidArgument | Code::OutOfRange | Code::FailedPrecondition => 65,
             Code::AlreadyExists => 65,

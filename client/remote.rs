@@ -1,5 +1,5 @@
-//! How is a server on another machine spoken to? Encrypted, known by its authority, with a token that
-//! is never sent where others could read it.
+//! How is a server on another machine spoken to? Encrypted, known by its authority, with a token
+//! that is never sent where others could read it.
 
 use std::path::Path;
 

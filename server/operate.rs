@@ -1,4 +1,4 @@
-//! What does whoever runs the server do besides serving? Tokens, and certificates of the shop's own.
+//! What does whoever runs the server do besides serving? Tokens, and the shop's own certificates.
 
 use std::io::Write as _;
 use std::path::PathBuf;

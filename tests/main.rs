@@ -37,3 +37,10 @@ mod raw_call;
 mod fuzz;
 // Many clients at once.
 mod load;
+// The server's rim: who gets in, how much at once, what is seen of it.
+mod running;
+mod access;
+mod serving_limits;
+mod observed;
+// What is built in, and on which terms.
+mod supply;

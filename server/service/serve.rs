@@ -176,7 +176,7 @@ async fn changed(mut stop: watch::Receiver<bool>) {
     let _ = stop.wait_for(|asked| *asked).await;
 }
 
-/// What other machines may reach is encrypted, and asks for a token; without both there is no start.
+/// What other machines may reach is encrypted and asks for a token; else there is no start.
 pub fn check(config: &Config) -> Result<(), Failure> {
     let open = !config.listen.ip().is_loopback();
     if open && config.encryption.is_none() {

@@ -1,5 +1,5 @@
-//! How does a shop make its own certificates? An authority of its own, which signs the certificate of
-//! the server and those of its clients. Keys are readable by their owner only.
+//! How does a shop make its own certificates? An authority of its own, which signs the certificate
+//! of the server and those of its clients. Keys are readable by their owner only.
 
 use std::io;
 use std::path::{Path, PathBuf};
@@ -118,7 +118,8 @@ fn valid(params: &mut CertificateParams, today: Date, span: jiff::Span) -> io::R
     let from = today.yesterday().map_err(io::Error::other)?;
     let until = today.checked_add(span).map_err(io::Error::other)?;
     let [from, until] = [from, until].map(|day| {
-        rcgen::date_time_ymd(day.year().into(), day.month().unsigned_abs(), day.day().unsigned_abs())
+        let (month, day_of_month) = (day.month().unsigned_abs(), day.day().unsigned_abs());
+        rcgen::date_time_ymd(day.year().into(), month, day_of_month)
     });
     (params.not_before, params.not_after) = (from, until);
     Ok(())

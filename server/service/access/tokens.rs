@@ -1,5 +1,5 @@
-//! Which tokens stand for which role? Kept in one private file of the data directory, as hashes; read
-//! again whenever the file changes, so that a revocation holds from the next call on.
+//! Which tokens stand for which role? Kept in one private file of the data directory, as hashes;
+//! read again whenever the file changes, so that a revocation holds from the next call on.
 
 use std::collections::HashMap;
 use std::fs::{self, File};

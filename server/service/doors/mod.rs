@@ -204,7 +204,12 @@ async fn agree(
 }
 
 /// Takes connections over the Unix socket until nobody wants them any more.
-pub async fn take_socket(listener: UnixListener, greeting: Duration, doors: Arc<Doors>, give: Incoming) {
+pub async fn take_socket(
+    listener: UnixListener,
+    greeting: Duration,
+    doors: Arc<Doors>,
+    give: Incoming,
+) {
     loop {
         let accepted = tokio::select! {
             accepted = listener.accept() => accepted,

@@ -163,8 +163,8 @@ impl Drop for Call {
     }
 }
 
-/// A line for a call that ended. Nothing of what was asked or answered is in it; what was turned away
-/// for want of room is counted, not written, or an overload would fill the disk too.
+/// A line for a call that ended. Nothing of what was asked or answered is in it; what was turned
+/// away for want of room is counted, not written, or an overload would fill the disk too.
 pub(super) fn log(rpc: &str, request_id: &str, code: Code, took: Duration) {
     let (status, ms) = (code_name(code), took.as_secs_f64() * 1e3);
     match code {

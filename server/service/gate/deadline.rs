@@ -1,4 +1,4 @@
-//! How long does a caller wait? The `grpc-timeout` header, as the gRPC protocol over HTTP/2 writes it.
+//! How long does a caller wait? The `grpc-timeout` header, as gRPC over HTTP/2 writes it.
 
 use std::time::Duration;
 

@@ -1,5 +1,5 @@
-//! May this call come in? One layer around every service: who calls, how often, how many at once, for
-//! how long, under which request id, and how it ended.
+//! May this call come in? One layer around every service: who calls, how often, how many at once,
+//! for how long, under which request id, and how it ended.
 //! Deliberately absent: what any call means.
 
 mod call;
@@ -328,5 +328,65 @@ mod tests {
         for replaced in ["", "a b", "a\"b", "<a>", &"x".repeat(65)] {
             assert!(uuid::Uuid::parse_str(&id_for(replaced)).is_ok(), "{replaced}");
         }
+    }
+    /// A gate around a service that does what the test says.
+    async fn through<F>(timeout: Option<&str>, limits: Limits, work: fn() -> F) -> Status
+    where
+        F: Future<Output = ()> + Send + 'static,
+    {
+        let here = "127.0.0.1:0".parse().expect("an address");
+        let config = Config { limits, ..Config::new(here, std::path::PathBuf::from("nowhere")) };
+        let gate = Gate::new(&config, Arc::new(Seen::new("0", "0")));
+        let mut gated = GateLayer(gate).layer(tower::service_fn(move |_| async move {
+            work().await;
+            Ok::<_, std::convert::Infallible>(Status::new(Code::Ok, "").into_http())
+        }));
+        let mut request = http::Request::new(Body::empty());
+        *request.uri_mut() = http::Uri::from_static("/sward.v1.GuideService/GetStatus");
+        request.headers_mut().insert(REQUEST_ID, http::HeaderValue::from_static("id-1"));
+        if let Some(timeout) = timeout {
+            let value = timeout.parse().expect("a header");
+            request.headers_mut().insert("grpc-timeout", value);
+        }
+        let Ok(reply) = gated.call(request).await;
+        assert_eq!(reply.headers()[REQUEST_ID], "id-1");
+        Status::from_header_map(reply.headers()).expect("a status")
+    }
+
+    fn for_ever() -> std::future::Pending<()> {
+        std::future::pending()
+    }
+
+    #[tokio::test]
+    async fn the_time_of_the_caller_and_our_own_are_kept_and_told() {
+        use tonic_types::StatusExt as _;
+        let soon = Limits { call_time: std::time::Duration::from_millis(30), ..Limits::default() };
+        for (timeout, limits, said) in [
+            (Some("20m"), Limits::default(), "within the 20ms that the caller allows"),
+            (Some("1S"), soon.clone(), "within 30ms, the most that this server allows"),
+            (None, soon, "within 30ms, the most that this server allows"),
+        ] {
+            let status = through(timeout, limits, for_ever).await;
+            assert_eq!(status.code(), Code::DeadlineExceeded, "{status:?}");
+            assert!(status.message().contains(said), "{status:?}");
+            assert_eq!(status.get_details_request_info().expect("an id").request_id, "id-1");
+        }
+    }
+
+    #[tokio::test]
+    async fn a_timeout_that_is_none_is_refused() {
+        let status = through(Some("soon"), Limits::default(), for_ever).await;
+        assert_eq!(status.code(), Code::InvalidArgument, "{status:?}");
+        assert!(status.message().contains("grpc-timeout is soon"), "{status:?}");
+    }
+
+    #[tokio::test]
+    async fn a_fault_of_the_program_ends_one_call() {
+        let panics = || async { panic!("a word that somebody wrote") };
+        let status = through(None, Limits::default(), panics).await;
+        assert_eq!(status.code(), Code::Internal, "{status:?}");
+        assert!(!status.message().contains("somebody"), "{status:?}");
+        let fine = through(None, Limits::default(), || async {}).await;
+        assert_eq!(fine.code(), Code::Ok);
     }
 }

@@ -27,6 +27,7 @@ use crate::config;
 use crate::domain::wording::Wording;
 use crate::pb;
 use crate::service::Shop;
+use crate::service::gate::watched;
 use crate::service::status::invalid;
 pub use hub::Hub;
 use hub::Seat;
@@ -60,7 +61,7 @@ pub async fn open(
     let seat = hub::enter(shop, start).await?;
     let (out, responses) = mpsc::channel(WAITING_MAX);
     tokio::spawn(call(Arc::clone(shop), manner, seat, inbound, out));
-    Ok(Response::new(Box::pin(ReceiverStream::new(responses))))
+    Ok(Response::new(Box::pin(watched(ReceiverStream::new(responses)))))
 }
 
 type Out = mpsc::Sender<Result<pb::ConverseResponse, Status>>;
