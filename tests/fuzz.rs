@@ -10,13 +10,27 @@ mod targets;
 use std::sync::{Mutex, PoisonError};
 use std::time::Duration;
 
+use sward_core::pb;
+use sward_core::pb::guide_service_client::GuideServiceClient;
+use sward_core::pb::records_service_client::RecordsServiceClient;
+use sward_core::service::{Shop, channel_to};
+use tonic::Code;
+use tonic::transport::Channel;
+
 const TIME: Duration = Duration::from_millis(1_500);
 
 /// Panics are noted for the whole process, so one target is driven at a time.
 static ALONE: Mutex<()> = Mutex::new(());
 
 /// What once broke a target.
-const BROKE: &[(&str, &[u8])] = &[];
+const BROKE: &[(&str, &[u8])] = &[
+    // More digits than a number has, alone and before a unit.
+    ("quantities", &[b'5'; 400]),
+    ("quantities", b"\x1c6666666666666666666666666666666666666666666666666666666666666666666666666666\
+        6666666666666666666666666666666666666666666666666666666666666666666666666666666666666666666\
+        6666666666666666666666666666666666666666666666666666666666666666666666666666666666666666666\
+        66666666666666666666666666666666666666666666666666666666666666666666666666666666666666666lb"),
+];
 
 fn drive(name: &str) {
     assert!(targets::NAMES.contains(&name), "the long form does not know {name}");
@@ -62,6 +76,50 @@ fn knowledge_files_of_any_sort_are_read_or_refused() {
 #[test]
 fn requests_of_any_sort_are_answered_or_refused() {
     drive("requests");
+}
+
+async fn channel(data: &tempfile::TempDir) -> Channel {
+    let shop = Shop::open(data.path(), None).expect("a shop");
+    channel_to(shop).await.expect("a channel")
+}
+
+#[test]
+fn conversations_of_any_sort_go_on() {
+    drive("conversation");
+}
+
+/// A refusal travels in headers, and a client drops a call whose headers are too long.
+#[tokio::test]
+async fn a_refusal_reaches_the_client_however_long_the_value() {
+    let data = tempfile::tempdir().expect("a directory");
+    let channel = channel(&data).await;
+    let request = pb::GetProcedureRequest { procedure: "\u{20ac}uro".repeat(20_000) };
+    let status = GuideServiceClient::new(channel.clone()).get_procedure(request).await;
+    let status = status.expect_err("no such procedure");
+    assert_eq!(status.code(), Code::NotFound, "{status:?}");
+    assert!(status.message().contains("(80000 characters)"), "{}", status.message());
+    let parts = (0..200).map(|_| pb::PartReplacement {
+        part: "\u{7}".repeat(3_000),
+        ..pb::PartReplacement::default()
+    });
+    let detail = pb::PartReplacedDetail { parts: parts.collect(), ..Default::default() };
+    let detail = Some(pb::record::Detail::PartReplaced(detail));
+    let record = Some(pb::Record { detail, ..pb::Record::default() });
+    let request = pb::CreateRecordRequest { record, ..pb::CreateRecordRequest::default() };
+    let status = RecordsServiceClient::new(channel).create_record(request).await;
+    let status = status.expect_err("no such parts");
+    assert_eq!(status.code(), Code::InvalidArgument, "{status:?}");
+    assert!(status.message().contains("more like these"), "{}", status.message());
+}
+
+#[tokio::test]
+async fn a_file_that_is_no_copy_is_the_fault_of_who_sends_it() {
+    let data = tempfile::tempdir().expect("a directory");
+    let sent = pb::RestoreRecordsRequest { chunk: b"anti_scalp_wheel_off".to_vec() };
+    let mut client = RecordsServiceClient::new(channel(&data).await);
+    let status = client.restore_records(tokio_stream::iter([sent])).await.expect_err("refused");
+    assert_eq!(status.code(), Code::InvalidArgument, "{status:?}");
+    assert!(status.message().contains("a file that a backup wrote"), "{}", status.message());
 }
 
 /// A driver that finds nothing in a broken program would prove nothing.

@@ -2,8 +2,8 @@
 //!
 //! `cargo run --release --example fuzz -- TARGET [--seconds N] [--seed S]` throws inputs at one part
 //! of the program for N seconds (10), made by chance from S (1), and prints what it found. Targets:
-//! words, quantities, tables, knowledge, requests. It fails when there is a find; each find is
-//! written so that it can become a row of `tests/fuzz.rs`.
+//! words, quantities, tables, knowledge, requests, conversation. It fails when there is a find; each
+//! find is written so that it can become a row of `tests/fuzz.rs`.
 
 mod dice;
 mod driver;

@@ -1,11 +1,12 @@
-//! A conversation: every line of an input is a turn, and each turn knows the command before. Whatever
-//! is said, the reply is a sentence, with numbers that stand in the words.
+//! A conversation: every line of an input is a turn. Whatever is said, what is understood is a
+//! sentence, with numbers that stand in the words; and the conversation goes on to its end.
 
 use std::path::Path;
 
 use prost::Message as _;
 use sward_core::pb;
 use sward_core::pb::command::Request as Asked;
+use sward_core::pb::converse_request::Payload;
 use sward_core::service::{Shop, channel_to};
 use tokio::runtime::Runtime;
 use tonic::transport::Channel;
@@ -23,8 +24,13 @@ const CASES: &[&str] = &[
     include_str!("../../cases/complaints.jsonl"),
 ];
 /// Turns that follow another.
-const THEN: &[&str] = &["and at 5 km/h?", "what about 11 blades", "no, unit 2", "half of that", "why"];
-const TURNS_MAX: usize = 4;
+const THEN: &[&str] = &[
+    "and at 5 km/h?", "what about 11 blades", "yes", "no, unit 2\nyes", "half of that", "why", "y",
+    "n", "next", "stop", "how do I set the reel to the bedknife\nnext\n0.05 mm\nback",
+];
+const TURNS_MAX: usize = 6;
+/// Messages of one conversation read at most.
+const REPLIES_MAX: usize = 400;
 /// The first of January 2027.
 const NOW_S: i64 = 1_798_761_600;
 
@@ -42,6 +48,40 @@ impl Conversation {
         let shop = Shop::open(&data.join("shop"), None).expect("a shop");
         let channel = runtime.block_on(channel_to(shop)).expect("a channel");
         Conversation { runtime, channel }
+    }
+
+    /// The same turns as one conversation: it answers message by message, none left out.
+    fn converse(&self, said: &str) -> Result<u64, String> {
+        let time_zone = "Europe/London".to_owned();
+        let start = Payload::Start(pb::ConverseStart { time_zone, ..Default::default() });
+        let turns = said.split('\n').take(TURNS_MAX).map(|text| match text {
+            "y" => Payload::Confirm(pb::ConverseConfirm { proposal: 1 }),
+            "n" => Payload::Decline(pb::ConverseDecline { proposal: 1 }),
+            "stop" => Payload::Cancel(pb::ConverseCancel {}),
+            text => Payload::Text(text.to_owned()),
+        });
+        let messages = std::iter::once(start).chain(turns).zip(1..).map(|(payload, number)| {
+            pb::ConverseRequest { number, payload: Some(payload) }.encode_to_vec().into()
+        });
+        let path = raw_call::path("AssistantService", "Converse");
+        let called = raw_call::streamed(&self.channel, path, messages.collect(), REPLIES_MAX);
+        let replies = match self.runtime.block_on(called) {
+            Ok(replies) => replies,
+            Err(status) => {
+                clear(&status)?;
+                return Ok(status.code() as u64);
+            }
+        };
+        let mut sort = 0_u64;
+        for (reply, sequence) in replies.into_iter().zip(1..) {
+            let reply = pb::ConverseResponse::decode(reply).map_err(|error| error.to_string())?;
+            let found = reply.sequence;
+            must(found == sequence, || format!("message {sequence} is numbered {found}"))?;
+            let kind = reply.payload.as_ref().map(std::mem::discriminant);
+            must(kind.is_some(), || format!("message {sequence} is empty"))?;
+            sort = sort.rotate_left(5) ^ hash(format!("{kind:?}").as_bytes());
+        }
+        Ok(sort)
     }
 
     fn say(&self, request: &pb::InterpretRequest) -> Result<pb::InterpretResponse, Status> {
@@ -128,7 +168,7 @@ impl Target for Conversation {
                 }
             }
         }
-        Ok(sort)
+        Ok(sort ^ self.converse(&said)?.rotate_left(1))
     }
 }
 

@@ -6,17 +6,17 @@ use std::path::{Path, PathBuf};
 
 use sward_core::domain::complaint::{Models, Question, diagnose};
 use sward_core::embedded;
-use sward_core::knowledge::{File, files_of};
+use sward_core::knowledge::File;
 
 use super::super::dice::{Dice, hash};
 use super::{Target, must};
 
 const COMPLAINTS: [&str; 2] =
     ["thin uncut line, same place every pass, on the middle unit", "torn leaf tips, blades dull"];
-/// The model of the words is fitted anew when these change, which takes seconds.
-const SLOW: &str = "phrasings/";
-/// One input in this many changes a slow file.
-const SLOW_IN: usize = 400;
+/// The models of the words are made anew when these change, which takes seconds.
+const SLOW: [&str; 3] = ["phrasings/", "lexicon/", "intent/"];
+/// One input in this many changes a slow file; never where programs are built to be tested, not fast.
+const SLOW_IN: usize = if cfg!(debug_assertions) { usize::MAX } else { 40 };
 /// Files are spoilt in pieces of this size, so that a mutation meets something.
 const PIECE_BYTES: usize = 2_000;
 
@@ -29,8 +29,10 @@ pub struct Files {
 impl Files {
     pub fn new(data: &Path) -> Files {
         let directory = data.join("knowledge");
-        let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("knowledge");
-        let files = files_of(&source).expect("the knowledge of the project");
+        let file = |(path, text): &(&str, &str)| {
+            File { path: (*path).to_owned(), text: (*text).to_owned() }
+        };
+        let files: Vec<File> = embedded::FILES.iter().map(file).collect();
         for file in &files {
             let path = directory.join(&file.path);
             fs::create_dir_all(path.parent().expect("in a directory")).expect("a directory");
@@ -119,7 +121,7 @@ impl Target for Files {
     fn fresh(&self, dice: &mut Dice) -> Option<Vec<u8>> {
         let slow = dice.once_in(SLOW_IN);
         let some: Vec<usize> = (0..self.files.len())
-            .filter(|&at| self.files[at].path.starts_with(SLOW) == slow)
+            .filter(|&at| SLOW.iter().any(|folder| self.files[at].path.starts_with(folder)) == slow)
             .collect();
         let file = *dice.one_of(&some);
         let piece = dice.below(self.files[file].text.len() / PIECE_BYTES + 1);

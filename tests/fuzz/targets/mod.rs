@@ -1,5 +1,6 @@
 //! What is thrown at, and what must hold of every answer?
 
+mod conversation;
 mod knowledge;
 mod quantities;
 mod requests;
@@ -30,7 +31,8 @@ pub trait Target {
     fn run(&mut self, input: &[u8]) -> Result<u64, String>;
 }
 
-pub const NAMES: &[&str] = &["words", "quantities", "tables", "knowledge", "requests"];
+pub const NAMES: &[&str] =
+    &["words", "quantities", "tables", "knowledge", "requests", "conversation"];
 
 /// The target of a name. `data`: a directory that it may fill.
 pub fn target(name: &str, data: &std::path::Path) -> Option<Box<dyn Target>> {
@@ -39,6 +41,7 @@ pub fn target(name: &str, data: &std::path::Path) -> Option<Box<dyn Target>> {
         "quantities" => Box::new(quantities::Quantities::new()),
         "tables" => Box::new(tables::Tables::new()),
         "knowledge" => Box::new(knowledge::Files::new(data)),
+        "conversation" => Box::new(conversation::Conversation::new(data)),
         "requests" => Box::new(requests::Requests::new(data)),
         _ => return None,
     })

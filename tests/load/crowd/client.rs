@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use prost::Message as _;
+use prost::bytes::Bytes;
 use sward_core::pb;
 use tokio::sync::watch;
 use tonic::transport::{Channel, Endpoint};
@@ -91,8 +93,9 @@ impl Client {
                 87..91 => self.look_up().await,
                 91..94 => self.list().await,
                 94..97 => self.search_own().await,
-                97..99 => self.diagnose_own().await,
-                _ => self.export().await,
+                97 => self.diagnose_own().await,
+                98 => self.read_out().await,
+                _ => self.talk().await,
             }
         }
         self.seen
@@ -326,17 +329,62 @@ impl Client {
         }
     }
 
-    /// The table of one unit: a stream that is read to its end.
-    async fn export(&mut self) {
+    /// Answers in pieces, about one's own unit, read to their end.
+    async fn read_out(&mut self) {
         let parent = unit_of(self.number);
-        let request = pb::ExportRecordsRequest { parent, ..pb::ExportRecordsRequest::default() };
-        let body = prost::Message::encode_to_vec(&request).into();
-        let path = raw_call::path("RecordsService", "ExportRecords");
+        let (service, method, body) = match self.below(3) {
+            0 => {
+                let request = pb::ListDueRequest { parent, ..Default::default() };
+                ("FleetService", "ListDue", request.encode_to_vec())
+            }
+            1 => {
+                let kind = pb::ReportKind::Unit.into();
+                let request = pb::GetReportRequest { kind, parent, ..Default::default() };
+                ("FleetService", "GetReport", request.encode_to_vec())
+            }
+            _ => {
+                let request = pb::ExportRecordsRequest { parent, ..Default::default() };
+                ("RecordsService", "ExportRecords", request.encode_to_vec())
+            }
+        };
+        self.stream(service, method, vec![body]).await;
+    }
+
+    /// A short conversation that only asks.
+    async fn talk(&mut self) {
+        use pb::converse_request::Payload;
+        let said = "what is the clip at 3.8 mph with 15 blades and 2200 rpm".to_owned();
+        let turns = [Payload::Start(pb::ConverseStart::default()), Payload::Text(said)];
+        let bodies = turns.into_iter().zip(1..).map(|(payload, number)| {
+            pb::ConverseRequest { number, payload: Some(payload) }.encode_to_vec()
+        });
+        let replies = self.stream("AssistantService", "Converse", bodies.collect()).await;
+        let ended = |reply: &Bytes| {
+            let reply = pb::ConverseResponse::decode(reply.clone()).unwrap_or_default();
+            matches!(reply.payload, Some(pb::converse_response::Payload::Answer(_)))
+        };
+        if replies.is_some_and(|replies| !replies.iter().any(ended)) {
+            self.wrong("a conversation without an answer".to_owned());
+        }
+    }
+
+    async fn stream(
+        &mut self,
+        service: &str,
+        method: &str,
+        bodies: Vec<Vec<u8>>,
+    ) -> Option<Vec<Bytes>> {
+        let bodies = bodies.into_iter().map(Bytes::from).collect();
+        let path = raw_call::path(service, method);
         let start = Instant::now();
-        let reply = raw_call::streamed(&self.channel, path, vec![body], usize::MAX).await;
-        self.note("ExportRecords", start, &reply);
-        if let Err(status) = reply {
-            pause(&status).await;
+        let replies = raw_call::streamed(&self.channel, path, bodies, usize::MAX).await;
+        self.note(method, start, &replies);
+        match replies {
+            Ok(replies) => Some(replies),
+            Err(status) => {
+                pause(&status).await;
+                None
+            }
         }
     }
 }

@@ -14,6 +14,10 @@ use crate::raw_call;
 const COMPLAINTS: &str = include_str!("../../cases/complaints.jsonl");
 const OUTSIDE: &str = include_str!("../../cases/outside.jsonl");
 const SETTINGS: &str = include_str!("../../cases/settings.jsonl");
+const SAID: [&str; 2] = [
+    include_str!("../../cases/interpret_settings.jsonl"),
+    include_str!("../../cases/interpret_records.jsonl"),
+];
 const SEARCHES: &str = include_str!("../../cases/search.jsonl");
 
 pub struct Question {
@@ -60,6 +64,12 @@ fn asked() -> Result<Vec<Question>, Failure> {
     for row in rows(SETTINGS) {
         let method = pascal(row["calculation"].as_str().unwrap_or_default());
         add("SettingsService", &method, row["inputs"].clone());
+    }
+    for row in SAID.iter().flat_map(|text| rows(text)) {
+        let value = json!({
+            "text": row["utterance"], "now": "2027-01-01T08:00:00Z", "timeZone": "Europe/London",
+        });
+        add("AssistantService", "Interpret", value);
     }
     for row in rows(SEARCHES) {
         let value = json!({ "query": row["query"], "kinds": ["HIT_KIND_NOTE", "HIT_KIND_PROCEDURE"] });
