@@ -1,7 +1,7 @@
 //! Every limit of the server, reached: what is over it is refused in words, and all is well after.
 //!
 //! `SWARD_CONNECTIONS=10000 cargo test --test main serving_limits::idle` is the long form of the
-//! idle connections; it needs twice as many open files (`ulimit -n`).
+//! idle connections; it needs twice as many open files and some more (`ulimit -n 20100`).
 
 mod frames;
 
