@@ -5,7 +5,8 @@
 
 use super::calculations::Asked;
 use super::cues::{Cue, weight};
-use super::record::{DEEDS, Recorded};
+use super::deeds::DEEDS;
+use super::record::Recorded;
 use super::spoken::Spoken;
 use crate::domain::language::scope::{GENERAL_REFUSAL, Scope};
 
@@ -33,8 +34,6 @@ pub struct Evidence {
     pub question: bool,
     /// Findings that were said to be there.
     pub findings: usize,
-    /// How strongly the words are a record.
-    pub record: f64,
     /// The first clause begins with something done.
     pub deed: bool,
     /// Somebody asks for it to be written down.
@@ -73,12 +72,6 @@ pub fn evidence(
     let numbers = recorded.map_or(0, |recorded| recorded.placed.len());
     let deed = begins_with_deed(spoken);
     let told = of("told");
-    let record = recorded.map_or(0.0, |recorded| {
-        f64::from(recorded.score)
-            + 2.0 * numbers as f64
-            + if deed { 4.0 } else { 0.0 }
-            + f64::from(told)
-    });
     Evidence {
         search: of("search"),
         procedure: of("procedure"),
@@ -86,7 +79,6 @@ pub fn evidence(
         complaint: of("complaint"),
         question: spoken.is_question() || of("question") >= 2,
         findings,
-        record,
         deed,
         told: told >= 8,
         said: asked.said,

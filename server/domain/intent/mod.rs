@@ -22,6 +22,7 @@ pub mod names;
 pub mod numbers;
 pub mod periods;
 pub mod readings;
+pub mod deeds;
 pub mod record;
 pub mod record_fields;
 pub mod record_lists;
@@ -29,6 +30,7 @@ pub mod said_units;
 pub mod settle;
 pub mod shapes;
 pub mod spoken;
+pub mod subject_words;
 pub mod subjects;
 pub mod understood;
 

@@ -9,17 +9,18 @@ use super::assign::{Assigned, assign};
 use super::clauses::{clauses, without};
 use super::cues::{Cue, cues, heaviest, weight};
 use super::dates;
+use super::deeds::{DEEDS, done_by};
 use super::names::{Label, labels};
 use super::numbers::quantities;
 use super::readings::all_places;
 use super::record_fields::{Fill, fields};
-use super::record_lists::{heights, items, parts, place, since, word_of};
+use super::record_lists::{heights, items, parts, place, since};
 use super::settle::Settled;
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::patterns::Lexicon;
-use crate::domain::language::text::{Kind, Token};
+use crate::domain::language::text::Token;
 use crate::domain::records::choices::{
     AdjustmentTarget, Choice, Direction, HeightMethod, SharpeningMethod,
 };
@@ -406,10 +407,6 @@ impl Builder<'_> {
 
     /// Two diameters by end.
     fn diameters(&self, detail: &mut crate::domain::records::detail::Inspection) {
-        let free: Vec<usize> = (0..self.spoken.quantities.len())
-            .filter(|at| !self.assigned.iter().any(|one| one.quantity == *at))
-            .collect();
-        let _ = free;
         if let Some(found) = super::shapes::shaped(
             super::calculation_table::Shape::Diameters,
             self.spoken,
@@ -420,163 +417,4 @@ impl Builder<'_> {
             detail.right_diameter_mm = found.filled.get_number("right_diameter_mm");
         }
     }
-}
-
-/// What people do to machines, in the past tense.
-pub const DEEDS: &[&str] = &[
-    "backlapped",
-    "lapped",
-    "ground",
-    "reground",
-    "sharpened",
-    "dressed",
-    "filed",
-    "faced",
-    "raised",
-    "lowered",
-    "lifted",
-    "dropped",
-    "set",
-    "reset",
-    "adjusted",
-    "levelled",
-    "leveled",
-    "tightened",
-    "slackened",
-    "loosened",
-    "moved",
-    "pulled",
-    "pushed",
-    "replaced",
-    "renewed",
-    "fitted",
-    "refitted",
-    "installed",
-    "changed",
-    "swapped",
-    "put",
-    "inspected",
-    "checked",
-    "looked",
-    "went",
-    "measured",
-    "timed",
-    "miked",
-    "fixed",
-    "sorted",
-    "cured",
-    "mended",
-    "repaired",
-    "logged",
-    "ran",
-    "mowed",
-    "did",
-    "took",
-    "brought",
-    "nipped",
-    "cleaned",
-    "greased",
-    "balanced",
-    "trued",
-    "shimmed",
-    "packed",
-    "turned",
-    "gave",
-    "wound",
-    "found",
-    "closed",
-    "opened",
-    "eased",
-    "tensioned",
-    "pumped",
-    "touched",
-    "spun",
-    "relief",
-    "backed",
-    "let",
-    "read",
-    "prismed",
-    "done",
-    "fit",
-    "knocked",
-    "freed",
-    "rebuilt",
-];
-
-/// "By Sam", "Sam changed ...": a name with a capital that is no word of the trade.
-fn done_by(spoken: &Spoken) -> String {
-    let tokens = &spoken.tokens;
-    let name = |at: usize| {
-        let token = tokens.get(at)?;
-        let written = spoken.text.get(token.start..token.end)?;
-        let capital = written.chars().next()?.is_uppercase() && token.kind == Kind::Word;
-        (capital && written.len() > 1 && written.chars().skip(1).all(char::is_lowercase))
-            .then(|| written.to_owned())
-    };
-    let deed = |at: usize| tokens.get(at).is_some_and(|token| DEEDS.contains(&token.text.as_str()));
-    for at in 1..tokens.len() {
-        if tokens[at - 1].text == "by"
-            && let Some(name) = name(at)
-        {
-            return name;
-        }
-    }
-    let starts = |at: usize| at == 0 || tokens[at - 1].sentence != tokens[at].sentence;
-    let known = |at: usize| {
-        let text = tokens[at].text.as_str();
-        DEEDS.contains(&text)
-            || matches!(
-                text,
-                "we" | "unit"
-                    | "groomer"
-                    | "deck"
-                    | "brush"
-                    | "no"
-                    | "prism"
-                    | "reel"
-                    | "bedknife"
-                    | "he"
-                    | "she"
-                    | "they"
-                    | "it"
-                    | "who"
-                    | "spin"
-                    | "relief"
-                    | "all"
-                    | "both"
-                    | "greens"
-                    | "fairway"
-                    | "tees"
-                    | "walker"
-                    | "triplex"
-                    | "mower"
-                    | "roller"
-                    | "rear"
-                    | "front"
-                    | "left"
-                    | "right"
-                    | "the"
-                    | "just"
-                    | "also"
-            )
-    };
-    for at in 0..tokens.len() {
-        let has = usize::from(
-            tokens.get(at + 1).is_some_and(|t| matches!(t.text.as_str(), "has" | "have")),
-        );
-        if starts(at)
-            && deed(at + 1 + has)
-            && !known(at)
-            && let Some(name) = name(at)
-        {
-            return name;
-        }
-    }
-    String::new()
-}
-
-/// Whether a number of the words stands in a field of the record.
-pub fn used(recorded: &Recorded, quantity: usize) -> bool {
-    let word = word_of(&recorded.spoken, quantity);
-    recorded.placed.iter().any(|(index, _, _)| *index == quantity) || recorded.words.contains(&word)
 }

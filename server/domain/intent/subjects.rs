@@ -4,6 +4,7 @@
 
 use super::names::{Label, Labelled, numbered_areas};
 use super::readings::place_at;
+use super::subject_words::{HEADS, NEVER_FIRST, PARTS, SURFACES, TELLING};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::text::{Kind, Token, tokens};
 use crate::domain::records::{Id, SubjectKind, SubjectName};
@@ -51,157 +52,6 @@ impl Named {
         all.map(|mention| (mention.first, mention.last)).collect()
     }
 }
-
-/// Kinds of machine, the last word of what one is called.
-const HEADS: &[&str] = &[
-    "triplex",
-    "mower",
-    "mowers",
-    "walker",
-    "gang",
-    "gangs",
-    "deck",
-    "rotary",
-    "machine",
-    "tractor",
-    "quint",
-    "quintuplex",
-    "fiveplex",
-    "roughcutter",
-    "verticutter",
-    "scarifier",
-    "pedestrian",
-    "greensmower",
-    "ride",
-    "rideon",
-    "cutter",
-    "flail",
-    "batwing",
-];
-/// Words that tell one machine from another.
-const TELLING: &[&str] = &[
-    "greens",
-    "green",
-    "fairway",
-    "fairways",
-    "tee",
-    "tees",
-    "collar",
-    "collars",
-    "rough",
-    "apron",
-    "aprons",
-    "approach",
-    "approaches",
-    "surrounds",
-    "surround",
-    "walking",
-    "walk",
-    "behind",
-    "pedestrian",
-    "big",
-    "old",
-    "new",
-    "little",
-    "small",
-    "spare",
-    "front",
-    "rear",
-    "back",
-    "trim",
-    "outfield",
-    "sports",
-    "pitch",
-    "wicket",
-    "square",
-    "hand",
-    "semi",
-    "bank",
-    "banks",
-    "utility",
-    "blue",
-    "red",
-    "green",
-    "yellow",
-    "orange",
-    "white",
-    "black",
-    "grey",
-    "silver",
-    "main",
-    "second",
-    "first",
-    "third",
-    "other",
-    "inch",
-    "foot",
-    "ft",
-    "in",
-    "\"",
-    "rotary",
-    "reel",
-    "cylinder",
-    "verticut",
-    "verti",
-    "cut",
-    "groomer",
-    "five",
-    "three",
-    "seven",
-    "bowling",
-    "cricket",
-    "football",
-    "tennis",
-    "park",
-    "practice",
-    "nursery",
-    "putting",
-    "range",
-    "wide",
-    "area",
-    "zero",
-    "turn",
-    "electric",
-    "diesel",
-    "hybrid",
-    "battery",
-    "triple",
-    "single",
-    "twin",
-    "triplex",
-    "medium",
-    "heavy",
-    "light",
-    "ride",
-    "on",
-    "lawn",
-    "finish",
-    "finishing",
-];
-/// Surfaces that stand for the machine when a number follows: "fairway 1", "greens 2".
-const SURFACES: &[&str] = &[
-    "fairway",
-    "fairways",
-    "greens",
-    "tees",
-    "tee",
-    "rough",
-    "collar",
-    "collars",
-    "surrounds",
-    "approach",
-    "approaches",
-    "apron",
-    "aprons",
-    "banks",
-    "outfield",
-    "sports",
-];
-/// Words that never begin a machine's name.
-const NEVER_FIRST: &[&str] = &[
-    "in", "on", "foot", "inch", "ft", "\"", "cut", "reel", "behind", "five", "three", "seven",
-    "turn",
-];
 
 /// Finds the names of a text. `areas_by_number`: "green 6" is an area, not a machine.
 pub fn named(
@@ -423,6 +273,8 @@ impl Finder<'_> {
         if head.is_none() && next > at && unit_is_head(next) {
             head = Some(next);
         }
+        // "Deck belt" is a part, not a machine.
+        let head = head.filter(|head| !PARTS.contains(&self.word(head + 1)));
         if let Some(head) = head {
             let number = head + 1;
             let numbered = self.is_small_number(number) && self.stands_as_number(number);
