@@ -446,6 +446,3 @@ pub fn help_lines() -> Vec<String> {
     .map(str::to_owned)
     .collect()
 }
-
-#[cfg(test)]
-mod tests;

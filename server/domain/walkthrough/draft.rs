@@ -84,9 +84,9 @@ pub fn content(knowledge: &Knowledge, walk: &Walk) -> Content {
     let mut content = Content::new(detail(knowledge, walk));
     let title = title_of(knowledge, walk.procedure());
     content.words = if walk.finished() {
-        format!("Walked through: {title}.")
+        format!("Walked through: {title}")
     } else {
-        format!("Walked through in part: {title}.")
+        format!("Walked through in part: {title}")
     };
     content.done_by = walk.signed_by.clone();
     content.notes = notes(knowledge, walk);

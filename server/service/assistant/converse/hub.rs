@@ -57,11 +57,16 @@ impl Hub {
         self.places.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Room for one more at this moment.
-    fn make_room(places: &mut HashMap<String, Arc<Place>>, now: Instant) -> Result<(), NoSeat> {
+    /// Forgets what was left too long ago.
+    fn forget(places: &mut HashMap<String, Arc<Place>>, now: Instant) {
         places.retain(|_, place| {
             place.left_at().is_none_or(|left| now.duration_since(left) < config::CONVERSATION_KEPT)
         });
+    }
+
+    /// Room for one more at this moment.
+    fn make_room(places: &mut HashMap<String, Arc<Place>>, now: Instant) -> Result<(), NoSeat> {
+        Hub::forget(places, now);
         if places.len() < config::CONVERSATIONS_MAX {
             return Ok(());
         }
@@ -89,7 +94,7 @@ impl Hub {
 
     fn find(&self, id: &str, now: Instant) -> Result<Arc<Place>, NoSeat> {
         let mut places = self.lock();
-        let _ = Hub::make_room(&mut places, now);
+        Hub::forget(&mut places, now);
         places.get(id).cloned().ok_or(NoSeat::Gone)
     }
 }
