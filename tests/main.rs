@@ -25,6 +25,7 @@ mod faults;
 // Search: what was acknowledged is found, whatever happens to the index.
 mod index;
 // Conversations: every way through a job, and whole conversations as data.
+mod conversation_turns;
 mod conversation_paths;
 mod conversations;
 mod teaching;
