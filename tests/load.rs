@@ -10,7 +10,7 @@ use std::time::Duration;
 fn twenty_clients_at_once_see_what_one_sees() {
     let program = Path::new(env!("CARGO_BIN_EXE_swardd"));
     let time = Duration::from_secs(10);
-    let plan = crowd::Plan { clients: 20, time, faults: false, seed: 1 };
+    let plan = crowd::Plan { clients: 20, questions: 40, time, faults: false, seed: 1 };
     let report = crowd::run(program, &plan).expect("a run");
     println!("{report}");
     assert!(report.wrong.is_empty(), "{report}");

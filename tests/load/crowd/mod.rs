@@ -31,6 +31,8 @@ const LOOKS: u32 = 100;
 
 pub struct Plan {
     pub clients: usize,
+    /// Different questions at most; each is asked three times by somebody alone.
+    pub questions: usize,
     pub time: Duration,
     pub faults: bool,
     pub seed: u64,
@@ -43,7 +45,7 @@ pub fn run(program: &Path, plan: &Plan) -> Result<Report, Failure> {
     let runtime =
         tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build()?;
     let alone = runtime.block_on(connected(&server))?;
-    let questions = Arc::new(runtime.block_on(prepared(&alone, plan.clients))?);
+    let questions = Arc::new(runtime.block_on(prepared(&alone, plan))?);
     let (stop, stopping) = watch::channel(false);
     let mut crowd = Vec::new();
     for number in 0..plan.clients {
@@ -94,11 +96,8 @@ async fn connected(server: &Server) -> Result<Channel, Failure> {
 }
 
 /// A unit for each client, and the questions with the answers given while nobody else asks.
-async fn prepared(
-    channel: &Channel,
-    clients: usize,
-) -> Result<Vec<questions::Question>, Failure> {
-    for machine in 0..clients.div_ceil(10) {
+async fn prepared(channel: &Channel, plan: &Plan) -> Result<Vec<questions::Question>, Failure> {
+    for machine in 0..plan.clients.div_ceil(10) {
         let request = pb::CreateMachineRequest {
             machine_id: format!("m{machine}"),
             machine: Some(pb::Machine {
@@ -111,7 +110,7 @@ async fn prepared(
         let _: pb::CreateMachineResponse =
             call(channel, "RecordsService", "CreateMachine", &request).await?;
     }
-    for client in 0..clients {
+    for client in 0..plan.clients {
         let name = unit_of(client);
         let (machine, unit) = name.split_once("/units/").ok_or("a unit of a machine")?;
         let request = pb::CreateCuttingUnitRequest {
@@ -126,7 +125,7 @@ async fn prepared(
         let _: pb::CreateCuttingUnitResponse =
             call(channel, "RecordsService", "CreateCuttingUnit", &request).await?;
     }
-    questions::answered(channel).await
+    questions::answered(channel, plan.questions).await
 }
 
 fn watched(server: &Server, time: Duration) -> Vec<Memory> {

@@ -28,9 +28,11 @@ pub struct Question {
     pub answer: Bytes,
 }
 
-/// Every question, with the answer of a server that has nothing else to do.
-pub async fn answered(channel: &Channel) -> Result<Vec<Question>, Failure> {
-    let mut questions = asked()?;
+/// Questions of every sort, at most so many, with the answers of a server that has nothing else to do.
+pub async fn answered(channel: &Channel, most: usize) -> Result<Vec<Question>, Failure> {
+    let all = asked()?;
+    let step = all.len().div_ceil(most.max(1)).max(1);
+    let mut questions: Vec<Question> = all.into_iter().step_by(step).collect();
     for question in &mut questions {
         question.answer = ask(channel, question)
             .await
