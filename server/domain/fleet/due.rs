@@ -2,7 +2,7 @@
 //! what an inspection said; soonest first, with the interval and the reason.
 //! Deliberately absent: a due time where the readings are too few. Then the row says so.
 
-use super::books::{Books, LookedAt};
+use super::books::{Books, Diameter, LookedAt};
 use super::intervals::{Habit, Kind, habits, job, since_job};
 use super::lives::{FAILURES_MIN, Lives, lives, running};
 use super::parts::{Family, watched};
@@ -155,7 +155,8 @@ impl Desk<'_> {
         };
         let mut row = blank(at, work, title);
         let unit = &self.books.units[at];
-        let taper = wear(self.books, unit).taper_mm.filter(|taper| taper.abs() > TAPER_LIMIT_MM);
+        let last_taper = unit.diameters.iter().rev().find_map(Diameter::taper_mm);
+        let taper = last_taper.filter(|taper| taper.abs() > TAPER_LIMIT_MM);
         if let Some(taper) = taper.filter(|_| reel) {
             row.ground = Ground::Wear;
             row.left_h = Some(0.0);

@@ -7,7 +7,6 @@ use std::collections::BTreeMap;
 use super::books::{Books, PartChange, UnitBook};
 use super::intervals::Kind;
 use super::parts::{Family, watched};
-use crate::domain::limits::ROWS_MAX;
 use crate::domain::records::Moment;
 use crate::domain::records::choices::ReplacementReason;
 use crate::domain::settings::service_interval::{
@@ -16,6 +15,9 @@ use crate::domain::settings::service_interval::{
 
 /// Of fewer ends of life nothing is told: one failure may be chance, two no scatter.
 pub const FAILURES_MIN: usize = 3;
+
+/// Lives that one fit goes through, which takes its time with each.
+const LIVES_MAX: usize = 100;
 
 /// A part that now runs on a unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -100,12 +102,14 @@ fn fit(lives: &Lives) -> Option<ServiceIntervalAnswer> {
     if lives.failures_h.len() < FAILURES_MIN {
         return None;
     }
-    // The longest histories are thinned evenly, which leaves the shape of the life as it is.
+    // A long history is thinned evenly, failures and survivors alike, which leaves the shape of the
+    // life as it is and its interval a little wider.
+    let longest = lives.failures_h.len().max(lives.survivors_h.len());
+    let step = longest.div_ceil(LIVES_MAX).max(1);
     let thinned = |ages: &[f64]| {
         let mut sorted = ages.to_vec();
         sorted.sort_by(f64::total_cmp);
-        let step = sorted.len().div_ceil(ROWS_MAX).max(1);
-        sorted.into_iter().step_by(step).collect::<Vec<f64>>()
+        sorted.into_iter().skip(step / 2).step_by(step).collect::<Vec<f64>>()
     };
     service_interval(&ServiceIntervalInputs {
         failure_times_h: thinned(&lives.failures_h),
