@@ -16,6 +16,8 @@ mod settings_a;
 mod settings_b;
 // The calculations asked through the command line and the wire, and their pictures.
 mod compute;
+// Free words to typed commands.
+mod interpret;
 // Records and the store.
 mod records;
 mod records_cli;

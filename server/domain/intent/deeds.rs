@@ -7,6 +7,7 @@ use crate::domain::language::text::Kind;
 /// What people do to machines, in the past tense.
 pub const DEEDS: &[&str] = &[
     "backlapped",
+    "spin",
     "lapped",
     "ground",
     "reground",

@@ -1,0 +1,318 @@
+//! Free words to typed commands: routed, filled, asked over the wire and the command line. Whole
+//! sentences are our own; the cases of `tests/cases` were written by people who had not seen the cue
+//! words, and the floors are what was reached, less a margin.
+
+use std::fs;
+use std::path::PathBuf;
+
+use jiff::ZonedDateTime;
+use proptest::prelude::*;
+use serde_json::Value;
+use sward_core::domain::catalogue::Knowledge;
+use sward_core::domain::intent::calculation_table::CALCULATIONS;
+use sward_core::domain::intent::filled::{Filled, Value as Held};
+use sward_core::domain::intent::kind::CommandKind;
+use sward_core::domain::intent::subjects::{Known, Shop};
+use sward_core::domain::intent::{Command, Interpretation, Question, interpret};
+use sward_core::domain::records::choices::Choice as _;
+use sward_core::domain::records::{Detail, Id, SubjectName};
+use sward_core::embedded;
+
+use super::compute::printed;
+
+fn now() -> ZonedDateTime {
+    "2026-11-27T10:30:00+00:00[UTC]".parse().expect("a time")
+}
+
+fn question<'a>(text: &'a str, shop: &'a Shop) -> Question<'a> {
+    Question {
+        text,
+        now: now(),
+        site: Id::home(),
+        shop,
+        equipment: None,
+        subject: None,
+        previous: None,
+    }
+}
+
+fn ask(knowledge: &Knowledge, text: &str) -> Interpretation {
+    interpret(knowledge, &question(text, &Shop::default()))
+}
+
+fn cases(name: &str) -> Vec<Value> {
+    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/cases").join(name);
+    let text = fs::read_to_string(path).expect("the cases are there");
+    text.lines().map(|line| serde_json::from_str(line).expect("a JSON row")).collect()
+}
+
+#[test]
+fn every_kind_of_sentence_is_told_from_the_others() {
+    use CommandKind::*;
+    let knowledge = embedded::knowledge();
+    let rows = [
+        ("unit 3 leaves a thin uncut line, same place every pass", Diagnose),
+        ("reels at 2,000 rpm, 11 blades, 6 km/h, what clip is that?", Compute),
+        ("changed the bedknife on unit 2 of the greens triplex this morning", Record),
+        ("what did we do last spring about streaks?", Search),
+        ("walk me through setting the reel to the bedknife", Procedure),
+        ("what does rifling mean?", Catalogue),
+        ("list the findings for groomers", Catalogue),
+        ("tie the seat switch down so that the reels keep spinning when I get off", Refused),
+        ("who won the cup final", OutOfScope),
+        ("help", Unclear),
+    ];
+    for (words, kind) in rows {
+        assert_eq!(ask(&knowledge, words).kind, kind, "{words}");
+    }
+}
+
+#[test]
+fn numbers_go_to_the_fields_they_are_said_of() {
+    let knowledge = embedded::knowledge();
+    // Units by NIST SP 811: an inch is 25.4 mm, a mile an hour 0.44704 m/s, both exactly.
+    let rows: &[(&str, &str, &[(&str, f64)])] = &[
+        (
+            "what clip do I get at 4 mph with 11 blades and the reel at 2,200?",
+            "clip_spacing",
+            &[("ground_speed_mps", 1.788_16), ("blade_count", 11.0), ("reel_speed_rpm", 2_200.0)],
+        ),
+        (
+            "how many turns to come down 12 thou, the adjuster is 16 threads to the inch",
+            "adjuster_turns",
+            &[("height_change_mm", -0.304_8), ("thread_pitch_mm", 1.587_5)],
+        ),
+        (
+            "what reel speed for a 5 mil clip, nine blades, 8 km/h",
+            "clip_spacing",
+            &[("clip_spacing_mm", 5.0), ("blade_count", 9.0), ("ground_speed_mps", 8.0 / 3.6)],
+        ),
+        (
+            "how long to mow ten acres with a six-foot deck at 5 mph, 80% efficient?",
+            "field_capacity",
+            &[("area_ha", 4.046_856), ("working_width_mm", 1_828.8),
+                ("field_efficiency_fraction", 0.8)],
+        ),
+    ];
+    for (words, wanted, numbers) in rows {
+        let answer = ask(&knowledge, words);
+        let Command::Compute { calculation, filled, .. } = &answer.command else {
+            panic!("{words}: {answer:?}");
+        };
+        assert_eq!(calculation, wanted, "{words}");
+        for (field, value) in *numbers {
+            let got = filled.get_number(field).unwrap_or_else(|| panic!("{words}: {filled:?}"));
+            assert!((got - value).abs() < 1e-6 * value.abs().max(1.0), "{words}: {field} {got}");
+        }
+    }
+}
+
+#[test]
+fn an_assumed_unit_is_told() {
+    let answer = ask(&embedded::knowledge(), "what reel speed for a 5 mil clip, 9 blades, 8 km/h");
+    let told = answer
+        .quantities
+        .iter()
+        .filter_map(|heard| heard.settled.as_ref()?.assumption.clone())
+        .collect::<Vec<_>>();
+    assert!(told.iter().any(|text| text.contains("5 mil taken as 5 mm")), "{told:?}");
+}
+
+#[test]
+fn a_record_names_what_the_shop_has_or_would_have() {
+    let knowledge = embedded::knowledge();
+    let name = |text: &str| SubjectName::parse("name", text).expect(text);
+    let shop = Shop {
+        subjects: vec![
+            Known {
+                name: name("sites/home/machines/gt1"),
+                names: vec!["Greens triplex".to_owned(), "Old Bess".to_owned()],
+                equipment: None,
+            },
+            Known {
+                name: name("sites/home/machines/gt1/units/middle"),
+                names: vec!["2".to_owned()],
+                equipment: None,
+            },
+        ],
+    };
+    let rows = [
+        ("changed the bedknife on unit 2 of the greens triplex", &shop,
+            "sites/home/machines/gt1/units/middle", 0),
+        ("backlapped unit 2 on Old Bess", &shop, "sites/home/machines/gt1/units/middle", 0),
+        ("changed the bedknife on unit 3 of the tees mower", &Shop::default(),
+            "sites/home/machines/tees-mower/units/3", 2),
+    ];
+    for (words, shop, subject, new) in rows {
+        let answer = interpret(&knowledge, &question(words, shop));
+        let Command::Record { records, .. } = &answer.command else { panic!("{words}") };
+        assert_eq!(records[0].0.to_string(), subject, "{words}");
+        assert_eq!(answer.new_subjects.len(), new, "{words}");
+    }
+}
+
+#[test]
+fn a_record_holds_its_numbers_and_its_day() {
+    let knowledge = embedded::knowledge();
+    let words = "Sam spin ground unit 1 on the fairway mower yesterday, 127.4 down to 127.1 mm";
+    let answer = ask(&knowledge, words);
+    let Command::Record { records, time } = &answer.command else { panic!("{answer:?}") };
+    let Detail::Sharpening(detail) = &records[0].1.detail else { panic!("{answer:?}") };
+    assert_eq!((detail.diameter_before_mm, detail.diameter_after_mm), (Some(127.4), Some(127.1)));
+    assert_eq!(detail.method.map(|method| method.id()), Some("spin_grind"));
+    let day = time.as_ref().map(|time| time.date().to_string());
+    assert_eq!(day.as_deref(), Some("2026-11-26"));
+}
+
+#[test]
+fn a_number_said_next_changes_the_calculation_before() {
+    let knowledge = embedded::knowledge();
+    let shop = Shop::default();
+    let before = ask(&knowledge, "11 blades, 2,000 rpm reel, 6 km/h, what clip do I get?");
+    let Command::Compute { calculation, filled, .. } = before.command else { panic!("a sum") };
+    let previous = Some((calculation.to_owned(), filled));
+    let asked = Question { previous, ..question("and at 5 km/h?", &shop) };
+    let answer = interpret(&knowledge, &asked);
+    let Command::Compute { filled, .. } = &answer.command else { panic!("{answer:?}") };
+    assert_eq!(filled.get_number("blade_count"), Some(11.0));
+    let speed = filled.get_number("ground_speed_mps").expect("said");
+    assert!((speed - 5.0 / 3.6).abs() < 1e-9, "{speed}");
+}
+
+#[test]
+fn kinds_of_the_cases_are_right() {
+    let knowledge = embedded::knowledge();
+    let mut right = [0_usize; 2];
+    let mut count = [0_usize; 2];
+    for (at, name) in ["interpret_records.jsonl", "complaints.jsonl"].iter().enumerate() {
+        let wanted = [CommandKind::Record, CommandKind::Diagnose][at];
+        for row in cases(name) {
+            let words = row["utterance"].as_str().or(row["complaint"].as_str()).expect("words");
+            right[at] += usize::from(ask(&knowledge, words).kind == wanted);
+            count[at] += 1;
+        }
+    }
+    for at in 0..2 {
+        let share = right[at] as f64 / count[at] as f64;
+        assert!(share >= 0.88, "{at}: {share:.3}");
+    }
+}
+
+#[test]
+fn every_cue_points_at_something() {
+    let knowledge = embedded::knowledge();
+    let helpers = ["added_load_kg", "removed_load_kg", "height_rise_mm", "height_drop_mm",
+        "mowings_per_week_count", "measured_turns_count",
+        "thread_size_mm"];
+    let pool = prost_reflect::DescriptorPool::decode(sward_core::DESCRIPTORS).expect("descriptors");
+    let camel = |id: &str| -> String {
+        let capital = |word: &str| word[..1].to_uppercase() + &word[1..];
+        id.split('_').map(capital).collect()
+    };
+    for section in &knowledge.intent.sections {
+        let (family, id) = section.split_once(':').expect("checked when it was read");
+        let calculation = id.split('.').next().unwrap_or_default();
+        let known = CALCULATIONS.iter().any(|row| row.id == calculation);
+        if family == "about" {
+            assert!(known, "[{section}]");
+        }
+        if !matches!(family, "ask" | "value") || !known {
+            continue;
+        }
+        let message = |ending: &str| {
+            let name = format!("sward.v1.{}{ending}", camel(calculation));
+            pool.get_message_by_name(&name).expect("in the contract")
+        };
+        let (request, response) = (message("Request"), message("Response"));
+        let fields = id.split_once('.').map_or("", |(_, fields)| fields);
+        for field in fields.split(',') {
+            let there = request.get_field_by_name(field).is_some()
+                || (family == "ask" && response.get_field_by_name(field).is_some())
+                || helpers.contains(&field)
+                || matches!(field, "adjustment_mm" | "blade_error_mm" | "end_moves_mm"
+                    | "step_heights_mm" | "remaining_life_h" | "taper_mm"
+                    | "hanger_corrections_mm" | "max_blade_length_mm");
+            assert!(there, "[{section}]: {field}");
+        }
+    }
+}
+
+#[test]
+fn the_command_line_shows_what_words_would_do() {
+    let text = printed(&["interpret", "11 blades, 2,000 rpm reel, 6 km/h, what clip do I get?"]);
+    assert!(text.contains("Work out clip spacing"), "{text}");
+    assert!(text.contains("sward compute clip-spacing"), "{text}");
+    let json = printed(&["interpret", "--output", "json", "who won the cup final"]);
+    let reply: Value = serde_json::from_str(&json).expect("JSON");
+    assert_eq!(reply["kind"], "COMMAND_KIND_OUT_OF_SCOPE");
+    let json = printed(&["interpret", "--output", "json", "replaced the deck belt on the 60 inch deck"]);
+    let reply: Value = serde_json::from_str(&json).expect("JSON");
+    assert_eq!(reply["kind"], "COMMAND_KIND_RECORD");
+    let parent = &reply["command"]["createRecord"]["parent"];
+    assert_eq!(parent, "sites/home/machines/60-inch-deck");
+    assert_eq!(reply["newSubjects"][0]["name"], "sites/home/machines/60-inch-deck");
+}
+
+/// Words that mean something here, put together by chance.
+fn words() -> impl Strategy<Value = String> {
+    let word = prop::sample::select(vec![
+        "unit", "3", "3.5", ".250", "mm", "thou", "reel", "blade", "blades", "11", "2,200", "rpm",
+        "at", "km/h", "clip", "what", "how", "many", "turns", "from", "to", "and", "a", "half",
+        "hundred", "bench", "prism", "were", "3.1,", "left", "right", "/", "?", ".", ",", "the",
+        "backlapped", "changed", "bedknife", "on", "greens", "triplex", "yesterday", "hours", "1",
+        "1/8", "\"", "minus", "or", "plus", "within", "deck", "front", "rear", "62", "tips", "%",
+        "5 mil", "no", "no.2", "\u{bd}", "\u{e9}", "last", "tuesday", "failed", "310", "still",
+        "going", "grinding", "wheel", "groomer", "set", "below", "cut", "per", "every", "day",
+    ]);
+    prop::collection::vec(word, 0..30).prop_map(|words| words.join(" "))
+}
+
+fn values(filled: &Filled, out: &mut Vec<f64>) {
+    for (_, value) in &filled.0 {
+        match value {
+            Held::Number(number) => out.push(*number),
+            Held::Numbers(list) => out.extend(list),
+            Held::Rows(rows) => rows.iter().for_each(|row| values(row, out)),
+            Held::Text(_) => {}
+        }
+    }
+}
+
+/// What may be in a command: the numbers said, and what rules make of two of them: a sum of loads,
+/// a share of turns, a day's part of a week; new is hour 0, "twice a week" every 3.5 days.
+fn allowed(answer: &Interpretation) -> Vec<f64> {
+    let said: Vec<f64> =
+        answer.quantities.iter().filter_map(|heard| Some(heard.settled.as_ref()?.value)).collect();
+    let mut all = said.clone();
+    for a in &said {
+        all.extend(said.iter().flat_map(|b| [a + b, a - b, a / b]));
+        all.push(7.0 / a);
+    }
+    all.extend([0.0, 0.5, 1.0, 2.0, 3.5, 7.0]);
+    all
+}
+
+#[test]
+fn nothing_is_invented_and_nothing_panics() {
+    let knowledge = embedded::knowledge();
+    let mut runner = proptest::test_runner::TestRunner::new(ProptestConfig::with_cases(300));
+    let text = prop_oneof![words(), "\\PC{0,200}"];
+    let outcome = runner.run(&text, |text| {
+        let answer = ask(&knowledge, &text);
+        prop_assert!(!answer.understood.is_empty());
+        prop_assert_eq!(&answer, &ask(&knowledge, &text));
+        for heard in &answer.quantities {
+            prop_assert_eq!(text.get(heard.start..heard.end), Some(heard.text.as_str()));
+        }
+        let Command::Compute { filled, .. } = &answer.command else { return Ok(()) };
+        let mut held = Vec::new();
+        values(filled, &mut held);
+        let allowed = allowed(&answer);
+        for value in held {
+            let known = allowed.iter().any(|one| (one - value).abs() <= 1e-9 * value.abs().max(1.0));
+            prop_assert!(known, "{} is not in: {}", value, text);
+        }
+        Ok(())
+    });
+    outcome.expect("holds for any words");
+}
