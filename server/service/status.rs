@@ -16,8 +16,8 @@ use crate::store::StoreError;
 /// The domain of `google.rpc.ErrorInfo`.
 const DOMAIN: &str = "sward.v1";
 
-/// A refusal travels in headers, of which clients read some 8 to 16 KiB; what was sent may be of any
-/// length. So a value, a text and the whole are cut, and the number of fields is bounded.
+/// A refusal travels in headers, of which clients read some 8 to 16 KiB; what was sent may be of
+/// any length. So a value, a text and the whole are cut, and the number of fields is bounded.
 const VALUE_BYTES_MAX: usize = 200;
 const TEXT_BYTES_MAX: usize = 500;
 const MESSAGE_BYTES_MAX: usize = 1_500;
