@@ -1,4 +1,5 @@
-//! Questions whose answer does not depend on what is recorded meanwhile. Each is asked once while
+//! Questions whose answer does not depend on what is recorded meanwhile, as that of a search does,
+//! since how rare a word is depends on all that can be found. Each is asked once while
 //! nobody else asks; whatever happens later, the same question must give the same bytes.
 
 use prost::Message as _;
@@ -18,7 +19,6 @@ const SAID: [&str; 2] = [
     include_str!("../../cases/interpret_settings.jsonl"),
     include_str!("../../cases/interpret_records.jsonl"),
 ];
-const SEARCHES: &str = include_str!("../../cases/search.jsonl");
 
 pub struct Question {
     pub service: &'static str,
@@ -72,10 +72,6 @@ fn asked() -> Result<Vec<Question>, Failure> {
             "text": row["utterance"], "now": "2027-01-01T08:00:00Z", "timeZone": "Europe/London",
         });
         add("AssistantService", "Interpret", value);
-    }
-    for row in rows(SEARCHES) {
-        let value = json!({ "query": row["query"], "kinds": ["HIT_KIND_NOTE", "HIT_KIND_PROCEDURE"] });
-        add("SearchService", "Search", value);
     }
     for list in ["ListProcedures", "ListFindings", "ListCauses", "ListCautions"] {
         add("GuideService", list, json!({}));
