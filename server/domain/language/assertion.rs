@@ -74,6 +74,7 @@ const PSEUDO_AFTER: &[&str] = &[
     "as",
     "improvement",
     "longer",
+    "turn",
 ];
 
 /// Words that make what follows a guess or a condition.
@@ -127,8 +128,11 @@ const INSTRUMENTS: &[&str] = &[
     "tach", "tacho", "tachometer", "straightedge", "gauge", "gage", "prism", "bar", "rule",
     "ruler", "micrometer", "mic", "dial", "clock", "indicator", "meter", "protractor",
     "stopwatch", "watch", "vernier", "verniers", "caliper", "calipers", "level", "probe", "scale",
-    "tape", "feeler", "paper", "strip",
+    "tape", "feeler", "paper", "strip", "contract", "rota",
 ];
+
+/// "if you look close each leaf is split" tells what is seen, it supposes nothing.
+const LOOKS: &[&str] = &["get", "look", "kneel", "bend", "crouch", "part", "stoop", "stand"];
 
 /// Decides how the words at `matched` are meant. `observable`: the finding is something seen, heard
 /// or felt in use, which a weak guess ("I think it leaves a line") does not unsay.
@@ -137,14 +141,19 @@ pub fn assertion(words: &[Word], matched: &[usize], observable: bool) -> Asserti
     if told_of_the_past(words, first, last) {
         return Assertion::Unsaid;
     }
-    if none_after(words, last) {
+    let negates = |at: usize| NEGATORS.contains(&words[at].text.as_str());
+    let holds_negator = matched.iter().any(|at| negates(*at));
+    if !holds_negator && none_after(words, last) {
         return Assertion::Denied;
     }
-    if guessed(words, first, observable) {
+    // "the screws might be loose": the guess stands in a gap of the phrase.
+    let guess_in_gap = (first..last).any(|at| {
+        matches!(words[at].text.as_str(), "might" | "maybe" | "perhaps") && !matched.contains(&at)
+    });
+    if guess_in_gap || guessed(words, first, observable) {
         return Assertion::Unsaid;
     }
-    let negates = |at: usize| NEGATORS.contains(&words[at].text.as_str());
-    if matched.iter().any(|at| negates(*at)) {
+    if holds_negator {
         return Assertion::Stated;
     }
     // "the bottom blade is not bowed": the negator stands in a gap of the phrase.
@@ -220,7 +229,11 @@ fn guessed(words: &[Word], first: usize, observable: bool) -> bool {
         if matches!(word, "but" | "though" | "although" | "however") {
             return false;
         }
-        if STRONG_GUESS.contains(&word) && words[at].segment == words[first].segment {
+        let looks = word == "if"
+            && words[at + 1].text == "you"
+            && words.get(at + 2).is_some_and(|next| LOOKS.contains(&next.text.as_str()));
+        let strong = STRONG_GUESS.contains(&word) && !looks;
+        if strong && words[at].segment == words[first].segment {
             return true;
         }
         let reading = word == "says" && at > 0 && INSTRUMENTS.contains(&words[at - 1].text.as_str());
@@ -245,6 +258,37 @@ fn told_of_the_past(words: &[Word], first: usize, last: usize) -> bool {
         .take_while(|word| word.segment == words[last].segment)
         .any(|word| word.text == "before");
     used_to || (never && before)
+}
+
+/// When something was so, that need not be so any more.
+const TIMES: &[&str] = &[
+    "january", "february", "march", "april", "may", "june", "july", "august", "september",
+    "october", "november", "december", "spring", "summer", "autumn", "winter",
+];
+
+/// What tells that it is so no more.
+const OVER: &[&str] =
+    &["gone", "cured", "sorted", "mended", "fixed", "cleared", "clean", "straight", "stopped"];
+
+/// "the waves we had in June, all gone since the new tyres": a fault of the past that is over.
+pub fn past_and_over(words: &[Word], matched: &[usize]) -> bool {
+    let (first, last) = (matched[0], matched[matched.len() - 1]);
+    let sentence = words[first].sentence;
+    let from = first.saturating_sub(REACH);
+    let text = |at: usize| words[at].text.as_str();
+    let inside = |at: &usize| words[*at].sentence == sentence;
+    let was = (from..last).filter(inside).any(|at| matches!(text(at), "was" | "were" | "had"));
+    let past = |at: usize| {
+        (matches!(text(at - 1), "in" | "since") && TIMES.contains(&text(at)))
+            || (text(at - 1) == "last" && matches!(text(at), "week" | "month" | "year" | "season"))
+    };
+    let to = (last + REACH).min(words.len());
+    let dated = (from.max(1)..to).filter(inside).any(past);
+    let put_right = |at: usize| text(at) == "right" && text(at - 1) == "put";
+    let over = (last + 1..words.len())
+        .filter(inside)
+        .any(|at| (OVER.contains(&text(at)) || put_right(at)) && !NEGATORS.contains(&text(at - 1)));
+    was && dated && over
 }
 
 /// "looked for a nick and there is none", "worry about a line, there is not one".
@@ -324,6 +368,8 @@ mod tests {
             ("if I go fast it ripples", "ripples", Unsaid),
             ("not only ripples", "ripples", Stated),
             ("no doubt it ripples", "ripples", Stated),
+            ("my zero turn ripples", "ripples", Stated),
+            ("if you look close it ripples", "ripples", Stated),
             ("the vibration is gone", "vibration", Denied),
             ("no. 4 ripples", "ripples", Stated),
             ("I looked for ripples and there are none", "ripples", Denied),
@@ -332,6 +378,21 @@ mod tests {
         ];
         for (sentence, phrase, expected) in rows {
             check(sentence, phrase, expected);
+        }
+    }
+
+    #[test]
+    fn what_was_and_is_over() {
+        let rows = [
+            ("we had ripples in June, all gone since the new tyres", true),
+            ("there were ripples last week, but it is clean now", true),
+            ("we had ripples in June and have them still", false),
+            ("it ripples and the brush is clean", false),
+        ];
+        for (sentence, over) in rows {
+            let (words, _) = words_of(&text::tokens(sentence));
+            let at = words.iter().position(|word| word.text == "ripples").expect("it is said");
+            assert_eq!(past_and_over(&words, &[at]), over, "{sentence}");
         }
     }
 }

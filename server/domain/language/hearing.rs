@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::assertion::{Assertion, assertion, negator_is_close};
+use super::assertion::{Assertion, assertion, negator_is_close, past_and_over};
 use super::model::{Listener, Model};
 use super::patterns::{Lexicon, Match, NUMBER, Word};
 use super::quantities::{Quantity, quantities};
@@ -258,7 +258,13 @@ impl Ear {
             }
             return;
         }
-        let observable = self.findings.get(section).is_some_and(|traits| traits.observable);
+        let traits = self.findings.get(section);
+        let observable = traits.is_some_and(|traits| traits.observable);
+        let fault = !found.denies && traits.is_some_and(|traits| !traits.context);
+        if fault && past_and_over(&reading.words, &found.words) {
+            said.unsaid.insert(section.to_owned());
+            return;
+        }
         let stated = match assertion(&reading.words, &found.words, observable) {
             Assertion::Unsaid => {
                 said.unsaid.insert(section.to_owned());
