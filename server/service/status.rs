@@ -46,7 +46,7 @@ pub fn invalid(field: &str, value: &str, remedy: &str) -> Status {
 pub fn refused(errors: &[RecordError]) -> Status {
     let value = |text: &str| brief(text, VALUE_BYTES_MAX).into_owned();
     let shown = &errors[..errors.len().min(FIELDS_MAX)];
-    let mut texts: Vec<String> = Vec::with_capacity(shown.len() + 1);
+    let mut texts: Vec<String> = Vec::with_capacity(shown.len());
     let mut details = ErrorDetails::new();
     for error in shown {
         let (field, told) = (value(&error.field), value(&error.value));
@@ -55,13 +55,13 @@ pub fn refused(errors: &[RecordError]) -> Status {
         details.add_bad_request_violation(field, &text);
         texts.push(text);
     }
-    if errors.len() > FIELDS_MAX {
-        texts.push(format!("and {} more like these", errors.len() - FIELDS_MAX));
-    }
     let values = shown.iter().map(|error| (value(&error.field), value(&error.value)));
     details.set_error_info("FIELD_INVALID", DOMAIN, values.collect::<HashMap<_, _>>());
-    let text = texts.join("\n");
-    Status::with_error_details(Code::InvalidArgument, &*brief(&text, MESSAGE_BYTES_MAX), details)
+    let mut text = brief(&texts.join("\n"), MESSAGE_BYTES_MAX).into_owned();
+    if errors.len() > FIELDS_MAX {
+        text.push_str(&format!("\nand {} more like these", errors.len() - FIELDS_MAX));
+    }
+    Status::with_error_details(Code::InvalidArgument, text, details)
 }
 
 /// Anything but a field that cannot be used: a reason for programs, a text for people.

@@ -146,7 +146,7 @@ impl Client {
 
     /// A word that stands in this record and in no other.
     fn mark(&self) -> String {
-        format!("mark{}x{}", self.number, self.written)
+        format!("mark{}x{}", in_letters(self.number), in_letters(self.written))
     }
 
     fn record(&mut self) -> pb::Record {
@@ -406,4 +406,10 @@ pub fn may_be_tried_again(code: Code) -> bool {
 async fn pause(status: &Status) {
     let told = status.get_details_retry_info().and_then(|info| info.retry_delay);
     tokio::time::sleep(told.unwrap_or(PAUSE).min(Duration::from_secs(5))).await;
+}
+
+/// A number as a word, of which two are never a slip of the finger apart.
+fn in_letters(number: impl ToString) -> String {
+    let letter = |digit: u8| char::from(b"bcdfghjklm"[usize::from(digit - b'0')]);
+    number.to_string().bytes().flat_map(|digit| [letter(digit); 3]).collect()
 }
