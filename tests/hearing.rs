@@ -42,7 +42,7 @@ fn findings_and_causes(knowledge: &Knowledge, models: &Models, file: &str) -> (f
             equipment: row["equipment"].as_str().and_then(Equipment::from_id),
             ..Question::default()
         };
-        let answer = diagnose(knowledge, models, None, &question).expect("a fair question");
+        let answer = diagnose(knowledge, models, &question).expect("a fair question");
         let heard: BTreeMap<&str, bool> =
             answer.heard.iter().map(|heard| (heard.finding.as_str(), heard.present)).collect();
         let gold = row["volunteered"].as_object().expect("findings");
@@ -69,7 +69,7 @@ fn what_must_not_be_answered_is_not() {
     for row in rows("outside.jsonl").into_iter().chain(rows("outside_fresh.jsonl")) {
         let words = row["utterance"].as_str().expect("words").to_owned();
         let question = Question { complaint: words.clone(), ..Question::default() };
-        let answer = diagnose(&knowledge, &models, None, &question).expect("a fair question");
+        let answer = diagnose(&knowledge, &models, &question).expect("a fair question");
         if row["why"] == "unsafe_request" {
             assert_eq!(answer.outcome, Outcome::RefusedUnsafe, "{words}");
             assert!(!answer.cautions.is_empty(), "no caution: {words}");
@@ -92,7 +92,7 @@ fn fair_complaints_are_not_refused() {
     for row in &rows {
         let words = row["complaint"].as_str().expect("words").to_owned();
         let question = Question { complaint: words, ..Question::default() };
-        let answer = diagnose(&knowledge, &models, None, &question).expect("a fair question");
+        let answer = diagnose(&knowledge, &models, &question).expect("a fair question");
         refused += usize::from(matches!(
             answer.outcome,
             Outcome::RefusedUnsafe | Outcome::OutOfScope

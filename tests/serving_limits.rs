@@ -44,6 +44,18 @@ fn assert_limited(error: &Status, limit: &str) {
     assert_eq!((reason.reason.as_str(), reason.metadata["limit"].as_str()), ("LIMITED", limit));
 }
 
+/// How a short call is refused once the places are taken.
+async fn turned_away(channel: Channel) -> Status {
+    let mut client = GuideServiceClient::new(channel);
+    let until = Instant::now() + PATIENCE;
+    loop {
+        match client.get_status(pb::GetStatusRequest {}).await {
+            Err(error) => return error,
+            Ok(_) => assert!(Instant::now() < until, "no call was ever refused"),
+        }
+    }
+}
+
 /// A call that goes on until it is told to end: a copy is being sent.
 struct Lasting {
     pieces: mpsc::Sender<pb::RestoreRecordsRequest>,
@@ -60,10 +72,12 @@ fn lasting(channel: Channel) -> Lasting {
 }
 
 impl Lasting {
-    /// Waits until the server reads it.
+    /// Waits until the server reads it: each piece fills the window of the call, so a third is
+    /// taken only after the handler has read of the first.
     async fn begun(&self) {
         for _ in 0..3 {
-            let piece = pb::RestoreRecordsRequest { chunk: b"not a copy".to_vec() };
+            let chunk = vec![b'x'; config::CALL_WINDOW_BYTES as usize];
+            let piece = pb::RestoreRecordsRequest { chunk };
             self.pieces.send(piece).await.expect("read");
         }
     }
@@ -103,8 +117,7 @@ async fn calls_at_once_are_bounded_and_room_comes_back() {
     let channel = server.channel().await;
     let long = lasting(channel.clone());
     long.begun().await;
-    let mut client = GuideServiceClient::new(channel);
-    let error = refusal(client.get_status(pb::GetStatusRequest {}).await);
+    let error = turned_away(channel).await;
     assert_limited(&error, "calls");
     drop(long.pieces);
     let refused = refusal(long.answer.await.expect("ended"));
@@ -136,18 +149,29 @@ async fn overload_is_answered_at_once_and_passes() {
         let request = pb::DiagnoseRequest { complaint, ..pb::DiagnoseRequest::default() };
         DiagnosisServiceClient::new(channel).diagnose(request).await.map(|_| ())
     };
-    let mut crowd = JoinSet::new();
-    for _ in 0..100 {
-        crowd.spawn(diagnose(channel.clone()));
-    }
     let (mut answered, mut limited) = (0, 0);
-    while let Some(done) = crowd.join_next().await {
-        match done.expect("a call") {
-            Ok(()) => answered += 1,
-            Err(error) => {
-                assert_limited(&error, "calls");
-                limited += 1;
+    // Half of the crowd comes while both places are taken, half when they are free again.
+    let mut places = Some([lasting(channel.clone()), lasting(channel.clone())]);
+    for place in places.iter().flatten() {
+        place.begun().await;
+    }
+    for _ in 0..2 {
+        let mut crowd = JoinSet::new();
+        for _ in 0..50 {
+            crowd.spawn(diagnose(channel.clone()));
+        }
+        while let Some(done) = crowd.join_next().await {
+            match done.expect("a call") {
+                Ok(()) => answered += 1,
+                Err(error) => {
+                    assert_limited(&error, "calls");
+                    limited += 1;
+                }
             }
+        }
+        for place in places.take().into_iter().flatten() {
+            drop(place.pieces);
+            refusal(place.answer.await.expect("ended"));
         }
     }
     assert!(answered > 0 && limited > 0, "{answered} answered, {limited} turned away");

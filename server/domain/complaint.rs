@@ -117,7 +117,6 @@ impl From<DiagnosisError> for QuestionError {
 pub fn diagnose(
     knowledge: &Knowledge,
     models: &Models,
-    learned: Option<(Equipment, &Network)>,
     question: &Question,
 ) -> Result<Diagnosis, QuestionError> {
     validate(knowledge, question)?;
@@ -135,9 +134,30 @@ pub fn diagnose(
         return Ok(out_of_scope(&judged.scope, hearing));
     }
     let kind = equipment.unwrap_or(Equipment::ReelUnit);
-    let (network, bench) = models.of(kind);
-    let network = learned.filter(|(of, _)| *of == kind).map_or(network, |(_, network)| network);
     let heard = heard_of_kind(knowledge, kind, hearing.heard);
+    weigh(knowledge, (kind, models.of(kind)), (heard, hearing.unheard), question)
+}
+
+/// The same question with a network that was learned. What `table` heard is not heard again.
+pub fn diagnose_learned(
+    knowledge: &Knowledge,
+    models: &Models,
+    (kind, network): (Equipment, &Network),
+    table: &Diagnosis,
+    question: &Question,
+) -> Result<Diagnosis, QuestionError> {
+    let (_, bench) = models.of(kind);
+    let words = (table.heard.clone(), table.unheard.clone());
+    weigh(knowledge, (kind, (network, bench)), words, question)
+}
+
+/// From what was heard to causes and steps.
+fn weigh(
+    knowledge: &Knowledge,
+    (kind, (network, bench)): (Equipment, (&Network, &Bench)),
+    (heard, unheard): (Vec<Heard>, Vec<String>),
+    question: &Question,
+) -> Result<Diagnosis, QuestionError> {
     let evidence = evidence(knowledge, network, &heard, question)?;
     let mut answer = Diagnosis {
         outcome: Outcome::Diagnosed,
@@ -148,7 +168,7 @@ pub fn diagnose(
         several: 0.0,
         steps: Vec::new(),
         cautions: Vec::new(),
-        unheard: hearing.unheard,
+        unheard,
         heard,
     };
     rank(knowledge, kind, network, &evidence, question.max_causes, &mut answer)?;
@@ -168,7 +188,7 @@ pub fn plan_quality(
     models: &Models,
     question: &Question,
 ) -> Result<Option<PlanQuality>, QuestionError> {
-    let answer = diagnose(knowledge, models, None, question)?;
+    let answer = diagnose(knowledge, models, question)?;
     let Some(kind) = answer.equipment.filter(|_| answer.outcome == Outcome::Diagnosed) else {
         return Ok(None);
     };

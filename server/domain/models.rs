@@ -43,7 +43,7 @@ impl Models {
         (network, bench)
     }
 
-    /// The same models with the network of one kind replaced by what was learned.
+    /// The network of one kind.
     pub fn network(&self, kind: Equipment) -> &Network {
         &self.by_kind[&kind].0
     }

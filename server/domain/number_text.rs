@@ -27,7 +27,8 @@ const GLYPHS: &[(char, &str)] = &[
     ('\u{2013}', "-"),
 ];
 
-const SMALL: &[&str] = &[
+/// Words for the numbers below twenty, each at its place.
+pub const SMALL: &[&str] = &[
     "zero",
     "one",
     "two",
@@ -50,7 +51,8 @@ const SMALL: &[&str] = &[
     "nineteen",
 ];
 
-const TENS: &[&str] =
+/// Words for the tens from twenty on.
+pub const TENS: &[&str] =
     &["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
 
 /// Parts of one that are said as a word. "Thirty second" and "sixty fourth" are two words.

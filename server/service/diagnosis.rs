@@ -38,7 +38,7 @@ impl DiagnosisService for Diagnoses {
         let question = parse(request)?;
         let shop = Arc::clone(&self.0);
         if unit.is_empty() {
-            let answer = complaint::diagnose(&shop.knowledge, &shop.models, None, &question)?;
+            let answer = complaint::diagnose(&shop.knowledge, &shop.models, &question)?;
             return Ok(Response::new(shop.diagnosis_reply(answer, &words)));
         }
         let name = unit_named(&unit)?;
@@ -82,7 +82,7 @@ impl Shop {
             error => Status::from(error),
         })?;
         question.equipment = question.equipment.or(history.kind);
-        let table = complaint::diagnose(&self.knowledge, &self.models, None, &question)?;
+        let table = complaint::diagnose(&self.knowledge, &self.models, &question)?;
         let Some(kind) = table.equipment.filter(|_| !table.causes.is_empty()) else {
             return Ok(self.diagnosis_reply(table, words));
         };
@@ -94,8 +94,9 @@ impl Shop {
         let strengths = Strengths::default();
         let network = learning::apply(network, &counts, &history.whose, &strengths)
             .map_err(QuestionError::from)?;
-        let learned = Some((kind, &network));
-        let answer = complaint::diagnose(&self.knowledge, &self.models, learned, &question)?;
+        let learned = (kind, &network);
+        let answer =
+            complaint::diagnose_learned(&self.knowledge, &self.models, learned, &table, &question)?;
         let title = |id: &str| self.cause_title(kind, id);
         let changed = past_fixes::order_changed(&table, &answer, counts.records(), title);
         Ok(self.told_with_history(kind, answer, &history, changed.into_iter().collect(), words))

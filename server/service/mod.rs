@@ -24,7 +24,7 @@ use crate::domain::catalogue::Knowledge;
 use crate::domain::complaint::Models;
 use crate::embedded;
 
-pub use records::row_of;
+pub use records::{Findable, row_of};
 pub use serve::{channel_to, check, serve};
 
 /// The version of the program.

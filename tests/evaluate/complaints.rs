@@ -88,7 +88,7 @@ pub fn score(
 }
 
 fn ask(knowledge: &Knowledge, models: &Models, question: &Question) -> Result<Diagnosis, String> {
-    diagnose(knowledge, models, None, question).map_err(|error| format!("{error:?}"))
+    diagnose(knowledge, models, question).map_err(|error| format!("{error:?}"))
 }
 
 /// Place of the first accepted cause, from 0.

@@ -23,7 +23,7 @@ pub fn score(
         let words = text("utterance").or_else(|| text("complaint"));
         let Some(words) = words else { continue };
         let question = Question { complaint: words.to_owned(), ..Question::default() };
-        let answer = diagnose(knowledge, models, None, &question)
+        let answer = diagnose(knowledge, models, &question)
             .map_err(|error| format!("{error:?}"))?;
         match text("why") {
             Some(why) => {

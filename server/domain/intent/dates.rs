@@ -33,7 +33,7 @@ const DAYS: &[(&str, Weekday)] = &[
     ("thu", Weekday::Thursday),
     ("fri", Weekday::Friday),
 ];
-const MONTHS: &[&str] = &[
+pub const MONTHS: &[&str] = &[
     "january",
     "february",
     "march",

@@ -5,6 +5,7 @@
 
 use super::said_units::{MONEY, said_at, unit_at};
 use crate::domain::language::text::{Kind, Token};
+use crate::domain::number_text::{SMALL, TENS};
 
 /// A number with its unit as it stands in the words.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,30 +27,6 @@ pub struct Quantity {
     pub leading_point: bool,
 }
 
-const SMALL: &[&str] = &[
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-];
-const TENS: &[&str] =
-    &["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
 /// Parts of one, as a word.
 const PARTS: &[(&str, f64)] = &[
     ("half", 2.0),

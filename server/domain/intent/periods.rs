@@ -4,6 +4,7 @@
 use jiff::civil::{Date, date};
 use jiff::{ToSpan, ZonedDateTime};
 
+use super::dates::MONTHS;
 use crate::domain::language::text::Token;
 
 /// First moment, and the first moment after.
@@ -15,21 +16,6 @@ pub struct Period {
     pub first: usize,
     pub last: usize,
 }
-
-const MONTHS: &[&str] = &[
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-];
 
 /// The first period said, by the seasons of the northern half of the earth.
 pub fn said(tokens: &[Token], now: &ZonedDateTime) -> Option<Period> {

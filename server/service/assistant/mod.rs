@@ -138,7 +138,7 @@ impl Shop {
     ) {
         let question =
             complaint::Question { complaint: request.text.clone(), ..Default::default() };
-        let Ok(answer) = complaint::diagnose(&self.knowledge, &self.models, None, &question) else {
+        let Ok(answer) = complaint::diagnose(&self.knowledge, &self.models, &question) else {
             return;
         };
         let away = [complaint::Outcome::RefusedUnsafe, complaint::Outcome::OutOfScope];

@@ -22,7 +22,7 @@ pub struct Keeper {
 }
 
 /// The store, as the search index reads it.
-struct Findable(Arc<SqliteStore>);
+pub struct Findable(pub Arc<SqliteStore>);
 
 impl Source for Findable {
     fn database_id(&self) -> [u8; 16] {

@@ -19,7 +19,7 @@ use super::Shop;
 use crate::pb;
 use crate::pb::records_service_server::RecordsService;
 
-pub use keeping::Keeper;
+pub use keeping::{Findable, Keeper};
 pub use tables::row_of;
 
 pub struct Records(pub Arc<Shop>);

@@ -17,7 +17,7 @@ pub fn print(typical: &str) -> Result<(), Failure> {
     let models = Models::new(&knowledge)?;
     let ask = |complaint: &str| -> Result<Diagnosis, Failure> {
         let question = Question { complaint: complaint.to_owned(), ..Question::default() };
-        diagnose(&knowledge, &models, None, &question).map_err(|error| format!("{error:?}").into())
+        diagnose(&knowledge, &models, &question).map_err(|error| format!("{error:?}").into())
     };
     println!("inside the process                              p50        p99");
     let typical_words = [typical.to_owned()];

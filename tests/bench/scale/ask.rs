@@ -8,10 +8,10 @@ use sward_core::embedded;
 use sward_core::index::{Ask, Index};
 use sward_core::pb;
 use sward_core::pb::diagnosis_service_client::DiagnosisServiceClient;
-use sward_core::service::{Shop, channel_to};
+use sward_core::service::{Findable, Shop, channel_to};
 use sward_core::store::{SqliteStore, Store};
 
-use super::shop::{self, Findable, NOW};
+use super::shop::{self, NOW};
 use super::{bare, say};
 use crate::Failure;
 use crate::figures::{Times, memory_mib, timed};

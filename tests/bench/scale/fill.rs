@@ -6,9 +6,10 @@ use std::sync::Arc;
 use sward_core::domain::records::NewRecord;
 use sward_core::embedded;
 use sward_core::index::{Index, Source, Titles, of_record};
+use sward_core::service::Findable;
 use sward_core::store::Store;
 
-use super::shop::{self, Findable, NOW};
+use super::shop::{self, NOW};
 use super::{bare, say};
 use crate::Failure;
 use crate::figures::{memory_mib, timed};

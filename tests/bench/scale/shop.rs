@@ -1,12 +1,10 @@
-//! The invented shop as large as one likes, and its store as search reads it.
+//! The invented shop as large as one likes, and its store.
 
 use std::path::Path;
-use std::sync::Arc;
 
 use sward_core::domain::demo;
 use sward_core::domain::records::{Id, Moment, NewRecord};
-use sward_core::index::{self, Source};
-use sward_core::store::{Change, DataDirectory, Options, SqliteStore, Store};
+use sward_core::store::{DataDirectory, Options, SqliteStore, Store};
 
 use crate::Failure;
 
@@ -29,27 +27,3 @@ pub fn open(data: &Path) -> Result<SqliteStore, Failure> {
     Ok(store)
 }
 
-/// The store, as the search index reads it.
-pub struct Findable(pub Arc<SqliteStore>);
-
-impl Source for Findable {
-    fn database_id(&self) -> [u8; 16] {
-        self.0.database_id().0
-    }
-
-    fn last_sequence(&self) -> u64 {
-        self.0.last_sequence()
-    }
-
-    fn changes_since(&self, sequence: u64, limit: usize) -> Result<Vec<index::Change>, String> {
-        let changes = self.0.changes_since(sequence, limit).map_err(|error| error.to_string())?;
-        let seen = |change: Change| index::Change {
-            sequence: change.sequence(),
-            record: match change {
-                Change::Record(record) => Some(record),
-                Change::Subject(_) => None,
-            },
-        };
-        Ok(changes.into_iter().map(seen).collect())
-    }
-}

@@ -91,7 +91,7 @@ impl Files {
             .map_err(|error| format!("knowledge without a mistake makes no model: {error}"))?;
         for complaint in COMPLAINTS {
             let question = Question { complaint: complaint.to_owned(), ..Question::default() };
-            let answer = diagnose(&knowledge, &models, None, &question);
+            let answer = diagnose(&knowledge, &models, &question);
             let answer = answer.map_err(|error| format!("a sound complaint: {error:?}"))?;
             let chances = answer.causes.iter().all(|cause| cause.probability.is_finite());
             must(chances, || "a chance that is no number".to_owned())?;

@@ -103,9 +103,9 @@ impl Target for Words {
 
     fn run(&mut self, input: &[u8]) -> Result<u64, String> {
         let question = self.question(input);
-        let answer = diagnose(&self.knowledge, &self.models, None, &question);
+        let answer = diagnose(&self.knowledge, &self.models, &question);
         if hash(input).is_multiple_of(TWICE_IN) {
-            let again = diagnose(&self.knowledge, &self.models, None, &question);
+            let again = diagnose(&self.knowledge, &self.models, &question);
             must(answer == again, || "the same words, another answer".to_owned())?;
         }
         let mut sort = String::new();
