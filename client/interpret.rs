@@ -11,7 +11,7 @@ use crate::commands::{Globals, Output};
 use crate::compute::contract;
 use crate::json;
 use crate::page::Page;
-use crate::records::full_name;
+use crate::records::{full_name, short_name};
 
 #[derive(Args)]
 pub struct InterpretArguments {
@@ -90,9 +90,22 @@ fn typed(command: &pb::Command) -> Option<String> {
         Request::ListFindings(_) => "sward guide findings".to_owned(),
         Request::ListCauses(_) => "sward guide causes".to_owned(),
         Request::ListCautions(_) => "sward guide cautions".to_owned(),
+        Request::ListDue(asked) => joined("sward due", &asked.parent),
+        Request::GetReport(asked) if asked.parent.contains("/units/") => {
+            joined("sward report unit", &asked.parent)
+        }
+        Request::GetReport(asked) => joined("sward report fleet", &asked.parent),
+        Request::GetSettingCard(asked) => joined("sward sheet", &asked.name),
+        Request::PlanHeights(asked) => joined("sward plan heights", &asked.name),
         Request::CreateRecord(_) | Request::BatchCreateRecords(_) => return None,
         _ => return computed(command),
     })
+}
+
+/// A command with the name of what it is about; the whole shop is not named.
+fn joined(command: &str, name: &str) -> String {
+    let whole = !name.contains("/machines/") && !name.contains("/areas/");
+    if whole { command.to_owned() } else { format!("{command} {}", short_name(name)) }
 }
 
 /// `sward compute NAME --flag "VALUE UNIT"`; none when rows of readings would have to be typed.

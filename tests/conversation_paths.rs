@@ -236,6 +236,8 @@ fn meaning(kind: Kind) -> Meaning<u64> {
         unheard: Vec::new(),
         assumed: Vec::new(),
         cautions: Vec::new(),
+        subject: String::new(),
+        topic: String::new(),
     }
 }
 

@@ -60,6 +60,8 @@ fn meaning(sense: Sense<&'static str>) -> Meaning<&'static str> {
         unheard: Vec::new(),
         assumed: Vec::new(),
         cautions: Vec::new(),
+        subject: String::new(),
+        topic: String::new(),
     }
 }
 
@@ -85,6 +87,7 @@ fn names(actions: &[Action<&'static str>]) -> Vec<&'static str> {
         Action::Opening(_) => "opening",
         Action::Step => "step",
         Action::Refuse { .. } => "refuse",
+        Action::Cautions(_) => "cautions",
         Action::KeepDraft(_) => "keep",
         Action::DropDraft(_) => "drop",
         Action::Drafts => "drafts",

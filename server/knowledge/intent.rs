@@ -19,6 +19,7 @@ const FAMILIES: &[&str] = &[
     "direction",
     "reason",
     "fixed",
+    "fleet",
 ];
 
 pub fn read(files: &[File], problems: &mut Problems) -> Lexicon {

@@ -20,6 +20,8 @@ pub enum Act {
     /// Takes back what is proposed or asked.
     Cancel,
     Help,
+    /// Shows the cautions of the last answer again.
+    Cautions,
     /// Lists work left half way.
     Drafts,
     /// Takes up a draft: the one touched last, or the one of this number in the list.
@@ -59,6 +61,8 @@ const ACTS: &[(Act, &[&str])] = &[
     (Act::Cancel, &["cancel", "cancel that", "forget it", "never mind", "nevermind", "scrap that",
         "do not save it", "do not record it", "drop it"]),
     (Act::Help, &["help", "?", "what can you do", "what can i say", "what can i ask", "options"]),
+    (Act::Cautions, &["cautions", "caution", "the cautions", "show cautions", "show the cautions",
+        "show me the cautions", "cautions again", "what were the cautions"]),
     (Act::Drafts, &["drafts", "show drafts", "list drafts", "what did i leave", "what is open",
         "unfinished jobs"]),
     (Act::Resume(0), &["resume", "resume it", "take it up again", "pick it up again",

@@ -24,6 +24,10 @@ pub struct Meaning<C> {
     pub assumed: Vec<String>,
     /// Cautions of what was asked, by id.
     pub cautions: Vec<String>,
+    /// Resource name of what the words name; empty when they name nothing of the shop.
+    pub subject: String,
+    /// The part that is asked for. Empty: all of it.
+    pub topic: String,
 }
 
 #[derive(Clone, Debug)]
@@ -60,6 +64,8 @@ impl<C: Clone> Conversation<C> {
             Sense::Read { .. } | Sense::Write(_) | Sense::Walk(_)
         );
         if told {
+            self.speak_of(&meaning.subject);
+            self.context.topic.clone_from(&meaning.topic);
             self.earlier = Earlier { words: words.to_owned(), numbers: meaning.numbers.clone() };
             actions.push(Action::Understood {
                 sentence: meaning.understood.clone(),
@@ -80,7 +86,9 @@ impl<C: Clone> Conversation<C> {
                 None => actions.extend(cannot(&meaning.understood)),
             },
             Sense::OutOfScope => actions.extend(cannot(&meaning.understood)),
-            Sense::Write(_) if !meaning.missing.is_empty() => {
+            Sense::Write(_) | Sense::Read { calculation: false, .. }
+                if !meaning.missing.is_empty() =>
+            {
                 self.asked = Some(Asked::More(words.to_owned()));
                 actions.push(Action::Ask(meaning.missing));
             }
@@ -88,6 +96,16 @@ impl<C: Clone> Conversation<C> {
         }
         self.remind(knowledge, &mut actions);
         actions
+    }
+
+    /// What was named is what is spoken of from now on.
+    fn speak_of(&mut self, subject: &str) {
+        if subject.is_empty() || subject == self.context.subject {
+            return;
+        }
+        // Another machine may be of another kind.
+        self.context.equipment = None;
+        subject.clone_into(&mut self.context.subject);
     }
 
     fn carry_out(
@@ -147,8 +165,8 @@ impl<C: Clone> Conversation<C> {
 /// What cannot be answered, and what can be.
 fn cannot<C>(understood: &str) -> Actions<C> {
     let can = "What I can do: find the cause of a poor cut, work out a setting, record what was \
-               done, walk you through a job, and find what was written down. \"help\" shows how to \
-               say it.";
+               done, walk you through a job, say what is due or keeps coming back, and find what \
+               was written down. \"help\" shows how to say it.";
     let mut lines = Vec::new();
     if !understood.is_empty() {
         lines.push(understood.to_owned());

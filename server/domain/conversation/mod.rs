@@ -7,10 +7,12 @@
 //! Deliberately absent: what words mean (`intent`), carrying anything out, and the clock.
 //!
 //! Order of reading: acts (words of the conversation itself) -> follow_up (words that lean on
-//! earlier ones) -> here (what is kept, and who gets the words) -> decide (what words that were
-//! understood lead to) -> walking (a job step by step, and its record) -> safety.
+//! earlier ones) -> cautions (which were told) -> here (what is kept, and who gets the words) ->
+//! decide (what words that were understood lead to) -> walking (a job step by step, and its record)
+//! -> safety.
 
 pub mod acts;
+pub mod cautions;
 pub mod decide;
 pub mod follow_up;
 pub mod safety;
@@ -21,12 +23,14 @@ use super::limits;
 use super::records::Content;
 use super::walkthrough::{Checked, Walk};
 use acts::Act;
+use cautions::CautionsTold;
 use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
 
 /// What is kept of a conversation. Every part is bounded, so the whole is.
 #[derive(Clone, Debug)]
 pub struct Conversation<C> {
     pub context: Context<C>,
+    pub cautions: CautionsTold,
     /// The words understood last, which follow-ups lean on.
     earlier: Earlier,
     proposal: Option<Proposal<C>>,
@@ -46,6 +50,8 @@ pub struct Context<C> {
     pub subject: String,
     /// The last calculation.
     pub previous: Option<C>,
+    /// The part that the last question asked for, as its meaning names it. Empty: all of it.
+    pub topic: String,
 }
 
 /// A job somebody is walked through.
@@ -125,6 +131,8 @@ pub enum Action<C> {
     Step,
     /// Not done: it would hurt someone. The text says the safe way.
     Refuse { text: String, cautions: Vec<String> },
+    /// The cautions of these ids in full.
+    Cautions(Vec<String>),
     KeepDraft(Walking),
     DropDraft(u64),
     Drafts,
@@ -139,7 +147,13 @@ type Actions<C> = Vec<Action<C>>;
 impl<C: Clone> Default for Conversation<C> {
     fn default() -> Conversation<C> {
         Conversation {
-            context: Context { equipment: None, subject: String::new(), previous: None },
+            context: Context {
+                equipment: None,
+                subject: String::new(),
+                previous: None,
+                topic: String::new(),
+            },
+            cautions: CautionsTold::default(),
             earlier: Earlier::default(),
             proposal: None,
             asked: None,
@@ -390,6 +404,7 @@ impl<C: Clone> Conversation<C> {
     fn general(&mut self, knowledge: &Knowledge, act: Act) -> Actions<C> {
         match act {
             Act::Help => vec![Action::Say(help_lines())],
+            Act::Cautions => self.cautions_again(),
             Act::Drafts => vec![Action::Drafts],
             Act::Resume(number) => vec![Action::Resume(number)],
             Act::Discard(number) => vec![Action::Discard(number)],
@@ -410,6 +425,14 @@ impl<C: Clone> Conversation<C> {
                 "You are in no job just now. \"drafts\" lists what was left half way; \"walk me \
                  through setting the reel\" begins one.",
             )],
+        }
+    }
+
+    /// The cautions of the last answer in full; all there are, when none was told yet.
+    fn cautions_again(&self) -> Actions<C> {
+        match self.cautions.latest() {
+            [] => vec![Action::Interpret("list all the cautions".to_owned())],
+            latest => vec![Action::Cautions(latest.to_vec())],
         }
     }
 
@@ -439,8 +462,10 @@ pub fn help_lines() -> Vec<String> {
          stored when you say yes. \"no, 126.2\" corrects it, \"cancel\" drops it.",
         "Be walked through a job: \"walk me through setting the reel\". In it: ok, done, a value, \
          back, again, why, skip, stop.",
-        "Find what was written: \"what do we know about streaks after topdressing\".",
-        "\"drafts\" lists jobs left half way, \"resume\" takes one up, \"discard 1\" throws it away.",
+        "Ask the records: \"what is due\", \"how worn are the reels\", \"which faults came back most\",          \"setting card for unit 3\".",
+        "Ask why: \"why lap after grinding?\", \"what is rifling?\".",
+        "Find what was written: \"what did we do about streaks last spring\".",
+        "\"drafts\" lists jobs left half way, \"resume\" takes one up, \"discard 1\" throws it away;          \"cautions\" shows again those of the last answer.",
     ]
     .into_iter()
     .map(str::to_owned)

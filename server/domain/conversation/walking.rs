@@ -124,8 +124,8 @@ impl<C: Clone> Conversation<C> {
                 let text = "Thrown away; nothing of it is kept.";
                 return Some(vec![Action::DropDraft(walking.number), say(text)]);
             }
-            Act::Help | Act::Drafts | Act::Resume(_) | Act::DoAdvised(_) | Act::Greeting
-            | Act::Unknown => return None,
+            Act::Cautions | Act::Help | Act::Drafts | Act::Resume(_) | Act::DoAdvised(_)
+            | Act::Greeting | Act::Unknown => return None,
         };
         Some(self.make(knowledge, &made))
     }

@@ -153,6 +153,8 @@ pub fn query(words: &[Token], small: &BTreeSet<String>, taken: &[(usize, usize)]
         "week",
         "season",
         "did",
+        "do",
+        "does",
         "done",
         "anything",
         "everything",

@@ -12,10 +12,12 @@ pub mod assign;
 pub mod calculation_table;
 pub mod calculations;
 pub mod clauses;
+pub mod complained;
 pub mod cues;
 pub mod dates;
 pub mod filled;
 pub mod finish;
+pub mod fleet;
 pub mod guide;
 pub mod kind;
 pub mod names;
@@ -33,6 +35,7 @@ pub mod spoken;
 pub mod subject_words;
 pub mod subjects;
 pub mod understood;
+pub mod why;
 
 use std::collections::BTreeSet;
 
@@ -70,6 +73,8 @@ pub enum Command {
     Diagnose {
         complaint: String,
         unit: Option<SubjectName>,
+        /// None: it follows from the words.
+        equipment: Option<Equipment>,
     },
     Compute {
         calculation: &'static str,
@@ -86,6 +91,9 @@ pub enum Command {
         start: Option<ZonedDateTime>,
         end: Option<ZonedDateTime>,
     },
+    /// Why something is so: what notes and procedures say of it.
+    Why(String),
+    Fleet(fleet::Asked),
     Procedure(String),
     Procedures,
     Findings,
@@ -120,8 +128,10 @@ pub struct Interpretation {
     pub new_subjects: Vec<(SubjectName, String)>,
     /// Units named without their machine.
     pub homeless_units: Vec<String>,
-    /// What is missing to a record, as field and reason.
+    /// What is missing, as field and reason.
     pub missing: Vec<(&'static str, String)>,
+    /// What of the shop the words name.
+    pub subject: Option<SubjectName>,
 }
 
 /// Readings of a calculation that score within this of the best are asked about.
@@ -145,6 +155,8 @@ struct Heard<'a> {
     recorded: Option<Recorded>,
     proof: kind::Evidence,
     scope: Scope,
+    /// The kind of equipment that the words speak of most.
+    equipment: Option<Equipment>,
     unheard: Vec<String>,
 }
 
@@ -162,11 +174,14 @@ impl<'a> Heard<'a> {
         let recorded = record::record(text, &tokens, &knowledge.intent, shop, site, now);
         let reading = knowledge.ear.read(text);
         let hearing = knowledge.ear.hear(&reading);
-        let scope = scope(&knowledge.ear, &knowledge.scope_ear, &reading, &hearing).scope;
+        let judged = scope(&knowledge.ear, &knowledge.scope_ear, &reading, &hearing);
+        let scope = judged.scope;
+        let equipment = judged.equipment.iter().max_by_key(|(_, weight)| **weight);
+        let equipment = equipment.map(|(kind, _)| *kind);
         let findings = hearing.heard.iter().filter(|heard| heard.present).count();
         let proof = evidence(&spoken, &cues, &asked[0], recorded.as_ref(), findings);
         let unheard = hearing.unheard;
-        Heard { spoken, cues, asked, recorded, proof, scope, unheard }
+        Heard { spoken, cues, asked, recorded, proof, scope, equipment, unheard }
     }
 }
 
@@ -174,18 +189,9 @@ impl<'a> Heard<'a> {
 pub fn interpret(knowledge: &Knowledge, question: &Question) -> Interpretation {
     let heard = Heard::new(knowledge, question);
     let reader = Reader { knowledge, question, heard: &heard, spoken: &heard.spoken };
-    if let Some(answer) = reader.follow_up() {
-        return answer;
-    }
-    match kind::kind(&heard.proof, &heard.scope) {
-        CommandKind::Compute => reader.compute(),
-        CommandKind::Record => reader.record(),
-        CommandKind::Search => reader.search(),
-        CommandKind::Procedure => reader.procedure(),
-        CommandKind::Catalogue => reader.catalogue(),
-        CommandKind::Diagnose => reader.diagnose(),
-        other => reader.nothing(other),
-    }
+    let mut answer = reader.answer_of_kind();
+    answer.subject = reader.named().subject().cloned();
+    answer
 }
 
 struct Reader<'a> {
@@ -196,6 +202,27 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
+    fn answer_of_kind(&self) -> Interpretation {
+        let safe = !matches!(self.heard.scope, Scope::Unsafe(_));
+        let asked = safe.then(|| self.fleet().or_else(|| self.follow_up()).or_else(|| self.why()));
+        if let Some(answer) = asked.flatten() {
+            return answer;
+        }
+        self.of_likeliest_kind()
+    }
+
+    fn of_likeliest_kind(&self) -> Interpretation {
+        match kind::kind(&self.heard.proof, &self.heard.scope) {
+            CommandKind::Compute => self.compute(),
+            CommandKind::Record => self.record(),
+            CommandKind::Search => self.search(),
+            CommandKind::Procedure => self.procedure(),
+            CommandKind::Catalogue => self.catalogue(),
+            CommandKind::Diagnose => self.diagnose(),
+            other => self.nothing(other),
+        }
+    }
+
     fn answer(&self, kind: CommandKind, understood: String, command: Command) -> Interpretation {
         Interpretation {
             kind,
@@ -208,6 +235,7 @@ impl Reader<'_> {
             new_subjects: Vec::new(),
             homeless_units: Vec::new(),
             missing: Vec::new(),
+            subject: None,
         }
     }
 
@@ -245,8 +273,7 @@ impl Reader<'_> {
         let own = self.heard.asked.iter().find(|asked| asked.calculation == calculation)?;
         let other = &self.heard.asked[0];
         let anew = other.calculation != own.calculation && other.said >= OWN_WORDS;
-        let unsafe_words = matches!(self.heard.scope, Scope::Unsafe(_));
-        if !short || anew || unsafe_words || own.placed.is_empty() {
+        if !short || anew || own.placed.is_empty() {
             return None;
         }
         let mut merged = before.clone();
@@ -333,19 +360,20 @@ impl Reader<'_> {
         let period = periods::said(&self.spoken.tokens, &self.question.now);
         let mut taken = named.spans();
         taken.extend(period.iter().map(|period| (period.first, period.last)));
-        let subject = named
-            .units
-            .iter()
-            .chain(&named.machines)
-            .chain(&named.areas)
-            .find(|mention| mention.known)
-            .map(|mention| mention.name.clone());
+        let subject = named.subject().cloned().or_else(|| self.pointed_at());
         let unknown: Vec<(usize, usize)> =
             if subject.is_some() { taken.clone() } else { taken.split_off(named.spans().len()) };
         let query = guide::query(&self.spoken.tokens, &self.knowledge.ear.small_words, &unknown);
         let (start, end) = period.map_or((None, None), |p| (Some(p.start), Some(p.end)));
         let told = format!("Search for \"{query}\".");
         self.answer(CommandKind::Search, told, Command::Search { query, subject, start, end })
+    }
+
+    /// What the catalogue calls it.
+    fn title_of(&self, id: &str) -> Option<&str> {
+        let finding = self.knowledge.finding(id).map(|row| row.title.as_str());
+        let mut causes = self.knowledge.causes.iter();
+        finding.or_else(|| causes.find(|row| row.id == id).map(|row| row.title.as_str()))
     }
 
     fn named(&self) -> subjects::Named {
@@ -386,23 +414,28 @@ impl Reader<'_> {
         } else {
             ("findings", Command::Findings)
         };
+        let all = said(&["list", "which", "all", "every", "many", "there", "findings", "signs"]);
+        if topic.is_empty() && list == "findings" && !all {
+            return self.explained(CommandKind::Catalogue).unwrap_or_else(|| {
+                self.answer(CommandKind::Catalogue, format!("Look up the {list}."), command)
+            });
+        }
+        let told = match self.title_of(topic) {
+            Some(title) => format!("Look up \"{title}\"."),
+            None => format!("Look up the {list}."),
+        };
         Interpretation {
             topic: topic.to_owned(),
-            ..self.answer(CommandKind::Catalogue, format!("Look up the {list}."), command)
+            ..self.answer(CommandKind::Catalogue, told, command)
         }
     }
 
-    fn diagnose(&self) -> Interpretation {
-        let named = self.named();
-        let unit = named.units.iter().find(|mention| mention.known);
-        let unit = unit.map(|mention| mention.name.clone()).or_else(|| {
-            self.question.subject.clone().filter(|name| name.kind() == SubjectKind::Unit)
-        });
-        let complaint = self.question.text.to_owned();
-        let told = "Find out what causes this complaint.".to_owned();
-        let command = Command::Diagnose { complaint, unit };
-        let unheard = self.heard.unheard.clone();
-        Interpretation { unheard, ..self.answer(CommandKind::Diagnose, told, command) }
+    /// "It", "this unit", "that machine": what was spoken of before.
+    fn pointed_at(&self) -> Option<SubjectName> {
+        const POINTING: &[&str] = &["it", "its", "this", "that", "them", "these"];
+        let points =
+            self.spoken.tokens.iter().any(|token| POINTING.contains(&token.text.as_str()));
+        self.question.subject.clone().filter(|_| points)
     }
 
     fn nothing(&self, kind: CommandKind) -> Interpretation {

@@ -22,6 +22,20 @@ pub struct Known {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Shop {
     pub subjects: Vec<Known>,
+    /// What was spoken of before: "unit 3" alone is one of its machine.
+    pub spoken_of: Option<SubjectName>,
+}
+
+impl Shop {
+    /// The machine that was spoken of before.
+    pub fn machine_spoken_of(&self) -> Option<SubjectName> {
+        match self.spoken_of.as_ref()? {
+            SubjectName::Machine { site, machine } | SubjectName::Unit { site, machine, .. } => {
+                Some(SubjectName::Machine { site: site.clone(), machine: machine.clone() })
+            }
+            SubjectName::Site { .. } | SubjectName::Area { .. } => None,
+        }
+    }
 }
 
 /// A name in the words.
@@ -46,6 +60,12 @@ pub struct Named {
 }
 
 impl Named {
+    /// The one thing of the shop that the words are about: a unit, else a machine, else an area.
+    pub fn subject(&self) -> Option<&SubjectName> {
+        let all = self.units.iter().chain(&self.machines).chain(&self.areas);
+        all.into_iter().find(|mention| mention.known).map(|mention| &mention.name)
+    }
+
     /// The runs of tokens that are names.
     pub fn spans(&self) -> Vec<(usize, usize)> {
         let all = self.machines.iter().chain(&self.units).chain(&self.areas);
@@ -450,10 +470,12 @@ impl Finder<'_> {
         self.out.units.push(mention);
     }
 
-    /// The machine that a unit at a token belongs to: the last one named before it, else the next.
+    /// The machine that a unit at a token belongs to: the last one named before it, else the next,
+    /// else the one spoken of before.
     fn machine_of(&self, at: usize) -> Option<SubjectName> {
         let before = self.out.machines.iter().rev().find(|machine| machine.first < at);
-        before.or_else(|| self.out.machines.first()).map(|mention| mention.name.clone())
+        let named = before.or_else(|| self.out.machines.first());
+        named.map(|mention| mention.name.clone()).or_else(|| self.shop.machine_spoken_of())
     }
 }
 

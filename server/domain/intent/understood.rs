@@ -70,7 +70,7 @@ pub fn recorded(records: &[(SubjectName, Content)], placed: &[(usize, String, Se
 }
 
 /// A subject without its site and kinds.
-fn short(name: &SubjectName) -> String {
+pub fn short(name: &SubjectName) -> String {
     match name {
         SubjectName::Site { .. } => "the shop".to_owned(),
         SubjectName::Machine { machine, .. } => machine.to_string(),

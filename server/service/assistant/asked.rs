@@ -116,8 +116,12 @@ fn offset(text: &str) -> Option<Offset> {
         .then(|| Offset::from_seconds(sign * (hours * 3_600 + minutes * 60)).ok())?
 }
 
-/// The machines, units and areas of a site, as people call them.
-pub fn names(shop: &Arc<Shop>, site: &Id) -> Result<Names, Status> {
+/// The machines, units and areas of a site, as people call them, and what was spoken of before.
+pub fn names(
+    shop: &Arc<Shop>,
+    site: &Id,
+    spoken_of: Option<&SubjectName>,
+) -> Result<Names, Status> {
     let Some(store) = shop.store_if_any()? else { return Ok(Names::default()) };
     let subjects = store.all_subjects(site)?;
     let known = subjects.into_iter().filter(|subject| !subject.label.retired).map(|subject| {
@@ -125,5 +129,5 @@ pub fn names(shop: &Arc<Shop>, site: &Id) -> Result<Names, Status> {
         names.extend(subject.label.other_names.iter().cloned());
         Known { equipment: subject.facts.equipment(), name: subject.name, names }
     });
-    Ok(Names { subjects: known.collect() })
+    Ok(Names { subjects: known.collect(), spoken_of: spoken_of.cloned() })
 }

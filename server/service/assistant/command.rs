@@ -5,8 +5,9 @@ use jiff::ZonedDateTime;
 use prost_reflect::{DynamicMessage, FieldDescriptor, Kind, ReflectMessage, Value as Wire};
 
 use crate::domain::intent::filled::{Filled, Value};
+use crate::domain::intent::fleet::{Asked, Part};
 use crate::domain::intent::{Command, Question};
-use crate::domain::records::{Content, SubjectName};
+use crate::domain::records::{Content, Id, SubjectName};
 use crate::pb;
 use crate::pb::command::Request;
 use crate::service::records::wire::{dynamic, empty, record_said, typed};
@@ -18,12 +19,14 @@ pub fn message(command: &Command, question: &Question) -> Option<pb::Command> {
     let request = match command {
         Command::None => return None,
         Command::Compute { calculation, filled, .. } => return computed(calculation, filled),
-        Command::Diagnose { complaint, unit } => Request::Diagnose(pb::DiagnoseRequest {
-            complaint: complaint.clone(),
-            equipment: kind(),
-            unit: unit.as_ref().map(ToString::to_string).unwrap_or_default(),
-            ..pb::DiagnoseRequest::default()
-        }),
+        Command::Diagnose { complaint, unit, equipment: kind } => {
+            Request::Diagnose(pb::DiagnoseRequest {
+                complaint: complaint.clone(),
+                equipment: kind.map_or(pb::Equipment::Unspecified, equipment).into(),
+                unit: unit.as_ref().map(ToString::to_string).unwrap_or_default(),
+                ..pb::DiagnoseRequest::default()
+            })
+        }
         Command::Record { records, time } => recorded(records, time.as_ref()),
         Command::Search { query, subject, start, end } => Request::Search(pb::SearchRequest {
             query: query.clone(),
@@ -32,6 +35,12 @@ pub fn message(command: &Command, question: &Question) -> Option<pb::Command> {
             end_time: end.as_ref().map(timestamp),
             ..pb::SearchRequest::default()
         }),
+        Command::Why(query) => Request::Search(pb::SearchRequest {
+            query: query.clone(),
+            kinds: vec![pb::HitKind::Note.into(), pb::HitKind::Procedure.into()],
+            ..pb::SearchRequest::default()
+        }),
+        Command::Fleet(asked) => fleet(asked, &question.site),
         Command::Procedure(procedure) => {
             Request::GetProcedure(pb::GetProcedureRequest { procedure: procedure.clone() })
         }
@@ -43,6 +52,40 @@ pub fn message(command: &Command, question: &Question) -> Option<pb::Command> {
         Command::Cautions => Request::ListCautions(pb::ListCautionsRequest {}),
     };
     Some(pb::Command { request: Some(request) })
+}
+
+/// A question to the records as a whole.
+fn fleet(asked: &Asked, site: &Id) -> Request {
+    let name = |name: &Option<SubjectName>| name.as_ref().map(ToString::to_string);
+    let parent = name(&asked.subject).unwrap_or_else(|| format!("sites/{site}"));
+    let report = |kind: pb::ReportKind| {
+        Request::GetReport(pb::GetReportRequest {
+            kind: kind.into(),
+            parent: parent.clone(),
+            start_time: asked.start.as_ref().map(timestamp),
+            end_time: asked.end.as_ref().map(timestamp),
+            ..pb::GetReportRequest::default()
+        })
+    };
+    match asked.part {
+        Part::Due => Request::ListDue(pb::ListDueRequest {
+            parent,
+            within_h: asked.within_h,
+            ..pb::ListDueRequest::default()
+        }),
+        Part::Card => Request::GetSettingCard(pb::GetSettingCardRequest {
+            name: name(&asked.subject).unwrap_or_default(),
+            ..pb::GetSettingCardRequest::default()
+        }),
+        Part::Heights => Request::PlanHeights(pb::PlanHeightsRequest {
+            name: name(&asked.subject).unwrap_or_default(),
+            machine: name(&asked.machine).unwrap_or_default(),
+            ..pb::PlanHeightsRequest::default()
+        }),
+        Part::Standing | Part::Wear | Part::Faults | Part::Remedies | Part::Costs => {
+            report(pb::ReportKind::Unspecified)
+        }
+    }
 }
 
 fn timestamp(time: &ZonedDateTime) -> prost_types::Timestamp {

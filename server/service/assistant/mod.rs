@@ -55,7 +55,7 @@ impl Shop {
         words: Wording,
     ) -> Result<pb::InterpretResponse, Status> {
         let asked = asked::parse(request)?;
-        let names = asked::names(self, &asked.site)?;
+        let names = asked::names(self, &asked.site, asked.subject.as_ref())?;
         let question = Question {
             text: &request.text,
             now: asked.now,
@@ -84,6 +84,7 @@ impl Shop {
             quantities: meant.quantities.iter().map(heard).collect(),
             unheard: meant.unheard.clone(),
             knowledge_version: self.knowledge.version.clone(),
+            subject: meant.subject.as_ref().map(ToString::to_string).unwrap_or_default(),
             ..pb::InterpretResponse::default()
         };
         if let crate::domain::intent::Command::Compute { calculation, solve_for, .. } =

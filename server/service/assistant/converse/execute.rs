@@ -9,7 +9,7 @@ use std::sync::OnceLock;
 use tonic::metadata::MetadataValue;
 use tonic::{Request, Status};
 
-use super::{Manner, say};
+use super::{Manner, explain, fleet, say};
 use crate::domain::walkthrough::derived::WorkOut;
 use crate::pb;
 use crate::pb::command::Request as Command;
@@ -25,14 +25,27 @@ use crate::service::search::Searches;
 use crate::service::settings::Settings;
 use crate::service::speech::WORDS_HEADER;
 
-/// An answer with its lines.
+/// An answer with its lines, and the cautions that stand between them.
 pub struct Done {
     pub answer: Answer,
     pub lines: Vec<String>,
+    pub cautions: Vec<pb::Caution>,
+    /// Behind the cautions: what it rests on.
+    pub basis: Vec<String>,
 }
 
+impl Done {
+    /// An answer that carries no cautions of its own.
+    pub fn plain(answer: Answer, lines: Vec<String>) -> Done {
+        Done { answer, lines, cautions: Vec::new(), basis: Vec::new() }
+    }
+}
+
+/// The topic of a question why something is so.
+const WHY: &str = "why";
+
 /// A request as the caller would have sent it.
-fn asked<T>(message: T, manner: &Manner) -> Request<T> {
+pub(super) fn asked<T>(message: T, manner: &Manner) -> Request<T> {
     let mut request = Request::new(message);
     if manner.american {
         request.metadata_mut().insert(WORDS_HEADER, MetadataValue::from_static("american"));
@@ -41,7 +54,7 @@ fn asked<T>(message: T, manner: &Manner) -> Request<T> {
 }
 
 macro_rules! carry_out {
-    ($shop:ident, $manner:ident, $command:ident; $($variant:ident: $rpc:ident,)*) => {
+    ($shop:ident, $manner:ident, $topic:ident, $command:ident; $($variant:ident: $rpc:ident,)*) => {
         match $command {
             $(Command::$variant(message) => {
                 let settings = Settings(Arc::clone($shop));
@@ -50,20 +63,26 @@ macro_rules! carry_out {
                     answer: &reply.answer,
                     working: &reply.working,
                     advisories: &reply.advisories,
-                    cautions: &reply.cautions,
-                    references: &reply.references,
                     missing: &reply.missing,
                 });
-                Ok(Done { answer: Answer::$variant(reply), lines })
+                let basis = say::basis_of(&reply.references, &reply.missing);
+                let cautions = reply.cautions.clone();
+                Ok(Done { answer: Answer::$variant(reply), lines, cautions, basis })
             })*
-            other => look_up($shop, $manner, other).await,
+            other => look_up($shop, $manner, other, $topic).await,
         }
     };
 }
 
-/// Carries a command out. One that would store something is refused: that takes a yes.
-pub async fn run(shop: &Arc<Shop>, manner: &Manner, command: Command) -> Result<Done, Status> {
-    carry_out! { shop, manner, command;
+/// Carries a command out. One that would store something is refused: that takes a yes. `topic`: the
+/// part that is asked for.
+pub async fn run(
+    shop: &Arc<Shop>,
+    manner: &Manner,
+    command: Command,
+    topic: &str,
+) -> Result<Done, Status> {
+    carry_out! { shop, manner, topic, command;
         ClipSpacing: clip_spacing,
         BenchHeight: bench_height,
         EffectiveHeight: effective_height,
@@ -87,21 +106,45 @@ pub async fn run(shop: &Arc<Shop>, manner: &Manner, command: Command) -> Result<
     }
 }
 
-async fn look_up(shop: &Arc<Shop>, manner: &Manner, command: Command) -> Result<Done, Status> {
-    let guide = Guide(Arc::clone(shop));
-    let (answer, lines) = match command {
+async fn look_up(
+    shop: &Arc<Shop>,
+    manner: &Manner,
+    command: Command,
+    topic: &str,
+) -> Result<Done, Status> {
+    match command {
         Command::Diagnose(message) => {
             let diagnoses = Diagnoses(Arc::clone(shop));
             let reply = diagnoses.diagnose(asked(message, manner)).await?.into_inner();
-            let lines = say::diagnosis(&reply);
-            (Answer::Diagnose(reply), lines)
+            let (lines, cautions, basis) = say::diagnosis(&reply);
+            Ok(Done { answer: Answer::Diagnose(reply), lines, cautions, basis })
         }
         Command::Search(message) => {
             let searches = Searches(Arc::clone(shop));
-            let reply = searches.search(asked(message, manner)).await?.into_inner();
-            let lines = say::found(&reply);
-            (Answer::Search(reply), lines)
+            let reply = searches.search(asked(message.clone(), manner)).await?.into_inner();
+            let lines = match topic {
+                WHY => explain::why(&shop.knowledge, &message.query, &reply),
+                _ => say::found(&reply),
+            };
+            Ok(Done::plain(Answer::Search(reply), lines))
         }
+        Command::ListDue(_)
+        | Command::GetReport(_)
+        | Command::GetSettingCard(_)
+        | Command::PlanHeights(_) => fleet::run(shop, manner, command, topic).await,
+        other => of_guide(shop, manner, other, topic).await,
+    }
+}
+
+async fn of_guide(
+    shop: &Arc<Shop>,
+    manner: &Manner,
+    command: Command,
+    topic: &str,
+) -> Result<Done, Status> {
+    let guide = Guide(Arc::clone(shop));
+    let about = explain::about(&shop.knowledge, topic);
+    let (answer, lines) = match command {
         Command::GetProcedure(message) => {
             let reply = guide.get_procedure(asked(message, manner)).await?.into_inner();
             let lines = say::procedure(&reply);
@@ -110,19 +153,22 @@ async fn look_up(shop: &Arc<Shop>, manner: &Manner, command: Command) -> Result<
         Command::ListProcedures(message) => {
             let reply = guide.list_procedures(asked(message, manner)).await?.into_inner();
             let rows = reply.procedures.iter();
-            let lines = say::listed(rows.map(|row| (row.id.as_str(), row.title.as_str())));
+            let listed = || say::listed(rows.map(|row| (row.id.as_str(), row.title.as_str())));
+            let lines = about.unwrap_or_else(listed);
             (Answer::ListProcedures(reply), lines)
         }
         Command::ListFindings(message) => {
             let reply = guide.list_findings(asked(message, manner)).await?.into_inner();
             let rows = reply.findings.iter();
-            let lines = say::listed(rows.map(|row| (row.id.as_str(), row.title.as_str())));
+            let listed = || say::listed(rows.map(|row| (row.id.as_str(), row.title.as_str())));
+            let lines = about.unwrap_or_else(listed);
             (Answer::ListFindings(reply), lines)
         }
         Command::ListCauses(message) => {
             let reply = guide.list_causes(asked(message, manner)).await?.into_inner();
             let rows = reply.causes.iter();
-            let lines = say::listed(rows.map(|row| (row.id.as_str(), row.title.as_str())));
+            let listed = || say::listed(rows.map(|row| (row.id.as_str(), row.title.as_str())));
+            let lines = about.unwrap_or_else(listed);
             (Answer::ListCauses(reply), lines)
         }
         Command::ListCautions(message) => {
@@ -135,7 +181,7 @@ async fn look_up(shop: &Arc<Shop>, manner: &Manner, command: Command) -> Result<
             return Err(Status::failed_precondition(text));
         }
     };
-    Ok(Done { answer, lines })
+    Ok(Done::plain(answer, lines))
 }
 
 fn pool() -> &'static DescriptorPool {

@@ -18,6 +18,7 @@ impl Turn<'_> {
         let Some(view) = walking.walk.view(&shop.knowledge) else { return };
         let lines = sheet::step_lines(&shop.knowledge, &view);
         let step = self.step_of(&view);
+        self.conversation().cautions.in_full(&view.step.cautions);
         self.send(lines, Payload::Step(step)).await;
         if !view.open {
             return;
@@ -33,7 +34,7 @@ impl Turn<'_> {
     async fn show_work(&mut self, work: &WorkOut) {
         let Some(command) = execute::of_step(work) else { return };
         let (shop, manner) = (self.shop.clone(), self.manner.clone());
-        let done = match execute::run(&shop, &manner, command.clone()).await {
+        let done = match execute::run(&shop, &manner, command.clone(), "").await {
             Ok(done) => done,
             Err(status) => {
                 let text = format!("This cannot be worked out: {}", status.message());
@@ -41,7 +42,7 @@ impl Turn<'_> {
             }
         };
         self.conversation().context.previous = Some(command);
-        let mut lines = done.lines;
+        let mut lines = self.composed(&done);
         let lacks = match &done.answer {
             Answer::AdjusterTurns(reply) => !reply.missing.is_empty(),
             _ => false,

@@ -25,6 +25,8 @@ pub fn of(heard: &pb::InterpretResponse, words: &str) -> Meaning<Command> {
         unheard: heard.unheard.clone(),
         assumed: assumed(heard),
         cautions: heard.cautions.iter().map(|caution| caution.id.clone()).collect(),
+        subject: heard.subject.clone(),
+        topic: heard.topic.clone(),
     }
 }
 

@@ -2,11 +2,13 @@
 //! cancel is heard while an answer is worked out. A call that breaks off leaves the conversation
 //! where it was, to be gone on with.
 //! Order of reading: here -> hub (which conversations there are) -> talk (what is kept of one) ->
-//! turn (one message taken), job, keeping (its parts) -> meaning, execute, fields, say (words to
-//! commands, commands to answers, answers to lines).
+//! turn (one message taken), job, keeping (its parts) -> meaning, execute, fleet, explain, fields,
+//! say (words to commands, commands to answers, answers to lines).
 
 mod execute;
+mod explain;
 mod fields;
+mod fleet;
 mod hub;
 mod job;
 mod keeping;

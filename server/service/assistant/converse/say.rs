@@ -15,8 +15,6 @@ pub struct Calculated<'a> {
     pub answer: &'a str,
     pub working: &'a [pb::WorkingStep],
     pub advisories: &'a [pb::Advisory],
-    pub cautions: &'a [pb::Caution],
-    pub references: &'a [pb::Reference],
     pub missing: &'a [pb::MissingInput],
 }
 
@@ -34,11 +32,12 @@ pub fn calculation(of: &Calculated<'_>) -> Vec<String> {
         lines.push(format!("  {}: {} = {}", step.text, step.expression, value.trim_end()));
     }
     lines.extend(of.advisories.iter().map(|advisory| format!("  Note: {}", advisory.text)));
-    lines.extend(cautions(of.cautions));
-    if of.missing.is_empty() {
-        lines.push(basis(of.references));
-    }
     lines
+}
+
+/// What a calculation rests on; nothing while it waits for a number.
+pub fn basis_of(references: &[pb::Reference], missing: &[pb::MissingInput]) -> Vec<String> {
+    if missing.is_empty() { vec![basis(references)] } else { Vec::new() }
 }
 
 /// What an answer rests on, each source once.
@@ -62,14 +61,23 @@ fn basis(references: &[pb::Reference]) -> String {
 }
 
 pub fn cautions(cautions: &[pb::Caution]) -> Vec<String> {
-    let line = |caution: &pb::Caution| {
-        let sign = if caution.stops_work { "STOP" } else { "!" };
-        format!("  {sign} {}: {}", caution.title, caution.text)
-    };
-    cautions.iter().map(line).collect()
+    cautions.iter().map(caution).collect()
 }
 
-pub fn diagnosis(reply: &pb::DiagnoseResponse) -> Vec<String> {
+pub fn caution(caution: &pb::Caution) -> String {
+    let sign = if caution.stops_work { "STOP" } else { "!" };
+    format!("  {sign} {}: {}", caution.title, caution.text)
+}
+
+/// Cautions that were told before, by their names.
+pub fn cautions_again(titles: &[&str]) -> Option<String> {
+    (!titles.is_empty()).then(|| {
+        format!("  ! As told before: {} (\"cautions\" shows them again)", titles.join("; "))
+    })
+}
+
+/// Lines, the cautions behind them, and what it rests on.
+pub fn diagnosis(reply: &pb::DiagnoseResponse) -> (Vec<String>, Vec<pb::Caution>, Vec<String>) {
     let mut lines = vec![reply.message.clone()];
     if reply.outcome() == pb::Outcome::Diagnosed {
         for cause in reply.causes.iter().take(TOLD_MAX) {
@@ -79,30 +87,33 @@ pub fn diagnosis(reply: &pb::DiagnoseResponse) -> Vec<String> {
         lines.push(format!("  {other:.0} in 100: none of the known causes"));
     }
     lines.extend(reply.history.iter().map(|line| format!("  {line}")));
-    let heard: Vec<String> = reply
-        .heard
-        .iter()
-        .map(|heard| if heard.present { heard.title.clone() } else { format!("not: {}", heard.title) })
-        .collect();
-    if !heard.is_empty() {
-        lines.push(format!("Heard: {}", heard.join("; ")));
+    for (label, present) in [("Heard", true), ("Heard that it is not so", false)] {
+        let heard = reply.heard.iter().filter(|heard| heard.present == present);
+        let titles: Vec<&str> = heard.map(|heard| heard.title.as_str()).collect();
+        if !titles.is_empty() {
+            lines.push(format!("{label}: {}", titles.join("; ")));
+        }
     }
-    if !reply.unheard.is_empty() {
-        lines.push(format!("Not used: {}", reply.unheard.join(" ")));
-    }
-    if let Some(step) = reply.next_steps.first() {
-        lines.push(format!("Next ({:.0} min): {} {}", step.minutes, step.title, step.why));
-        lines.extend(cautions(&step.cautions));
-    } else {
-        lines.extend(cautions(&reply.cautions));
-    }
+    let cautions = match reply.next_steps.first() {
+        Some(step) => {
+            let title = match step.kind() {
+                // The first line has said what to do.
+                pb::StepKind::Repair => "that repair; \"do it\" walks you through it",
+                _ => step.title.trim_end_matches('.'),
+            };
+            lines.push(format!("Next ({:.0} min): {title}. {}", step.minutes, step.why));
+            step.cautions.clone()
+        }
+        None => reply.cautions.clone(),
+    };
+    let mut basis = Vec::new();
     if reply.outcome() == pb::Outcome::Diagnosed {
-        lines.push(format!(
+        basis.push(format!(
             "Basis: the decision table, knowledge {}; chances are judgement",
             reply.knowledge_version
         ));
     }
-    lines
+    (lines, cautions, basis)
 }
 
 pub fn found(reply: &pb::SearchResponse) -> Vec<String> {

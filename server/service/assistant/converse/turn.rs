@@ -7,6 +7,7 @@ use std::sync::Arc;
 use tokio::sync::watch;
 use tonic::Status;
 
+use super::execute::Done;
 use super::talk::Talk;
 use super::{Manner, Out, execute, give, meaning, say};
 use crate::domain::conversation::{Action, Advised, Conversation};
@@ -144,7 +145,12 @@ impl<'a> Turn<'a> {
                 self.remark(lines).await;
             }
             Action::Step => self.show_step().await,
+            Action::Cautions(ids) => {
+                let cautions = self.shop.cautions(&ids, &self.manner.wording);
+                self.remark(say::cautions(&cautions)).await;
+            }
             Action::Refuse { text, cautions } => {
+                self.conversation().cautions.in_full(&cautions);
                 let cautions = self.shop.cautions(&cautions, &self.manner.wording);
                 let mut lines = vec![text.clone()];
                 lines.extend(say::cautions(&cautions));
@@ -230,21 +236,40 @@ impl<'a> Turn<'a> {
 
     async fn run(&mut self, command: Command) -> Cut<Vec<Action<Command>>> {
         let (shop, manner) = (Arc::clone(self.shop), self.manner.clone());
-        let work = execute::run(&shop, &manner, command.clone());
+        let topic = self.talk.conversation.context.topic.clone();
+        let work = execute::run(&shop, &manner, command.clone(), &topic);
         let done = match self.unless_cancelled(work).await {
             Cut::Done(Some(done)) => done,
             Cut::Done(None) => return Cut::Done(Vec::new()),
             Cut::Cancelled => return Cut::Cancelled,
         };
         let mut more = Vec::new();
+        let lines = self.composed(&done);
         if let (Command::Diagnose(asked), pb::converse_answer::Response::Diagnose(reply)) =
             (command, &done.answer)
         {
             more = self.after_diagnosis(asked, reply);
         }
         let answer = pb::ConverseAnswer { response: Some(done.answer) };
-        self.send(done.lines, Payload::Answer(answer)).await;
+        self.send(lines, Payload::Answer(answer)).await;
         Cut::Done(more)
+    }
+
+    /// The lines of an answer with its cautions: in full the first time, then by their names.
+    pub(super) fn composed(&mut self, done: &Done) -> Vec<String> {
+        let mut lines = done.lines.clone();
+        let ids: Vec<(&str, bool)> =
+            done.cautions.iter().map(|one| (one.id.as_str(), one.stops_work)).collect();
+        let full = self.talk.conversation.cautions.tell(&ids);
+        let of = |wanted: bool| {
+            let all = done.cautions.iter().zip(&full);
+            all.filter(move |(_, full)| **full == wanted).map(|(caution, _)| caution)
+        };
+        lines.extend(of(true).map(say::caution));
+        let again: Vec<&str> = of(false).map(|caution| caution.title.as_str()).collect();
+        lines.extend(say::cautions_again(&again));
+        lines.extend(done.basis.iter().cloned());
+        lines
     }
 
     /// What the diagnosis asks next, and which jobs it advises.

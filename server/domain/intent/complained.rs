@@ -1,0 +1,68 @@
+//! What is a complaint about: which unit, which kind of equipment, and which words only name them?
+//! Deliberately absent: hearing the findings (`language`) and weighing causes (`diagnosis`).
+
+use super::kind::CommandKind;
+use super::{Command, Interpretation, Reader, subjects, understood};
+use crate::domain::catalogue::Equipment;
+use crate::domain::records::{SubjectKind, SubjectName};
+
+/// Words of asking and pointing, which matter to no cause.
+const SAYS_NOTHING: &[&str] = &["the", "why", "what", "can", "could", "cause", "causes", "please"];
+
+impl Reader<'_> {
+    pub(super) fn diagnose(&self) -> Interpretation {
+        let named = self.named();
+        let (unit, equipment) = self.ill(&named);
+        let complaint = self.question.text.to_owned();
+        let told = match &unit {
+            Some(unit) => {
+                format!("Find out what causes this complaint on {}.", understood::short(unit))
+            }
+            None => "Find out what causes this complaint.".to_owned(),
+        };
+        let command = Command::Diagnose { complaint, unit, equipment };
+        let mut unheard = self.heard.unheard.clone();
+        unheard.retain(|word| !self.names_something(&named, word));
+        Interpretation { unheard, ..self.answer(CommandKind::Diagnose, told, command) }
+    }
+
+    /// The unit a complaint is about and its kind of equipment. Words that speak of another kind of
+    /// equipment are not about the unit spoken of before.
+    fn ill(&self, named: &subjects::Named) -> (Option<SubjectName>, Option<Equipment>) {
+        let spoken_of = self.question.subject.as_ref();
+        let kind_of = |name: &SubjectName| {
+            let known = self.question.shop.subjects.iter().find(|known| known.name == *name);
+            known.and_then(|known| known.equipment)
+        };
+        let told = self.heard.equipment;
+        let known = named.units.iter().find(|mention| mention.known).map(|mention| &mention.name);
+        let before = || {
+            let alike = |name: &&SubjectName| {
+                told.is_none() || kind_of(name).is_none() || kind_of(name) == told
+            };
+            let free = named.machines.is_empty() && named.units.is_empty();
+            spoken_of.filter(|name| free && name.kind() == SubjectKind::Unit).filter(alike)
+        };
+        let unit = known.or_else(before).cloned();
+        let machine = named.machines.iter().find(|mention| mention.known);
+        let of_name = unit.as_ref().and_then(kind_of);
+        let of_name = of_name.or_else(|| machine.and_then(|mention| kind_of(&mention.name)));
+        let equipment = match (told, of_name) {
+            // The words say it themselves.
+            (Some(_), _) => None,
+            (None, Some(kind)) => Some(kind),
+            (None, None) => self.question.equipment,
+        };
+        (unit, equipment)
+    }
+
+    /// Whether a word only names a machine, unit or area, or joins such names.
+    fn names_something(&self, named: &subjects::Named, word: &str) -> bool {
+        let spans = named.spans();
+        let inside = |at: usize| spans.iter().any(|(first, last)| (*first..=*last).contains(&at));
+        let mut stands = (0..self.spoken.tokens.len())
+            .filter(|at| self.spoken.tokens[*at].text == word)
+            .peekable();
+        SAYS_NOTHING.contains(&word) || (stands.peek().is_some() && stands.all(inside))
+    }
+}

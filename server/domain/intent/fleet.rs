@@ -1,0 +1,132 @@
+//! Is it a question to the records as a whole: what is due, how worn, what comes back, what held,
+//! what was spent, the setting card, the heights of a season?
+//! Deliberately absent: the answers, which `domain::fleet` gives.
+
+use jiff::ZonedDateTime;
+
+use super::cues::weight;
+use super::kind::CommandKind;
+use super::{Command, Interpretation, Reader, periods, understood};
+use crate::domain::records::{SubjectKind, SubjectName};
+use crate::domain::units::convert;
+
+/// The part of the records that is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Part {
+    Due,
+    Standing,
+    Wear,
+    Faults,
+    Remedies,
+    Costs,
+    Card,
+    Heights,
+}
+
+/// Every part, its section in `knowledge/intent/fleet.txt`, and how it is told.
+const PARTS: &[(Part, &str, &str)] = &[
+    (Part::Due, "due", "List what is due"),
+    (Part::Standing, "standing", "Report how things stand"),
+    (Part::Wear, "wear", "Report how worn the reels are"),
+    (Part::Faults, "faults", "Report which faults come back"),
+    (Part::Remedies, "remedies", "Report which remedies held"),
+    (Part::Costs, "costs", "Report the time and parts spent"),
+    (Part::Card, "card", "Show the setting card"),
+    (Part::Heights, "heights", "Plan the heights of the season"),
+];
+
+/// A question to the records.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Asked {
+    pub part: Part,
+    /// What it is about; none is the whole shop.
+    pub subject: Option<SubjectName>,
+    /// The machine that mows the area, for a plan of heights.
+    pub machine: Option<SubjectName>,
+    pub start: Option<ZonedDateTime>,
+    pub end: Option<ZonedDateTime>,
+    /// Hours of the machine within which it is due.
+    pub within_h: Option<f64>,
+}
+
+const WHICH_UNIT: &str = "say which unit, such as \"unit 2 of the greens triplex\"";
+/// From this weight on the words are taken for a question to the records.
+const SURE: u32 = 6;
+/// From this weight on they are so even where they might be a search.
+const BY_NAME: u32 = 9;
+
+impl Reader<'_> {
+    pub(super) fn fleet(&self) -> Option<Interpretation> {
+        let best = self.part()?;
+        let (part, id, told) = best;
+        let named = self.named();
+        let machine = named.machines.iter().find(|mention| mention.known);
+        let machine = machine.map(|mention| mention.name.clone());
+        let machine = machine.or_else(|| self.question.shop.machine_spoken_of());
+        let area = named.areas.iter().find(|mention| mention.known);
+        let known = match part {
+            Part::Heights => area.map(|mention| mention.name.clone()),
+            _ => named.subject().filter(|name| name.kind() != SubjectKind::Area).cloned(),
+        };
+        let subject = known.or_else(|| self.meant_before(part));
+        let period = periods::said(&self.spoken.tokens, &self.question.now);
+        let (start, end) = match period {
+            Some(period) if reports(part) => (Some(period.start), Some(period.end)),
+            _ => (None, None),
+        };
+        let of = subject.as_ref().map_or_else(
+            || ", for the whole shop".to_owned(),
+            |name| format!(", for {}", understood::short(name)),
+        );
+        let missing = match (part, &subject) {
+            (Part::Card, None) => vec![("name", WHICH_UNIT)],
+            (Part::Heights, None) => vec![("name", "say which area, such as \"6 green\"")],
+            _ => Vec::new(),
+        };
+        let of = if missing.is_empty() { of } else { String::new() };
+        let asked = Asked { part, subject, machine, start, end, within_h: self.within_h() };
+        let command = Command::Fleet(asked);
+        Some(Interpretation {
+            topic: id.to_owned(),
+            missing: missing.into_iter().map(|(field, why)| (field, why.to_owned())).collect(),
+            ..self.answer(CommandKind::Search, format!("{told}{of}."), command)
+        })
+    }
+
+    /// The part asked for, when the words are a question to the records and nothing else.
+    fn part(&self) -> Option<(Part, &'static str, &'static str)> {
+        let proof = &self.heard.proof;
+        let cues = &self.heard.cues;
+        let of = |id: &str| weight(cues, "fleet", id);
+        let best =
+            PARTS.iter().reduce(|best, one| if of(one.1) > of(best.1) { one } else { best })?;
+        let (part, strength) = (best.0, of(best.1));
+        let numbers = !self.spoken.quantities.is_empty() && part != Part::Due;
+        let telling = proof.deed || proof.told || numbers || proof.findings > 1;
+        // "What is it set to?" is a search unless the card is asked for by name.
+        let searched = strength < BY_NAME && proof.search > strength;
+        (strength >= SURE && !telling && !searched).then_some(*best)
+    }
+
+    /// What was spoken of before, where the words point at it or nothing else can be meant.
+    fn meant_before(&self, part: Part) -> Option<SubjectName> {
+        let spoken_of = self.question.subject.clone();
+        match part {
+            Part::Card => spoken_of.filter(|name| name.kind() == SubjectKind::Unit),
+            Part::Heights => spoken_of.filter(|name| name.kind() == SubjectKind::Area),
+            _ => self.pointed_at().filter(|name| name.kind() != SubjectKind::Area),
+        }
+    }
+
+    /// "Within 20 hours".
+    fn within_h(&self) -> Option<f64> {
+        self.spoken.quantities.iter().find_map(|quantity| {
+            let unit = quantity.unit?;
+            convert(quantity.value, unit, "h")
+        })
+    }
+}
+
+fn reports(part: Part) -> bool {
+    matches!(part, Part::Standing | Part::Wear | Part::Faults | Part::Remedies | Part::Costs)
+}

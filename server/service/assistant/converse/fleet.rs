@@ -1,0 +1,394 @@
+//! What do the records say as a whole? Asked of `FleetService` like by anybody else; its pieces are
+//! put together, and told in a few lines. The whole of it is in the message beside the lines.
+
+use std::sync::Arc;
+
+use prost::Message;
+use tokio_stream::StreamExt as _;
+use tonic::{Response, Status};
+
+use super::Manner;
+use super::execute::{Done, asked};
+use crate::domain::units::{decimal, plain};
+use crate::pb;
+use crate::pb::command::Request as Command;
+use crate::pb::converse_answer::Response as Answer;
+use crate::pb::fleet_service_server::FleetService as _;
+use crate::service::Shop;
+use crate::service::fleet::Fleet;
+use crate::service::gate::Watched;
+
+/// Rows of each part that are told.
+const TOLD_MAX: usize = 6;
+
+pub async fn run(
+    shop: &Arc<Shop>,
+    manner: &Manner,
+    command: Command,
+    topic: &str,
+) -> Result<Done, Status> {
+    let fleet = Fleet(Arc::clone(shop));
+    match command {
+        Command::ListDue(message) => {
+            let reply = merged(fleet.list_due(asked(message, manner)).await?).await?;
+            let lines = due(&reply);
+            Ok(Done::plain(Answer::ListDue(reply), lines))
+        }
+        Command::GetReport(message) => {
+            let reply = merged(fleet.get_report(asked(message, manner)).await?).await?;
+            let lines = report(&reply, topic);
+            Ok(Done::plain(Answer::GetReport(reply), lines))
+        }
+        Command::GetSettingCard(message) => {
+            let reply = fleet.get_setting_card(asked(message, manner)).await?.into_inner();
+            let (lines, cautions) = (card(&reply), reply.cautions.clone());
+            let basis = vec!["The machine's manual stands above every number here.".to_owned()];
+            Ok(Done { answer: Answer::GetSettingCard(reply), lines, cautions, basis })
+        }
+        Command::PlanHeights(message) => {
+            let reply = fleet.plan_heights(asked(message, manner)).await?.into_inner();
+            let (lines, cautions) = (heights(&reply), reply.cautions.clone());
+            let basis = super::say::basis_of(&reply.references, &reply.missing);
+            Ok(Done { answer: Answer::PlanHeights(reply), lines, cautions, basis })
+        }
+        _ => Err(Status::internal("no question to the records")),
+    }
+}
+
+/// The pieces of a reply as one.
+async fn merged<M: Message + Default>(pieces: Response<Watched<M>>) -> Result<M, Status> {
+    let mut pieces = pieces.into_inner();
+    let mut whole = M::default();
+    while let Some(piece) = pieces.next().await {
+        let bytes = piece?.encode_to_vec();
+        whole.merge(bytes.as_slice()).map_err(|error| Status::internal(error.to_string()))?;
+    }
+    Ok(whole)
+}
+
+fn date(time: Option<&prost_types::Timestamp>) -> String {
+    let time = time.and_then(|time| jiff::Timestamp::from_second(time.seconds).ok());
+    time.map_or_else(|| "?".to_owned(), |time| time.strftime("%-d %b %Y").to_string())
+}
+
+/// Rows up to so many, and how many there are beside.
+fn some(rows: Vec<String>, of: &str) -> Vec<String> {
+    let left = rows.len().saturating_sub(TOLD_MAX);
+    let mut lines: Vec<String> = rows.into_iter().take(TOLD_MAX).collect();
+    if left > 0 {
+        lines.push(format!("  and {left} more; {of} shows them all."));
+    }
+    lines
+}
+
+fn due(reply: &pb::ListDueResponse) -> Vec<String> {
+    let told: Vec<&pb::DueJob> = reply.jobs.iter().filter(|job| job.left_h.is_some()).collect();
+    let unknown = reply.jobs.len() - told.len();
+    let now = told.iter().filter(|job| job.left_h.is_some_and(|left| left <= 0.0)).count();
+    let mut lines = vec![match (told.len(), unknown) {
+        (0, 0) => "Nothing is due.".to_owned(),
+        (0, _) => "Not enough readings to tell when anything is due.".to_owned(),
+        (count, _) => format!("{now} due now, {} later, soonest first:", count - now),
+    }];
+    lines.extend(some(told.iter().map(|job| due_line(job)).collect(), "sward due"));
+    if unknown > 0 {
+        lines.push(format!(
+            "Of {unknown} more jobs nothing can be told yet; sward due --all says what is lacking."
+        ));
+    }
+    lines.push(rests_on(reply.records_read));
+    lines
+}
+
+fn due_line(job: &pb::DueJob) -> String {
+    let left_h = job.left_h.unwrap_or_default();
+    let when = match left_h <= 0.0 {
+        true => format!("NOW, {} h over", decimal(-left_h, 0)),
+        false => format!("in {} h", decimal(left_h, 0)),
+    };
+    format!("  {}: {} ({when}). {}", job.unit_title, job.title.to_lowercase(), job.why)
+}
+
+fn rests_on(records: u64) -> String {
+    format!("Basis: {records} records of this shop")
+}
+
+fn report(reply: &pb::GetReportResponse, topic: &str) -> Vec<String> {
+    let mut lines = head(reply);
+    match topic {
+        "wear" => lines.extend(worn(reply)),
+        "faults" => lines.extend(coming_back(reply)),
+        "remedies" => lines.extend(remedies(reply)),
+        "costs" => lines.extend(costs(reply)),
+        _ => lines.extend(standing(reply)),
+    }
+    lines.extend(reply.notes.iter().map(|note| format!("Note: {note}")));
+    lines.push(rests_on(reply.records_read));
+    lines
+}
+
+fn head(reply: &pb::GetReportResponse) -> Vec<String> {
+    let Some(head) = &reply.head else { return Vec::new() };
+    vec![format!(
+        "{}, {} to {}: {} machine hours, {} faults on {} units.",
+        head.title,
+        date(head.start_time.as_ref()),
+        date(head.end_time.as_ref()),
+        decimal(head.machine_hours_h, 0),
+        head.fault_count,
+        head.unit_count
+    )]
+}
+
+fn worn(reply: &pb::GetReportResponse) -> Vec<String> {
+    let mut rows: Vec<&pb::UnitState> =
+        reply.units.iter().filter(|unit| unit.diameter_mm.is_some()).collect();
+    let used = |unit: &pb::UnitState| unit.wear_used_fraction.unwrap_or(-1.0);
+    rows.sort_by(|a, b| used(b).total_cmp(&used(a)).then(a.unit.cmp(&b.unit)));
+    if rows.is_empty() {
+        return vec!["No reel diameter was recorded for it.".to_owned()];
+    }
+    let mut lines = vec!["The most worn first:".to_owned()];
+    lines.extend(some(rows.into_iter().map(worn_line).collect(), "sward report fleet"));
+    lines
+}
+
+fn worn_line(unit: &pb::UnitState) -> String {
+    let mut parts = vec![format!(
+        "{} mm on {}",
+        plain(unit.diameter_mm.unwrap_or_default()),
+        date(unit.diameter_time.as_ref())
+    )];
+    parts.push(match unit.wear_used_fraction {
+        Some(used) => format!("{} % of its wear used", decimal(100.0 * used, 0)),
+        None => "new and smallest diameter not recorded, so no share of its wear".to_owned(),
+    });
+    if let Some(loss) = unit.loss_per_100_h_mm {
+        parts.push(format!("{} mm lost in 100 h", decimal(loss, 2)));
+    }
+    if let Some(taper) = unit.taper_mm {
+        parts.push(format!("cone {} mm", decimal(taper, 2)));
+    }
+    if let Some(since) = unit.since_ground_h {
+        parts.push(format!("ground {} h ago", decimal(since, 0)));
+    }
+    format!("  {}: {}", unit.unit_title, parts.join(", "))
+}
+
+fn coming_back(reply: &pb::GetReportResponse) -> Vec<String> {
+    let rows = reply.returning.iter().filter(|row| row.comes_back).map(|row| {
+        let counted = row.counted_per_100_h.map_or_else(String::new, |rate| {
+            format!(
+                ", {} in 100 h where units alike have {}",
+                decimal(rate, 1),
+                decimal(row.alike_per_100_h, 1)
+            )
+        });
+        format!("  {}: {}, {} times{counted}", row.unit_title, named(row), row.count)
+    });
+    let rows: Vec<String> = rows.collect();
+    let mut lines = Vec::new();
+    if rows.is_empty() {
+        lines.push("Nothing came back on one unit more than on those alike.".to_owned());
+    } else {
+        lines.push("Coming back on one unit more than on those alike:".to_owned());
+        lines.extend(some(rows, "sward report fleet"));
+    }
+    let mut causes: Vec<&pb::CauseRate> = reply.causes.iter().collect();
+    causes.sort_by(|a, b| b.count.cmp(&a.count).then(a.cause.cmp(&b.cause)));
+    if !causes.is_empty() {
+        lines.push("Found most often:".to_owned());
+        let line = |row: &&pb::CauseRate| {
+            let title = if row.title.is_empty() { &row.cause } else { &row.title };
+            format!("  {title}: {} times on {} units", row.count, row.unit_count)
+        };
+        lines.extend(some(causes.iter().map(line).collect(), "sward report fleet"));
+    }
+    lines
+}
+
+fn named(row: &pb::ReturningFault) -> &str {
+    if row.title.is_empty() { &row.cause } else { &row.title }
+}
+
+fn remedies(reply: &pb::GetReportResponse) -> Vec<String> {
+    if reply.remedies.is_empty() {
+        return vec!["No remedy was recorded with its outcome.".to_owned()];
+    }
+    let line = |row: &pb::RemedyRecord| {
+        let what = match row.procedure_title.as_str() {
+            "" => "a remedy without a procedure",
+            title => title,
+        };
+        let held = row.held_fraction.map_or_else(String::new, |held| {
+            let apart = row.held_standard_error.map_or_else(String::new, |error| {
+                format!(" (give or take {})", decimal(100.0 * error, 0))
+            });
+            format!(", held {} in 100{apart}", decimal(100.0 * held, 0))
+        });
+        format!(
+            "  {}: {what}: cured {}, not cured {}, came back {}{held}",
+            row.title, row.cured_count, row.not_cured_count, row.came_back_count
+        )
+    };
+    some(reply.remedies.iter().map(line).collect(), "sward report fleet")
+}
+
+fn costs(reply: &pb::GetReportResponse) -> Vec<String> {
+    let mut rows: Vec<&pb::MachineCost> = reply.costs.iter().collect();
+    rows.sort_by(|a, b| b.minutes.total_cmp(&a.minutes).then(a.machine.cmp(&b.machine)));
+    let total_h: f64 = rows.iter().map(|row| row.minutes).sum::<f64>() / 60.0;
+    let parts: u32 = rows.iter().map(|row| row.part_count).sum();
+    let mut lines =
+        vec![format!("{} h of work and {parts} parts, by machine:", decimal(total_h, 1))];
+    let line = |row: &&pb::MachineCost| {
+        let most = row
+            .kinds
+            .first()
+            .map_or_else(String::new, |kind| format!(", most on {}", kind.kind.replace('_', " ")));
+        format!(
+            "  {}: {} h of work, {} parts, {} machine hours{most}",
+            row.machine_title,
+            decimal(row.minutes / 60.0, 1),
+            row.part_count,
+            decimal(row.hours_h, 0)
+        )
+    };
+    lines.extend(some(rows.iter().map(line).collect(), "sward report fleet"));
+    let unpriced =
+        rows.iter().any(|row| row.labour_cost.is_none() || !row.unpriced_parts.is_empty());
+    if unpriced {
+        lines.push(
+            "No money is named, because no prices are known here; sward report fleet takes them."
+                .to_owned(),
+        );
+    }
+    lines
+}
+
+fn standing(reply: &pb::GetReportResponse) -> Vec<String> {
+    let mut lines = Vec::new();
+    let now = reply.due.iter().filter(|job| job.left_h.is_some_and(|left| left <= 0.0));
+    let now: Vec<String> = now.map(due_line).collect();
+    match now.len() {
+        0 => lines.push("Nothing is due now.".to_owned()),
+        count => lines.push(format!("{count} due now:")),
+    }
+    lines.extend(some(now, "sward due"));
+    let open = reply.units.iter().flat_map(|unit| {
+        let line = |fault: &pb::OpenFault| {
+            let what = if fault.fault.is_empty() { &fault.cause } else { &fault.fault };
+            format!("  {}: {what} (since {})", unit.unit_title, date(fault.time.as_ref()))
+        };
+        unit.open_faults.iter().map(line).collect::<Vec<_>>()
+    });
+    let open: Vec<String> = open.collect();
+    if !open.is_empty() {
+        lines.push(format!("{} faults not said to be gone:", open.len()));
+        lines.extend(some(open, "sward report fleet"));
+    }
+    if let [unit] = &reply.units[..] {
+        lines.extend(height_line(unit));
+        lines.push(worn_line(unit));
+    }
+    let back = reply.returning.iter().filter(|row| row.comes_back);
+    let back: Vec<String> = back
+        .map(|row| format!("  {}: {}, {} times", row.unit_title, named(row), row.count))
+        .collect();
+    if !back.is_empty() {
+        lines.push("Coming back more than on units alike:".to_owned());
+        lines.extend(some(back, "sward report fleet"));
+    }
+    lines
+}
+
+fn height_line(unit: &pb::UnitState) -> Option<String> {
+    let read = unit.height_mm?;
+    let target = unit
+        .target_height_mm
+        .map_or_else(String::new, |target| format!(", target {} mm", plain(target)));
+    let when = date(unit.height_time.as_ref());
+    Some(format!("  {}: bench height {} mm on {when}{target}", unit.unit_title, decimal(read, 2)))
+}
+
+fn card(reply: &pb::GetSettingCardResponse) -> Vec<String> {
+    let mut lines = vec![format!("Setting card of {}:", reply.unit_title)];
+    lines.extend(reply.settings.iter().map(setting_line));
+    if let (Some(per_turn), Some(turns)) = (reply.height_change_per_turn_mm, reply.turns_per_mm) {
+        lines.push(format!(
+            "  One turn of the height adjuster: {} mm of height ({}); {} turns to the millimetre",
+            decimal(per_turn.abs(), 2),
+            reply.turn_source,
+            decimal(turns, 2)
+        ));
+    }
+    let due: Vec<String> =
+        reply.due.iter().filter(|job| job.left_h.is_some()).map(due_line).collect();
+    if !due.is_empty() {
+        lines.push("Due:".to_owned());
+        lines.extend(some(due, "sward due"));
+    }
+    lines.push(format!("sward sheet {} prints it.", short(&reply.unit)));
+    lines
+}
+
+/// "greens-triplex/2" of the full name.
+fn short(name: &str) -> String {
+    let rest = name.split_once("/machines/").map_or(name, |(_, rest)| rest);
+    rest.replace("/units/", "/")
+}
+
+fn setting_line(row: &pb::CardSetting) -> String {
+    let unit = &row.quantity_unit;
+    let number = |value: f64| decimal(value, 2);
+    let with_unit = |text: String| format!("{text} {unit}").trim_end().to_owned();
+    let wanted = match (row.target, row.low, row.high) {
+        (Some(target), _, _) => with_unit(format!("target {}", number(target))),
+        (None, Some(low), Some(high)) => with_unit(format!("{} to {}", number(low), number(high))),
+        (None, None, Some(high)) => with_unit(format!("at most {}", number(high))),
+        (None, Some(low), None) => with_unit(format!("at least {}", number(low))),
+        (None, None, None) => "no target known".to_owned(),
+    };
+    let last = row.last.map_or_else(
+        || ", not read yet".to_owned(),
+        |last| {
+            let verdict = match row.inside {
+                Some(true) => ", inside",
+                Some(false) => ", OUT",
+                None => "",
+            };
+            format!(
+                ", last {} on {}{verdict}",
+                with_unit(number(last)),
+                date(row.last_time.as_ref())
+            )
+        },
+    );
+    format!("  {}: {wanted}{last}", row.title)
+}
+
+fn heights(reply: &pb::PlanHeightsResponse) -> Vec<String> {
+    let mut lines = Vec::new();
+    if !reply.answer.is_empty() {
+        lines.push(reply.answer.clone());
+    }
+    lines.extend(reply.missing.iter().map(|missing| {
+        format!("I still need the {}: {}", missing.field.replace('_', " "), missing.why)
+    }));
+    let step = |step: &pb::SeasonStep| {
+        let units: Vec<String> = step
+            .units
+            .iter()
+            .filter_map(|unit| {
+                let bench = unit.bench_height_mm?;
+                Some(format!("{} at {} mm", unit.unit_title, decimal(bench, 2)))
+            })
+            .collect();
+        let units =
+            if units.is_empty() { String::new() } else { format!("; bench {}", units.join(", ")) };
+        format!("  {}: cut at {} mm{units}", step.date, decimal(step.height_mm, 2))
+    };
+    lines.extend(some(reply.steps.iter().map(step).collect(), "sward plan heights"));
+    lines.extend(reply.advisories.iter().map(|advisory| format!("  Note: {}", advisory.text)));
+    lines
+}
