@@ -17,6 +17,8 @@ use super::words_of;
 
 /// How sure a phrase of the lexicon makes us.
 const PHRASE_CONFIDENCE: f64 = 0.95;
+/// A phrase of this weight is exact enough to need no support by the model.
+const EXACT: u32 = 2;
 /// Findings that say behind how many units the fault shows.
 const EXTENT: &[&str] = &["all_units", "one_unit_only"];
 /// The section of phrases that count the units without saying behind how many the fault shows
@@ -24,6 +26,8 @@ const EXTENT: &[&str] = &["all_units", "one_unit_only"];
 const ASIDE: &str = "aside:extent";
 /// Words on either side of a phrase that the model hears with it.
 const SUPPORT_MARGINS: &[usize] = &[0, 3, 6];
+/// From so many words on a phrase may support itself.
+const TELLING_WORDS: usize = 4;
 /// How sure an implication makes us.
 const IMPLIED_CONFIDENCE: f64 = 0.9;
 
@@ -234,7 +238,9 @@ impl Ear {
         }
         let sentence = reading.words[first].sentence;
         let inside = |at: &usize| reading.words[*at].sentence == sentence;
-        SUPPORT_MARGINS.iter().any(|margin| {
+        // A word or two would always support themselves: they are heard with what stands around them.
+        let alone = usize::from(last - first + 1 < TELLING_WORDS);
+        SUPPORT_MARGINS.iter().skip(alone).any(|margin| {
             let from = (first.saturating_sub(*margin)..=first).find(inside).unwrap_or(first);
             let end = (last + margin).min(reading.words.len() - 1);
             let to = (last..=end).rev().find(inside).unwrap_or(last);
@@ -280,7 +286,7 @@ impl Ear {
             |present| self.is_supported(reading, clauses, (section, present), (first, last));
         // Where a negator stands close, it is enough that the words speak of the finding.
         let close = !stated && negator_is_close(&reading.words, &found.words);
-        if !(supported(present) || (close && supported(!present))) {
+        if found.weight < EXACT && !(supported(present) || (close && supported(!present))) {
             return;
         }
         said.add(section, present, PHRASE_CONFIDENCE, start, end);

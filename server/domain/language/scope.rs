@@ -34,7 +34,12 @@ pub const SCOPE_LABELS: &[&str] =
 const UNSAFE_WORDS_MIN: usize = 5;
 
 /// A text with findings that the model is this sure of is a complaint.
-const PLAIN: f64 = 0.7;
+const PLAIN: f64 = 0.6;
+/// A text of several findings that it is this sure of asks for nothing, whatever phrase it holds.
+const SURE: f64 = 0.9;
+/// Phrases of `[scope:safely]` with this weight ask for the safe way by their meaning, whatever else
+/// is named; the others only quieten the model.
+const SAFE_BY_MEANING: u32 = 2;
 /// In doubt, what is asked for is refused: so much surer must the model be that it is a complaint.
 const ASKED_LEAN: f64 = 0.1;
 
@@ -126,20 +131,23 @@ fn judge(
     sections: &Sections,
     chances: &[f64],
 ) -> Scope {
-    if let Some(refusal) = &sections.refusal {
+    let p = |label: &str| chance_of(chances, label);
+    let findings = hearing.heard.iter().filter(|heard| heard.present).count();
+    let told_only = findings > 1 && p("in") > SURE && p("unsafe") < 1.0 - SURE;
+    let safely = sections.phrases("safely");
+    if let Some(refusal) = sections.refusal.as_ref().filter(|_| !told_only && safely < SAFE_BY_MEANING)
+    {
         return Scope::Unsafe(refusal.clone());
     }
-    let p = |label: &str| chance_of(chances, label);
     let ours = !sections.equipment.is_empty();
     let other = sections.phrases("other_machine") > 0;
     let off = sections.phrases("off_topic") > 0;
     let enough = reading.words.len() >= UNSAFE_WORDS_MIN && (ours || !(other || off));
-    let findings = hearing.heard.iter().filter(|heard| heard.present).count();
     // A plain complaint, or a plain matter of another kind, is none that the model alone refuses.
     let asked = asks(reading);
     let told = findings > 0 && p("in") > PLAIN && !asked;
     let lean = if asked { ASKED_LEAN } else { 0.0 };
-    let plain = told || (off && p("off_topic") > p("unsafe"));
+    let plain = told || safely > 0 || (off && p("off_topic") > p("unsafe"));
     if enough && !plain && p("unsafe") > 0.6 && p("unsafe") + lean > p("in") {
         return Scope::Unsafe(GENERAL_REFUSAL.to_owned());
     }
@@ -172,15 +180,16 @@ fn asks(reading: &Reading) -> bool {
         let next = reading.tokens.get(at + 1).map_or("", |token| token.text.as_str());
         match token.text.as_str() {
             "ok" | "okay" | "fine" | "alright" => matches!(next, "to" | "if"),
+            "way" => matches!(next, "to" | "of" | "round" | "around"),
             word => ASKING.contains(&word) && next != "not",
         }
     })
 }
 
-/// Words by which leave or a way is asked for.
+/// Words by which leave or a way is asked for ("which" is as often no question: "which is odd").
 const ASKING: &[&str] = &[
-    "?", "can", "could", "may", "shall", "should", "how", "what", "which", "safe", "safely", "let",
-    "want", "way", "trick", "tell", "show", "help", "yes", "yeah",
+    "?", "can", "could", "may", "shall", "should", "how", "what", "safe", "safely", "let",
+    "want", "trick", "tell", "show", "help", "yes", "yeah",
 ];
 
 /// Whether most of the words belong to no English we know, by more than typing errors.
