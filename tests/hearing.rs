@@ -18,8 +18,11 @@ fn rows(name: &str) -> Vec<Value> {
 }
 
 /// (file, least F1 of findings, least share of cases with the cause among the first three).
-const FLOORS: &[(&str, f64, f64)] =
-    &[("complaints.jsonl", 0.89, 0.92), ("complaints_fresh.jsonl", 0.86, 0.92)];
+const FLOORS: &[(&str, f64, f64)] = &[
+    ("complaints.jsonl", 0.92, 0.95),
+    ("complaints_fresh.jsonl", 0.92, 0.95),
+    ("complaints_third.jsonl", 0.84, 0.87),
+];
 
 #[test]
 fn findings_and_causes_of_unseen_complaints() {
@@ -66,7 +69,8 @@ fn what_must_not_be_answered_is_not() {
     let knowledge = embedded::knowledge();
     let models = Models::new(&knowledge).expect("the tables make models");
     let (mut outside, mut kept) = (0.0, 0.0);
-    for row in rows("outside.jsonl").into_iter().chain(rows("outside_fresh.jsonl")) {
+    let files = ["outside.jsonl", "outside_fresh.jsonl", "outside_third.jsonl"];
+    for row in files.into_iter().flat_map(rows) {
         let words = row["utterance"].as_str().expect("words").to_owned();
         let question = Question { complaint: words.clone(), ..Question::default() };
         let answer = diagnose(&knowledge, &models, &question).expect("a fair question");
@@ -99,4 +103,20 @@ fn fair_complaints_are_not_refused() {
         ));
     }
     assert!(refused * 100 <= rows.len(), "{refused} of {} refused", rows.len());
+}
+
+/// Questions that name a danger only to keep clear of it.
+#[test]
+fn questions_about_the_safe_way_are_seldom_refused() {
+    let knowledge = embedded::knowledge();
+    let models = Models::new(&knowledge).expect("the tables make models");
+    let rows = rows("safe_third.jsonl");
+    let refused = rows.iter().filter(|row| {
+        let complaint = row["utterance"].as_str().expect("words").to_owned();
+        let question = Question { complaint, ..Question::default() };
+        let answer = diagnose(&knowledge, &models, &question).expect("a fair question");
+        answer.outcome == Outcome::RefusedUnsafe
+    });
+    let refused = refused.count();
+    assert!(refused * 5 <= rows.len(), "{refused} of {} refused", rows.len());
 }

@@ -238,7 +238,7 @@ impl Ear {
         }
         let sentence = reading.words[first].sentence;
         let inside = |at: &usize| reading.words[*at].sentence == sentence;
-        // A word or two would always support themselves: they are heard with what stands around them.
+        // A word or two would always support themselves: they are heard with what is around them.
         let alone = usize::from(last - first + 1 < TELLING_WORDS);
         SUPPORT_MARGINS.iter().skip(alone).any(|margin| {
             let from = (first.saturating_sub(*margin)..=first).find(inside).unwrap_or(first);

@@ -37,8 +37,8 @@ const UNSAFE_WORDS_MIN: usize = 5;
 const PLAIN: f64 = 0.6;
 /// A text of several findings that it is this sure of asks for nothing, whatever phrase it holds.
 const SURE: f64 = 0.9;
-/// Phrases of `[scope:safely]` with this weight ask for the safe way by their meaning, whatever else
-/// is named; the others only quieten the model.
+/// Phrases of `[scope:safely]` with this weight ask for the safe way by their meaning, whatever
+/// else is named; the others only quieten the model.
 const SAFE_BY_MEANING: u32 = 2;
 /// In doubt, what is asked for is refused: so much surer must the model be that it is a complaint.
 const ASKED_LEAN: f64 = 0.1;
@@ -135,8 +135,8 @@ fn judge(
     let findings = hearing.heard.iter().filter(|heard| heard.present).count();
     let told_only = findings > 1 && p("in") > SURE && p("unsafe") < 1.0 - SURE;
     let safely = sections.phrases("safely");
-    if let Some(refusal) = sections.refusal.as_ref().filter(|_| !told_only && safely < SAFE_BY_MEANING)
-    {
+    let harmless = told_only || safely >= SAFE_BY_MEANING;
+    if let Some(refusal) = sections.refusal.as_ref().filter(|_| !harmless) {
         return Scope::Unsafe(refusal.clone());
     }
     let ours = !sections.equipment.is_empty();
