@@ -61,6 +61,15 @@ impl Default for Doubt {
     }
 }
 
+impl Doubt {
+    /// What the model must at least be sure of, whatever it says.
+    fn least(&self) -> f64 {
+        [self.stated_of_check, self.denied, self.denied_of_check, self.extent]
+            .into_iter()
+            .fold(self.stated, f64::min)
+    }
+}
+
 /// A finding heard or denied.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Heard {
@@ -325,7 +334,10 @@ impl Ear {
             let (start, end) = reading.bytes(clause.first, clause.last);
             for ((finding, present), chance) in self.labels.iter().zip(&clause.chances) {
                 let chance = f64::from(*chance);
-                if chance >= self.threshold(finding, *present) && !by_phrase.contains(finding) {
+                // Nearly all are less than any threshold.
+                let believed =
+                    chance >= self.doubt.least() && chance >= self.threshold(finding, *present);
+                if believed && !by_phrase.contains(finding) {
                     said.add(finding, *present, chance, start, end);
                 }
             }

@@ -81,57 +81,36 @@ fn occurrences(run: &[Element], seen: &Occurrences, words: &[Word]) -> Vec<Vec<u
 
 /// Where each alternative occurs: (start, length), ascending by start, longest first.
 struct Occurrences {
-    /// By alternative: the place of its list plus one; 0 when it does not occur.
+    /// By alternative: the place of its range plus one; 0 when it does not occur.
     place: Vec<u32>,
-    lists: Vec<Vec<(usize, usize)>>,
-    /// The alternatives that occur, ascending.
+    /// By place: the end of its range in `all`; the range begins where the one before ends.
+    ends: Vec<usize>,
+    all: Vec<(usize, usize)>,
+    /// The alternatives that occur, ascending; their places are in the same order.
     present: Vec<usize>,
 }
 
 impl Occurrences {
     fn new(lexicon: &Lexicon, words: &[Word]) -> Self {
-        let ids: Vec<Option<u32>> =
-            words.iter().map(|word| lexicon.stems.get(&word.stem).copied()).collect();
-        let place = vec![0; lexicon.keyed.len()];
-        let mut seen = Occurrences { place, lists: Vec::new(), present: Vec::new() };
-        for start in 0..ids.len() {
-            let Some(starts) = ids[start].and_then(|first| lexicon.starts.get(first as usize))
-            else {
-                continue;
-            };
-            for alternative in &starts.alone {
-                seen.add(*alternative, start, 1);
-            }
-            let Some(second) = ids.get(start + 1).copied().flatten() else { continue };
-            let from = starts.longer.partition_point(|(stem, _, _)| *stem < second);
-            for (stem, alternative, rest) in &starts.longer[from..] {
-                if *stem != second {
-                    break;
-                }
-                let length = rest.len() + 2;
-                let fits = start + length <= ids.len()
-                    && rest.iter().zip(&ids[start + 2..]).all(|(want, got)| Some(*want) == *got)
-                    && words[start].segment == words[start + length - 1].segment;
-                if fits {
-                    seen.add(*alternative, start, length);
-                }
-            }
-        }
-        seen.present.sort_unstable();
-        for list in &mut seen.lists {
-            list.sort_unstable_by_key(|&(start, length)| (start, Reverse(length)));
+        let mut found = found(lexicon, words);
+        found.sort_unstable_by_key(|&(alternative, start, length)| {
+            (alternative, start, Reverse(length))
+        });
+        let mut seen = Occurrences {
+            place: vec![0; lexicon.keyed.len()],
+            ends: Vec::new(),
+            all: Vec::with_capacity(found.len()),
+            present: Vec::new(),
+        };
+        for same in found.chunk_by(|a, b| a.0 == b.0) {
+            seen.all.extend(same.iter().map(|&(_, start, length)| (start, length)));
+            seen.ends.push(seen.all.len());
+            let alternative = same[0].0 as usize;
+            seen.present.push(alternative);
+            seen.place[alternative] =
+                u32::try_from(seen.present.len()).expect("no more places than alternatives");
         }
         seen
-    }
-
-    fn add(&mut self, alternative: u32, start: usize, length: usize) {
-        let place = &mut self.place[alternative as usize];
-        if *place == 0 {
-            self.lists.push(Vec::new());
-            *place = u32::try_from(self.lists.len()).expect("fewer lists than alternatives");
-            self.present.push(alternative as usize);
-        }
-        self.lists[*place as usize - 1].push((start, length));
     }
 
     fn occurs(&self, alternative: usize) -> bool {
@@ -139,9 +118,10 @@ impl Occurrences {
     }
 
     fn of(&self, alternative: usize) -> &[(usize, usize)] {
-        match self.place[alternative] {
+        match self.place[alternative] as usize {
             0 => &[],
-            place => &self.lists[place as usize - 1],
+            1 => &self.all[..self.ends[0]],
+            place => &self.all[self.ends[place - 2]..self.ends[place - 1]],
         }
     }
 
@@ -151,6 +131,34 @@ impl Occurrences {
         let to = all.partition_point(|&(at, _)| at <= start);
         &all[from..to]
     }
+}
+
+/// Every alternative with each place where it stands: alternative, start, length.
+fn found(lexicon: &Lexicon, words: &[Word]) -> Vec<(u32, usize, usize)> {
+    let ids: Vec<Option<u32>> =
+        words.iter().map(|word| lexicon.stems.get(&word.stem).copied()).collect();
+    let mut found = Vec::new();
+    for start in 0..ids.len() {
+        let Some(starts) = ids[start].and_then(|first| lexicon.starts.get(first as usize)) else {
+            continue;
+        };
+        found.extend(starts.alone.iter().map(|&alternative| (alternative, start, 1)));
+        let Some(second) = ids.get(start + 1).copied().flatten() else { continue };
+        let from = starts.longer.partition_point(|(stem, _, _)| *stem < second);
+        for (stem, alternative, rest) in &starts.longer[from..] {
+            if *stem != second {
+                break;
+            }
+            let length = rest.len() + 2;
+            let fits = start + length <= ids.len()
+                && rest.iter().zip(&ids[start + 2..]).all(|(want, got)| Some(*want) == *got)
+                && words[start].segment == words[start + length - 1].segment;
+            if fits {
+                found.push((*alternative, start, length));
+            }
+        }
+    }
+    found
 }
 
 /// Tries the elements from word `at` on; fills `matched` and answers whether all fitted.

@@ -5,8 +5,10 @@
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{SystemTime, UNIX_EPOCH};
 
+use tokio::sync::Semaphore;
 use tonic::Status;
 
+use crate::config;
 use crate::domain::catalogue::Knowledge;
 use crate::domain::records::check::Vocabulary;
 use crate::domain::records::fields::CatalogueList;
@@ -103,9 +105,12 @@ pub async fn with_store<T: Send + 'static>(
 pub async fn waiting<T: Send + 'static>(
     work: impl FnOnce() -> Result<T, Status> + Send + 'static,
 ) -> Result<T, Status> {
+    // Each thread keeps memory of its own: few threads that are always busy keep the least.
+    static DISK: Semaphore = Semaphore::const_new(config::DISK_CALLS);
+    let turn = DISK.acquire().await.map_err(|error| Status::internal(error.to_string()))?;
     let call = gate::current();
     let done = tokio::task::spawn_blocking(move || {
-        let _place = call;
+        let _places = (call, turn);
         work()
     });
     let done = done.await;

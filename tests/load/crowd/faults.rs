@@ -2,6 +2,7 @@
 //! fills up, the clock jumps.
 
 use std::fs;
+use std::io::ErrorKind::{DirectoryNotEmpty, NotFound};
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -120,7 +121,7 @@ impl Stage {
                 format!("killed, serving again {:.0?} later", server.started_in)
             }
             Fault::LoseIndex => {
-                fs::remove_dir_all(&index)?;
+                delete_under(&index)?;
                 "the index is deleted under the server".to_owned()
             }
             Fault::LoseIndexAndKill => {
@@ -156,6 +157,21 @@ impl Drop for Stage {
             eprintln!("{} is still mounted: {why}", self.disk().display());
         }
     }
+}
+
+/// Deletes a directory that somebody goes on writing into: what appears or vanishes meanwhile is
+/// no reason to stop.
+fn delete_under(index: &Path) -> Result<(), Failure> {
+    const TIMES: usize = 1_000;
+    for _ in 0..TIMES {
+        match fs::remove_dir_all(index) {
+            Ok(()) => return Ok(()),
+            Err(_) if !index.exists() => return Ok(()),
+            Err(error) if matches!(error.kind(), NotFound | DirectoryNotEmpty) => {}
+            Err(error) => return Err(error.into()),
+        }
+    }
+    Err("the index is written faster than it can be deleted".into())
 }
 
 /// Writes until nothing more goes in.
