@@ -95,7 +95,7 @@ fn a_copy_restores_what_it_held() {
     assert_eq!(said(&other, &["export", "--jsonl"]), said(&data, &["export", "--jsonl"]));
 }
 
-async fn fixed(records: &mut RecordsServiceClient<Channel>, cause: &str) {
+async fn fixed(records: &mut RecordsServiceClient<Channel>, cause: &str) -> String {
     let detail = pb::FaultFixedDetail {
         fault: "ragged cut".to_owned(),
         cause: cause.to_owned(),
@@ -111,7 +111,8 @@ async fn fixed(records: &mut RecordsServiceClient<Channel>, cause: &str) {
         record: Some(record),
         ..pb::CreateRecordRequest::default()
     };
-    records.create_record(request).await.expect("a fix");
+    let reply = records.create_record(request).await.expect("a fix").into_inner();
+    reply.record.expect("the record").name
 }
 
 #[tokio::test]
@@ -139,11 +140,22 @@ async fn fixes_change_the_order_of_causes_and_it_is_said() {
     for _ in 0..40 {
         fixed(&mut records, &second).await;
     }
-    let after = asked.diagnose(question).await.expect("an answer").into_inner();
+    let after = asked.diagnose(question.clone()).await.expect("an answer").into_inner();
     assert_eq!(after.causes[0].cause, second);
     assert_eq!(after.causes[0].past_fixes.len(), 5);
     assert!(after.history[0].contains("5 of the last 5 times this was"), "{:?}", after.history);
     assert!(after.history.iter().any(|line| line.contains("changed the order")));
+    // What was read of the past is kept; a fix that comes later counts all the same, and one that
+    // is withdrawn does not.
+    let name = fixed(&mut records, &second).await;
+    let later = asked.diagnose(question.clone()).await.expect("an answer").into_inner();
+    assert_eq!(later.causes[0].past_fixes[0], name);
+    assert!(later.causes[0].probability > after.causes[0].probability);
+    let withdrawal =
+        pb::AmendRecordRequest { name, withdraw: true, ..pb::AmendRecordRequest::default() };
+    records.amend_record(withdrawal).await.expect("a withdrawal");
+    let again = asked.diagnose(question).await.expect("an answer").into_inner();
+    assert_eq!(again, after, "as if it had never been recorded");
 }
 
 #[tokio::test]

@@ -163,7 +163,8 @@ impl Lexicon for Disk {
     fn show_words(&self, nearest: &mut Nearest<'_>) -> Result<(), TantivyError> {
         for segment in self.searcher.segment_readers() {
             let inverted = segment.inverted_index(self.fields.text)?;
-            let mut terms = inverted.terms().stream()?;
+            // Quantities come before the first letter.
+            let mut terms = inverted.terms().range().ge("a").into_stream()?;
             while terms.advance() {
                 let count = u64::from(terms.value().doc_freq);
                 if let Ok(term) = std::str::from_utf8(terms.key())

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use super::terms::{Pipeline, Term};
+use super::terms::{Pipeline, is_word};
 
 /// Bytes of a snippet, about two lines.
 const LENGTH: usize = 180;
@@ -21,11 +21,12 @@ pub struct Piece {
 /// The stretch of a text that shows most of the wanted terms. `wanted`: every term of a concept
 /// with the concept's number.
 pub fn snippet(pipeline: &Pipeline, text: &str, wanted: &[(&str, usize)]) -> Vec<Piece> {
-    let terms = pipeline.terms(text);
-    let mut matches: Vec<(usize, usize, usize)> = terms
-        .iter()
-        .filter_map(|term| concept_of(term, wanted).map(|concept| (term.start, term.end, concept)))
-        .collect();
+    // Reading quantities is dear, and most questions have none.
+    let quantities = wanted.iter().any(|(term, _)| !is_word(term));
+    let mut matches: Vec<(usize, usize, usize)> = Vec::new();
+    pipeline.each_term(text, quantities, |term, start, end| {
+        matches.extend(concept_of(term, wanted).map(|concept| (start, end, concept)));
+    });
     matches.sort_unstable();
     let start = best_start(&matches);
     let start = begin(text, start);
@@ -33,8 +34,8 @@ pub fn snippet(pipeline: &Pipeline, text: &str, wanted: &[(&str, usize)]) -> Vec
     pieces(text, start, end, &matches)
 }
 
-fn concept_of(term: &Term, wanted: &[(&str, usize)]) -> Option<usize> {
-    wanted.iter().find(|(text, _)| *text == term.text).map(|(_, concept)| *concept)
+fn concept_of(term: &str, wanted: &[(&str, usize)]) -> Option<usize> {
+    wanted.iter().find(|(text, _)| *text == term).map(|(_, concept)| *concept)
 }
 
 /// Where the stretch begins that holds most different concepts; of several the first, since people

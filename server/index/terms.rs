@@ -4,7 +4,7 @@
 //! Deliberately absent: which documents hold a term.
 
 use std::collections::HashMap;
-use std::sync::{PoisonError, RwLock};
+use std::sync::{Arc, PoisonError, RwLock};
 
 use crate::domain::catalogue::Knowledge;
 use crate::domain::language::quantities::{Quantity, quantities};
@@ -69,7 +69,7 @@ const BARE_WEIGHT: f64 = 0.4;
 /// Weight of inches where a bare fraction was asked for: nobody says eighths of a millimetre.
 const FRACTION_INCH_WEIGHT: f64 = 0.9;
 
-/// Words whose repair is remembered; a shop's own vocabulary is far smaller.
+/// Words that are remembered; a shop's own vocabulary is far smaller.
 const REMEMBERED_MAX: usize = 200_000;
 
 /// Turns text into terms.
@@ -77,8 +77,8 @@ const REMEMBERED_MAX: usize = 200_000;
 pub struct Pipeline {
     ways: Ways,
     speller: Speller,
-    /// What each stem was repaired to. Finding that out is dear, and the same words come again.
-    repaired: RwLock<HashMap<String, String>>,
+    /// What became of each word. Finding that out is dear, and the same words come again.
+    known: RwLock<HashMap<String, Arc<Known>>>,
     names: Names,
 }
 
@@ -86,7 +86,7 @@ impl Pipeline {
     pub fn new(knowledge: &Knowledge, ways: Ways) -> Pipeline {
         let names = if ways.synonyms { Names::new(knowledge) } else { Names::default() };
         let speller = if ways.typos { knowledge.ear.speller.clone() } else { Speller::default() };
-        Pipeline { ways, speller, repaired: RwLock::default(), names }
+        Pipeline { ways, speller, known: RwLock::default(), names }
     }
 
     pub fn ways(&self) -> Ways {
@@ -95,35 +95,45 @@ impl Pipeline {
 
     /// Every term of a text that is to be found.
     pub fn terms(&self, text: &str) -> Vec<Term> {
-        let tokens = text::tokens(text);
         let mut out = Vec::new();
-        if self.ways.numbers {
+        let keep = |text: &str, start, end| out.push(Term { text: text.to_owned(), start, end });
+        self.each_term(text, true, keep);
+        out
+    }
+
+    /// Shows every term of a text with the bytes that it stands for; quantities only when they
+    /// are wanted.
+    pub fn each_term(
+        &self,
+        text: &str,
+        quantities: bool,
+        mut show: impl FnMut(&str, usize, usize),
+    ) {
+        let tokens = text::tokens_without_stems(text);
+        if self.ways.numbers && quantities {
             for quantity in with_units(&tokens) {
                 let (start, end) = (tokens[quantity.first].start, tokens[quantity.last].end);
                 let step = quantity.unit.and_then(|unit| step_of(quantity.value, unit));
-                let scaled = step.map(|(base, step)| step_term(base, step));
-                for text in scaled.into_iter().chain([bare_term(quantity.value)]) {
-                    out.push(Term { text, start, end });
+                if let Some((base, step)) = step {
+                    show(&step_term(base, step), start, end);
                 }
+                show(&bare_term(quantity.value), start, end);
             }
         }
         let words = self.words(&tokens);
         for (at, word) in words.iter().enumerate() {
-            if !word.is_function() {
-                let (start, end) = (word.token.start, word.token.end);
-                out.push(Term { text: self.names.one(&word.stem), start, end });
+            if !word.known.function {
+                show(&word.known.one, word.token.start, word.token.end);
             }
             if let Some((name, count)) = self.names.phrase_at(&words, at) {
-                let (start, end) = (word.token.start, words[at + count - 1].token.end);
-                out.push(Term { text: name.to_owned(), start, end });
+                show(name, word.token.start, words[at + count - 1].token.end);
             }
         }
-        out
     }
 
     /// What a question looks for; what is said twice counts once.
     pub fn concepts(&self, query: &str) -> Vec<Concept> {
-        let tokens = text::tokens(query);
+        let tokens = text::tokens_without_stems(query);
         let found = if self.ways.numbers { with_units(&tokens) } else { Vec::new() };
         let mut out: Vec<(usize, Concept)> = Vec::new();
         for quantity in &found {
@@ -136,15 +146,15 @@ impl Pipeline {
         while at < words.len() {
             let (name, count) = match self.names.phrase_at(&words, at) {
                 Some((name, count)) => (name.to_owned(), count),
-                None => (self.names.one(&words[at].stem), 1),
+                None => (words[at].known.one.clone(), 1),
             };
             let (first, last) = (&words[at], &words[at + count - 1]);
-            if count > 1 || !first.is_function() {
+            if count > 1 || !first.known.function {
                 let written = query[first.token.start..last.token.end].to_owned();
                 let word = count == 1 && first.token.kind == Kind::Word;
                 let parts =
-                    words[at..at + count].iter().filter(|part| count > 1 && !part.is_function());
-                let parts = parts.map(|part| self.names.one(&part.stem)).collect();
+                    words[at..at + count].iter().filter(|part| count > 1 && !part.known.function);
+                let parts = parts.map(|part| part.known.one.clone()).collect();
                 out.push((first.at, Concept { written, terms: vec![(name, 1.0)], parts, word }));
             }
             at += count;
@@ -167,40 +177,47 @@ impl Pipeline {
             Kind::Sign => false,
         };
         let tokens = tokens.iter().enumerate().filter(|(_, token)| wanted(token));
-        tokens
-            .map(|(at, token)| {
-                let stem = self.repaired(&token.stem);
-                Word { at, token, stem }
-            })
-            .collect()
+        tokens.map(|(at, token)| Word { at, token, known: self.known(token) }).collect()
     }
 
-    fn repaired(&self, stem: &str) -> String {
+    fn known(&self, token: &Token) -> Arc<Known> {
         // Entries are only added whole, so a panic elsewhere leaves none half done.
-        let known = self.repaired.read().unwrap_or_else(PoisonError::into_inner).get(stem).cloned();
-        known.unwrap_or_else(|| {
-            let repaired = self.speller.repair(stem).unwrap_or(stem).to_owned();
-            let mut all = self.repaired.write().unwrap_or_else(PoisonError::into_inner);
-            if all.len() >= REMEMBERED_MAX {
-                all.clear();
-            }
-            all.insert(stem.to_owned(), repaired.clone());
-            repaired
-        })
+        let known = self.known.read().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = known.get(&token.text) {
+            return Arc::clone(known);
+        }
+        drop(known);
+        let stem = match token.kind {
+            Kind::Word => text::stem(&token.text),
+            Kind::Number | Kind::Sign => token.text.clone(),
+        };
+        let stem = self.speller.repair(&stem).map_or(stem.as_str(), |repaired| repaired).to_owned();
+        let function = FUNCTION_WORDS.binary_search(&token.text.as_str()).is_ok();
+        let known = Arc::new(Known { one: self.names.one(&stem), stem, function });
+        let mut all = self.known.write().unwrap_or_else(PoisonError::into_inner);
+        if all.len() >= REMEMBERED_MAX {
+            all.clear();
+        }
+        all.insert(token.text.clone(), Arc::clone(&known));
+        known
     }
+}
+
+/// What became of a word.
+#[derive(Debug)]
+struct Known {
+    /// Repaired.
+    stem: String,
+    /// The word that stands for all names of the thing.
+    one: String,
+    function: bool,
 }
 
 struct Word<'a> {
     /// Which token it is.
     at: usize,
     token: &'a Token,
-    stem: String,
-}
-
-impl Word<'_> {
-    fn is_function(&self) -> bool {
-        FUNCTION_WORDS.binary_search(&self.token.text.as_str()).is_ok()
-    }
+    known: Arc<Known>,
 }
 
 /// The names of things: for each the one word that stands for all of them.
@@ -263,10 +280,10 @@ impl Names {
             run.is_some_and(|run| {
                 run.iter()
                     .zip(name)
-                    .all(|(word, stem)| word.stem == *stem && word.token.sentence == sentence)
+                    .all(|(word, stem)| word.known.stem == *stem && word.token.sentence == sentence)
             })
         };
-        let found = self.phrases.get(&words[at].stem)?.iter().find(stands);
+        let found = self.phrases.get(&words[at].known.stem)?.iter().find(stands);
         found.map(|(name, one)| (one.as_str(), name.len()))
     }
 }

@@ -1,28 +1,24 @@
 //! `DiagnosisService`: wire question -> `domain::complaint::diagnose` -> wire answer.
 
-use std::sync::Arc;
+use std::sync::{Arc, MutexGuard, PoisonError};
 
 use tonic::{Request, Response, Status};
 
 use super::Shop;
 use super::records::keeping::waiting;
-use super::records::learned::counts;
+use super::records::remembered::Remembered;
 use super::speech::{equipment, equipment_asked};
 use super::status::{invalid, not_found};
 use crate::domain::catalogue::Equipment;
-use crate::domain::complaint::{self, Diagnosis, Outcome, Question, QuestionError, RankedCause};
-use crate::domain::diagnosis::learning::{self, Strengths, Whose};
+use crate::domain::complaint::{self, Diagnosis, Outcome, Question, RankedCause};
+use crate::domain::diagnosis::learning::Whose;
 use crate::domain::diagnosis::plan::StepKind;
 use crate::domain::past_fixes::{self, PastFix};
-use crate::domain::records::lesson::Lesson;
-use crate::domain::records::{RecordKind, SubjectKind, SubjectName};
+use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::wording::Wording;
 use crate::pb;
 use crate::pb::diagnosis_service_server::DiagnosisService;
-use crate::store::{PageSize, RecordQuery, Store, StoreError};
-
-/// Faults read back of a unit and of its shop, newest first.
-const FIXES_READ: i32 = 200;
+use crate::store::{Store, StoreError};
 
 pub struct Diagnoses(pub Arc<Shop>);
 
@@ -60,9 +56,8 @@ fn unit_named(unit: &str) -> Result<SubjectName, Status> {
 struct History {
     kind: Option<Equipment>,
     whose: Whose,
-    lessons: Vec<Lesson>,
-    of_unit: Vec<PastFix>,
-    of_shop: Vec<PastFix>,
+    of_unit: Arc<Vec<PastFix>>,
+    of_shop: Arc<Vec<PastFix>>,
 }
 
 impl Shop {
@@ -77,7 +72,7 @@ impl Shop {
         let Some(store) = self.store_if_any()? else {
             return Err(not_found("unit", &unit.to_string(), remedy));
         };
-        let history = history_of(&*store, unit).map_err(|error| match error {
+        let history = self.history_of(&*store, unit).map_err(|error| match error {
             StoreError::NotFound { name } => not_found("unit", &name, remedy),
             error => Status::from(error),
         })?;
@@ -86,20 +81,37 @@ impl Shop {
         let Some(kind) = table.equipment.filter(|_| !table.causes.is_empty()) else {
             return Ok(self.diagnosis_reply(table, words));
         };
-        let counts = counts(&history.lessons, kind);
-        if counts.records() == 0 {
+        let (network, _) = self.models.of(kind);
+        let learned = self.remembered().learned(&*store, (kind, network), &history.whose)?;
+        if learned.fixes == 0 {
             return Ok(self.told_with_history(kind, table, &history, Vec::new(), words));
         }
-        let network = self.models.network(kind);
-        let strengths = Strengths::default();
-        let network = learning::apply(network, &counts, &history.whose, &strengths)
-            .map_err(QuestionError::from)?;
-        let learned = (kind, &network);
+        let network = (kind, &learned.network);
         let answer =
-            complaint::diagnose_learned(&self.knowledge, &self.models, learned, &table, &question)?;
+            complaint::diagnose_learned(&self.knowledge, &self.models, network, &table, &question)?;
         let title = |id: &str| self.cause_title(kind, id);
-        let changed = past_fixes::order_changed(&table, &answer, counts.records(), title);
+        let changed = past_fixes::order_changed(&table, &answer, learned.fixes, title);
         Ok(self.told_with_history(kind, answer, &history, changed.into_iter().collect(), words))
+    }
+
+    fn remembered(&self) -> MutexGuard<'_, Remembered> {
+        // It hears of changes before it forgets that they came, so nothing is left half done.
+        self.remembered.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn history_of(&self, store: &dyn Store, unit: &SubjectName) -> Result<History, StoreError> {
+        let subject = store.subject(unit)?;
+        let mut kind = subject.facts.equipment();
+        if let (None, Some(machine)) = (kind, unit.holder()) {
+            kind = store.subject(&machine)?.facts.equipment();
+        }
+        let unit_type = subject.facts.unit_type().to_owned();
+        let whose = Whose { shop: unit.site().to_string(), unit_type };
+        let site = SubjectName::Site { site: unit.site().clone() };
+        let mut remembered = self.remembered();
+        let of_unit = remembered.fixes(store, unit)?;
+        let of_shop = remembered.fixes(store, &site)?;
+        Ok(History { kind, whose, of_unit, of_shop })
     }
 
     fn cause_title(&self, kind: Equipment, id: &str) -> String {
@@ -130,25 +142,6 @@ impl Shop {
         }
         reply
     }
-}
-
-fn history_of(store: &dyn Store, unit: &SubjectName) -> Result<History, StoreError> {
-    let subject = store.subject(unit)?;
-    let mut kind = subject.facts.equipment();
-    if let (None, Some(machine)) = (kind, unit.holder()) {
-        kind = store.subject(&machine)?.facts.equipment();
-    }
-    let whose =
-        Whose { shop: unit.site().to_string(), unit_type: subject.facts.unit_type().to_owned() };
-    let fixes = |about: SubjectName| -> Result<Vec<PastFix>, StoreError> {
-        let kinds = vec![RecordKind::FaultFixed];
-        let query = RecordQuery { kinds, ..RecordQuery::about(about) };
-        let size = PageSize::new(FIXES_READ).map_err(StoreError::Invalid)?;
-        Ok(past_fixes::of_records(&store.records(&query, size, "")?.items))
-    };
-    let of_unit = fixes(unit.clone())?;
-    let of_shop = fixes(SubjectName::Site { site: unit.site().clone() })?;
-    Ok(History { kind, whose, lessons: store.lessons(None)?, of_unit, of_shop })
 }
 
 fn lower_first(text: &str) -> String {

@@ -17,7 +17,7 @@ mod speech;
 mod status;
 
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 use std::time::Instant;
 
 use crate::domain::catalogue::Knowledge;
@@ -38,6 +38,7 @@ pub struct Shop {
     conversations: assistant::converse::Hub,
     finder: search::Finder,
     keeper: records::Keeper,
+    remembered: Mutex<records::remembered::Remembered>,
     started: Instant,
     seen: Arc<observe::Seen>,
 }
@@ -92,6 +93,7 @@ impl Shop {
             conversations: assistant::converse::Hub::default(),
             finder: search::Finder::new(data),
             keeper: records::Keeper::default(),
+            remembered: Mutex::default(),
             started: Instant::now(),
             seen,
         }))

@@ -121,8 +121,18 @@ struct Char {
 /// assert_eq!(words, ["number", "2", "will", "not", "cut", "."]);
 /// ```
 pub fn tokens(text: &str) -> Vec<Token> {
+    split(text, Some(Stemmer::new(Algorithm::English)))
+}
+
+/// The same tokens with empty stems, for who knows the stems of most words already.
+pub fn tokens_without_stems(text: &str) -> Vec<Token> {
+    split(text, None)
+}
+
+fn split(text: &str, stemmer: Option<Stemmer>) -> Vec<Token> {
     let chars = characters(text);
-    let mut lexer = Lexer::new(&chars);
+    let mut lexer =
+        Lexer { chars: &chars, at: 0, sentence: 0, segment: 0, stemmer, tokens: Vec::new() };
     while lexer.at < chars.len() {
         lexer.step();
     }
@@ -147,6 +157,11 @@ fn characters(text: &str) -> Vec<Char> {
     let mut out = Vec::with_capacity(text.len());
     for (start, original) in text.char_indices() {
         let end = start + original.len_utf8();
+        if original.is_ascii() {
+            // NFKC leaves these as they are, which is most of any text.
+            out.push(Char { ch: plain(original.to_ascii_lowercase()), start, end });
+            continue;
+        }
         if is_vulgar_fraction(original) {
             // NFKC would glue "1½" into "11/2".
             out.push(Char { ch: ' ', start, end });
@@ -179,16 +194,12 @@ struct Lexer<'a> {
     at: usize,
     sentence: u32,
     segment: u32,
-    stemmer: Stemmer,
+    /// Without one, stems are left empty.
+    stemmer: Option<Stemmer>,
     tokens: Vec<Token>,
 }
 
-impl<'a> Lexer<'a> {
-    fn new(chars: &'a [Char]) -> Self {
-        let stemmer = Stemmer::new(Algorithm::English);
-        Lexer { chars, at: 0, sentence: 0, segment: 0, stemmer, tokens: Vec::new() }
-    }
-
+impl Lexer<'_> {
     fn peek(&self, ahead: usize) -> char {
         self.chars.get(self.at + ahead).map_or(END, |c| c.ch)
     }
@@ -350,9 +361,10 @@ impl<'a> Lexer<'a> {
     }
 
     fn add(&mut self, from: usize, text: String, kind: Kind) {
-        let stem = match kind {
-            Kind::Word => self.stemmer.stem(&text).into_owned(),
-            Kind::Number | Kind::Sign => text.clone(),
+        let stem = match (&mut self.stemmer, kind) {
+            (None, _) => String::new(),
+            (Some(stemmer), Kind::Word) => stemmer.stem(&text).into_owned(),
+            (Some(_), Kind::Number | Kind::Sign) => text.clone(),
         };
         self.tokens.push(Token {
             stem,

@@ -1,12 +1,14 @@
 //! `RecordsService`: wire question -> `domain::records` and the store -> wire answer.
 //! Order of reading: keeping (when the store opens, and who waits) -> wire (messages and plain
-//! types) -> kept, subjects, entries (one by one) -> tables, copies (many at once) -> learned.
+//! types) -> kept, subjects, entries (one by one) -> tables, copies (many at once) ->
+//! learned, remembered (what a diagnosis takes from the past).
 
 mod copies;
 pub mod entries;
 pub mod keeping;
 mod kept;
 pub mod learned;
+pub mod remembered;
 mod subjects;
 mod tables;
 pub mod wire;

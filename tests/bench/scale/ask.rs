@@ -67,29 +67,34 @@ fn search(
     index: &Index,
     (tantivy, reader): &(bare::Tantivy, tantivy::IndexReader),
 ) -> Result<(), Failure> {
-    let (mut ours, mut bare, mut best) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut ours, mut bare) = (Vec::new(), [Vec::new(), Vec::new(), Vec::new()]);
     for round in 0..=ROUNDS {
         for query in questions()? {
             let ask = Ask { query: query.clone(), limit: 10, ..Ask::default() };
-            let times = [
-                timed(|| Ok(index.search(&ask).map(|found| found.hits.len())?))?.0,
-                timed(|| tantivy.search(reader, &query))?.0,
+            let of_ours = timed(|| Ok(index.search(&ask).map(|found| found.hits.len())?))?.0;
+            let of_bare = [
+                timed(|| tantivy.search(reader, &query, true))?.0,
+                timed(|| tantivy.search(reader, &query, false))?.0,
                 timed(|| tantivy.search_best(reader, &query))?.0,
             ];
             // The first round only warms up.
             if round > 0 {
-                ours.push(times[0]);
-                bare.push(times[1]);
-                best.push(times[2]);
+                ours.push(of_ours);
+                bare.iter_mut().zip(of_bare).for_each(|(times, one)| times.push(one));
             }
         }
     }
-    let (ours, bare, best) = (Times::new(ours), Times::new(bare), Times::new(best));
+    let (ours, bare) = (Times::new(ours), bare.map(Times::new));
+    let beside = [
+        "search page, bare with snippets",
+        "search page, bare without snippets",
+        "search page, bare ten best alone",
+    ];
     for (share, name) in [(0.5, "p50"), (0.99, "p99")] {
-        let what = format!("search, ten best and counts, {name}");
-        say(&what, ours.at(share) / 1e3, Some(bare.at(share) / 1e3), "ms");
-        let what = format!("  beside the ten best alone, {name}");
-        say(&what, ours.at(share) / 1e3, Some(best.at(share) / 1e3), "ms");
+        for (what, bare) in beside.iter().zip(&bare) {
+            let (what, bare) = (format!("{what}, {name}"), bare.at(share) / 1e3);
+            say(&what, ours.at(share) / 1e3, Some(bare), "ms");
+        }
     }
     Ok(())
 }

@@ -13,6 +13,7 @@ use tantivy::query::QueryParser;
 use tantivy::schema::{
     Field, IndexRecordOption, STORED, Schema, TextFieldIndexing, TextOptions, Value,
 };
+use tantivy::snippet::SnippetGenerator;
 use tantivy::{IndexReader, IndexWriter, TantivyDocument};
 
 use super::shop;
@@ -135,18 +136,28 @@ impl Tantivy {
         Ok(self.index.reader()?)
     }
 
-    /// The ten best with their texts, and how many there are: what a page of search shows.
-    pub fn search(&self, reader: &IndexReader, words: &str) -> Result<usize, Failure> {
+    /// The ten best with their texts and how many there are; with `snippets`, marked too: what a
+    /// page of search shows, but for the counts of kinds and causes and the repair of typing.
+    pub fn search(
+        &self,
+        reader: &IndexReader,
+        words: &str,
+        snippets: bool,
+    ) -> Result<usize, Failure> {
         let [_, title, body] = self.fields;
         let parser = QueryParser::for_index(&self.index, vec![title, body]);
         let (query, _) = parser.parse_query_lenient(words);
         let searcher = reader.searcher();
         let best = TopDocs::with_limit(10).order_by_score();
         let (hits, count) = searcher.search(&query, &(best, Count))?;
+        let marker = snippets.then(|| SnippetGenerator::create(&searcher, &*query, body));
+        let marker = marker.transpose()?;
         let mut length = 0;
         for (_, address) in hits {
             let document: TantivyDocument = searcher.doc(address)?;
-            length += document.get_first(body).and_then(|text| text.as_str()).map_or(0, str::len);
+            let text = document.get_first(body).and_then(|text| text.as_str()).unwrap_or_default();
+            let marked = marker.as_ref().map(|marker| marker.snippet(text).highlighted().len());
+            length += text.len() + marked.unwrap_or(0);
         }
         Ok(count + usize::from(length == 0))
     }
