@@ -19,7 +19,7 @@ use tonic::transport::{Channel, Endpoint};
 use tonic::{Code, Request, Status};
 use tonic_types::StatusExt;
 
-use crate::commands::{Globals, Words};
+use crate::commands::{Globals, Seasons, Words};
 use crate::remote;
 
 /// How long to wait for a server that holds the records and does not answer yet, and how long
@@ -33,12 +33,15 @@ pub type Line = InterceptedService<Channel, Manner>;
 #[derive(Clone)]
 pub struct Manner {
     words: &'static str,
+    seasons: &'static str,
     token: Option<MetadataValue<Ascii>>,
 }
 
 impl Interceptor for Manner {
     fn call(&mut self, mut request: Request<()>) -> Result<Request<()>, Status> {
         request.metadata_mut().insert("sward-words", MetadataValue::from_static(self.words));
+        let seasons = MetadataValue::from_static(self.seasons);
+        request.metadata_mut().insert("sward-seasons", seasons);
         if let Some(token) = &self.token {
             request.metadata_mut().insert("authorization", token.clone());
         }
@@ -164,8 +167,12 @@ fn spoken(channel: Channel, globals: &Globals) -> Result<Line, Failure> {
         Words::British => "british",
         Words::American => "american",
     };
+    let seasons = match globals.seasons {
+        Seasons::Northern => "northern",
+        Seasons::Southern => "southern",
+    };
     let token = remote::token(globals)?;
-    Ok(InterceptedService::new(channel, Manner { words, token }))
+    Ok(InterceptedService::new(channel, Manner { words, seasons, token }))
 }
 
 async fn channel(globals: &Globals) -> Result<Channel, Failure> {

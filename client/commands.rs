@@ -70,6 +70,9 @@ pub struct Globals {
     /// Speak British or American
     #[arg(long, global = true, env = "SWARD_WORDS", default_value = "british")]
     pub words: Words,
+    /// Whose seasons "last spring" means: those of the northern or the southern half of the earth
+    #[arg(long, global = true, env = "SWARD_SEASONS", default_value = "northern")]
+    pub seasons: Seasons,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -82,6 +85,12 @@ pub enum Units {
 pub enum Words {
     British,
     American,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Seasons {
+    Northern,
+    Southern,
 }
 
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]

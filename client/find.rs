@@ -59,6 +59,9 @@ pub async fn run(globals: &Globals, asked: FindArguments) -> Result<(), Failure>
         end_time: asked.until.as_deref().map(|day| start_of("--until", day)).transpose()?,
         page_size: asked.limit,
         page_token: asked.page_token,
+        read_times: true,
+        // An offset is understood wherever the server is.
+        time_zone: Timestamp::now().to_zoned_datetime(TimeZone::system()).strftime("%:z").to_string(),
     };
     let mut client = SearchServiceClient::new(call::line_to_records(globals).await?);
     let reply = client.search(request).await?.into_inner();
@@ -94,6 +97,9 @@ fn page(reply: &pb::SearchResponse) -> Page {
     for repair in &reply.repairs {
         let (written, meant) = (plain(&repair.written), plain(&repair.meant.join(", ")));
         page.item("", &format!("Nothing says \"{written}\"; looked for {meant} instead."));
+    }
+    if let Some(period) = &reply.period {
+        page.item("", &format!("Only records of {} (--since and --until say otherwise).", period.told));
     }
     if reply.hits.is_empty() {
         page.answer("Nothing was found.");

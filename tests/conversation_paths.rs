@@ -64,6 +64,34 @@ fn shown_safely(walk: &Walk, path: &[Move]) {
     }
 }
 
+fn standing(walk: &Walk) -> (String, usize) {
+    let (procedure, step) = walk.at();
+    (procedure.to_owned(), step)
+}
+
+/// Right after the cautions were shown in full and acknowledged: each is named above the step, and
+/// one that stops the work stands there in full.
+fn opened_safely(walk: &Walk) {
+    let view = walk.view(knowledge()).expect("it is somewhere");
+    assert!(view.open, "{} is not open", view.procedure.id);
+    let lines = sheet::opened_lines(knowledge(), &view);
+    let text = view.step.text.lines().next().unwrap_or_default().replace('`', "");
+    let at = lines.iter().skip(1).position(|shown| shown.trim() == text.trim());
+    let above = &lines[..=at.expect("the step is shown")];
+    for id in &view.step.cautions {
+        let caution = knowledge().caution(id).expect("the knowledge is checked");
+        let wanted = match caution.stops_work {
+            true => format!("{}: {}", caution.title, caution.text),
+            false => caution.title.clone(),
+        };
+        assert!(above.iter().any(|line| line.contains(&wanted)), "{id} is not above its step");
+    }
+    let acknowledged = walk.acknowledged.iter().any(|given| {
+        (given.procedure.as_str(), given.step) == (view.procedure.id.as_str(), view.number)
+    });
+    assert!(acknowledged, "{} was opened unread", view.procedure.id);
+}
+
 fn moves() -> impl Strategy<Value = Move> {
     prop_oneof![
         4 => Just(Move::Acknowledge { procedure: String::new(), step: 0 }),
@@ -98,8 +126,14 @@ fn walk_along(procedure: &Procedure, path: &[Move]) {
     shown_safely(&walk, &[]);
     for (at, made) in path.iter().enumerate() {
         let made = fitted(made, &walk);
+        let waited = !walk.view(knowledge()).expect("it is somewhere").open;
+        let before = standing(&walk);
         walk.make(knowledge(), &made).expect("the procedure is known");
         shown_safely(&walk, &path[..=at]);
+        let opened = walk.view(knowledge()).is_some_and(|view| view.open);
+        if waited && opened && before == standing(&walk) {
+            opened_safely(&walk);
+        }
         // Put away and taken up again now and then; its cautions are asked for anew.
         if at % 17 == 16 {
             walk = Walk::resume(knowledge(), &walk.text()).expect("it was just written");
@@ -243,7 +277,12 @@ fn meaning(kind: Kind) -> Meaning<u64> {
 
 /// Goes on as the service would; gives the numbers of what was written, and whether the turn ended
 /// with a proposal.
-fn carried_out(talk: &mut Conversation<u64>, actions: Vec<Action<u64>>, kind: Kind) -> (Vec<u64>, bool) {
+fn carried_out(
+    talk: &mut Conversation<u64>,
+    actions: Vec<Action<u64>>,
+    kind: Kind,
+    in_full: &mut Option<(String, usize)>,
+) -> (Vec<u64>, bool) {
     let mut waiting: std::collections::VecDeque<Action<u64>> = actions.into();
     let (mut written, mut proposed) = (Vec::new(), false);
     while let Some(action) = waiting.pop_front() {
@@ -263,6 +302,19 @@ fn carried_out(talk: &mut Conversation<u64>, actions: Vec<Action<u64>>, kind: Ki
             Action::Step => {
                 let walk = &talk.walking().expect("a step is of a walk").walk;
                 shown_safely(walk, &[]);
+                *in_full = Some(standing(walk));
+                Vec::new()
+            }
+            Action::Opened => {
+                let walk = &talk.walking().expect("a step is of a walk").walk;
+                opened_safely(walk);
+                assert_eq!(*in_full, Some(standing(walk)), "its cautions were not shown in full");
+                Vec::new()
+            }
+            Action::NextReading => {
+                let walk = &talk.walking().expect("a step is of a walk").walk;
+                let view = walk.view(knowledge()).expect("it is somewhere");
+                assert!(view.open && view.asked.is_some(), "a value asked for out of place");
                 Vec::new()
             }
             _ => Vec::new(),
@@ -283,6 +335,7 @@ proptest! {
     ) {
         let mut talk: Conversation<u64> = Conversation::default();
         let (mut shown, mut ever): (Option<u64>, Vec<u64>) = (None, Vec::new());
+        let mut in_full = None;
         for turn in turns {
             let open = talk.proposal().map(|open| open.number);
             let (actions, kind, consent) = match &turn {
@@ -309,7 +362,7 @@ proptest! {
                     (talk.subject_found(knowledge(), found), Kind::Unclear, None)
                 }
             };
-            let (written, proposed) = carried_out(&mut talk, actions, kind);
+            let (written, proposed) = carried_out(&mut talk, actions, kind, &mut in_full);
             for number in written {
                 prop_assert_eq!(Some(number), consent, "written without consent by {:?}", turn);
                 prop_assert!(!ever.contains(&number), "written twice");

@@ -86,6 +86,8 @@ fn names(actions: &[Action<&'static str>]) -> Vec<&'static str> {
         Action::Checked(_) => "checked",
         Action::Opening(_) => "opening",
         Action::Step => "step",
+        Action::Opened => "opened",
+        Action::NextReading => "reading",
         Action::Refuse { .. } => "refuse",
         Action::Cautions(_) => "cautions",
         Action::KeepDraft(_) => "keep",
@@ -237,7 +239,7 @@ fn a_job_ends_in_a_signed_proposal() {
     let mut talk = Talk::default();
     assert_eq!(names(&hear(&mut talk, "show check_gap")), ["opening", "step"]);
     assert_eq!(names(&hear(&mut talk, "done")), ["say"], "cautions first");
-    assert_eq!(names(&hear(&mut talk, "ok")), ["keep", "step"]);
+    assert_eq!(names(&hear(&mut talk, "ok")), ["keep", "opened"]);
     hear(&mut talk, "done");
     hear(&mut talk, "ok");
     assert_eq!(names(&hear(&mut talk, "0.31 mm")), ["keep", "checked", "step"]);

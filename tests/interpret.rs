@@ -124,6 +124,7 @@ fn a_record_names_what_the_shop_has_or_would_have() {
     let name = |text: &str| SubjectName::parse("name", text).expect(text);
     let shop = Shop {
         spoken_of: None,
+        southern: false,
         subjects: vec![
             Known {
                 name: name("sites/home/machines/gt1"),

@@ -10,8 +10,11 @@ use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use tonic::{Request, Response, Status};
 
 use super::Shop;
+use super::assistant::zoned_now;
 use super::records::keeping::waiting;
+use super::speech::southern;
 use super::status::invalid;
+use crate::domain::intent::periods::taken_out;
 use crate::domain::records::check::OTHER_CAUSE;
 use crate::domain::records::request::content_hash;
 use crate::domain::records::{Moment, RecordError, SubjectName};
@@ -172,8 +175,10 @@ impl SearchService for Searches {
         request: Request<pb::SearchRequest>,
     ) -> Result<Response<pb::SearchResponse>, Status> {
         let words = self.0.wording(&request);
-        let request = request.into_inner();
+        let southern = southern(&request);
+        let mut request = request.into_inner();
         let question = question_of(&request);
+        let period = period_of(&mut request, southern)?;
         let ask = self.0.ask(request, question)?;
         let shop = Arc::clone(&self.0);
         let found = waiting(move || {
@@ -182,8 +187,35 @@ impl SearchService for Searches {
             Ok(shop.find(&ask)?)
         })
         .await?;
-        Ok(Response::new(self.0.found_reply(found, question, &words)))
+        let reply = self.0.found_reply(found, question, &words);
+        Ok(Response::new(pb::SearchResponse { period, ..reply }))
     }
+}
+
+/// Takes the words that name a time out of the query and puts that time in their place.
+fn period_of(
+    request: &mut pb::SearchRequest,
+    southern: bool,
+) -> Result<Option<pb::PeriodRead>, Status> {
+    let timed = request.start_time.is_some() || request.end_time.is_some();
+    if !request.read_times || timed || request.query.chars().count() > QUERY_CHARACTERS_MAX {
+        return Ok(None);
+    }
+    let now = zoned_now(&request.time_zone)?;
+    let Some((period, query)) = taken_out(&request.query, &now, southern) else { return Ok(None) };
+    let time = |time: &jiff::ZonedDateTime| prost_types::Timestamp {
+        seconds: time.timestamp().as_second(),
+        nanos: 0,
+    };
+    request.start_time = period.start.as_ref().map(time);
+    request.end_time = period.end.as_ref().map(time);
+    request.query.clone_from(&query);
+    Ok(Some(pb::PeriodRead {
+        query,
+        start_time: request.start_time,
+        end_time: request.end_time,
+        told: period.told(),
+    }))
 }
 
 impl Shop {
@@ -261,6 +293,7 @@ impl Shop {
                 .map(|repair| pb::SpellingRepair { written: repair.written, meant: repair.meant })
                 .collect(),
             knowledge_version: self.knowledge.version.clone(),
+            period: None,
         }
     }
 }

@@ -10,6 +10,14 @@ use crate::pb;
 /// The header by which a caller asks for American words.
 pub const WORDS_HEADER: &str = "sward-words";
 
+/// The header by which a caller asks for the seasons of the southern half of the earth.
+pub const SEASONS_HEADER: &str = "sward-seasons";
+
+/// Whether a request is made on the southern half of the earth; on the northern when it does not say.
+pub fn southern<T>(request: &Request<T>) -> bool {
+    request.metadata().get(SEASONS_HEADER).is_some_and(|value| value == "southern")
+}
+
 impl Shop {
     /// The wording a request asks for in its headers; British when it does not say.
     pub(super) fn wording<T>(&self, request: &Request<T>) -> Wording {

@@ -149,7 +149,10 @@ impl<C: Clone> Conversation<C> {
 
     /// Somebody in the middle of a job is told where they stand after other talk.
     fn remind(&self, knowledge: &Knowledge, actions: &mut Actions<C>) {
-        let shown = |action: &Action<C>| matches!(action, Action::Step | Action::Propose);
+        let shown = |action: &Action<C>| {
+            use Action::{NextReading, Opened, Propose, Step};
+            matches!(action, Step | Opened | NextReading | Propose)
+        };
         if actions.iter().any(shown) {
             return;
         }

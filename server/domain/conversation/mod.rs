@@ -127,8 +127,12 @@ pub enum Action<C> {
     Checked(Vec<Checked>),
     /// What a job is, before its first step.
     Opening(String),
-    /// Show the step the walk is at.
+    /// Show the step the walk is at, its cautions in full.
     Step,
+    /// Show it right after its cautions were shown in full and acknowledged.
+    Opened,
+    /// Ask for the next value of the step that is shown already.
+    NextReading,
     /// Not done: it would hurt someone. The text says the safe way.
     Refuse { text: String, cautions: Vec<String> },
     /// The cautions of these ids in full.

@@ -5,7 +5,7 @@ use crate::domain::catalogue::{Knowledge, StepReading};
 use crate::domain::records::Detail;
 use crate::domain::records::bounds::NAME_CHARACTERS_MAX;
 use crate::domain::walkthrough::reading::{self, Value};
-use crate::domain::walkthrough::{Event, Move, Walk, draft, sheet};
+use crate::domain::walkthrough::{Checked, Event, Move, Walk, draft, sheet};
 
 use super::acts::Act;
 use super::{Action, Actions, Asked, Conversation, Proposed, Walking, ask, say};
@@ -174,11 +174,17 @@ impl<C: Clone> Conversation<C> {
         }
         let closed = |view: crate::domain::walkthrough::View<'_>| !view.open;
         let waits = self.walking.as_ref().and_then(|walking| walking.walk.view(knowledge));
-        if waits.is_some_and(closed) && looks_like_a_value(words) {
+        if waits.clone().is_some_and(closed) && looks_like_a_value(words) {
             // Refused with the reason: the cautions come first.
             return Some(self.make(knowledge, &Move::Done));
         }
-        let asked = asked?;
+        let Some(asked) = asked else {
+            let works_out = waits.is_some_and(|view| view.step.compute.is_some());
+            let bare = looks_like_a_value(words) && words.split_whitespace().count() <= 2;
+            let text = "No value is asked for here. Say \"done\" when the step is done, or \
+                        \"again\" to see it.";
+            return (bare && !works_out).then(|| vec![say(text)]);
+        };
         match reading::read(asked, words) {
             Ok(value) => Some(self.make(knowledge, &Move::Read(value))),
             // A number with something odd behind it was meant as the value; other words were not.
@@ -202,6 +208,7 @@ impl<C: Clone> Conversation<C> {
 
     fn make(&mut self, knowledge: &Knowledge, made: &Move) -> Actions<C> {
         let Some(walking) = &mut self.walking else { return Vec::new() };
+        let before = stand(knowledge, &walking.walk);
         let Some(event) = walking.walk.make(knowledge, made) else {
             return vec![say("The knowledge no longer has this procedure; say \"stop\".")];
         };
@@ -209,11 +216,12 @@ impl<C: Clone> Conversation<C> {
         match event {
             Event::Refused(why) => vec![say(why)],
             Event::Shown(checked) => {
+                let shown = shown(before, stand(knowledge, &kept.walk), &checked);
                 let mut actions = vec![Action::KeepDraft(kept)];
                 if !checked.is_empty() {
                     actions.push(Action::Checked(checked));
                 }
-                actions.push(Action::Step);
+                actions.push(shown);
                 actions
             }
             Event::Finished(checked) => {
@@ -371,6 +379,25 @@ impl<C: Clone> Conversation<C> {
             Some(walking) => vec![Action::DropDraft(walking.number)],
             None => Vec::new(),
         }
+    }
+}
+
+/// Where a walk stands: procedure, step, and whether the step is open.
+type Stand = (String, usize, bool);
+
+fn stand(knowledge: &Knowledge, walk: &Walk) -> Stand {
+    let (procedure, step) = walk.at();
+    (procedure.to_owned(), step, walk.view(knowledge).is_some_and(|view| view.open))
+}
+
+/// How much of a step is shown after a move: all of it when somebody comes to it.
+fn shown<C>(before: Stand, after: Stand, checked: &[Checked]) -> Action<C> {
+    let same = (&before.0, before.1) == (&after.0, after.1);
+    let sent_back = checked.iter().any(|one| one.back_to.is_some());
+    match (before.2, after.2) {
+        (false, true) if same => Action::Opened,
+        (true, true) if same && !checked.is_empty() && !sent_back => Action::NextReading,
+        _ => Action::Step,
     }
 }
 

@@ -61,6 +61,12 @@ pub fn said(tokens: &[Token], quantities: &[Quantity], now: &ZonedDateTime) -> O
     })
 }
 
+/// The day that the words from a token on name, and the token that ends them.
+pub(super) fn day_at(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<(Date, usize)> {
+    let said = by_word(tokens, at, now).or_else(|| by_date(tokens, at, now))?;
+    Some((said.time.date(), said.last))
+}
+
 fn text(tokens: &[Token], at: usize) -> &str {
     tokens.get(at).map_or("", |token| token.text.as_str())
 }

@@ -6,7 +6,7 @@ use jiff::ZonedDateTime;
 
 use super::cues::weight;
 use super::kind::CommandKind;
-use super::{Command, Interpretation, Reader, periods, understood};
+use super::{Command, Interpretation, Reader, understood};
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::units::convert;
 
@@ -69,9 +69,9 @@ impl Reader<'_> {
             _ => named.subject().filter(|name| name.kind() != SubjectKind::Area).cloned(),
         };
         let subject = known.or_else(|| self.meant_before(part));
-        let period = periods::said(&self.spoken.tokens, &self.question.now);
-        let (start, end) = match period {
-            Some(period) if reports(part) => (Some(period.start), Some(period.end)),
+        let period = self.period();
+        let (start, end) = match &period {
+            Some(period) if reports(part) => (period.start.clone(), period.end.clone()),
             _ => (None, None),
         };
         let of = subject.as_ref().map_or_else(
@@ -83,13 +83,15 @@ impl Reader<'_> {
             (Part::Heights, None) => vec![("name", "say which area, such as \"6 green\"")],
             _ => Vec::new(),
         };
+        let when = period.filter(|_| reports(part));
+        let when = when.map_or_else(String::new, |period| format!(", {}", period.told()));
         let of = if missing.is_empty() { of } else { String::new() };
         let asked = Asked { part, subject, machine, start, end, within_h: self.within_h() };
         let command = Command::Fleet(asked);
         Some(Interpretation {
             topic: id.to_owned(),
             missing: missing.into_iter().map(|(field, why)| (field, why.to_owned())).collect(),
-            ..self.answer(CommandKind::Search, format!("{told}{of}."), command)
+            ..self.answer(CommandKind::Search, format!("{told}{of}{when}."), command)
         })
     }
 

@@ -357,15 +357,19 @@ impl Reader<'_> {
 
     fn search(&self) -> Interpretation {
         let named = self.named();
-        let period = periods::said(&self.spoken.tokens, &self.question.now);
+        let period = self.period();
         let mut taken = named.spans();
         taken.extend(period.iter().map(|period| (period.first, period.last)));
         let subject = named.subject().cloned().or_else(|| self.pointed_at());
         let unknown: Vec<(usize, usize)> =
             if subject.is_some() { taken.clone() } else { taken.split_off(named.spans().len()) };
         let query = guide::query(&self.spoken.tokens, &self.knowledge.ear.small_words, &unknown);
-        let (start, end) = period.map_or((None, None), |p| (Some(p.start), Some(p.end)));
-        let told = format!("Search for \"{query}\".");
+        let when = period.as_ref().map_or_else(String::new, |said| format!(", {}", said.told()));
+        let (start, end) = period.map_or((None, None), |said| (said.start, said.end));
+        let told = match &subject {
+            Some(subject) => format!("Search for \"{query}\" on {}{when}.", understood::short(subject)),
+            None => format!("Search for \"{query}\"{when}."),
+        };
         self.answer(CommandKind::Search, told, Command::Search { query, subject, start, end })
     }
 
@@ -374,6 +378,10 @@ impl Reader<'_> {
         let finding = self.knowledge.finding(id).map(|row| row.title.as_str());
         let mut causes = self.knowledge.causes.iter();
         finding.or_else(|| causes.find(|row| row.id == id).map(|row| row.title.as_str()))
+    }
+
+    fn period(&self) -> Option<periods::Period> {
+        periods::said(&self.spoken.tokens, &self.question.now, self.question.shop.southern)
     }
 
     fn named(&self) -> subjects::Named {

@@ -1,71 +1,421 @@
-//! From when to when do the words look back: "last spring", "last week", "in March", "this year",
-//! "since Monday"? Deliberately absent: the clock; now comes in.
+//! From when to when do the words look back: "last spring", "this time last year", "since June",
+//! "between March and May", "in 2025", "the past three weeks"?
+//! Deliberately absent: the clock and the half of the earth; both come in.
 
 use jiff::civil::{Date, date};
-use jiff::{ToSpan, ZonedDateTime};
+use jiff::{Span, ToSpan, ZonedDateTime};
 
-use super::dates::MONTHS;
-use crate::domain::language::text::Token;
+use super::dates::{self, MONTHS};
+use crate::domain::language::text::{Token, tokens};
 
-/// First moment, and the first moment after.
+/// First moment, and the first moment after; either may be open.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Period {
-    pub start: ZonedDateTime,
-    pub end: ZonedDateTime,
+    pub start: Option<ZonedDateTime>,
+    pub end: Option<ZonedDateTime>,
     /// The tokens that say it.
     pub first: usize,
     pub last: usize,
+    /// A season was named, which lies elsewhere on the other half of the earth.
+    seasonal: bool,
+    southern: bool,
 }
 
-/// The first period said, by the seasons of the northern half of the earth.
-pub fn said(tokens: &[Token], now: &ZonedDateTime) -> Option<Period> {
-    (0..tokens.len()).find_map(|at| at_token(tokens, at, now))
+/// Days on either side of "this time last year".
+const ABOUT_DAYS: i64 = 30;
+
+/// The first period said. `southern`: seasons are those of the southern half of the earth.
+pub fn said(tokens: &[Token], now: &ZonedDateTime, southern: bool) -> Option<Period> {
+    let reader = Reader { tokens, now, today: now.date(), southern };
+    (0..tokens.len()).find_map(|at| reader.period(at))
 }
 
-fn at_token(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Period> {
-    let word = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
-    let today = now.date();
-    let days = |back: i32| today.checked_sub(back.days()).ok();
-    let tomorrow = today.checked_add(1.day()).ok()?;
-    let (start, end, length) = match (word(at), word(at + 1)) {
-        ("last" | "past" | "previous", "week") => (days(7)?, tomorrow, 2),
-        ("last" | "past" | "previous", "month") => (days(31)?, tomorrow, 2),
-        ("last" | "previous", "year" | "season") => {
-            (date(today.year() - 1, 1, 1), date(today.year(), 1, 1), 2)
+/// The period in a query, and the query without the words that say it.
+pub fn taken_out(query: &str, now: &ZonedDateTime, southern: bool) -> Option<(Period, String)> {
+    let all = tokens(query);
+    let period = said(&all, now, southern)?;
+    let (from, to) = (all[period.first].start, all[period.last].end);
+    let behind = &query[to..];
+    let behind = ["'s", "\u{2019}s"].iter().find_map(|s| behind.strip_prefix(s)).unwrap_or(behind);
+    let rest = format!("{} {behind}", &query[..from]);
+    Some((period, rest.split_whitespace().collect::<Vec<_>>().join(" ")))
+}
+
+impl Period {
+    /// "1 Mar 2026 to 31 May 2026, by the seasons of the northern half of the earth".
+    pub fn told(&self) -> String {
+        let day = |time: &ZonedDateTime| time.strftime("%-d %b %Y").to_string();
+        let last = |time: &ZonedDateTime| {
+            time.checked_sub(1.day()).map_or_else(|_| day(time), |t| day(&t))
+        };
+        let days = match (&self.start, &self.end) {
+            (Some(start), Some(end)) => format!("{} to {}", day(start), last(end)),
+            (Some(start), None) => format!("from {}", day(start)),
+            (None, Some(end)) => format!("up to {}", last(end)),
+            (None, None) => "any day".to_owned(),
+        };
+        let half = if self.southern { "southern" } else { "northern" };
+        match self.seasonal {
+            true => format!("{days}, by the seasons of the {half} half of the earth"),
+            false => days,
         }
-        ("this", "year" | "season") => (date(today.year(), 1, 1), tomorrow, 2),
-        ("this", "month") => (today.first_of_month(), tomorrow, 2),
-        ("this", "week") => (days(7)?, tomorrow, 2),
-        ("last" | "this" | "in" | "previous", name) => {
-            let (start, end) = season(name, today).or_else(|| month(name, today))?;
-            (start, end, 2)
-        }
-        _ => return None,
-    };
-    let zone = now.time_zone();
-    let moment = |day: Date| day.at(0, 0, 0, 0).to_zoned_datetime(zone.clone()).ok();
-    Some(Period { start: moment(start)?, end: moment(end)?, first: at, last: at + length - 1 })
+    }
 }
 
-/// The latest such season that has begun.
-fn season(name: &str, today: Date) -> Option<(Date, Date)> {
-    let first = match name {
+/// Days from the first to the one after the last, and the token that ends the words.
+#[derive(Clone, Copy)]
+struct Days {
+    start: Date,
+    end: Date,
+    last: usize,
+    seasonal: bool,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum Which {
+    /// The latest that has begun.
+    Begun,
+    /// The latest that is over.
+    Over,
+}
+
+struct Reader<'a> {
+    tokens: &'a [Token],
+    now: &'a ZonedDateTime,
+    today: Date,
+    southern: bool,
+}
+
+impl Reader<'_> {
+    fn word(&self, at: usize) -> &str {
+        self.tokens.get(at).map_or("", |token| token.text.as_str())
+    }
+
+    fn period(&self, at: usize) -> Option<Period> {
+        let tomorrow = self.today.checked_add(1.day()).ok()?;
+        let next = at + 1;
+        match self.word(at) {
+            "since" | "after" => {
+                let days = self.days(next)?;
+                let start = if self.word(at) == "after" { days.end } else { days.start };
+                // Nothing is after today.
+                let period = self.made(at, days.last, Some(start), Some(tomorrow), days.seasonal);
+                period.filter(|_| start < tomorrow)
+            }
+            "from" | "between" => {
+                let one = self.days(next)?;
+                let joins =
+                    matches!(self.word(one.last + 1), "to" | "until" | "till" | "and" | "-");
+                match joins.then(|| self.days(one.last + 2)).flatten() {
+                    Some(two) if two.end > one.start => {
+                        let seasonal = one.seasonal || two.seasonal;
+                        self.made(at, two.last, Some(one.start), Some(two.end), seasonal)
+                    }
+                    _ => self.made(at, one.last, Some(one.start), Some(one.end), one.seasonal),
+                }
+            }
+            "before" => {
+                let days = self.days(next)?;
+                self.made(at, days.last, None, Some(days.start), days.seasonal)
+            }
+            "until" | "till" => {
+                let days = self.days(next)?;
+                self.made(at, days.last, None, Some(days.end), days.seasonal)
+            }
+            "in" | "during" | "over" | "on" | "for" => {
+                let days = self.days(next)?;
+                self.made(at, days.last, Some(days.start), Some(days.end), days.seasonal)
+            }
+            _ => {
+                let days = self.days(at).filter(|days| self.stands_alone(at, days))?;
+                self.made(at, days.last, Some(days.start), Some(days.end), days.seasonal)
+            }
+        }
+    }
+
+    /// Whether the words are a time without "in" or "since" before them: "spring grinding" is none.
+    fn stands_alone(&self, at: usize, days: &Days) -> bool {
+        let begins =
+            matches!(self.word(at), "last" | "past" | "previous" | "this" | "today" | "yesterday");
+        let year = self.word(days.last).len() == 4 && self.year(days.last).is_some();
+        begins || self.word(days.last) == "ago" || (year && days.last > at)
+    }
+
+    fn made(
+        &self,
+        first: usize,
+        last: usize,
+        start: Option<Date>,
+        end: Option<Date>,
+        seasonal: bool,
+    ) -> Option<Period> {
+        let zone = self.now.time_zone();
+        let moment = |day: Date| day.at(0, 0, 0, 0).to_zoned_datetime(zone.clone()).ok();
+        let (start, end) = (start.map(moment), end.map(moment));
+        if matches!(start, Some(None)) || matches!(end, Some(None)) {
+            return None;
+        }
+        let (start, end, southern) = (start.flatten(), end.flatten(), self.southern);
+        Some(Period { start, end, first, last, seasonal, southern })
+    }
+
+    /// The days that words from a token on name.
+    fn days(&self, at: usize) -> Option<Days> {
+        let at = at + usize::from(self.word(at) == "the");
+        let plain =
+            |start: Date, end: Date, last: usize| Days { start, end, last, seasonal: false };
+        match (self.word(at), self.word(at + 1)) {
+            ("this", "time") if self.word(at + 2) == "last" && self.word(at + 3) == "year" => {
+                let about = self.today.checked_sub(1.year()).ok()?;
+                let start = about.checked_sub(ABOUT_DAYS.days()).ok()?;
+                let end = about.checked_add((ABOUT_DAYS + 1).days()).ok()?;
+                return Some(plain(start, end, at + 3));
+            }
+            ("last" | "past" | "previous", _) => {
+                return self.last(at + 1).or_else(|| self.named(at + 1, Which::Over));
+            }
+            ("this", "year") => return Some(plain(self.year_start(0)?, self.tomorrow()?, at + 1)),
+            ("this", "season") => {
+                return Some(plain(self.season_start(0)?, self.tomorrow()?, at + 1));
+            }
+            ("this", "month") => {
+                return Some(plain(self.today.first_of_month(), self.tomorrow()?, at + 1));
+            }
+            ("this", "week") => {
+                return Some(plain(self.back(7.days())?, self.tomorrow()?, at + 1));
+            }
+            ("this", _) => return self.named(at + 1, Which::Begun),
+            _ => {}
+        }
+        if let Some(year) = self.year(at) {
+            return Some(plain(date(year, 1, 1), date(year + 1, 1, 1), at))
+                .filter(|_| self.word(at + 1) != "-")
+                .or_else(|| self.day(at));
+        }
+        self.ago(at).or_else(|| self.day(at)).or_else(|| self.named(at, Which::Begun))
+    }
+
+    fn day(&self, at: usize) -> Option<Days> {
+        let (day, last) = dates::day_at(self.tokens, at, self.now)?;
+        // "14 March 2025": the year is said.
+        let year = self.year(last + 1).filter(|_| self.word(last) != "yesterday");
+        let said = year.and_then(|year| Some((day.with().year(year).build().ok()?, last + 1)));
+        let (day, last) = said.unwrap_or((day, last));
+        Some(Days { start: day, end: day.checked_add(1.day()).ok()?, last, seasonal: false })
+    }
+
+    /// "Last week", "past three months", "last year", "last season".
+    fn last(&self, at: usize) -> Option<Days> {
+        let days = |start, end, last| Some(Days { start, end, last, seasonal: false });
+        match self.word(at) {
+            "week" => days(self.back(7.days())?, self.tomorrow()?, at),
+            "month" => days(self.back(31.days())?, self.tomorrow()?, at),
+            "year" => days(self.year_start(1)?, self.year_start(0)?, at),
+            "season" => days(self.season_start(1)?, self.season_start(0)?, at),
+            _ => {
+                let span = spans(self.count(at)?, self.word(at + 1))?;
+                days(self.back(span)?, self.tomorrow()?, at + 1)
+            }
+        }
+    }
+
+    /// "Two weeks ago": as exact as it is said.
+    fn ago(&self, at: usize) -> Option<Days> {
+        let (count, unit) = (self.count(at)?, self.word(at + 1));
+        if self.word(at + 2) != "ago" {
+            return None;
+        }
+        let middle = self.back(spans(count, unit)?)?;
+        let about = match unit.trim_end_matches('s') {
+            "day" => 0,
+            "week" => 3,
+            "month" => 15,
+            _ => ABOUT_DAYS,
+        };
+        let start = middle.checked_sub(about.days()).ok()?;
+        let end = middle.checked_add((about + 1).days()).ok()?;
+        Some(Days { start, end, last: at + 2, seasonal: false })
+    }
+
+    /// A season or month by its name, with its year where that is said.
+    fn named(&self, at: usize, which: Which) -> Option<Days> {
+        let name = self.word(at);
+        let season = season(name, self.southern);
+        let month = || MONTHS.iter().position(|known| *known == name).map(|at| at as i8 + 1);
+        let (first, months) = season.map(|first| (first, 3)).or_else(|| Some((month()?, 1)))?;
+        let of = usize::from(matches!(self.word(at + 1), "of" | "in"));
+        let seasonal = season.is_some();
+        if let Some(year) = self.year(at + 1 + of) {
+            let start = Date::new(year, first, 1).ok()?;
+            let end = start.checked_add(months.months()).ok()?;
+            return Some(Days { start, end, last: at + 1 + of, seasonal });
+        }
+        let mut year = self.today.year();
+        loop {
+            let start = Date::new(year, first, 1).ok()?;
+            let end = start.checked_add(months.months()).ok()?;
+            let fits = match which {
+                Which::Begun => start <= self.today,
+                Which::Over => end <= self.today,
+            };
+            if fits {
+                return Some(Days { start, end, last: at, seasonal });
+            }
+            year -= 1;
+        }
+    }
+
+    fn year(&self, at: usize) -> Option<i16> {
+        let word = self.word(at);
+        let year: i16 = word.parse().ok().filter(|_| word.len() == 4)?;
+        (1950..=2200).contains(&year).then_some(year)
+    }
+
+    /// The first of January, so many years back.
+    fn year_start(&self, back: i16) -> Option<Date> {
+        Date::new(self.today.year() - back, 1, 1).ok()
+    }
+
+    /// When the mowing season began: with the year, or in the south with July.
+    fn season_start(&self, back: i16) -> Option<Date> {
+        if !self.southern {
+            return self.year_start(back);
+        }
+        let this = Date::new(self.today.year(), 7, 1).ok()?;
+        let begun = i16::from(this > self.today);
+        Date::new(self.today.year() - back - begun, 7, 1).ok()
+    }
+
+    fn tomorrow(&self) -> Option<Date> {
+        self.today.checked_add(1.day()).ok()
+    }
+
+    fn back(&self, span: Span) -> Option<Date> {
+        self.today.checked_sub(span).ok()
+    }
+
+    fn count(&self, at: usize) -> Option<i32> {
+        const NAMES: &[&str] = &[
+            "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+            "eleven", "twelve",
+        ];
+        let word = self.word(at);
+        let named = NAMES.iter().position(|name| *name == word).map(|at| at as i32 + 1);
+        let a = matches!(word, "a" | "an").then_some(1);
+        let figures = || word.parse().ok().filter(|count| (1..=1_000).contains(count));
+        named.or(a).or_else(figures)
+    }
+}
+
+/// First month of a season.
+fn season(name: &str, southern: bool) -> Option<i8> {
+    let northern = match name {
         "spring" => 3,
         "summer" => 6,
         "autumn" | "fall" => 9,
         "winter" => 12,
         _ => return None,
     };
-    latest(first, 3, today)
+    // Half a year apart.
+    Some(if southern { (northern + 5) % 12 + 1 } else { northern })
 }
 
-fn month(name: &str, today: Date) -> Option<(Date, Date)> {
-    let at = MONTHS.iter().position(|known| *known == name)?;
-    latest(i8::try_from(at + 1).ok()?, 1, today)
+fn spans(count: i32, unit: &str) -> Option<Span> {
+    Some(match unit.trim_end_matches('s') {
+        "day" => count.days(),
+        "week" => (count * 7).days(),
+        "month" => count.months(),
+        "year" => count.years(),
+        _ => return None,
+    })
 }
 
-fn latest(first: i8, months: i32, today: Date) -> Option<(Date, Date)> {
-    let this = Date::new(today.year(), first, 1).ok()?;
-    let start = if this <= today { this } else { Date::new(today.year() - 1, first, 1).ok()? };
-    Some((start, start.checked_add(months.months()).ok()?))
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn now() -> ZonedDateTime {
+        "2026-11-28T10:30:00+00:00[UTC]".parse().expect("a time")
+    }
+
+    fn days(words: &str, southern: bool) -> Option<String> {
+        let period = said(&tokens(words), &now(), southern)?;
+        let day = |time: &Option<ZonedDateTime>| {
+            time.as_ref().map_or_else(|| "..".to_owned(), |time| time.date().to_string())
+        };
+        Some(format!("{} {}", day(&period.start), day(&period.end)))
+    }
+
+    #[test]
+    fn days_are_those_of_the_calendar() {
+        // Meteorological seasons begin with March, June, September and December (WMO usage; from
+        // memory); 28 November 2026 is a Saturday (geometry of the calendar).
+        for (words, wanted) in [
+            ("what did we do last spring", "2026-03-01 2026-06-01"),
+            ("last autumn", "2025-09-01 2025-12-01"),
+            ("this autumn", "2026-09-01 2026-12-01"),
+            ("last winter's grinding", "2025-12-01 2026-03-01"),
+            ("in the summer of 2024", "2024-06-01 2024-09-01"),
+            ("spring 2025", "2025-03-01 2025-06-01"),
+            ("this time last year", "2025-10-29 2025-12-29"),
+            ("since June", "2026-06-01 2026-11-29"),
+            ("since last spring", "2026-03-01 2026-11-29"),
+            ("since 14 March", "2026-03-14 2026-11-29"),
+            ("since 2026-03-14", "2026-03-14 2026-11-29"),
+            ("since Monday", "2026-11-23 2026-11-29"),
+            ("between March and May", "2026-03-01 2026-06-01"),
+            ("from June to August", "2026-06-01 2026-09-01"),
+            ("in 2025", "2025-01-01 2026-01-01"),
+            ("before June", ".. 2026-06-01"),
+            ("the past three weeks", "2026-11-07 2026-11-29"),
+            ("last 2 months", "2026-09-28 2026-11-29"),
+            ("two weeks ago", "2026-11-11 2026-11-18"),
+            ("yesterday", "2026-11-27 2026-11-28"),
+            ("last year", "2025-01-01 2026-01-01"),
+            ("last season", "2025-01-01 2026-01-01"),
+        ] {
+            assert_eq!(days(words, false).as_deref(), Some(wanted), "{words}");
+        }
+    }
+
+    #[test]
+    fn seasons_of_the_southern_half_lie_half_a_year_apart() {
+        for (words, wanted) in [
+            ("last spring", "2025-09-01 2025-12-01"),
+            ("this spring", "2026-09-01 2026-12-01"),
+            ("last summer", "2025-12-01 2026-03-01"),
+            ("last autumn", "2026-03-01 2026-06-01"),
+            ("last winter", "2026-06-01 2026-09-01"),
+            ("this season", "2026-07-01 2026-11-29"),
+            ("last season", "2025-07-01 2026-07-01"),
+            ("last June", "2026-06-01 2026-07-01"),
+        ] {
+            assert_eq!(days(words, true).as_deref(), Some(wanted), "{words}");
+        }
+    }
+
+    #[test]
+    fn words_that_are_no_time_stay() {
+        for words in [
+            "spring grinding plan",
+            "streaks after topdressing",
+            "the last grind",
+            "this reel",
+            "march of time",
+            "may be dull",
+            "since we hit a root",
+            "from unit 2 to unit 3",
+            "the winter",
+            "past fixes",
+        ] {
+            assert_eq!(days(words, false), None, "{words}");
+        }
+        let (_, rest) = taken_out("last spring's streaks on unit 2", &now(), false).expect("said");
+        assert_eq!(rest, "streaks on unit 2");
+        let (period, rest) = taken_out("streaks since June", &now(), false).expect("said");
+        assert_eq!(
+            (rest.as_str(), period.told().as_str()),
+            ("streaks", "1 Jun 2026 to 28 Nov 2026")
+        );
+    }
 }

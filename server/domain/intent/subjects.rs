@@ -24,6 +24,8 @@ pub struct Shop {
     pub subjects: Vec<Known>,
     /// What was spoken of before: "unit 3" alone is one of its machine.
     pub spoken_of: Option<SubjectName>,
+    /// It lies on the southern half of the earth, where spring begins in September.
+    pub southern: bool,
 }
 
 impl Shop {

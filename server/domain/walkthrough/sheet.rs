@@ -20,23 +20,66 @@ pub fn opening_lines(procedure: &Procedure) -> Vec<String> {
     lines
 }
 
-/// The step as it may be shown now.
+/// The step as it may be shown now, its cautions in full.
 pub fn step_lines(knowledge: &Knowledge, view: &View<'_>) -> Vec<String> {
+    let mut lines = vec![heading(view)];
+    lines.extend(view.step.cautions.iter().map(|id| caution_line(knowledge, id)));
+    if view.open {
+        lines.extend(body(view));
+    } else {
+        lines.push("Say \"ok\" when you have read this; then the step is shown.".to_owned());
+    }
+    lines
+}
+
+/// The step right after its cautions were shown in full and acknowledged: they are named again, and
+/// those that stop the work stand in full.
+pub fn opened_lines(knowledge: &Knowledge, view: &View<'_>) -> Vec<String> {
+    if !view.open {
+        return step_lines(knowledge, view);
+    }
+    let stops = |id: &&String| knowledge.caution(id).is_none_or(|row| row.stops_work);
+    let (full, named): (Vec<&String>, Vec<&String>) = view.step.cautions.iter().partition(stops);
+    let mut lines = vec![heading(view)];
+    lines.extend(full.into_iter().map(|id| caution_line(knowledge, id)));
+    let titles: Vec<&str> = named
+        .into_iter()
+        .filter_map(|id| knowledge.caution(id))
+        .map(|row| row.title.as_str())
+        .collect();
+    if !titles.is_empty() {
+        lines.push(format!("  ! {}", titles.join("; ")));
+    }
+    lines.extend(body(view));
+    lines
+}
+
+/// The next value of a step that is shown already.
+pub fn next_reading_lines(knowledge: &Knowledge, view: &View<'_>) -> Vec<String> {
+    match view.asked.filter(|_| view.open) {
+        Some(asked) => vec![format!("Read: {}", wanted(asked))],
+        None => opened_lines(knowledge, view),
+    }
+}
+
+fn heading(view: &View<'_>) -> String {
     let count = view.procedure.steps.len();
     let within = if view.depth > 0 { format!(" ({})", view.procedure.title) } else { String::new() };
-    let mut lines = vec![format!("Step {} of {count}{within}: {}", view.number, view.step.title)];
-    for id in &view.step.cautions {
-        let row = knowledge.caution(id);
-        let sign = if row.is_some_and(|row| row.stops_work) { "STOP" } else { "!" };
-        lines.push(match row {
-            Some(row) => format!("  {sign} {}: {}", row.title, row.text),
-            None => format!("  {sign} {id}"),
-        });
+    format!("Step {} of {count}{within}: {}", view.number, view.step.title)
+}
+
+fn caution_line(knowledge: &Knowledge, id: &str) -> String {
+    let row = knowledge.caution(id);
+    let sign = if row.is_some_and(|row| row.stops_work) { "STOP" } else { "!" };
+    match row {
+        Some(row) => format!("  {sign} {}: {}", row.title, row.text),
+        None => format!("  {sign} {id}"),
     }
-    if !view.open {
-        lines.push("Say \"ok\" when you have read this; then the step is shown.".to_owned());
-        return lines;
-    }
+}
+
+/// What to do, and what is asked.
+fn body(view: &View<'_>) -> Vec<String> {
+    let mut lines = Vec::new();
     lines.extend(view.step.text.lines().map(|line| format!("  {}", without_marks(line))));
     for procedure in &view.within {
         lines.push(format!(

@@ -80,6 +80,12 @@ fn moment(request: &pb::InterpretRequest) -> Result<ZonedDateTime, Status> {
     Ok(timestamp.to_zoned_datetime(zone(&request.time_zone)?))
 }
 
+/// The moment it is now, where that is.
+pub fn zoned_now(time_zone: &str) -> Result<ZonedDateTime, Status> {
+    let now = Timestamp::from_microsecond(now().microseconds()).unwrap_or(Timestamp::UNIX_EPOCH);
+    Ok(now.to_zoned_datetime(zone(time_zone)?))
+}
+
 fn zone(text: &str) -> Result<TimeZone, Status> {
     if text.is_empty() {
         return Ok(TimeZone::system());
@@ -121,13 +127,15 @@ pub fn names(
     shop: &Arc<Shop>,
     site: &Id,
     spoken_of: Option<&SubjectName>,
+    southern: bool,
 ) -> Result<Names, Status> {
-    let Some(store) = shop.store_if_any()? else { return Ok(Names::default()) };
+    let Some(store) = shop.store_if_any()? else { return Ok(Names { southern, ..Names::default() });
+    };
     let subjects = store.all_subjects(site)?;
     let known = subjects.into_iter().filter(|subject| !subject.label.retired).map(|subject| {
         let mut names = vec![subject.label.display_name.clone()];
         names.extend(subject.label.other_names.iter().cloned());
         Known { equipment: subject.facts.equipment(), name: subject.name, names }
     });
-    Ok(Names { subjects: known.collect(), spoken_of: spoken_of.cloned() })
+    Ok(Names { subjects: known.collect(), spoken_of: spoken_of.cloned(), southern })
 }

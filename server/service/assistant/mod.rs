@@ -8,12 +8,15 @@ mod command;
 pub mod converse;
 mod preview;
 
+pub(in crate::service) use asked::zoned_now;
+
 use std::sync::Arc;
 
 use tonic::{Request, Response, Status, Streaming};
 
 use super::Shop;
 use super::records::keeping::waiting;
+use super::speech::southern;
 use crate::domain::complaint;
 use crate::domain::intent::kind::CommandKind;
 use crate::domain::intent::{HeardNumber, Interpretation, Question, interpret};
@@ -30,10 +33,11 @@ impl AssistantService for Assistant {
         request: Request<pb::InterpretRequest>,
     ) -> Result<Response<pb::InterpretResponse>, Status> {
         let words = self.0.wording(&request);
+        let southern = southern(&request);
         let request = request.into_inner();
         let shop = Arc::clone(&self.0);
         // The names of the shop are on the disk.
-        let reply = waiting(move || shop.interpretation(&request, words)).await?;
+        let reply = waiting(move || shop.interpretation(&request, words, southern)).await?;
         Ok(Response::new(reply))
     }
 
@@ -53,9 +57,10 @@ impl Shop {
         self: &Arc<Self>,
         request: &pb::InterpretRequest,
         words: Wording,
+        southern: bool,
     ) -> Result<pb::InterpretResponse, Status> {
         let asked = asked::parse(request)?;
-        let names = asked::names(self, &asked.site, asked.subject.as_ref())?;
+        let names = asked::names(self, &asked.site, asked.subject.as_ref(), southern)?;
         let question = Question {
             text: &request.text,
             now: asked.now,

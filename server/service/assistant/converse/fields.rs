@@ -51,7 +51,7 @@ fn write(value: &Value, field: &FieldDescriptor, name: String, out: &mut Vec<(St
         Value::F64(number) => format!("{} {}", plain(*number), unit(field.name())),
         Value::Bool(yes) => if *yes { "yes" } else { "no" }.to_owned(),
         Value::EnumNumber(number) => choice(field, *number),
-        Value::String(text) => text.clone(),
+        Value::String(text) => text.replace('\n', " "),
         Value::U32(number) => number.to_string(),
         Value::I32(number) => number.to_string(),
         Value::U64(number) => number.to_string(),

@@ -3,7 +3,7 @@
 
 use super::execute;
 use super::turn::Turn;
-use crate::domain::catalogue::{Acceptance, StepReading};
+use crate::domain::catalogue::{Acceptance, Knowledge, StepReading};
 use crate::domain::walkthrough::derived::{WorkOut, work_out};
 use crate::domain::walkthrough::reading::{Judgement, Value};
 use crate::domain::walkthrough::{Checked, View, sheet};
@@ -12,11 +12,15 @@ use crate::pb::converse_answer::Response as Answer;
 use crate::pb::converse_response::Payload;
 
 impl Turn<'_> {
-    pub(super) async fn show_step(&mut self) {
+    /// Shows the step; `lines` says how much of it.
+    pub(super) async fn show_step(
+        &mut self,
+        lines: fn(&Knowledge, &View<'_>) -> Vec<String>,
+    ) {
         let Some(walking) = self.talk.conversation.walking().cloned() else { return };
         let shop = self.shop.clone();
         let Some(view) = walking.walk.view(&shop.knowledge) else { return };
-        let lines = sheet::step_lines(&shop.knowledge, &view);
+        let lines = lines(&shop.knowledge, &view);
         let step = self.step_of(&view);
         self.conversation().cautions.in_full(&view.step.cautions);
         self.send(lines, Payload::Step(step)).await;

@@ -30,6 +30,7 @@ use crate::domain::wording::Wording;
 use crate::pb;
 use crate::service::Shop;
 use crate::service::gate::watched;
+use crate::service::speech::southern;
 use crate::service::status::invalid;
 pub use hub::Hub;
 use hub::Seat;
@@ -45,6 +46,8 @@ const WAITING_MAX: usize = 32;
 pub struct Manner {
     pub wording: Wording,
     pub american: bool,
+    /// Seasons are those of the southern half of the earth.
+    pub southern: bool,
 }
 
 /// Begins a call: its first message says which conversation.
@@ -53,7 +56,8 @@ pub async fn open(
     request: Request<Streaming<pb::ConverseRequest>>,
 ) -> Result<Response<Responses>, Status> {
     let wording = shop.wording(&request);
-    let manner = Manner { american: wording != Wording::british(), wording };
+    let southern = southern(&request);
+    let manner = Manner { american: wording != Wording::british(), wording, southern };
     let mut inbound = request.into_inner();
     let first = inbound.message().await?;
     let Some(pb::converse_request::Payload::Start(start)) = first.and_then(|one| one.payload)

@@ -144,7 +144,9 @@ impl<'a> Turn<'a> {
                 let lines = row.map(sheet::opening_lines).unwrap_or_default();
                 self.remark(lines).await;
             }
-            Action::Step => self.show_step().await,
+            Action::Step => self.show_step(sheet::step_lines).await,
+            Action::Opened => self.show_step(sheet::opened_lines).await,
+            Action::NextReading => self.show_step(sheet::next_reading_lines).await,
             Action::Cautions(ids) => {
                 let cautions = self.shop.cautions(&ids, &self.manner.wording);
                 self.remark(say::cautions(&cautions)).await;
@@ -223,7 +225,8 @@ impl<'a> Turn<'a> {
             }),
         };
         let (shop, wording) = (Arc::clone(self.shop), self.manner.wording.clone());
-        let work = waiting(move || shop.interpretation(&request, wording));
+        let southern = self.manner.southern;
+        let work = waiting(move || shop.interpretation(&request, wording, southern));
         let heard = match self.unless_cancelled(work).await {
             Cut::Done(Some(heard)) => heard,
             Cut::Done(None) => return Cut::Done(Vec::new()),
