@@ -13,7 +13,7 @@ pub const WORDS_HEADER: &str = "sward-words";
 /// The header by which a caller asks for the seasons of the southern half of the earth.
 pub const SEASONS_HEADER: &str = "sward-seasons";
 
-/// Whether a request is made on the southern half of the earth; on the northern when it does not say.
+/// Whether a request is made on the southern half of the earth; when it does not say, it is not.
 pub fn southern<T>(request: &Request<T>) -> bool {
     request.metadata().get(SEASONS_HEADER).is_some_and(|value| value == "southern")
 }

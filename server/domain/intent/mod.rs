@@ -273,7 +273,9 @@ impl Reader<'_> {
         let own = self.heard.asked.iter().find(|asked| asked.calculation == calculation)?;
         let other = &self.heard.asked[0];
         let anew = other.calculation != own.calculation && other.said >= OWN_WORDS;
-        if !short || anew || own.placed.is_empty() {
+        // "Spun unit 3, 126.4 down to 126.1" tells of work, whatever was worked out before.
+        let work = self.heard.proof.deed && self.heard.proof.record_words >= 2;
+        if !short || anew || work || own.placed.is_empty() {
             return None;
         }
         let mut merged = before.clone();

@@ -13,6 +13,9 @@ use crate::pb::command::Request;
 use crate::service::records::wire::{dynamic, empty, record_said, typed};
 use crate::service::speech::equipment;
 
+/// Hits looked through for the reason of something: notes may stand behind many procedures.
+const WHY_HITS: i32 = 40;
+
 /// The command as a message; none when there is no command.
 pub fn message(command: &Command, question: &Question) -> Option<pb::Command> {
     let kind = || question.equipment.map_or(pb::Equipment::Unspecified, equipment).into();
@@ -38,6 +41,7 @@ pub fn message(command: &Command, question: &Question) -> Option<pb::Command> {
         Command::Why(query) => Request::Search(pb::SearchRequest {
             query: query.clone(),
             kinds: vec![pb::HitKind::Note.into(), pb::HitKind::Procedure.into()],
+            page_size: WHY_HITS,
             ..pb::SearchRequest::default()
         }),
         Command::Fleet(asked) => fleet(asked, &question.site),

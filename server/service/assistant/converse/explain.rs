@@ -11,7 +11,7 @@ const NAMED_MAX: usize = 6;
 /// A cause shows a finding when it does so in half the cases.
 const SHOWS: f64 = 0.5;
 
-/// The best note in full, the step whose why fits best, and where more stands.
+/// The best note in full, else the step whose why fits best; and where more stands.
 pub fn why(knowledge: &Knowledge, query: &str, reply: &pb::SearchResponse) -> Vec<String> {
     let ids = |folder: &'static str| {
         reply.hits.iter().filter_map(move |hit| hit.name.strip_prefix(folder))
@@ -24,11 +24,9 @@ pub fn why(knowledge: &Knowledge, query: &str, reply: &pb::SearchResponse) -> Ve
         .filter_map(|row| likest_step(row, query))
         .max_by_key(|(_, _, shared)| *shared);
     let mut lines: Vec<String> = best.into_iter().flat_map(note).collect();
-    if let Some((row, step, _)) = step {
+    if let Some((row, step, _)) = step.filter(|_| best.is_none()) {
         lines.push(format!("In \"{}\", {}: {}", row.title, step.title.to_lowercase(), step.why));
-        if best.is_none() {
-            lines.push(basis(&row.basis, knowledge));
-        }
+        lines.push(basis(&row.basis, knowledge));
     }
     if lines.is_empty() {
         return vec!["Nothing here says why.".to_owned()];
