@@ -177,6 +177,7 @@ fn calculation(
     shares.entry("whole calculation").or_default().add(whole);
     let asked = row["solve_for"].as_str() == Some(solve_for.as_str());
     shares.entry("what a calculation asks for").or_default().add(asked);
+    shares.entry("whole calculation, and what it asks for").or_default().add(whole && asked);
     if !asked {
         wrong.push(format!("asks for {solve_for}, wanted {}", row["solve_for"]));
     }

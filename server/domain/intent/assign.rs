@@ -1,11 +1,12 @@
-//! Which number goes to which field? Cues claim numbers for fields; the strongest claim is granted
-//! first, a number that cannot be of the field is never granted, and what no cue claims goes to the
-//! one field that its unit leaves.
+//! Which number goes to which field? Cues claim numbers for fields; of all ways to grant the claims
+//! the one is taken that places most numbers by the strongest claims. A number that cannot be of a
+//! field is never granted, and what no cue claims goes to the one field that its unit leaves.
 //! Deliberately absent: which calculation or record the fields belong to.
 
 use std::collections::BTreeSet;
 
 use super::cues::Cue;
+use super::matching::best;
 use super::settle::{Settled, is_likely, likely, settle, unit_of_field};
 use super::spoken::Spoken;
 use super::understood::label;
@@ -55,12 +56,12 @@ pub fn assign(
     fields: Fields,
     taken: &BTreeSet<usize>,
 ) -> Vec<Assigned> {
-    let mut claims = claims(spoken, cues, prefixes);
-    claims.sort_by(|a, b| (b.score, a.word, &a.field).cmp(&(a.score, b.word, &b.field)));
+    let claims = claims(spoken, cues, prefixes);
     let mut out: Vec<Assigned> = Vec::new();
     let mut used = taken.clone();
-    for claim in &claims {
-        grant(spoken, claim, fields, &mut used, &mut out);
+    for (word, field, by_cue) in together(spoken, &claims, fields, taken) {
+        let certain = by_cue || fits_one(spoken, word, fields);
+        grant(spoken, word, &field, (by_cue, certain), &mut used, &mut out);
     }
     by_unit(spoken, fields, &mut used, &mut out);
     out.sort_by_key(|assigned| assigned.quantity);
@@ -140,27 +141,119 @@ fn is_number(spoken: &Spoken, word: usize) -> bool {
     !spoken.places[word].quantities.is_empty()
 }
 
+/// What a placed number is worth beside the weight of its cue: most numbers placed wins over one
+/// placed by a heavy cue.
+const PLACED: i32 = 15;
+/// What a number is worth that nothing but its unit places.
+const BY_UNIT: i32 = 5;
+
+/// The claims that are granted: word, field, and whether a cue says so. Of all ways that give no
+/// field twice the one whose claims weigh most.
+fn together(
+    spoken: &Spoken,
+    claims: &[Claim],
+    fields: Fields,
+    taken: &BTreeSet<usize>,
+) -> Vec<(usize, String, bool)> {
+    let free = |word: &usize| spoken.places[*word].quantities.iter().all(|q| !taken.contains(q));
+    let words: Vec<usize> =
+        (0..spoken.words.len()).filter(|word| is_number(spoken, *word)).filter(free).collect();
+    // A column for each field of one number, and for each word with each list.
+    let mut columns: Vec<(String, Option<usize>)> = Vec::new();
+    let mut gains: Vec<Vec<Option<i64>>> = Vec::new();
+    let mut by_cue: BTreeSet<(usize, usize)> = BTreeSet::new();
+    for (row, word) in words.iter().enumerate() {
+        let mut gain: Vec<Option<i64>> = Vec::new();
+        for (field, score, said) in wishes(spoken, *word, claims, fields) {
+            let list = fields.lists.contains(&field.as_str());
+            let key = (field, list.then_some(*word));
+            let column = columns.iter().position(|known| *known == key).unwrap_or(columns.len());
+            if column == columns.len() {
+                columns.push(key);
+            }
+            gain.resize(gain.len().max(column + 1), None);
+            if gain[column].is_none_or(|known| i64::from(score) > known) {
+                gain[column] = Some(i64::from(score));
+            }
+            if said {
+                by_cue.insert((row, column));
+            }
+        }
+        gains.push(gain);
+    }
+    let found = best(&gains);
+    let granted = found.into_iter().enumerate().filter_map(|(row, column)| {
+        let column = column?;
+        Some((words[row], columns[column].0.clone(), by_cue.contains(&(row, column))))
+    });
+    granted.collect()
+}
+
+/// Where a word of numbers may go: field, what that is worth, and whether a cue says so.
+fn wishes(
+    spoken: &Spoken,
+    word: usize,
+    claims: &[Claim],
+    fields: Fields,
+) -> Vec<(String, i32, bool)> {
+    let numbers = &spoken.places[word].quantities;
+    let mut out: Vec<(String, i32, bool)> = claims
+        .iter()
+        .filter(|claim| claim.word == word)
+        .filter(|claim| numbers.len() == 1 || fields.lists.contains(&claim.field.as_str()))
+        .map(|claim| (claim.field.clone(), (PLACED + claim.score).max(1), true))
+        .collect();
+    if let [index] = numbers[..]
+        && spoken.quantities[index].unit.is_some()
+    {
+        for (nth, field) in fits(spoken, index, fields.singles).into_iter().enumerate() {
+            if !out.iter().any(|(known, _, _)| known == field.0) {
+                let later = i32::try_from(nth).unwrap_or(0).min(4);
+                out.push((field.0.to_owned(), PLACED + BY_UNIT - later, false));
+            }
+        }
+    }
+    out
+}
+
+/// The fields of one number that a number is likely to be of, by its unit.
+fn fits<'a>(spoken: &Spoken, index: usize, singles: &[&'a str]) -> Vec<(&'a str, Settled)> {
+    let unit = spoken.quantities[index].unit;
+    singles
+        .iter()
+        .filter(|field| unit.is_some() || !needs_unit(field))
+        .filter_map(|field| {
+            let settled = settle(spoken, index, field)?;
+            let sure = likely(field).is_some() && is_likely(field, settled.value);
+            sure.then_some((*field, settled))
+        })
+        .collect()
+}
+
+/// Whether the unit of a number leaves it one field only.
+fn fits_one(spoken: &Spoken, word: usize, fields: Fields) -> bool {
+    let numbers = &spoken.places[word].quantities;
+    numbers.iter().all(|index| fits(spoken, *index, fields.singles).len() <= 1)
+}
+
 fn grant(
     spoken: &Spoken,
-    claim: &Claim,
-    fields: Fields,
+    word: usize,
+    field: &str,
+    (by_cue, certain): (bool, bool),
     used: &mut BTreeSet<usize>,
     out: &mut Vec<Assigned>,
 ) {
-    let numbers = &spoken.places[claim.word].quantities;
-    let list = fields.lists.contains(&claim.field.as_str());
-    let filled = !list && out.iter().any(|assigned| assigned.field == claim.field);
-    if filled || numbers.iter().any(|index| used.contains(index)) || (!list && numbers.len() > 1) {
-        return;
-    }
-    let field = real_field(&claim.field);
+    let numbers = &spoken.places[word].quantities;
     let settled: Option<Vec<Settled>> =
-        numbers.iter().map(|index| settle(spoken, *index, field)).collect();
+        numbers.iter().map(|index| settle(spoken, *index, real_field(field))).collect();
     let Some(settled) = settled else { return };
-    for (index, settled) in numbers.iter().zip(settled) {
+    for (index, mut settled) in numbers.iter().zip(settled) {
         used.insert(*index);
-        let field = claim.field.clone();
-        out.push(Assigned { field, quantity: *index, settled, by_cue: true });
+        if !certain {
+            settled = told(spoken, *index, field, &settled);
+        }
+        out.push(Assigned { field: field.to_owned(), quantity: *index, settled, by_cue });
     }
 }
 
@@ -174,17 +267,10 @@ fn by_unit(spoken: &Spoken, fields: Fields, used: &mut BTreeSet<usize>, out: &mu
         if used.contains(&index) || counts {
             continue;
         }
-        let open = |field: &&&str| !out.iter().any(|assigned: &Assigned| assigned.field == **field);
-        let fit: Vec<(&str, Settled)> = fields
-            .singles
-            .iter()
-            .filter(open)
-            .filter(|field| quantity.unit.is_some() || !needs_unit(field))
-            .filter_map(|field| {
-                let settled = settle(spoken, index, field)?;
-                let sure = likely(field).is_some() && is_likely(field, settled.value);
-                sure.then_some((*field, settled))
-            })
+        let open = |field: &str| !out.iter().any(|assigned: &Assigned| assigned.field == field);
+        let fit: Vec<(&str, Settled)> = fits(spoken, index, fields.singles)
+            .into_iter()
+            .filter(|(field, _)| open(field))
             .collect();
         let of_list = spoken
             .places

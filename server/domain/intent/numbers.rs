@@ -3,9 +3,9 @@
 //! "1 hour 20", "38 grand", "5 ft 6"?
 //! Deliberately absent: what a number is for, and a unit that was not said.
 
+use super::numerals::{below_hundred, decimal_at, whole_at};
 use super::said_units::{MONEY, said_at, unit_at};
 use crate::domain::language::text::{Kind, Token};
-use crate::domain::number_text::{SMALL, TENS};
 
 /// A number with its unit as it stands in the words.
 #[derive(Clone, Debug, PartialEq)]
@@ -293,19 +293,24 @@ fn written_fraction(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
     sound.then(|| (f64::from(above) / f64::from(below), at + 2))
 }
 
-/// "and a half", "and a quarter", "and three quarters".
+/// "and a half", "and a quarter", "and three sixteenths", "and 3/8".
 fn and_a_part(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
     if word(tokens, at)? != "and" {
         return None;
     }
+    if let Some(part) = written_fraction(tokens, at + 1) {
+        return Some(part);
+    }
     let (above, next) = match word(tokens, at + 1)? {
-        "a" | "an" | "one" => (1.0, at + 2),
-        "half" => (1.0, at + 1),
-        "three" => (3.0, at + 2),
-        _ => return None,
+        "a" | "an" => (1.0, at + 2),
+        "half" | "quarter" => (1.0, at + 1),
+        _ => {
+            let (above, last) = below_hundred(tokens, at + 1)?;
+            (above, last + 1)
+        }
     };
     let (below, last) = part_at(tokens, next)?;
-    Some((above / below, last))
+    (above < below).then_some((above / below, last))
 }
 
 fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
@@ -349,23 +354,12 @@ fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
         let (below, last) = part_at(tokens, at)?;
         return number(1.0 / below, last, true);
     }
+    if let Some((value, last)) = decimal_at(tokens, at) {
+        return number(value, last, false);
+    }
     let (whole, mut last) = whole_at(tokens, at)?;
     if let Some((part, part_last)) = and_a_part(tokens, last + 1) {
         return number(whole + part, part_last, false);
-    }
-    if word(tokens, last + 1) == Some("point") {
-        let mut digits = String::new();
-        let mut next = last + 2;
-        while let Some(digit) =
-            word(tokens, next).and_then(|w| SMALL[..10].iter().position(|s| *s == w))
-        {
-            digits.push_str(&digit.to_string());
-            next += 1;
-        }
-        if !digits.is_empty() {
-            let value: f64 = format!("{whole}.{digits}").parse().ok()?;
-            return number(value, next - 1, false);
-        }
     }
     if let Some((below, part_last)) = part_at(tokens, last + 1) {
         last = part_last;
@@ -404,59 +398,6 @@ fn part_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
             )
         });
     if counts { None } else { Some((*below, at)) }
-}
-
-/// A whole number in words to the thousands, and its last token.
-fn whole_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
-    let (mut value, mut next) = match word(tokens, at)? {
-        "hundred" | "thousand" => (1.0, at),
-        "dozen" => return Some((12.0, at)),
-        "couple" => return Some((2.0, at + usize::from(word(tokens, at + 1) == Some("of")))),
-        _ => {
-            let (small, last) = below_hundred(tokens, at)?;
-            (small, last + 1)
-        }
-    };
-    if word(tokens, next) == Some("hundred") {
-        (value, next) = with_rest(tokens, value * 100.0, next + 1);
-    }
-    if word(tokens, next) == Some("thousand") {
-        (value, next) = (value * 1_000.0, next + 1);
-        let after = next + usize::from(word(tokens, next) == Some("and"));
-        if let Some((rest, last)) = below_hundred(tokens, after) {
-            (value, next) = if word(tokens, last + 1) == Some("hundred") {
-                let (rest, next) = with_rest(tokens, rest * 100.0, last + 2);
-                (value + rest, next)
-            } else {
-                (value + rest, last + 1)
-            };
-        }
-    }
-    Some((value, next - 1))
-}
-
-/// What follows a hundred ("and twelve", "twenty"), and the token after it.
-fn with_rest(tokens: &[Token], value: f64, next: usize) -> (f64, usize) {
-    let after = next + usize::from(word(tokens, next) == Some("and"));
-    match below_hundred(tokens, after) {
-        Some((rest, last)) => (value + rest, last + 1),
-        None => (value, next),
-    }
-}
-
-fn below_hundred(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
-    let first = word(tokens, at)?;
-    if let Some(small) = SMALL.iter().position(|known| *known == first) {
-        return Some((small as f64, at));
-    }
-    let tens = 10.0 * (TENS.iter().position(|known| *known == first)? as f64 + 2.0);
-    let next = at + 1 + usize::from(is_sign(tokens, at + 1, "-"));
-    let ones =
-        word(tokens, next).and_then(|word| SMALL[..10].iter().position(|known| *known == word));
-    match ones.filter(|ones| *ones > 0) {
-        Some(ones) => Some((tens + ones as f64, next)),
-        None => Some((tens, at)),
-    }
 }
 
 pub fn word(tokens: &[Token], at: usize) -> Option<&str> {
@@ -517,6 +458,17 @@ mod tests {
             ("-0.4 mm", -0.4, Some("mm")),
             ("6\" wheel", 6.0, Some("in")),
             ("75% efficient", 75.0, Some("%")),
+            ("nineteen fifty rpm", 1_950.0, Some("rpm")),
+            ("twenty-four fifty", 2_450.0, None),
+            ("three fifty hours", 350.0, Some("h")),
+            ("nineteen oh five", 1_905.0, None),
+            ("one two seven point one", 127.1, None),
+            ("one twenty six point four mm", 126.4, Some("mm")),
+            ("point two five inch", 0.25, Some("in")),
+            ("nought point oh four", 0.04, None),
+            ("three and three sixteenths", 3.187_5, None),
+            ("two and 3/8 inches", 2.375, Some("in")),
+            ("nine and a half grand", 9_500.0, Some("money")),
         ];
         for (text, value, unit) in rows {
             let found = quantities(&tokens(text));

@@ -2,6 +2,7 @@
 //! numbers that are part of a name ("unit 3") are none?
 //! Deliberately absent: what any of it means.
 
+use super::corrections::{Correction, corrected};
 use super::numbers::{Quantity, quantities};
 use crate::domain::language::patterns::{NUMBER, Word};
 use crate::domain::language::spelling::Speller;
@@ -58,7 +59,8 @@ impl Spoken {
             token.kind = if token.kind == Kind::Sign { Kind::Sign } else { Kind::Word };
             token.text = format!("{}~{at}", token.text);
         }
-        let quantities = quantities(&shown);
+        let mut quantities = quantities(&shown);
+        let corrections = corrected(&shown, &mut quantities);
         let mut spoken = Spoken {
             text: text.to_owned(),
             tokens,
@@ -66,18 +68,27 @@ impl Spoken {
             words: Vec::new(),
             places: Vec::new(),
         };
-        spoken.list_words();
+        spoken.list_words(&corrections);
         spoken.join_lists();
         spoken
     }
 
-    fn list_words(&mut self) {
-        let mut found = self.quantities.iter().enumerate().peekable();
+    fn list_words(&mut self, corrections: &[Correction]) {
         let mut at = 0;
         while at < self.tokens.len() {
             let token = &self.tokens[at];
-            let quantity = found.next_if(|(_, quantity)| quantity.first == at);
-            let last = quantity.map_or(at, |(_, quantity)| quantity.last);
+            let instead = corrections.iter().find(|one| one.first == at);
+            let own = self.quantities.iter().position(|quantity| quantity.first == at);
+            let quantity = instead.map(|one| one.quantity).or(own);
+            let last = match (instead, quantity) {
+                (Some(one), _) => one.last,
+                (None, Some(index)) => self.quantities[index].last,
+                (None, None) => at,
+            };
+            if let Some(one) = corrections.iter().find(|one| (one.from..=one.end).contains(&at)) {
+                at = one.end + 1;
+                continue;
+            }
             if quantity.is_some() || token.kind != Kind::Sign {
                 let number = || NUMBER.to_owned();
                 self.words.push(Word {
@@ -86,7 +97,7 @@ impl Spoken {
                     sentence: token.sentence,
                     segment: token.segment,
                 });
-                let quantities = quantity.map(|(index, _)| index).into_iter().collect();
+                let quantities = quantity.into_iter().collect();
                 self.places.push(Place { first: at, last, quantities });
             }
             at = last + 1;
@@ -237,6 +248,25 @@ mod tests {
 
     fn spoken(text: &str) -> Spoken {
         Spoken::new(text, tokens(text), &[])
+    }
+
+    #[test]
+    fn a_number_taken_back_gives_its_place_to_the_next() {
+        // (text, values, words): our own sentences.
+        let rows: &[(&str, &[f64], &str)] = &[
+            ("10 blades, no sorry, 11 blades", &[11.0], "# blades blades"),
+            ("twenty degrees, make that eighteen, reel", &[18.0], "# reel"),
+            ("a 2.1 kilo blade, sorry 2.2, turning", &[2.2], "# blade turning"),
+            ("at 2,000 not 1,800 rpm", &[2_000.0], "at # not 1800 rpm"),
+            ("2,000 rpm, sorry, 11 blades", &[2_000.0, 11.0], "# sorry # blades"),
+            ("at 4 mph, no wait, 5, sorry, 6 mph", &[6.0], "at #"),
+        ];
+        for (text, values, words) in rows {
+            let spoken = spoken(text);
+            let found: Vec<f64> = spoken.quantities.iter().map(|one| one.value).collect();
+            let shown: Vec<&str> = spoken.words.iter().map(|word| word.text.as_str()).collect();
+            assert_eq!((found.as_slice(), shown.join(" ").as_str()), (*values, *words), "{text}");
+        }
     }
 
     #[test]

@@ -1,0 +1,123 @@
+//! Which numbers does the speaker take back: "10 blades, no sorry, 11 blades", "twenty degrees, make
+//! that eighteen", "2,000 not 1,800"? The later number takes the place of the one taken back.
+//! Deliberately absent: corrections of one answer by the next, which a conversation has.
+
+use super::numbers::Quantity;
+use super::said_units::said_at;
+use crate::domain::language::text::{Kind, Token};
+use crate::domain::units::Unit;
+
+/// Words that take back what was said just before.
+const TAKES_BACK: &[&str] = &[
+    "sorry",
+    "no wait",
+    "wait",
+    "hang on",
+    "hold on",
+    "make that",
+    "make it",
+    "i mean",
+    "i meant",
+    "i tell a lie",
+    "tell a lie",
+    "scratch that",
+    "strike that",
+    "correction",
+    "or rather",
+    "my mistake",
+    "no ,",
+    "nope",
+    "actually no",
+    "no actually",
+    "no it is",
+    "no that is",
+    "no make",
+    "beg your pardon",
+    "apologies",
+    "whoops",
+    "oops",
+];
+/// Tokens between what is taken back and the words that do it, and from them to the new number.
+const BEFORE_MAX: usize = 4;
+const AFTER_MAX: usize = 5;
+/// Numbers without a unit further apart than this are of different things.
+const RATIO_MAX: f64 = 4.0;
+/// Nouns that say that a bare number counts something else than what was measured before.
+const COUNTED: &[&str] = &["blade", "blades", "bladed", "points", "units", "reels", "passes"];
+
+/// One number in the place of another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Correction {
+    /// First and last token of the number taken back.
+    pub first: usize,
+    pub last: usize,
+    /// Up to the last token of the new number.
+    pub end: usize,
+    /// From the first token of the words that take back.
+    pub from: usize,
+    /// Index of the new quantity, once those taken back are gone.
+    pub quantity: usize,
+}
+
+/// Takes the numbers taken back out of `quantities`.
+pub fn corrected(tokens: &[Token], quantities: &mut Vec<Quantity>) -> Vec<Correction> {
+    let mut out: Vec<Correction> = Vec::new();
+    let mut at = 0;
+    while at + 1 < quantities.len() {
+        let (old, new) = (&quantities[at], &quantities[at + 1]);
+        if not_that(tokens, old, new) {
+            let unit = old.unit.or(new.unit);
+            quantities[at].unit = unit;
+            quantities.remove(at + 1);
+            continue;
+        }
+        let Some(from) = taken_back(tokens, old, new).filter(|_| alike(tokens, old, new)) else {
+            at += 1;
+            continue;
+        };
+        let (first, last) = (old.first, old.last);
+        let unit = new.unit.or(old.unit);
+        quantities[at + 1].unit = unit;
+        let end = quantities[at + 1].last;
+        quantities.remove(at);
+        match out.last_mut().filter(|known| known.quantity == at) {
+            // Taken back twice: the first place holds the last number.
+            Some(known) => known.end = end,
+            None => out.push(Correction { first, last, end, from, quantity: at }),
+        }
+    }
+    out
+}
+
+/// "2,000 not 1,800": the second is what it is not.
+fn not_that(tokens: &[Token], old: &Quantity, new: &Quantity) -> bool {
+    let denied = new.first > 0 && tokens[new.first - 1].text == "not";
+    denied && new.first - old.last <= BEFORE_MAX && alike(tokens, old, new)
+}
+
+/// Where the words that take back begin.
+fn taken_back(tokens: &[Token], old: &Quantity, new: &Quantity) -> Option<usize> {
+    let last = new.first.min(old.last + 2 + BEFORE_MAX);
+    (old.last + 1..last).find(|from| {
+        let from = *from;
+        let end = TAKES_BACK.iter().filter_map(|words| said_at(tokens, from, words)).max();
+        end.is_some_and(|end| end < new.first && new.first - end <= AFTER_MAX)
+    })
+}
+
+fn alike(tokens: &[Token], old: &Quantity, new: &Quantity) -> bool {
+    let kind = |quantity: &Quantity| quantity.unit.and_then(Unit::named).map(|unit| unit.kind);
+    match (old.unit, new.unit) {
+        (Some(_), Some(_)) => old.unit == new.unit || kind(old).is_some_and(|k| kind(new) == Some(k)),
+        (None, Some(_)) => true,
+        (_, None) => {
+            let next = tokens.get(new.last + 1).filter(|next| next.kind == Kind::Word);
+            let counts = |at: usize| {
+                tokens.get(at + 1).is_some_and(|next| COUNTED.contains(&next.text.as_str()))
+            };
+            let other = next.is_some() && counts(new.last) && !counts(old.last);
+            let (low, high) = (old.value.abs().min(new.value.abs()), old.value.abs().max(new.value.abs()));
+            !other && high <= low * RATIO_MAX
+        }
+    }
+}

@@ -1,0 +1,123 @@
+//! Which number do numerals in words make: "nine hundred and twelve", "nineteen fifty", "three
+//! fifty", "one two seven point one", "point two five"?
+//! Deliberately absent: parts of one, figures and units, which `numbers` has.
+
+use super::numbers::{is_sign, word};
+use crate::domain::language::text::Token;
+use crate::domain::number_text::{SMALL, TENS};
+
+/// A whole number in words to the thousands, and its last token.
+pub fn whole_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
+    let (mut value, mut next) = match word(tokens, at)? {
+        "hundred" | "thousand" => (1.0, at),
+        "dozen" => return Some((12.0, at)),
+        "couple" => return Some((2.0, at + usize::from(word(tokens, at + 1) == Some("of")))),
+        _ => {
+            let (small, last) = below_hundred(tokens, at)?;
+            if let Some(found) = in_two_halves(tokens, small, last) {
+                return Some(found);
+            }
+            (small, last + 1)
+        }
+    };
+    if word(tokens, next) == Some("hundred") {
+        (value, next) = with_rest(tokens, value * 100.0, next + 1);
+    }
+    if word(tokens, next) == Some("thousand") {
+        (value, next) = (value * 1_000.0, next + 1);
+        let after = next + usize::from(word(tokens, next) == Some("and"));
+        if let Some((rest, last)) = below_hundred(tokens, after) {
+            (value, next) = if word(tokens, last + 1) == Some("hundred") {
+                let (rest, next) = with_rest(tokens, rest * 100.0, last + 2);
+                (value + rest, next)
+            } else {
+                (value + rest, last + 1)
+            };
+        }
+    }
+    Some((value, next - 1))
+}
+
+/// What follows a hundred ("and twelve", "twenty"), and the token after it.
+fn with_rest(tokens: &[Token], value: f64, next: usize) -> (f64, usize) {
+    let after = next + usize::from(word(tokens, next) == Some("and"));
+    match below_hundred(tokens, after) {
+        Some((rest, last)) => (value + rest, last + 1),
+        None => (value, next),
+    }
+}
+
+/// "Nineteen fifty", "three fifty", "twelve oh five": hundreds, then the rest, without the word.
+fn in_two_halves(tokens: &[Token], hundreds: f64, last: usize) -> Option<(f64, usize)> {
+    if hundreds < 1.0 || tokens.get(last + 1)?.segment != tokens[last].segment {
+        return None;
+    }
+    let (rest, end) = match nought(tokens, last + 1) {
+        true => below_hundred(tokens, last + 2).filter(|(rest, _)| *rest < 10.0)?,
+        false => below_hundred(tokens, last + 1).filter(|(rest, _)| *rest >= 10.0)?,
+    };
+    // "Ten twelve fifteen" is a list; "two ten inch wheels" counts.
+    let goes_on = below_hundred(tokens, end + 1).is_some()
+        || matches!(word(tokens, end + 1), Some("hundred" | "thousand"));
+    let counts = hundreds < 10.0 && rest < 20.0 && word(tokens, end + 1) == Some("inch");
+    (!goes_on && !counts).then_some((hundreds * 100.0 + rest, end))
+}
+
+/// "Three point five", "one two seven point one", "point two five", "nought point oh four".
+pub fn decimal_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
+    let (whole, point) = match word(tokens, at)? {
+        "point" => (String::new(), at),
+        _ => digits_at(tokens, at)
+            .filter(|(_, next)| word(tokens, *next) == Some("point"))
+            .or_else(|| {
+                let (value, last) = whole_at(tokens, at)?;
+                Some((value.to_string(), last + 1))
+            })?,
+    };
+    if word(tokens, point)? != "point" {
+        return None;
+    }
+    let (digits, next) = digits_at(tokens, point + 1).or_else(|| {
+        let (value, last) = below_hundred(tokens, point + 1)?;
+        Some((value.to_string(), last + 1))
+    })?;
+    let value: f64 = format!("{whole}.{digits}").parse().ok()?;
+    Some((value, next - 1))
+}
+
+/// Digits said one by one, and the token after them.
+fn digits_at(tokens: &[Token], at: usize) -> Option<(String, usize)> {
+    let mut digits = String::new();
+    let mut next = at;
+    loop {
+        let said = word(tokens, next).and_then(|w| SMALL[..10].iter().position(|s| *s == w));
+        let digit = if nought(tokens, next) { Some(0) } else { said };
+        let Some(digit) = digit else { break };
+        digits.push_str(&digit.to_string());
+        next += 1;
+    }
+    (!digits.is_empty()).then_some((digits, next))
+}
+
+fn nought(tokens: &[Token], at: usize) -> bool {
+    matches!(word(tokens, at), Some("oh" | "o" | "nought" | "naught" | "zero"))
+}
+
+/// A number below a hundred in words, and its last token.
+pub fn below_hundred(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
+    let first = word(tokens, at)?;
+    if let Some(small) = SMALL.iter().position(|known| *known == first) {
+        return Some((small as f64, at));
+    }
+    if matches!(first, "nought" | "naught") {
+        return Some((0.0, at));
+    }
+    let tens = 10.0 * (TENS.iter().position(|known| *known == first)? as f64 + 2.0);
+    let next = at + 1 + usize::from(is_sign(tokens, at + 1, "-"));
+    let ones =
+        word(tokens, next).and_then(|word| SMALL[..10].iter().position(|known| *known == word));
+    match ones.filter(|ones| *ones > 0) {
+        Some(ones) => Some((tens + ones as f64, next)),
+        None => Some((tens, at)),
+    }
+}
