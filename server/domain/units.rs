@@ -105,6 +105,7 @@ pub const UNITS: &[Unit] = &[
     unit("s", Kind::Time, 1.0 / HOUR_S, &["sec", "secs", "second", "seconds"]),
     unit("days", Kind::Time, 24.0, &["d", "day"]),
     unit("weeks", Kind::Time, 168.0, &["wk", "wks", "week"]),
+    unit("fortnights", Kind::Time, 336.0, &["fortnight"]),
     unit("mm/day", Kind::Growth, 1.0, &["mm a day", "mm per day"]),
     unit("mm/week", Kind::Growth, 1.0 / 7.0, &["mm a week", "mm per week"]),
     unit("in/day", Kind::Growth, INCH_MM, &["inch a day", "inches a day", "inches per day"]),

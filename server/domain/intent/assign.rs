@@ -7,7 +7,8 @@ use std::collections::BTreeSet;
 
 use super::cues::Cue;
 use super::matching::best;
-use super::settle::{Settled, is_likely, likely, settle, unit_of_field};
+use super::numbers::Quantity;
+use super::settle::{Settled, imperial, is_likely, likely, settle, unit_of_field};
 use super::spoken::Spoken;
 use super::understood::label;
 use crate::domain::units::Kind;
@@ -102,13 +103,23 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
         return None;
     }
     let quantity = &spoken.quantities[index];
-    if bare && quantity.in_words && needs_unit(field) {
+    if bare && quantity.in_words && quantity.value < SURELY_NO_COUNT && needs_unit(field) {
         return None;
     }
     let settled = settle(spoken, index, real_field(field))?;
     let unlikely = !is_likely(real_field(field), settled.value);
     let fitting = spoken.quantities[index].unit.is_some();
+    // "0.3" among millimetres is hardly inches.
+    let far = settled.unit == "in" && settled.assumption.is_some() && guessed_inches(spoken, index);
+    let unlikely = unlikely || far;
     Some(if unlikely { -UNLIKELY } else { 0 } + if fitting { FITTING_UNIT } else { 0 })
+}
+
+/// Whether inches are only a guess: nothing in the words is written as inches are.
+fn guessed_inches(spoken: &Spoken, index: usize) -> bool {
+    let quantity = &spoken.quantities[index];
+    let written = |q: &Quantity| q.leading_point || q.fraction || q.unit == Some("in");
+    quantity.unit.is_none() && !spoken.quantities.iter().any(written) && !imperial(spoken)
 }
 
 /// The field whose unit and bounds a helping field has.
@@ -141,6 +152,8 @@ fn is_number(spoken: &Spoken, word: usize) -> bool {
     !spoken.places[word].quantities.is_empty()
 }
 
+/// From here on a number in words is no count of things.
+const SURELY_NO_COUNT: f64 = 20.0;
 /// What a placed number is worth beside the weight of its cue: most numbers placed wins over one
 /// placed by a heavy cue.
 const PLACED: i32 = 15;

@@ -12,6 +12,7 @@ use super::names::Label;
 use super::settle::Settled;
 use super::shapes::shaped;
 use super::spoken::Spoken;
+use super::wanted;
 
 /// A calculation that the words may ask for.
 #[derive(Clone, Debug)]
@@ -28,6 +29,8 @@ pub struct Asked {
     pub said: f64,
     /// A cue asks for one of its quantities.
     pub asks: bool,
+    /// Everything is given that one of its quantities needs.
+    pub complete: bool,
 }
 
 /// Most that the words about a calculation count, so that a long sentence does not decide alone.
@@ -38,6 +41,10 @@ const PER_NUMBER_LEFT: f64 = -3.0;
 const FOR_ROWS: f64 = 6.0;
 /// A calculation of rows without its rows is hardly meant.
 const WITHOUT_ROWS: f64 = -6.0;
+/// Everything is there to work something out.
+const COMPLETE: f64 = 4.0;
+/// On the weight of a cue that asks for what follows from the numbers given.
+const FOLLOWS: u32 = 5;
 /// Nothing of it is asked for.
 const UNASKED: f64 = -2.0;
 
@@ -67,8 +74,9 @@ fn fitted(row: &'static Calculation, spoken: &Spoken, cues: &[Cue], labels: &[La
         put(row, &mut filled, &mut placed, one);
     }
     placed.sort_by_key(|(index, _, _)| *index);
-    let ask = best_ask(row, cues, &filled);
     super::finish::finish(row.id, spoken, &mut filled, &mut placed);
+    let ask = best_ask(row, cues, &filled);
+    let complete = wanted::first(row.id, &filled).is_some();
     let about = f64::from(weight(cues, "about", row.id)).min(ABOUT_MAX);
     let asks = ask.as_ref().map_or(UNASKED, |(_, weight)| 1.5 * f64::from(*weight));
     let numbers = number_score(spoken, &placed, &assigned);
@@ -84,9 +92,10 @@ fn fitted(row: &'static Calculation, spoken: &Spoken, cues: &[Cue], labels: &[La
         filled,
         solve_for,
         placed,
-        score: about + asks + numbers + shape,
+        score: about + asks + numbers + shape + if complete { COMPLETE } else { 0.0 },
         said: about + asks,
         asks: ask.is_some(),
+        complete,
     }
 }
 
@@ -104,7 +113,8 @@ fn number_score(
     for (index, quantity) in spoken.quantities.iter().enumerate() {
         let by_cue = assigned.iter().any(|one| one.quantity == index && one.by_cue);
         let found = placed.iter().any(|(known, _, _)| *known == index);
-        let counted = quantity.in_words && quantity.unit.is_none();
+        let counted = (quantity.in_words && quantity.unit.is_none())
+            || quantity.unit == Some(super::said_units::OTHER);
         score += match (found, by_cue, counted) {
             (true, true, _) => PER_NUMBER_BY_CUE,
             (true, false, _) => PER_NUMBER_BY_UNIT,
@@ -131,9 +141,10 @@ fn put(
     placed.push((one.quantity, field, one.settled.clone()));
 }
 
-/// The field that the heaviest cue asks for, of those not given.
+/// The field that the heaviest cue asks for, of those not given; what follows from the numbers
+/// given is likelier meant than what does not.
 fn best_ask(row: &Calculation, cues: &[Cue], filled: &Filled) -> Option<(String, u32)> {
-    let mut best: Option<(String, u32)> = None;
+    let mut best: Option<(String, u32, u32)> = None;
     for cue in cues.iter().filter(|cue| cue.family == "ask") {
         let Some(field) = cue.id.strip_prefix(row.id).and_then(|rest| rest.strip_prefix('.'))
         else {
@@ -142,14 +153,25 @@ fn best_ask(row: &Calculation, cues: &[Cue], filled: &Filled) -> Option<(String,
         if filled.has(field) {
             continue;
         }
-        if best.as_ref().is_none_or(|(_, weight)| cue.weight > *weight) {
-            best = Some((field.to_owned(), cue.weight));
+        let sense = if wanted::follows(row.id, field, filled) { FOLLOWS } else { 0 };
+        let weight = cue.weight + sense;
+        if best.as_ref().is_none_or(|(_, _, known)| weight > *known) {
+            best = Some((field.to_owned(), cue.weight, weight));
         }
     }
-    best
+    let (field, said, _) = best?;
+    // Asked for what cannot follow, while something else does.
+    let sound = wanted::follows(row.id, &field, filled) || wanted::unknown(row.id, &field);
+    match wanted::first(row.id, filled).filter(|_| !sound) {
+        Some(other) => Some((other.to_owned(), said)),
+        None => Some((field, said)),
+    }
 }
 
 fn unasked(row: &Calculation, filled: &Filled) -> String {
+    if let Some(field) = wanted::first(row.id, filled) {
+        return field.to_owned();
+    }
     let open = row.asked.iter().find(|field| !filled.has(field));
     open.or(row.asked.first()).map_or_else(String::new, |field| (*field).to_owned())
 }

@@ -11,6 +11,11 @@ use crate::domain::units::Unit;
 const TAKES_BACK: &[&str] = &[
     "sorry",
     "no wait",
+    "no sorry",
+    "no hang on",
+    "no hold on",
+    "no i mean",
+    "no make that",
     "wait",
     "hang on",
     "hold on",

@@ -7,6 +7,7 @@ use super::calculations::Asked;
 use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
 use super::record::Recorded;
+use super::said_units::OTHER;
 use super::spoken::Spoken;
 use crate::domain::language::scope::{GENERAL_REFUSAL, Scope};
 
@@ -85,7 +86,7 @@ pub fn evidence(
         asks: asked.asks,
         placed: asked.placed.len(),
         stops: matches!(asked.calculation, "wheel_speed" | "rotary_tip_speed"),
-        left: spoken.quantities.len().saturating_sub(asked.placed.len()),
+        left: left(spoken, asked),
         words: spoken.words.len(),
         sentences: spoken.words.last().map_or(0, |word| word.sentence as usize + 1),
         named: recorded.map_or(0, |recorded| recorded.named.spans().len()),
@@ -119,6 +120,14 @@ impl Evidence {
             share(self.placed as f64, 4.0) - share(self.left as f64, 4.0),
         ]
     }
+}
+
+/// Numbers without a place, but for those of what no calculation asks for.
+fn left(spoken: &Spoken, asked: &Asked) -> usize {
+    let known = |index: &usize| asked.placed.iter().any(|(placed, _, _)| placed == index);
+    (0..spoken.quantities.len())
+        .filter(|index| !known(index) && spoken.quantities[*index].unit != Some(OTHER))
+        .count()
 }
 
 /// A deed among the first words, before any question.

@@ -39,6 +39,7 @@ pub mod subject_words;
 pub mod subjects;
 pub mod understood;
 pub mod why;
+pub mod wanted;
 
 use std::collections::BTreeSet;
 

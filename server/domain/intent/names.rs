@@ -54,7 +54,7 @@ pub fn labels(tokens: &[Token]) -> Vec<Label> {
 fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     let token = &tokens[at];
     let word = token.text.as_str();
-    if let Some(label) = heading_at(tokens, at) {
+    if let Some(label) = heading_at(tokens, at).or_else(|| lettered_at(tokens, at)) {
         return vec![label];
     }
     let hash = token.kind == Kind::Sign && word == "#";
@@ -103,6 +103,14 @@ fn heading_at(tokens: &[Token], at: usize) -> Option<Label> {
     Some(Label { first: at, last: at, what: Labelled::Unit, text })
 }
 
+/// "B1": a blade by its letter and number written together.
+fn lettered_at(tokens: &[Token], at: usize) -> Option<Label> {
+    let touches = |next: &&Token| next.start == tokens[at].end && next.kind == Kind::Number;
+    tokens.get(at + 1).filter(touches)?;
+    let text = name_at(tokens, at + 1, false).filter(|_| tokens[at].text == "b")?;
+    Some(Label { first: at, last: at + 1, what: Labelled::Blade, text })
+}
+
 /// A whole number or a letter that can be a name. `spelled`: "three" may be one.
 fn name_at(tokens: &[Token], at: usize, spelled: bool) -> Option<String> {
     let token = tokens.get(at)?;
@@ -130,8 +138,10 @@ fn name_at(tokens: &[Token], at: usize, spelled: bool) -> Option<String> {
 /// A name with what it names after it: ":", a number, a place.
 fn stands_as_heading(tokens: &[Token], at: usize) -> bool {
     let Some(next) = tokens.get(at + 1) else { return false };
-    matches!(next.text.as_str(), ":" | "=" | "l" | "left" | "is" | "reads" | "leading" | "-")
-        || next.kind == Kind::Number
+    const AFTER: &[&str] = &[
+        ":", "=", "l", "left", "is", "reads", "leading", "-", "was", "were", "gave", "read", "had",
+    ];
+    AFTER.contains(&next.text.as_str()) || next.kind == Kind::Number
 }
 
 fn stands_before_number(tokens: &[Token], at: usize) -> bool {

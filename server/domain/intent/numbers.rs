@@ -75,8 +75,34 @@ pub fn quantities(tokens: &[Token]) -> Vec<Quantity> {
 }
 
 fn quantity_at(tokens: &[Token], at: usize) -> Option<Quantity> {
-    let number = unit_and_a_half(tokens, at).or_else(|| with_unit(tokens, at))?;
+    let number = unit_and_a_half(tokens, at)
+        .or_else(|| with_unit(tokens, at))
+        .or_else(|| unit_alone(tokens, at))?;
     Some(joined(tokens, number))
+}
+
+/// "Foot of overlap", "in the next fortnight": one of the unit, without saying one.
+fn unit_alone(tokens: &[Token], at: usize) -> Option<Quantity> {
+    let (unit, last) = unit_at(tokens, at)?;
+    let before = at.checked_sub(1).and_then(|before| word(tokens, before)).unwrap_or("");
+    let sound = match word(tokens, at)? {
+        "foot" | "inch" | "metre" | "meter" => {
+            word(tokens, last + 1) == Some("of")
+                && !matches!(before, "per" | "the" | "each" | "every" | "to" | "an" | "a" | "of")
+        }
+        "fortnight" => matches!(before, "next" | "the" | "this" | "in" | "within" | "one"),
+        _ => false,
+    };
+    sound.then_some(Quantity {
+        first: at,
+        last,
+        value: 1.0,
+        unit: Some(unit),
+        number_last: at,
+        fraction: false,
+        in_words: true,
+        leading_point: false,
+    })
 }
 
 /// "A metre and a half a second", "an hour and a quarter", "one and a half" is elsewhere.
@@ -138,7 +164,8 @@ fn with_unit(tokens: &[Token], at: usize) -> Option<Quantity> {
     } else if unit.is_none() && money {
         unit = Some((MONEY, number.last));
     }
-    if number.in_words && unit.is_none() && number.value <= 1.0 && !number.fraction {
+    let one = number.value <= 1.0 && number.value.fract() == 0.0 && !number.fraction;
+    if number.in_words && unit.is_none() && one && !is_listed(tokens, at, number.last) {
         // "One of them", "that one".
         return None;
     }
@@ -152,6 +179,13 @@ fn with_unit(tokens: &[Token], at: usize) -> Option<Quantity> {
         in_words: number.in_words,
         leading_point: tokens[at].text.starts_with('.'),
     })
+}
+
+/// "One, two, two": a one among numbers in words parted by commas.
+fn is_listed(tokens: &[Token], at: usize, last: usize) -> bool {
+    let comma = |at: usize| is_sign(tokens, at, ",") || is_sign(tokens, at, "/");
+    let number = |at: usize| below_hundred(tokens, at).is_some();
+    (comma(last + 1) && number(last + 2)) || (at >= 2 && comma(at - 1) && number(at - 2))
 }
 
 /// Words that look like a unit and are none here.
@@ -334,6 +368,8 @@ fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
                 | "thou"
                 | "weeks"
                 | "days"
+                | "fortnights"
+                | "months"
                 | "cm"
                 | "acre"
                 | "ha"

@@ -66,7 +66,7 @@ fn in_two_halves(tokens: &[Token], hundreds: f64, last: usize) -> Option<(f64, u
 /// "Three point five", "one two seven point one", "point two five", "nought point oh four".
 pub fn decimal_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
     let (whole, point) = match word(tokens, at)? {
-        "point" => (String::new(), at),
+        "point" if !is_no_point(tokens, at) => (String::new(), at),
         _ => digits_at(tokens, at)
             .filter(|(_, next)| word(tokens, *next) == Some("point"))
             .or_else(|| {
@@ -83,6 +83,12 @@ pub fn decimal_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
     })?;
     let value: f64 = format!("{whole}.{digits}").parse().ok()?;
     Some((value, next - 1))
+}
+
+/// "At this point two reels": a point in time.
+fn is_no_point(tokens: &[Token], at: usize) -> bool {
+    let before = at.checked_sub(1).and_then(|before| word(tokens, before));
+    matches!(before, Some("this" | "that" | "the" | "some" | "which" | "one" | "cutting" | "any"))
 }
 
 /// Digits said one by one, and the token after them.

@@ -34,6 +34,9 @@ pub fn place_at(tokens: &[Token], at: usize) -> Option<(String, usize)> {
             })
         })
     };
+    if let Some(corner) = corner(tokens.get(at)?) {
+        return Some((corner.to_owned(), 1));
+    }
     let first = one(at)?;
     let hand = usize::from(tokens.get(at + 1).is_some_and(|token| token.text == "hand"));
     let next = at + 1 + hand;
@@ -46,6 +49,18 @@ pub fn place_at(tokens: &[Token], at: usize) -> Option<(String, usize)> {
             Some((pair.join("_"), next + skip - at + 1))
         }
         None => Some((first.to_owned(), 1 + hand)),
+    }
+}
+
+/// "LF", "RR"; with a slash between it is two places.
+fn corner(token: &Token) -> Option<&'static str> {
+    let whole = token.kind == Kind::Word && token.end - token.start == 2;
+    match token.text.as_str() {
+        "lf" | "fl" if whole => Some("left_front"),
+        "rf" | "fr" if whole => Some("right_front"),
+        "lr" | "rl" if whole => Some("left_rear"),
+        "rr" if whole => Some("right_rear"),
+        _ => None,
     }
 }
 

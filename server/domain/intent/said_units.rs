@@ -8,6 +8,9 @@ pub const THREADS_PER_INCH: &str = "tpi";
 /// Money of whatever currency.
 pub const MONEY: &str = "money";
 
+/// Units of what no calculation asks for (power, fuel): their numbers are left alone.
+pub const OTHER: &str = "other";
+
 /// Unbalance as balancing machines read it.
 pub const GRAM_MILLIMETRES: &str = "g mm";
 
@@ -57,6 +60,7 @@ const SAID: &[(&str, &[&str])] = &[
     ("s", &["s", "sec", "secs", "second", "seconds", "of a second", "a second"]),
     ("days", &["day", "days"]),
     ("weeks", &["week", "weeks", "wk", "wks"]),
+    ("fortnights", &["fortnight", "fortnights"]),
     ("months", &["month", "months"]),
     ("years", &["year", "years"]),
     ("ha", &["ha", "hectare", "hectares", "of a hectare"]),
@@ -75,6 +79,8 @@ const SAID: &[(&str, &[&str])] = &[
         "g - mm", "gram millimeters", "gram - millimetres", "gram - mm"]),
     (THREADS_PER_INCH, &["tpi", "threads to the inch", "threads per inch", "threads an inch",
         "thread to the inch", "thread per inch", "threads to an inch"]),
+    (OTHER, &["hp", "bhp", "horse", "horsepower", "kw", "kilowatt", "kilowatts", "cc", "volt",
+        "volts", "amps", "litre", "litres", "l / h", "gallons"]),
     (MONEY, &["quid", "grand", "bucks", "dollars", "euros", "euro", "pounds sterling", "k"]),
 ];
 

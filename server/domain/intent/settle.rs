@@ -337,7 +337,8 @@ fn said_units(spoken: &Spoken) -> Vec<(usize, &'static str)> {
     out
 }
 
-fn imperial(spoken: &Spoken) -> bool {
+/// Whether imperial units are spoken in.
+pub fn imperial(spoken: &Spoken) -> bool {
     const IMPERIAL: &[&str] = &["in", "ft", "thou", "mph", "lb", "oz", "acre", "psi", "ft/min"];
     // The word "in" is as often none.
     said_units(spoken)

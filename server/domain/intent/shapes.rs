@@ -7,9 +7,10 @@ use std::collections::BTreeSet;
 use super::calculation_table::Shape;
 use super::filled::{Filled, Value};
 use super::names::{Label, Labelled};
-use super::readings::{Reading, all_places, readings};
+use super::readings::{Reading, all_places, place_at, readings};
 use super::settle::{Settled, is_likely, settle};
 use super::spoken::Spoken;
+use crate::domain::language::text::Kind;
 
 /// A number that went into a row: quantity, field path, value.
 pub type Placed = (usize, String, Settled);
@@ -41,10 +42,22 @@ pub fn shaped(
 
 fn fitting(spoken: &Spoken, free: &[usize], field: &str) -> Vec<(usize, Settled)> {
     free.iter()
-        .filter(|index| !spoken.quantities[**index].in_words)
+        .filter(|index| !counts(spoken, **index))
         .filter_map(|index| Some((*index, settle(spoken, *index, field)?)))
         .filter(|(_, settled)| is_likely(field, settled.value))
         .collect()
+}
+
+/// "Three blades", "two of them": a number in words that counts what follows it.
+fn counts(spoken: &Spoken, index: usize) -> bool {
+    let quantity = &spoken.quantities[index];
+    let next = spoken.tokens.get(quantity.last + 1).filter(|next| next.kind == Kind::Word);
+    let counted = next.is_some_and(|next| {
+        next.segment == spoken.tokens[quantity.last].segment
+            && !matches!(next.text.as_str(), "and" | "at" | "on" | "in" | "then")
+            && place_at(&spoken.tokens, quantity.last + 1).is_none()
+    });
+    quantity.in_words && quantity.unit.is_none() && counted
 }
 
 /// Places named before the first number: the heading of a table.
