@@ -205,7 +205,7 @@ fn every_cue_points_at_something() {
     let knowledge = embedded::knowledge();
     let helpers = ["added_load_kg", "removed_load_kg", "height_rise_mm", "height_drop_mm",
         "mowings_per_week_count", "measured_turns_count",
-        "thread_size_mm"];
+        "thread_size_mm", "lost_time_fraction"];
     let pool = prost_reflect::DescriptorPool::decode(sward_core::DESCRIPTORS).expect("descriptors");
     let camel = |id: &str| -> String {
         let capital = |word: &str| word[..1].to_uppercase() + &word[1..];
@@ -281,7 +281,7 @@ fn values(filled: &Filled, out: &mut Vec<f64>) {
 }
 
 /// What may be in a command: the numbers said, and what rules make of two of them: a sum of loads,
-/// a share of turns, a day's part of a week; new is hour 0, "twice a week" every 3.5 days.
+/// a share of turns, a day's part of a week, what is left of a share lost; new is hour 0, "twice a week" every 3.5 days.
 fn allowed(answer: &Interpretation) -> Vec<f64> {
     let said: Vec<f64> =
         answer.quantities.iter().filter_map(|heard| Some(heard.settled.as_ref()?.value)).collect();
@@ -290,6 +290,7 @@ fn allowed(answer: &Interpretation) -> Vec<f64> {
         all.extend(said.iter().flat_map(|b| [a + b, a - b, a / b]));
         all.push(7.0 / a);
     }
+    all.extend(said.iter().map(|lost| 1.0 - lost));
     all.extend([0.0, 0.5, 1.0, 2.0, 3.5, 7.0]);
     all
 }

@@ -130,6 +130,7 @@ pub fn real_field(field: &str) -> &str {
         "mowings_per_week_count" => "passes_count",
         "measured_turns_count" => "calibration_turns_count",
         "thread_size_mm" => "current_height_mm",
+        "lost_time_fraction" => "max_removed_fraction",
         other => other,
     }
 }
@@ -157,6 +158,8 @@ const SURELY_NO_COUNT: f64 = 20.0;
 /// What a placed number is worth beside the weight of its cue: most numbers placed wins over one
 /// placed by a heavy cue.
 const PLACED: i32 = 15;
+/// Off a claim of a list to one number by itself.
+const LONE: i32 = 15;
 /// What a number is worth that nothing but its unit places.
 const BY_UNIT: i32 = 5;
 
@@ -214,7 +217,11 @@ fn wishes(
         .iter()
         .filter(|claim| claim.word == word)
         .filter(|claim| numbers.len() == 1 || fields.lists.contains(&claim.field.as_str()))
-        .map(|claim| (claim.field.clone(), (PLACED + claim.score).max(1), true))
+        .map(|claim| {
+            let lone = numbers.len() == 1 && fields.lists.contains(&claim.field.as_str());
+            let score = claim.score - if lone { LONE } else { 0 };
+            (claim.field.clone(), (PLACED + score).max(1), true)
+        })
         .collect();
     if let [index] = numbers[..]
         && spoken.quantities[index].unit.is_some()

@@ -97,7 +97,7 @@ pub const CALCULATIONS: &[Calculation] = &[
         lists: &[], catch_all: None, asked: &["hanger_corrections_mm"], shape: Shape::Tips },
     plain("blade_balance",
         &["blade_mass_kg", "spindle_speed_rpm", "balance_grade_mm_per_s", "heavy_mass_kg",
-            "heavy_radius_mm"],
+            "heavy_radius_mm", "unbalance_g_mm"],
         &["permissible_unbalance_g_mm"]),
     plain("field_capacity",
         &["working_width_mm", "overlap_mm", "ground_speed_mps", "field_efficiency_fraction",

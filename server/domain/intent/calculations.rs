@@ -101,7 +101,11 @@ fn fitted(row: &'static Calculation, spoken: &Spoken, cues: &[Cue], labels: &[La
 
 /// Fields that rows fill, so that a cue for one of them does not keep a number out of the rows.
 fn is_of_shape(shape: Shape, field: &str) -> bool {
-    shape == Shape::Diameters && matches!(field, "left_diameter_mm" | "right_diameter_mm")
+    match shape {
+        Shape::Diameters => matches!(field, "left_diameter_mm" | "right_diameter_mm"),
+        Shape::Tips => field == "target_height_mm",
+        _ => false,
+    }
 }
 
 fn number_score(

@@ -22,6 +22,8 @@ pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &
             worth_of_a_turn(filled, placed);
             drop_doubled(filled);
         }
+        "field_capacity" => working_share(filled, placed),
+        "repair_cost" => hours_so_far(filled, placed),
         "match_units" => worth_of_a_turn(filled, placed),
         "height_plan" => mowing_interval(spoken, filled, placed),
         _ => {}
@@ -56,6 +58,25 @@ fn changed_load(filled: &mut Filled, placed: &mut Placed) {
     }
     filled.remove("added_load_kg");
     filled.remove("removed_load_kg");
+}
+
+/// Hours done, with no later hours, are those the repairs are asked for.
+fn hours_so_far(filled: &mut Filled, placed: &mut Placed) {
+    if let (Some(hours), false) = (filled.get_number("start_time_h"), filled.has("machine_time_h")) {
+        filled.number("machine_time_h", hours);
+        filled.remove("start_time_h");
+        rename(placed, "start_time_h", "machine_time_h");
+    }
+}
+
+/// "I lose a fifth of my time": four fifths are worked.
+fn working_share(filled: &mut Filled, placed: &mut Placed) {
+    let lost = filled.get_number("lost_time_fraction");
+    if let Some(lost) = lost.filter(|_| !filled.has("field_efficiency_fraction")) {
+        filled.number("field_efficiency_fraction", 1.0 - lost);
+        rename(placed, "lost_time_fraction", "field_efficiency_fraction");
+    }
+    filled.remove("lost_time_fraction");
 }
 
 fn signed_change(filled: &mut Filled, placed: &mut Placed) {

@@ -49,6 +49,8 @@ pub struct Evidence {
     pub left: usize,
     pub words: usize,
     pub sentences: usize,
+    /// Everything is given that a quantity of the likeliest calculation needs, and no number left.
+    pub solved: bool,
     /// Machines, units and areas named.
     pub named: usize,
     /// A day was said.
@@ -89,6 +91,7 @@ pub fn evidence(
         left: left(spoken, asked),
         words: spoken.words.len(),
         sentences: spoken.words.last().map_or(0, |word| word.sentence as usize + 1),
+        solved: asked.complete && left(spoken, asked) == 0 && asked.said >= 3.0,
         named: recorded.map_or(0, |recorded| recorded.named.spans().len()),
         dated: recorded.is_some_and(|recorded| recorded.time.is_some()),
         recorded: numbers,
@@ -193,12 +196,21 @@ impl Evidence {
 
     /// Many numbers, all of which find their place in one calculation, with its words.
     fn laid_out(&self) -> bool {
-        self.placed >= 3 && self.left == 0 && self.said >= 5.0 && !self.deed && self.findings == 0
+        let numbers = self.placed >= 3 && self.left == 0 && self.findings * 4 <= self.placed;
+        numbers && self.said >= 5.0 && !self.deed
     }
 
     /// A calculation asked for with its numbers: not to be taken for anything else.
     fn sum(&self) -> bool {
-        self.placed >= 2 && self.said >= 7.0 && (self.asks || self.question)
+        let asked = self.asks || self.question;
+        self.placed >= 2 && asked && (self.said >= 7.0 || (self.solved && !self.deed))
+    }
+
+    /// All numbers make one sum, and nobody tells of work done.
+    fn whole(&self) -> bool {
+        let telling = self.told || self.deed || (self.dated && !self.question);
+        let heard = self.findings < self.placed.max(2);
+        self.solved && self.placed >= 2 && !telling && heard && (self.asks || self.question)
     }
 
     /// Work on our machines told with a number or a name.
@@ -227,6 +239,7 @@ impl Evidence {
 pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     let plain = evidence.sum() && evidence.asks && evidence.left == 0;
     let plain = plain && evidence.findings <= evidence.placed.min(3) - 1;
+    let plain = plain || evidence.whole();
     let sum = (plain || evidence.laid_out()) && !evidence.deed && !evidence.told;
     let order = evidence.order();
     let likeliest = order.first().copied().unwrap_or(CommandKind::Unclear);

@@ -156,6 +156,13 @@ fn with_unit(tokens: &[Token], at: usize) -> Option<Quantity> {
         next += 1;
     }
     let mut value = number.value * sign;
+    if number.fraction && unit_at(tokens, next).is_none() {
+        // "Half an ounce", "a quarter of a kilo".
+        let of = usize::from(word(tokens, next) == Some("of"));
+        let article = matches!(word(tokens, next + of), Some("a" | "an"));
+        let measured = article && unit_at(tokens, next + of + 1).is_some();
+        next += if measured { of + 1 } else { 0 };
+    }
     let mut unit = unit_at(tokens, next).filter(|found| !is_no_unit(tokens, &number, *found));
     if let Some((MONEY, last)) = unit {
         if matches!(tokens[last].text.as_str(), "grand" | "k") {
@@ -494,6 +501,8 @@ mod tests {
             ("-0.4 mm", -0.4, Some("mm")),
             ("6\" wheel", 6.0, Some("in")),
             ("75% efficient", 75.0, Some("%")),
+            ("half an ounce", 0.5, Some("oz")),
+            ("a quarter of a kilo", 0.25, Some("kg")),
             ("nineteen fifty rpm", 1_950.0, Some("rpm")),
             ("twenty-four fifty", 2_450.0, None),
             ("three fifty hours", 350.0, Some("h")),

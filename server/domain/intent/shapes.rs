@@ -277,7 +277,63 @@ fn tips(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
     Some(out)
 }
 
+/// "127.5 at 250 hours and 126.7 at 500": each diameter with its hours. "New" is hour 0.
+fn in_pairs(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
+    let joins = |one: usize, two: usize| {
+        let (one, two) = (&spoken.quantities[one], &spoken.quantities[two]);
+        let between = spoken.tokens.get(one.last + 1..two.first).unwrap_or_default();
+        let at = |token: &str| matches!(token, "at" | "@" | "after" | "by");
+        matches!(between, [first, ..] if at(&first.text) && between.len() <= 2)
+    };
+    let mut rows: Vec<(usize, Settled, Option<(usize, Settled)>)> = Vec::new();
+    let mut at = 0;
+    while at < free.len() {
+        let diameter = fitting(spoken, &free[at..=at], "diameter_readings_mm").pop();
+        let hours = free.get(at + 1).filter(|next| joins(free[at], **next));
+        let hours = hours.and_then(|next| fitting(spoken, &[*next], "reading_times_h").pop());
+        match (diameter, hours) {
+            (Some((index, settled)), Some(hours)) => {
+                rows.push((index, settled, Some(hours)));
+                at += 1;
+            }
+            (Some((index, settled)), None) if rows.is_empty() && is_new(spoken, index) => {
+                rows.push((index, settled, None));
+            }
+            _ => {}
+        }
+        at += 1;
+    }
+    if rows.iter().filter(|(_, _, hours)| hours.is_some()).count() < 2 {
+        return None;
+    }
+    let mut out = Shaped::default();
+    for (index, settled, hours) in rows {
+        let place = out.filled.push("diameter_readings_mm", settled.value);
+        out.placed.push((index, format!("diameter_readings_mm[{place}]"), settled));
+        let value = hours.as_ref().map_or(0.0, |(_, settled)| settled.value);
+        let place = out.filled.push("reading_times_h", value);
+        if let Some((index, settled)) = hours {
+            out.placed.push((index, format!("reading_times_h[{place}]"), settled));
+        }
+    }
+    Some(out)
+}
+
+/// "New at 5.000", "128.4 new", "started at 128.4".
+fn is_new(spoken: &Spoken, index: usize) -> bool {
+    let quantity = &spoken.quantities[index];
+    let new = |at: usize| {
+        let text = spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+        matches!(text, "new" | "started" | "began" | "fresh")
+    };
+    (quantity.first.saturating_sub(3)..quantity.first).any(new)
+        || (quantity.last + 1..quantity.last + 3).any(new)
+}
+
 fn diameters(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
+    if let Some(found) = in_pairs(spoken, free) {
+        return Some(found);
+    }
     let diameters: Vec<(usize, Settled)> = fitting(spoken, free, "diameter_readings_mm")
         .into_iter()
         .filter(|(index, _)| spoken.quantities[*index].unit != Some("h"))
