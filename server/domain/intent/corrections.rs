@@ -1,5 +1,5 @@
-//! Which numbers does the speaker take back: "10 blades, no sorry, 11 blades", "twenty degrees, make
-//! that eighteen", "2,000 not 1,800"? The later number takes the place of the one taken back.
+//! Which numbers does the speaker take back: "10 blades, no sorry, 11 blades", "twenty degrees,
+//! make that eighteen", "2,000 not 1,800"? The later number takes the place of the one taken back.
 //! Deliberately absent: corrections of one answer by the next, which a conversation has.
 
 use super::numbers::Quantity;
@@ -113,7 +113,9 @@ fn taken_back(tokens: &[Token], old: &Quantity, new: &Quantity) -> Option<usize>
 fn alike(tokens: &[Token], old: &Quantity, new: &Quantity) -> bool {
     let kind = |quantity: &Quantity| quantity.unit.and_then(Unit::named).map(|unit| unit.kind);
     match (old.unit, new.unit) {
-        (Some(_), Some(_)) => old.unit == new.unit || kind(old).is_some_and(|k| kind(new) == Some(k)),
+        (Some(_), Some(_)) => {
+            old.unit == new.unit || kind(old).is_some_and(|known| kind(new) == Some(known))
+        }
         (None, Some(_)) => true,
         (_, None) => {
             let next = tokens.get(new.last + 1).filter(|next| next.kind == Kind::Word);
@@ -121,8 +123,8 @@ fn alike(tokens: &[Token], old: &Quantity, new: &Quantity) -> bool {
                 tokens.get(at + 1).is_some_and(|next| COUNTED.contains(&next.text.as_str()))
             };
             let other = next.is_some() && counts(new.last) && !counts(old.last);
-            let (low, high) = (old.value.abs().min(new.value.abs()), old.value.abs().max(new.value.abs()));
-            !other && high <= low * RATIO_MAX
+            let (one, two) = (old.value.abs(), new.value.abs());
+            !other && one.max(two) <= one.min(two) * RATIO_MAX
         }
     }
 }

@@ -62,7 +62,8 @@ fn changed_load(filled: &mut Filled, placed: &mut Placed) {
 
 /// Hours done, with no later hours, are those the repairs are asked for.
 fn hours_so_far(filled: &mut Filled, placed: &mut Placed) {
-    if let (Some(hours), false) = (filled.get_number("start_time_h"), filled.has("machine_time_h")) {
+    let later = filled.has("machine_time_h");
+    if let (Some(hours), false) = (filled.get_number("start_time_h"), later) {
         filled.number("machine_time_h", hours);
         filled.remove("start_time_h");
         rename(placed, "start_time_h", "machine_time_h");

@@ -38,8 +38,8 @@ pub mod spoken;
 pub mod subject_words;
 pub mod subjects;
 pub mod understood;
-pub mod why;
 pub mod wanted;
+pub mod why;
 
 use std::collections::BTreeSet;
 

@@ -80,7 +80,8 @@ const SAID: &[(&str, &[&str])] = &[
     (THREADS_PER_INCH, &["tpi", "threads to the inch", "threads per inch", "threads an inch",
         "thread to the inch", "thread per inch", "threads to an inch"]),
     (OTHER, &["hp", "bhp", "horse", "horsepower", "kw", "kilowatt", "kilowatts", "cc", "volt",
-        "volts", "amps", "litre", "litres", "l / h", "gallons", "hours a year", "hours per year", "hrs a year", "hours a season",
+        "volts", "amps", "litre", "litres", "l / h", "gallons", "hours a year", "hours per year",
+        "hrs a year", "hours a season",
         "hours a week", "hrs a week"]),
     (MONEY, &["quid", "grand", "bucks", "dollars", "euros", "euro", "pounds sterling", "k"]),
 ];

@@ -1,5 +1,5 @@
-//! Which quantity can be worked out from those given? When words leave open what is asked, or ask for
-//! what cannot follow, the answer is what follows from everything said.
+//! Which quantity can be worked out from those given? When words leave open what is asked, or ask
+//! for what cannot follow, the answer is what follows from everything said.
 //! Deliberately absent: the formulas, which `settings` has; here stands only what each needs.
 
 use super::filled::Filled;
