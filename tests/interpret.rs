@@ -164,6 +164,35 @@ fn a_record_holds_its_numbers_and_its_day() {
     assert_eq!(detail.method.map(|method| method.id()), Some("spin_grind"));
     let day = time.as_ref().map(|time| time.date().to_string());
     assert_eq!(day.as_deref(), Some("2026-11-26"));
+    assert_eq!(records[0].1.done_by, "Sam");
+}
+
+#[test]
+fn who_did_it_is_heard_however_it_is_said() {
+    let knowledge = embedded::knowledge();
+    // Our own sentences, with invented names.
+    let rows = [
+        ("Spin ground all five on the fairway gang on Monday, Odo did it", "Odo"),
+        ("deck belt replaced on the rough deck by Odo yesterday", "Odo"),
+        ("Inspected triplex 2 on Saturday, no leaks, Odo", "Odo"),
+        ("changed the bedknife on unit 2 of triplex 2, an hour of Odo's time", "Odo"),
+        ("Backlapped unit 2 on the greens triplex, 15 minutes", ""),
+        ("Lowered unit 3 on Old Bess 0.2 mm. Level now.", ""),
+    ];
+    for (words, who) in rows {
+        let Command::Record { records, .. } = ask(&knowledge, words).command else {
+            panic!("{words}")
+        };
+        assert_eq!(records[0].1.done_by, who, "{words}");
+    }
+}
+
+#[test]
+fn a_number_without_a_field_is_kept_in_the_notes() {
+    let words = "measured 25 thou of bow in the bedknife on greens 4 unit 2";
+    let answer = ask(&embedded::knowledge(), words);
+    let Command::Record { records, .. } = &answer.command else { panic!("{answer:?}") };
+    assert!(records[0].1.notes.contains(": 25 thou"), "{}", records[0].1.notes);
 }
 
 #[test]

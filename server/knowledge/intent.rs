@@ -19,6 +19,7 @@ const FAMILIES: &[&str] = &[
     "direction",
     "reason",
     "fixed",
+    "thing",
     "fleet",
 ];
 

@@ -16,6 +16,7 @@ use sward_core::domain::records::choices::Choice;
 use sward_core::domain::records::fields::{CatalogueList, Fields, Length, Visitor};
 use sward_core::domain::records::{Id, SubjectKind, SubjectName};
 
+use crate::record_parts;
 use crate::score_sheet::Sheet;
 
 /// Numbers agree within half of one per cent.
@@ -230,6 +231,7 @@ fn record(
         for (_, content) in records {
             got = content.kind().id();
             content.clone().visit(&mut held);
+            held.0.extend(record_parts::noted(&content.notes));
         }
     }
     shares.entry("kind of record").or_default().add(got == wanted);
@@ -240,19 +242,35 @@ fn record(
     for (field, value) in row["fields"].as_object().into_iter().flatten() {
         by_unit(field, value, &mut numbers);
     }
-    let mut all = true;
+    let (mut all, mut placed) = (true, true);
     for (field, number) in numbers {
-        let found = held.0.iter().any(|(name, got)| {
-            let got = base(name, *got).abs();
-            close(got, number.abs())
-        });
-        shares.entry("number of a record").or_default().add(found);
-        all &= found;
-        if !found {
-            wrong.push(format!("{field} {number}"));
+        let same = |(name, got): &&(String, f64)| close(base(name, *got).abs(), number.abs());
+        let found: Vec<&str> = held.0.iter().filter(same).map(|(name, _)| name.as_str()).collect();
+        shares.entry("number of a record").or_default().add(!found.is_empty());
+        all &= !found.is_empty();
+        let own = record_parts::fields_of(wanted, stem(&field));
+        let there = found.iter().any(|name| own.is_empty() || own.contains(name));
+        placed &= there;
+        if !there {
+            wrong.push(format!("{field} {number} in {found:?}"));
         }
     }
     shares.entry("whole record").or_default().add(got == wanted && all);
+    let mut every = got == wanted && placed;
+    for (part, fault) in record_parts::parts(row, answer, &NOW.parse().expect("a time")) {
+        shares.entry(part).or_default().add(fault.is_none());
+        every &= fault.is_none();
+        wrong.extend(fault);
+    }
+    let name = "whole record with its fields, machine, unit, day and who";
+    shares.entry(name).or_default().add(every);
+}
+
+/// The name of a field without its unit.
+fn stem(field: &str) -> &str {
+    field.rsplit_once('_').map_or(field, |(stem, unit)| {
+        if matches!(unit, "count" | "turns") { field } else { stem }
+    })
 }
 
 /// The numbers of an expected field in base units; an object holds one for each unit or machine.

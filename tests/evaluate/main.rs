@@ -8,6 +8,7 @@
 mod complaints;
 mod interpret;
 mod outside;
+mod record_parts;
 mod score_sheet;
 mod search;
 

@@ -103,7 +103,13 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
         return None;
     }
     let quantity = &spoken.quantities[index];
-    if bare && quantity.in_words && quantity.value < SURELY_NO_COUNT && needs_unit(field) {
+    let hours = field == "hours_run_h";
+    let count = quantity.in_words && quantity.value < SURELY_NO_COUNT;
+    if bare && count && needs_unit(field) && !hours {
+        return None;
+    }
+    // Seconds are no hours of a machine, though both are times.
+    if field.ends_with("_h") && quantity.unit == Some("s") {
         return None;
     }
     let settled = settle(spoken, index, real_field(field))?;

@@ -6,7 +6,7 @@ use jiff::civil::{Date, Weekday};
 use jiff::{ToSpan, ZonedDateTime};
 
 use super::numbers::Quantity;
-use crate::domain::language::text::{Kind, Token};
+use crate::domain::language::text::Token;
 
 /// A moment said, and the tokens that say it.
 #[derive(Clone, Debug, PartialEq)]
@@ -84,19 +84,24 @@ fn by_word(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
     let (time, length) = match (one, two) {
         ("today" | "tonight", _) => (now.clone(), 1),
         ("this", "morning") => (at_hour(now, today, 8)?, 2),
-        ("this", "afternoon") => (at_hour(now, today, 14)?, 2),
+        ("this", "afternoon" | "arvo") => (at_hour(now, today, 14)?, 2),
+        ("lunchtime" | "dinnertime", _) => (at_hour(now, today, 12)?, 1),
+        ("first", "thing") => (at_hour(now, today, 7)?, 2),
         ("this", "evening") => (at_hour(now, today, 18)?, 2),
         ("just", "now") => (now.clone(), 2),
         ("yesterday", "morning") => (at_hour(now, yesterday, 8)?, 2),
-        ("yesterday", "afternoon") => (at_hour(now, yesterday, 14)?, 2),
+        ("yesterday", "afternoon" | "arvo") => (at_hour(now, yesterday, 14)?, 2),
         ("yesterday", _) => (at_hour(now, yesterday, 12)?, 1),
         ("last", "night") => (at_hour(now, yesterday, 20)?, 2),
         ("last", "week") => (at_hour(now, today.checked_sub(7.days()).ok()?, 12)?, 2),
         ("day", "before") if text(tokens, at + 2) == "yesterday" => {
             (at_hour(now, today.checked_sub(2.days()).ok()?, 12)?, 3)
         }
+        ("a", "fortnight") if text(tokens, at + 2) == "ago" => {
+            (at_hour(now, today.checked_sub(14.days()).ok()?, 12)?, 3)
+        }
         ("last" | "on" | "this" | "past", day) => (weekday(now, day)?, 2),
-        (day, _) => (weekday(now, day)?, 1),
+        (day, next) => (weekday(now, day)?, 1 + usize::from(next == "gone")),
     };
     Some(Said { time, first: at, last: at + length - 1 })
 }
@@ -140,7 +145,8 @@ fn by_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
     let month = |at: usize| {
         let word = text(tokens, at);
         // "May" and "march" are words too: they need the day beside them, which is asked below.
-        MONTHS.iter().position(|name| *name == word || (word.len() == 3 && name.starts_with(word)))
+        let short = |name: &str| (3..=4).contains(&word.len()) && name.starts_with(word);
+        MONTHS.iter().position(|name| *name == word || short(name))
     };
     let of = usize::from(text(tokens, at + 1) == "of");
     let day_first = day_number(tokens, at)
@@ -158,7 +164,8 @@ fn by_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
         && at >= 2
         && text(tokens, at - 1) == "the"
         && text(tokens, at - 2) == "on";
-    let ends = tokens.get(at + 1).is_none_or(|next| next.kind == Kind::Sign);
+    let place = |next: &Token| matches!(next.text.as_str(), "green" | "tee" | "fairway" | "hole");
+    let ends = tokens.get(at + 1).is_none_or(|next| !place(next));
     let day = day_number(tokens, at).filter(|_| ordinal && ends)?;
     let this = now.date().with().day(day).build().ok().filter(|date| *date <= now.date());
     let date =
@@ -166,8 +173,21 @@ fn by_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
     Some(Said { time: at_hour(now, date, 12)?, first: at, last: at })
 }
 
+/// "2026-03-14", "14/3/2026", "14.3.26": the day first unless there is no such month.
 fn written_date(tokens: &[Token], at: usize) -> Option<(Date, usize)> {
     let number = |at: usize| text(tokens, at).parse::<i16>().ok();
+    let parted = |sign: &str| text(tokens, at + 1) == sign && text(tokens, at + 3) == sign;
+    if (parted("/") || parted("-"))
+        && let [Some(first), Some(second), Some(year)] = [at, at + 2, at + 4].map(number)
+        && ((1950..=2200).contains(&year) || (0..100).contains(&year))
+        && (1..=31).contains(&first)
+    {
+        let year = if year < 100 { 2000 + year } else { year };
+        let date = |day: i16, month: i16| {
+            Date::new(year, i8::try_from(month).ok()?, i8::try_from(day).ok()?).ok()
+        };
+        return date(first, second).or_else(|| date(second, first)).map(|date| (date, at + 4));
+    }
     let dashes = text(tokens, at + 1) == "-" && text(tokens, at + 3) == "-";
     let year = number(at).filter(|year| dashes && (1950..=2200).contains(year))?;
     let month = i8::try_from(number(at + 2)?).ok()?;
@@ -208,6 +228,10 @@ mod tests {
             ("on 14 March", "2026-03-14T12:00:00Z"),
             ("on December 3rd", "2025-12-03T12:00:00Z"),
             ("2026-03-14", "2026-03-14T12:00:00Z"),
+            ("14/11/2025", "2025-11-14T12:00:00Z"),
+            ("9 Sept", "2026-09-09T12:00:00Z"),
+            ("on the 12th, early", "2026-11-12T12:00:00Z"),
+            ("this arvo", "2026-11-27T10:30:00Z"),
         ];
         for (words, time) in rows {
             let tokens = tokens(words);

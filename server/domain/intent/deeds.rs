@@ -2,7 +2,7 @@
 //! Deliberately absent: the kind of record that a deed makes (see `knowledge/intent/records.txt`).
 
 use super::spoken::Spoken;
-use crate::domain::language::text::Kind;
+use crate::domain::language::text::{Kind, stem};
 
 /// What people do to machines, in the past tense.
 pub const DEEDS: &[&str] = &[
@@ -86,74 +86,63 @@ pub const DEEDS: &[&str] = &[
     "rebuilt",
 ];
 
-/// "By Sam", "Sam changed ...": a name with a capital that is no word of the trade.
-pub fn done_by(spoken: &Spoken) -> String {
+/// Verbs that only a person before them does, beside the deeds.
+const DOING: &[&str] = &["has", "have", "driving", "drove", "helped", "says", "reckons", "doing"];
+/// Words with a capital at the beginning of a clause that are no names.
+const NO_NAMES: &[&str] = &[
+    "we", "i", "he", "she", "they", "it", "who", "the", "just", "also", "all", "both", "prism",
+    "today", "yesterday", "tonight", "done", "fixed", "sorted", "number", "monday", "tuesday",
+    "wednesday", "thursday", "friday", "saturday", "sunday",
+];
+
+/// "By Sam", "Sam changed ...", "Sam did it", "Sam's time", "- Sam": a name with a capital that is
+/// no word of the trade (`known`, by its stem) and no part of the names of things (`taken`).
+pub fn done_by(
+    spoken: &Spoken,
+    taken: &[(usize, usize)],
+    known: &dyn Fn(&str) -> bool,
+) -> String {
     let tokens = &spoken.tokens;
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let segment = |at: usize| tokens.get(at).map(|token| token.segment);
     let name = |at: usize| {
-        let token = tokens.get(at)?;
+        let token = tokens.get(at).filter(|token| token.kind == Kind::Word)?;
         let written = spoken.text.get(token.start..token.end)?;
-        let capital = written.chars().next()?.is_uppercase() && token.kind == Kind::Word;
-        (capital && written.len() > 1 && written.chars().skip(1).all(char::is_lowercase))
-            .then(|| written.to_owned())
+        let bare = written.split(['\'', '\u{2019}']).next().unwrap_or(written);
+        let capital = bare.chars().next()?.is_uppercase();
+        let lower = bare.chars().count() > 1 && bare.chars().skip(1).all(char::is_lowercase);
+        let thing = taken.iter().any(|(first, last)| (*first..=*last).contains(&at));
+        let word = NO_NAMES.contains(&text(at)) || DEEDS.contains(&text(at));
+        (capital && lower && !thing && !word).then(|| (bare.to_owned(), token))
     };
-    let deed = |at: usize| tokens.get(at).is_some_and(|token| DEEDS.contains(&token.text.as_str()));
-    for at in 1..tokens.len() {
-        if tokens[at - 1].text == "by"
-            && let Some(name) = name(at)
-        {
-            return name;
-        }
-    }
-    let starts = |at: usize| at == 0 || tokens[at - 1].sentence != tokens[at].sentence;
-    let known = |at: usize| {
-        let text = tokens[at].text.as_str();
-        DEEDS.contains(&text)
-            || matches!(
-                text,
-                "we" | "unit"
-                    | "groomer"
-                    | "deck"
-                    | "brush"
-                    | "no"
-                    | "prism"
-                    | "reel"
-                    | "bedknife"
-                    | "he"
-                    | "she"
-                    | "they"
-                    | "it"
-                    | "who"
-                    | "spin"
-                    | "relief"
-                    | "all"
-                    | "both"
-                    | "greens"
-                    | "fairway"
-                    | "tees"
-                    | "walker"
-                    | "triplex"
-                    | "mower"
-                    | "roller"
-                    | "rear"
-                    | "front"
-                    | "left"
-                    | "right"
-                    | "the"
-                    | "just"
-                    | "also"
-            )
+    let deed = |at: usize| DEEDS.contains(&text(at)) || DOING.contains(&text(at));
+    // Not the repaired stem: a name may be near a word of the trade.
+    let stranger = |at: usize| {
+        let (written, token) = name(at)?;
+        let it = deed(at + 1) && matches!(text(at + 2), "it" | "them" | "this" | "that");
+        (it || !known(&stem(&token.text))).then_some(written)
     };
-    for at in 0..tokens.len() {
-        let has = usize::from(
-            tokens.get(at + 1).is_some_and(|t| matches!(t.text.as_str(), "has" | "have")),
-        );
-        if starts(at)
-            && deed(at + 1 + has)
-            && !known(at)
-            && let Some(name) = name(at)
-        {
-            return name;
-        }
-    }
-    String::new()
+    let all = 0..tokens.len();
+    let by = all.clone().skip(1).filter(|at| text(at - 1) == "by").find_map(|at| Some(name(at)?.0));
+    let doing = || {
+        all.clone().find_map(|at| {
+            let starts = at == 0 || segment(at - 1) != segment(at) || text(at - 1) == "and";
+            let acts = deed(at + 1) && segment(at) == segment(at + 1);
+            let deeds = starts && acts && !text(at + 1).eq("spin");
+            let spins = starts && text(at + 1) == "spin" && deed(at + 2);
+            (deeds || spins).then(|| stranger(at))?
+        })
+    };
+    let time = || {
+        let owned = |at: &usize| matches!(text(at + 1), "time" | "work" | "labour" | "labor");
+        all.clone().filter(owned).find_map(stranger)
+    };
+    let alone = || {
+        all.clone().rev().find_map(|at| {
+            let sign = |at: usize| tokens.get(at).is_none_or(|token| token.kind == Kind::Sign);
+            let begins = at > 0 && (sign(at - 1) || segment(at - 1) != segment(at));
+            (begins && (sign(at + 1) || segment(at + 1) != segment(at))).then(|| stranger(at))?
+        })
+    };
+    by.or_else(doing).or_else(time).or_else(alone).unwrap_or_default()
 }

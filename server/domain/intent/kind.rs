@@ -9,6 +9,7 @@ use super::deeds::DEEDS;
 use super::record::Recorded;
 use super::said_units::OTHER;
 use super::spoken::Spoken;
+use crate::domain::records::RecordKind;
 use crate::domain::language::scope::{GENERAL_REFUSAL, Scope};
 
 /// What somebody wants.
@@ -59,8 +60,14 @@ pub struct Evidence {
     pub recorded: usize,
     /// Weight of the words for the likeliest kind of record.
     pub record_words: u32,
+    /// A fault is told, and then what was done about it.
+    pub mended: bool,
+    /// It would be a record of hours.
+    pub hours: bool,
 }
 
+/// A sentence of hours that is not longer tells nothing else.
+const SHORT_WORDS_MAX: usize = 14;
 /// From this weight on the words of a kind are taken at their word.
 const SURE: u32 = 5;
 
@@ -96,6 +103,8 @@ pub fn evidence(
         dated: recorded.is_some_and(|recorded| recorded.time.is_some()),
         recorded: numbers,
         record_words: recorded.map_or(0, |recorded| recorded.score),
+        mended: recorded.is_some_and(|recorded| recorded.mended),
+        hours: recorded.is_some_and(|recorded| recorded.kind == RecordKind::Hours),
     }
 }
 
@@ -218,9 +227,19 @@ impl Evidence {
         self.record_words >= 5 && (self.named > 0 || self.recorded > 0 || self.deed)
     }
 
+    /// Numbers of a record in its words, and nothing wrong nor asked.
+    fn only_told(&self) -> bool {
+        let short = self.sentences == 1 && self.words <= SHORT_WORDS_MAX && self.hours;
+        let told = self.recorded > 0 && self.record_words >= 8 && !self.question;
+        let done = self.deed || self.dated || self.recorded > 0;
+        let work = done && self.named > 0 && self.record_words >= 7 && !self.question;
+        let quiet = self.findings == 0 && self.words <= 24;
+        (told && (self.findings == 0 || short)) || (work && quiet)
+    }
+
     /// A question to the records, the procedures or the catalogue.
     fn question_to_us(&self) -> Option<CommandKind> {
-        let telling = self.told || (self.deed && !self.question);
+        let telling = self.told || (self.deed && !self.question) || self.only_told();
         if self.sum() || telling || self.words > QUESTION_WORDS_MAX || self.findings > 2 {
             return None;
         }
@@ -243,7 +262,14 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     let sum = (plain || evidence.laid_out()) && !evidence.deed && !evidence.told;
     let order = evidence.order();
     let likeliest = order.first().copied().unwrap_or(CommandKind::Unclear);
-    let first = if sum { CommandKind::Compute } else { likeliest };
+    let short = evidence.sentences <= 2 && evidence.words <= QUESTION_WORDS_MAX;
+    let fixed = short && evidence.mended && likeliest == CommandKind::Diagnose && evidence.work();
+    let logged = likeliest == CommandKind::Diagnose && evidence.only_told();
+    let first = match (sum, fixed || logged) {
+        (true, _) => CommandKind::Compute,
+        (false, true) => CommandKind::Record,
+        (false, false) => likeliest,
+    };
     let strong = match first {
         CommandKind::Compute => evidence.sum(),
         CommandKind::Record => evidence.work(),

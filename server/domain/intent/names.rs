@@ -65,6 +65,10 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
         return Vec::new();
     }
     let named = matches!(tokens.get(at + 1).map(|t| t.text.as_str()), Some("number" | "no" | "#"));
+    let range = range_at(tokens, at + 1);
+    if unit && range.len() > 1 {
+        return range;
+    }
     let name = at + 1 + usize::from(named && !hash);
     let Some(text) = name_at(tokens, name, unit || named || stands_as_heading(tokens, name)) else {
         return Vec::new();
@@ -92,13 +96,31 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     out
 }
 
+/// "Units 1 to 5": each of them, under the tokens of the whole.
+fn range_at(tokens: &[Token], at: usize) -> Vec<Label> {
+    let number = |at: usize| name_at(tokens, at, true)?.parse::<u32>().ok();
+    let to = tokens.get(at + 1).is_some_and(|token| matches!(token.text.as_str(), "to" | "-"));
+    let ends = number(at).zip(number(at + 2)).filter(|(from, last)| to && from < last);
+    let Some((from, last)) = ends.filter(|_| !is_measured(tokens, at + 2)) else {
+        return Vec::new();
+    };
+    (from..=last)
+        .map(|unit| Label {
+            first: if unit == from { at - 1 } else { at + 2 },
+            last: if unit == from { at + 1 } else { at + 2 },
+            what: Labelled::Unit,
+            text: unit.to_string(),
+        })
+        .collect()
+}
+
 /// "1: 4.02 left 4.00 right": a number that begins a row.
 fn heading_at(tokens: &[Token], at: usize) -> Option<Label> {
     let begins = at == 0
         || tokens[at - 1].sentence != tokens[at].sentence
         || matches!(tokens[at - 1].text.as_str(), "," | ";" | ":");
     let colon = tokens.get(at + 1).is_some_and(|next| next.text == ":");
-    let number = tokens[at].kind == Kind::Number && begins && colon;
+    let number = tokens[at].kind == Kind::Number && begins && (colon || row_at(tokens, at));
     let text = name_at(tokens, at, false).filter(|_| number)?;
     Some(Label { first: at, last: at, what: Labelled::Unit, text })
 }
@@ -109,6 +131,17 @@ fn lettered_at(tokens: &[Token], at: usize) -> Option<Label> {
     tokens.get(at + 1).filter(touches)?;
     let text = name_at(tokens, at + 1, false).filter(|_| tokens[at].text == "b")?;
     Some(Label { first: at, last: at + 1, what: Labelled::Blade, text })
+}
+
+/// "1 9.00 and 9.02, 2 9.01 and 9.00": a whole number right before one with a point, more than
+/// once.
+fn row_at(tokens: &[Token], at: usize) -> bool {
+    let row = |at: usize| {
+        let [label, reading] = tokens.get(at..at + 2).unwrap_or_default() else { return false };
+        let numbers = label.kind == Kind::Number && reading.kind == Kind::Number;
+        numbers && !label.text.contains('.') && reading.text.contains('.')
+    };
+    row(at) && (0..tokens.len()).filter(|at| row(*at)).count() > 1
 }
 
 /// A whole number or a letter that can be a name. `spelled`: "three" may be one.
@@ -139,7 +172,8 @@ fn name_at(tokens: &[Token], at: usize, spelled: bool) -> Option<String> {
 fn stands_as_heading(tokens: &[Token], at: usize) -> bool {
     let Some(next) = tokens.get(at + 1) else { return false };
     const AFTER: &[&str] = &[
-        ":", "=", "l", "left", "is", "reads", "leading", "-", "was", "were", "gave", "read", "had",
+        ":", "=", "l", "left", "is", "reads", "leading", "-", "was", "were", "gave", "read", "had", "off",
+        "of", "on",
     ];
     AFTER.contains(&next.text.as_str()) || next.kind == Kind::Number
 }
@@ -151,6 +185,21 @@ fn stands_before_number(tokens: &[Token], at: usize) -> bool {
 /// Whether a unit of measure follows.
 fn is_measured(tokens: &[Token], at: usize) -> bool {
     super::said_units::unit_at(tokens, at + 1).is_some_and(|(unit, _)| unit != "N" && unit != "m")
+}
+
+/// "All 3 heads", "the other two units": how many units, which is no number of the work.
+pub fn counted_units(tokens: &[Token]) -> Vec<(usize, usize)> {
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let number = |at: usize| {
+        let token = tokens.get(at);
+        SPELLED.contains(&text(at)) || token.is_some_and(|token| token.kind == Kind::Number)
+    };
+    let units = |at: usize| {
+        matches!(text(at), "heads" | "units" | "reels" | "cylinders" | "gangs" | "groomers")
+    };
+    let all = |at: usize| matches!(text(at), "all" | "the" | "other" | "both");
+    let counted = (1..tokens.len()).filter(|at| all(at - 1) && number(*at) && units(at + 1));
+    counted.map(|at| (at - 1, at + 1)).collect()
 }
 
 /// Names of areas by number: "6 green", "14th tee", "hole 7". First and last token.
@@ -172,7 +221,8 @@ pub fn numbered_areas(tokens: &[Token]) -> Vec<(usize, usize)> {
                 && KINDS.contains(&next.text.as_str())
                 && next.segment == token.segment
         });
-        if (number || ordinal) && kind {
+        let of_unit = at > 0 && UNIT_WORDS.contains(&tokens[at - 1].text.as_str());
+        if (number || ordinal) && kind && !of_unit {
             let machine = tokens.get(at + 2).is_some_and(|after| {
                 matches!(after.text.as_str(), "mower" | "triplex" | "unit" | "machine" | "gang")
             });

@@ -231,8 +231,10 @@ fn joined(tokens: &[Token], first: Quantity) -> Quantity {
     let next = first.last + 1 + usize::from(word(tokens, first.last + 1) == Some("and"));
     let Some(number) = number_at(tokens, next) else { return first };
     let unit = unit_at(tokens, number.last + 1);
+    // "An hour and ten", but not "an hour and two blades".
+    let tied = next == first.last + 1 || (first.in_words && number.in_words);
     let bare = unit.is_none()
-        && next == first.last + 1
+        && tied
         && (tokens[next].kind == Kind::Number || number.value >= 5.0)
         && number.value.fract() == 0.0
         && (first.unit == Some("ft") || !continues(tokens, number.last + 1));
@@ -451,6 +453,11 @@ pub fn is_sign(tokens: &[Token], at: usize, sign: &str) -> bool {
     tokens.get(at).is_some_and(|token| token.kind == Kind::Sign && token.text == sign)
 }
 
+/// Whether a token is a number in words.
+pub fn stands_for_number(tokens: &[Token], at: usize) -> bool {
+    below_hundred(tokens, at).is_some()
+}
+
 /// Whether the words stand from token `at` on.
 pub fn stands(tokens: &[Token], at: usize, words: &str) -> bool {
     said_at(tokens, at, words).is_some()
@@ -514,6 +521,13 @@ mod tests {
             ("three and three sixteenths", 3.187_5, None),
             ("two and 3/8 inches", 2.375, Some("in")),
             ("nine and a half grand", 9_500.0, Some("money")),
+            ("one twenty five point four", 125.4, None),
+            ("point one five of a mil", 0.15, Some("mil")),
+            ("point oh two", 0.02, None),
+            ("three point twenty five", 3.25, None),
+            ("four nine eight", 498.0, None),
+            ("an hour and ten on it", 70.0, Some("min")),
+            ("70 newton metres", 70.0, Some("N m")),
         ];
         for (text, value, unit) in rows {
             let found = quantities(&tokens(text));

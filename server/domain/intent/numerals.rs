@@ -12,6 +12,7 @@ pub fn whole_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
         "hundred" | "thousand" => (1.0, at),
         "dozen" => return Some((12.0, at)),
         "couple" => return Some((2.0, at + usize::from(word(tokens, at + 1) == Some("of")))),
+        _ if let Some(found) = figures_said(tokens, at) => return Some(found),
         _ => {
             let (small, last) = below_hundred(tokens, at)?;
             if let Some(found) = in_two_halves(tokens, small, last) {
@@ -103,6 +104,14 @@ fn digits_at(tokens: &[Token], at: usize) -> Option<(String, usize)> {
         next += 1;
     }
     (!digits.is_empty()).then_some((digits, next))
+}
+
+/// "Four nine eight", figure by figure: three to five of them, the first not nought.
+fn figures_said(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
+    let (digits, next) = digits_at(tokens, at)?;
+    let sound = (3..=5).contains(&digits.len()) && !digits.starts_with('0');
+    let ends = below_hundred(tokens, next).is_none();
+    Some((digits.parse().ok()?, next - 1)).filter(|_| sound && ends)
 }
 
 fn nought(tokens: &[Token], at: usize) -> bool {

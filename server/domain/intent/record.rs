@@ -10,12 +10,14 @@ use super::clauses::{clauses, without};
 use super::cues::{Cue, cues, heaviest, weight};
 use super::dates;
 use super::deeds::{DEEDS, done_by};
-use super::names::{Label, labels};
+use super::names::{Label, counted_units, labels};
 use super::numbers::quantities;
+use super::notes::notes;
 use super::readings::all_places;
 use super::record_fields::{Fill, fields};
+use super::record_kind::{deeds_only, fault_comes_first, likeliest};
 use super::record_lists::{heights, items, parts, place, since};
-use super::settle::Settled;
+use super::settle::{Settled, is_likely};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
 use crate::domain::catalogue::Equipment;
@@ -24,6 +26,7 @@ use crate::domain::language::text::Token;
 use crate::domain::records::choices::{
     AdjustmentTarget, Choice, Direction, HeightMethod, SharpeningMethod,
 };
+use crate::domain::records::detail::HeightPoint;
 use crate::domain::records::fields::Fields as _;
 use crate::domain::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
 
@@ -42,32 +45,43 @@ pub struct Recorded {
     pub placed: Vec<(usize, String, Settled)>,
     /// Words of the cues that speak for it.
     pub words: BTreeSet<usize>,
+    /// A fault is told first, and then what was done about it.
+    pub mended: bool,
+}
+
+/// What is known beside the words.
+pub struct About<'a> {
+    pub shop: &'a Shop,
+    pub site: &'a Id,
+    pub now: &'a ZonedDateTime,
+    /// Whether the trade has a word, by its stem.
+    pub known: &'a dyn Fn(&str) -> bool,
+    /// Where findings that are there begin, in bytes.
+    pub faults: &'a [usize],
 }
 
 /// Reads the words as a record of the likeliest kind.
-pub fn record(
-    text: &str,
-    tokens: &[Token],
-    lexicon: &Lexicon,
-    shop: &Shop,
-    site: &Id,
-    now: &ZonedDateTime,
-) -> Option<Recorded> {
+pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) -> Option<Recorded> {
+    let About { shop, site, now, .. } = about;
     let labels = labels(tokens);
     let first = Spoken::new(text, tokens.to_vec(), &[]);
-    let kind = likeliest(&cues(lexicon, &first)).map(|(kind, _)| kind);
-    let kind = kind.or_else(|| by_numbers(&first))?;
+    let kind = likeliest(&first, &deeds_only(&first, cues(lexicon, &first)), false);
+    let kind = kind.map(|(kind, _)| kind).or_else(|| by_numbers(&first))?;
     let turf = kind == RecordKind::HeightReading && first.words.iter().any(|w| w.stem == "prism");
     let named = named(text, tokens, &labels, shop, site, turf);
     let day = dates::said(tokens, &quantities(tokens), now);
     let mut spans = named.spans();
     spans.extend(day.iter().map(|said| (said.first, said.last)));
-    let spoken = Spoken::new(text, tokens.to_vec(), &spans);
-    let mut cues = cues(lexicon, &spoken);
+    let mut hidden = spans.clone();
+    hidden.extend(counted_units(tokens));
+    let mut spoken = Spoken::new(text, tokens.to_vec(), &hidden);
+    spoken.fold(&spans);
+    let mut cues = deeds_only(&spoken, cues(lexicon, &spoken));
     if !speaks_of_pressure(&spoken) {
         cues.retain(|cue| !cue.id.contains("pressure"));
     }
-    let (kind, score) = likeliest(&cues).unwrap_or((kind, 2));
+    let mended = fault_comes_first(&spoken, about.faults, &spans);
+    let (kind, score) = likeliest(&spoken, &cues, mended).unwrap_or((kind, 2));
     let ids = ["record", kind.id()];
     let assigned = assign(&spoken, &cues, &ids, fields(kind), &BTreeSet::new());
     let mut builder = Builder {
@@ -77,6 +91,7 @@ pub fn record(
         named: &named,
         spans: &spans,
         assigned: &assigned,
+        done_by: done_by(&spoken, &spans, about.known),
     };
     let records = builder.records(kind, site);
     let words = cues
@@ -87,16 +102,7 @@ pub fn record(
     let placed =
         assigned.iter().map(|one| (one.quantity, one.field.clone(), one.settled.clone())).collect();
     let time = day.map(|said| said.time);
-    Some(Recorded { kind, score, records, time, words, placed, named, spoken })
-}
-
-/// The kind that most cues speak for; the first of the list among equals.
-pub fn likeliest(cues: &[Cue]) -> Option<(RecordKind, u32)> {
-    RecordKind::ALL
-        .iter()
-        .map(|kind| (*kind, weight(cues, "record", kind.id())))
-        .filter(|(_, weight)| *weight > 0)
-        .reduce(|best, one| if one.1 > best.1 { one } else { best })
+    Some(Recorded { kind, score, records, time, words, placed, named, spoken, mended })
 }
 
 fn speaks_of_pressure(spoken: &Spoken) -> bool {
@@ -129,6 +135,7 @@ struct Builder<'a> {
     named: &'a Named,
     spans: &'a [(usize, usize)],
     assigned: &'a [Assigned],
+    done_by: String,
 }
 
 impl Builder<'_> {
@@ -190,8 +197,11 @@ impl Builder<'_> {
 
     /// The machine that hours belong to: the next one named within the clause, else the last.
     fn machine_of(&self, quantity: usize) -> Option<&SubjectName> {
-        let quantity = &self.spoken.quantities[quantity];
         let machines = &self.named.machines;
+        if let Some(name) = self.machine_in_turn(quantity) {
+            return Some(name);
+        }
+        let quantity = &self.spoken.quantities[quantity];
         let free_until = |machine: &super::subjects::Mention| {
             !self
                 .spoken
@@ -213,11 +223,23 @@ impl Builder<'_> {
         after.or(before).map(|mention| &mention.name)
     }
 
+    /// "6.5 on the fairway mower and 3 on the rough mower": each number has its machine after it,
+    /// or each before it; told by the first of either.
+    fn machine_in_turn(&self, quantity: usize) -> Option<&SubjectName> {
+        let machines = &self.named.machines;
+        let hours: Vec<usize> = self.assigned.iter().map(|one| one.quantity).collect();
+        let nth = hours.iter().position(|index| *index == quantity)?;
+        let first = self.spoken.quantities[*hours.first()?].first;
+        let after = machines.first().is_some_and(|machine| machine.first > first);
+        (after && hours.len() == machines.len()).then(|| &machines[nth].name)
+    }
+
     /// A record of a kind with nothing but what was said.
     fn plain(&self, kind: RecordKind) -> Content {
         let mut content = Content::new(Detail::empty(kind));
         content.words = self.spoken.text.trim().chars().take(2_000).collect();
-        content.done_by = done_by(self.spoken);
+        content.done_by.clone_from(&self.done_by);
+        content.notes = notes(self.spoken, self.spans, self.assigned);
         content.equipment = self.equipment();
         content
     }
@@ -242,6 +264,13 @@ impl Builder<'_> {
             Detail::Sharpening(detail) => {
                 detail.method = Some(self.method());
                 detail.balanced = self.said("balanced").then_some(true);
+                let both = (1..self.spoken.words.len()).any(|at| {
+                    let word = |at: usize| self.spoken.words[at].text.as_str();
+                    word(at - 1) == "both" && matches!(word(at), "blades" | "edges")
+                });
+                if both && detail.sharpened_blade_count.is_none() {
+                    detail.sharpened_blade_count = Some(2);
+                }
             }
             Detail::Adjustment(detail) => {
                 detail.target = self.choice::<AdjustmentTarget>("target");
@@ -263,6 +292,11 @@ impl Builder<'_> {
                 detail.method = Some(method.unwrap_or(HeightMethod::Bench));
                 let points = heights(self.spoken, self.labels, self.named, self.assigned);
                 detail.readings = points.into_iter().map(|(_, point)| point).collect();
+                // "Benched at 3.2" is the height itself when there is no other.
+                if detail.readings.is_empty() && detail.bench_height_mm.is_some() {
+                    let height_mm = detail.bench_height_mm.take();
+                    detail.readings.push(HeightPoint { height_mm, ..HeightPoint::default() });
+                }
             }
             Detail::Inspection(detail) => {
                 detail.items = items(self.spoken, self.spans, self.assigned);
@@ -282,22 +316,36 @@ impl Builder<'_> {
                 detail.since = since(self.spoken, self.spans, self.assigned);
                 let run = self.assigned.iter().find(|one| one.field == "hours_run_h");
                 detail.hours_run_h = run.map(|one| one.settled.value);
+                // "1,089 hours on 21 November" is what the meter reads, unless it ran so long.
+                let ran = ["run", "ran", "done", "did", "worked", "logged", "mowed"];
+                let long = detail.hours_run_h.is_some_and(|hours| !is_likely("hours_run_h", hours));
+                if long && content.machine_hours_h.is_none() && !ran.iter().any(|w| self.said(w)) {
+                    content.machine_hours_h = detail.hours_run_h.take();
+                }
             }
         }
         content
     }
 
-    /// Numbers by field, with rise and drop as a signed change.
+    /// Numbers by field, with rise and drop as a signed change. A length that nothing claimed,
+    /// said with a direction, is how far something moved, not where it stands.
     fn numbers(&self) -> BTreeMap<String, f64> {
+        let hanger = self.said("hanger") || self.said("hangers");
+        let direction = self.choice::<Direction>("direction");
         let mut out = BTreeMap::new();
         for one in self.assigned {
-            match one.field.as_str() {
-                "height_rise_mm" => out.insert("height_change_mm".to_owned(), one.settled.value),
-                "height_drop_mm" => {
-                    out.insert("height_change_mm".to_owned(), -one.settled.value.abs())
-                }
-                field => out.insert(field.to_owned(), one.settled.value),
+            let value = one.settled.value;
+            let moved = one.field == "setting_mm" && !one.by_cue;
+            let (field, value) = match (one.field.as_str(), direction) {
+                ("height_rise_mm" | "height_drop_mm", _) if hanger => ("movement_mm", value),
+                ("height_rise_mm", _) => ("height_change_mm", value),
+                ("height_drop_mm", _) => ("height_change_mm", -value.abs()),
+                (_, Some(_)) if moved && hanger => ("movement_mm", value),
+                (_, Some(Direction::Up)) if moved => ("height_change_mm", value),
+                (_, Some(Direction::Down)) if moved => ("height_change_mm", -value.abs()),
+                (field, _) => (field, value),
             };
+            out.insert(field.to_owned(), value);
         }
         out
     }

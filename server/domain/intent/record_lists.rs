@@ -53,6 +53,11 @@ pub fn parts(spoken: &Spoken, cues: &[Cue], assigned: &[Assigned]) -> Vec<Part> 
             _ => {}
         }
     }
+    for (cue, part) in kept.iter().zip(&mut out).filter(|(_, part)| part.count.is_none()) {
+        let from = cue.first().saturating_sub(2);
+        let both = (from..cue.first()).any(|at| spoken.words[at].text == "both");
+        part.count = (both && spoken.words[cue.last()].text.ends_with('s')).then_some(2);
+    }
     out
 }
 
@@ -93,8 +98,13 @@ pub fn heights(
     let units: Vec<Label> =
         labels.iter().filter(|label| label.what == Labelled::Unit).cloned().collect();
     let found = readings(spoken, &units, &indexes);
+    // "Units 1 to 5: .500, .501, ...": as many heights as units before them, in their order.
+    let start = indexes.first().map_or(0, |index| spoken.quantities[*index].first);
+    let in_order = named.units.len() > 1
+        && named.units.len() == wanted.len()
+        && named.units.iter().all(|unit| unit.last < start);
     let mut out: Vec<(usize, HeightPoint)> = Vec::new();
-    for (reading, one) in found.iter().zip(&wanted) {
+    for (nth, (reading, one)) in found.iter().zip(&wanted).enumerate() {
         let first = spoken.quantities[one.quantity].first;
         let unit = reading.label.and_then(|at| {
             let label = &units[at];
@@ -104,7 +114,8 @@ pub fn heights(
             let before = named.units.iter().rev().find(|mention| mention.last < first);
             before.filter(|_| named.units.len() > 1 || units.is_empty())
         };
-        let unit = unit.or_else(placed_unit).map(|mention| mention.name.clone());
+        let listed = named.units.get(nth).filter(|_| in_order);
+        let unit = listed.or(unit).or_else(placed_unit).map(|mention| mention.name.clone());
         let unit = unit.filter(|name| name.kind() == crate::domain::records::SubjectKind::Unit);
         let area = named.areas.iter().rev().find(|mention| mention.last < first);
         let area = area.or_else(|| named.areas.first().filter(|_| named.areas.len() == 1));

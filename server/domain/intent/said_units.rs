@@ -13,12 +13,17 @@ pub const OTHER: &str = "other";
 
 /// Unbalance as balancing machines read it.
 pub const GRAM_MILLIMETRES: &str = "g mm";
+/// Torque. Not a unit of `units`.
+pub const NEWTON_METRES: &str = "N m";
+/// Steps of an adjuster that clicks. Not a unit of `units`.
+pub const CLICKS: &str = "clicks";
 
 /// Symbol, and the ways it is said. A blank parts words; signs are words here.
 #[rustfmt::skip]
 const SAID: &[(&str, &[&str])] = &[
-    ("mm", &["mm", "mms", "millimetre", "millimetres", "millimeter", "millimeters"]),
-    ("mil", &["mil", "mils", "mill", "mills"]),
+    ("mm", &["mm", "mms", "millimetre", "millimetres", "millimeter", "millimeters",
+        "of a mm", "of a millimetre", "of a millimeter", "a mm", "a millimetre", "a millimeter"]),
+    ("mil", &["mil", "mils", "mill", "mills", "of a mil", "of a mill", "a mil"]),
     ("thou", &["thou", "thous", "thousandth", "thousandths", "thousandths of an inch",
         "thousandth of an inch", "thou of an inch"]),
     ("cm", &["cm", "cms", "centimetre", "centimetres", "centimeter", "centimeters"]),
@@ -29,7 +34,7 @@ const SAID: &[(&str, &[&str])] = &[
     ("km/h", &["km / h", "kmh", "kph", "km an hour", "km per hour", "km / hr", "k an hour",
         "k per hour", "kilometres an hour", "kilometres per hour", "kilometre an hour",
         "kilometre per hour", "kilometers an hour", "kilometers per hour", "kilometer an hour",
-        "kms an hour", "ks an hour", "klicks", "clicks", "kmph", "km ph"]),
+        "kms an hour", "ks an hour", "klicks", "kmph", "km ph"]),
     ("mph", &["mph", "miles an hour", "miles per hour", "mile an hour", "mile per hour", "mi / h",
         "mi / hr"]),
     ("m/s", &["ms", "m / s", "mps", "metres a second", "metres per second", "meters per second",
@@ -77,6 +82,9 @@ const SAID: &[(&str, &[&str])] = &[
     ("flats", &["flat", "flats", "of a flat"]),
     (GRAM_MILLIMETRES, &["g mm", "gram mm", "grams mm", "gram millimetres", "gram millimetre", "gmm",
         "g - mm", "gram millimeters", "gram - millimetres", "gram - mm"]),
+    (CLICKS, &["click", "clicks", "notch", "notches"]),
+    (NEWTON_METRES, &["nm", "n m", "newton metre", "newton metres", "newton meter",
+        "newton meters"]),
     (THREADS_PER_INCH, &["tpi", "threads to the inch", "threads per inch", "threads an inch",
         "thread to the inch", "thread per inch", "threads to an inch"]),
     (OTHER, &["hp", "bhp", "horse", "horsepower", "kw", "kilowatt", "kilowatts", "cc", "volt",

@@ -4,7 +4,7 @@
 //! the calculation or the record checks itself.
 
 use super::numbers::Quantity;
-use super::said_units::{GRAM_MILLIMETRES, THREADS_PER_INCH};
+use super::said_units::{CLICKS, GRAM_MILLIMETRES, THREADS_PER_INCH};
 use super::spoken::Spoken;
 use crate::domain::limits::Bound;
 use crate::domain::typed_quantity::plausible;
@@ -89,7 +89,7 @@ const LIKELY: &[(&str, f64, f64)] = &[
     ("pressure_kpa", 20.0, 500.0),
     ("pressure_before_kpa", 20.0, 500.0),
     ("machine_hours_h", 20.0, 50_000.0),
-    ("hours_run_h", 0.1, 500.0),
+    ("hours_run_h", 0.1, 60.0),
     ("hours_h", 0.1, 20_000.0),
     ("hours_since_h", 0.1, 5_000.0),
     ("life_h", 1.0, 20_000.0),
@@ -156,7 +156,7 @@ pub fn settle(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
             assumption: Some(told),
         });
     }
-    match quantity.unit {
+    match quantity.unit.map(|unit| spoken_of(unit, own.kind)) {
         Some(GRAM_MILLIMETRES) => (field == "unbalance_g_mm").then(|| exact(quantity, own)),
         Some(THREADS_PER_INCH) => pitch(quantity, field),
         Some("money") => {
@@ -180,6 +180,11 @@ pub fn settle(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
         }
         None => bare(spoken, index, field),
     }
+}
+
+/// "Nine clicks" of speed are kilometres an hour; of an adjuster they are its own.
+fn spoken_of(unit: &'static str, kind: Kind) -> &'static str {
+    if unit == CLICKS && kind == Kind::Speed { "km/h" } else { unit }
 }
 
 fn exact(quantity: &Quantity, own: &Unit) -> Settled {

@@ -14,6 +14,9 @@ const LIST_RATIO_MAX: f64 = 4.0;
 const LONG_LIST: usize = 3;
 const LONG_LIST_RATIO_MAX: f64 = 40.0;
 
+/// Words of a name that say what kind of equipment it is.
+const TELLS: &[&str] = &["groomer", "brush", "verticut", "verticutter", "deck", "rotary"];
+
 /// A sentence taken apart.
 #[derive(Clone, Debug)]
 pub struct Spoken {
@@ -71,6 +74,29 @@ impl Spoken {
         spoken.list_words(&corrections);
         spoken.join_lists();
         spoken
+    }
+
+    /// Makes one word of each name, the one that tells what it is, so that the words on both sides
+    /// of a long name stand as near to each other as they are meant.
+    pub fn fold(&mut self, names: &[(usize, usize)]) {
+        for (first, last) in names {
+            let inside: Vec<usize> = (0..self.words.len())
+                .filter(|at| self.places[*at].first >= *first && self.places[*at].last <= *last)
+                .collect();
+            let plain = |at: &&usize| {
+                self.places[**at].quantities.is_empty()
+                    && self.words[**at].text.chars().any(char::is_alphabetic)
+            };
+            let tells = |at: &&usize| TELLS.contains(&self.words[**at].text.as_str());
+            let kept = inside.iter().find(tells).or_else(|| inside.iter().rev().find(plain));
+            let Some(kept) = kept.copied().filter(|_| inside.len() > 1) else { continue };
+            self.places[kept].first = *first;
+            self.places[kept].last = *last;
+            for at in inside.into_iter().rev().filter(|at| *at != kept) {
+                self.words.remove(at);
+                self.places.remove(at);
+            }
+        }
     }
 
     fn list_words(&mut self, corrections: &[Correction]) {

@@ -126,6 +126,26 @@ pub const TELLING: &[&str] = &[
     "lawn",
     "finish",
     "finishing",
+    "trailed",
+    "towed",
+    "mounted",
+    "estate",
+    "garden",
+    "boom",
+    "sulky",
+];
+/// Words before the proper name of a machine.
+pub const BEFORE_NAMES: &[&str] =
+    &["on", "off", "to", "for", "the", "our", "from", "over", "round"];
+/// Kinds that name a machine only where nothing else does.
+pub const KINDS_ALONE: &[&str] = &["deck", "mower", "rotary", "machine", "cutter", "gang"];
+/// Words that head a sentence and name no machine.
+pub const NO_HEADINGS: &[&str] = &[
+    "unit", "units", "reel", "reels", "head", "number", "prism", "bench", "bar", "gauge", "clock",
+    "hour", "engine", "meter", "bedknife", "groomer", "brush", "roller", "tyres", "tyre", "blade",
+    "the", "today", "yesterday", "monday", "tuesday", "wednesday", "thursday", "friday",
+    "saturday", "sunday", "fixed", "note", "record", "job", "log", "fault", "problem", "machine",
+    "weekly", "daily", "monthly", "check", "inspection", "heights", "height", "hours", "all",
 ];
 /// Surfaces that stand for the machine when a number follows: "fairway 1", "greens 2".
 pub const SURFACES: &[&str] = &[

@@ -4,7 +4,9 @@
 
 use super::names::{Label, Labelled, numbered_areas};
 use super::readings::place_at;
-use super::subject_words::{HEADS, NEVER_FIRST, PARTS, SURFACES, TELLING};
+use super::subject_words::{
+    HEADS, BEFORE_NAMES, KINDS_ALONE, NEVER_FIRST, NO_HEADINGS, PARTS, SURFACES, TELLING,
+};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::text::{Kind, Token, tokens};
 use crate::domain::records::{Id, SubjectKind, SubjectName};
@@ -184,7 +186,9 @@ impl Finder<'_> {
 
     fn slice(&self, first: usize, last: usize) -> String {
         let (start, end) = (self.tokens[first].start, self.tokens[last].end);
-        self.text.get(start..end).unwrap_or_default().trim().to_owned()
+        let said = self.text.get(start..end).unwrap_or_default().trim();
+        let owner = said.strip_suffix("'s").or_else(|| said.strip_suffix("\u{2019}s"));
+        owner.unwrap_or(said).to_owned()
     }
 
     fn mention(&self, name: SubjectName, first: usize, last: usize) -> Mention {
@@ -245,11 +249,59 @@ impl Finder<'_> {
                 None => at += 1,
             }
         }
-        if self.out.machines.is_empty()
-            && let Some((first, last)) = self.proper_name().or_else(|| self.bare_number())
+        // "Deck was low on the 72": the kind alone says less than a name.
+        let kind_alone = |mention: &Mention| {
+            let one = mention.first == mention.last;
+            one && KINDS_ALONE.contains(&self.word(mention.first))
+        };
+        let weak = self.out.machines.iter().all(kind_alone);
+        if weak
+            && let Some((first, last)) =
+                self.proper_name().or_else(|| self.bare_number(0)).or_else(|| self.heading())
         {
+            self.out.machines.clear();
             self.add_machine(first, last);
         }
+        // "Ran the rotary 4 hours and the 60 five and a half": more of them.
+        let mut from = self.out.machines.first().map_or(0, |machine| machine.last + 1);
+        while let Some((first, last)) = self.bare_number(from) {
+            self.add_machine(first, last);
+            from = last + 1;
+        }
+        self.machine_after_on();
+    }
+
+    /// "... and two on the outfront": a machine that a stranger's word names, beside one known.
+    fn machine_after_on(&mut self) {
+        for at in 3..self.tokens.len() {
+            let on = self.word(at - 2) == "on" && self.word(at - 1) == "the";
+            let ends = self.tokens.get(at + 1).is_none_or(|next| next.kind == Kind::Sign);
+            let counted = self.tokens[at - 3].kind == Kind::Number
+                || super::numbers::stands_for_number(self.tokens, at - 3)
+                || matches!(self.word(at - 3), "hours" | "hrs" | "half" | "quarter" | "hour");
+            let other = self.out.machines.first().is_some_and(|machine| machine.last < at);
+            let word = self.tokens[at].kind == Kind::Word && self.word(at).len() > 4;
+            let part = PARTS.contains(&self.word(at)) || TELLING.contains(&self.word(at));
+            let clock = matches!(self.word(at), "clock" | "meter" | "engine" | "machine" | "reels");
+            if on && ends && counted && other && word && !part && !clock && self.free(at, at) {
+                self.add_machine(at, at);
+            }
+        }
+    }
+
+    /// "Dunnock: both reels lapped", "Heron clock 764": a name that the words begin with.
+    fn heading(&self) -> Option<(usize, usize)> {
+        let letter = self.text.get(self.tokens.first()?.start..)?.chars().next()?;
+        let next = self.word(1);
+        let heads = matches!(next, ":" | "clock" | "hours" | "meter" | "engine");
+        let word = self.tokens[0].kind == Kind::Word && letter.is_uppercase();
+        let first = self.word(0);
+        let known = HEADS.contains(&first)
+            || TELLING.contains(&first)
+            || NO_HEADINGS.contains(&first)
+            || PARTS.contains(&first)
+            || super::deeds::DEEDS.contains(&first);
+        (word && heads && !known && self.free(0, 0)).then_some((0, 0))
     }
 
     fn add_machine(&mut self, first: usize, last: usize) {
@@ -268,6 +320,7 @@ impl Finder<'_> {
         let numbered = first == "number" && self.is_small_number(at + 1);
         let sized = self.is_size(at);
         let telling = TELLING.contains(&first) && !NEVER_FIRST.contains(&first);
+        let sized = sized || self.is_model_size(at);
         let begins = telling || HEADS.contains(&first) || numbered || sized;
         if !begins {
             return None;
@@ -282,7 +335,7 @@ impl Finder<'_> {
                 if !HEADS.contains(&self.word(next + 1)) {
                     break;
                 }
-            } else if !(TELLING.contains(&word) || matches!(word, "-" | "of")) {
+            } else if !(TELLING.contains(&word) || word == "-") {
                 break;
             } else if self.tokens[next].segment != self.tokens[at].segment {
                 break;
@@ -290,21 +343,45 @@ impl Finder<'_> {
             next += 1;
         }
         let unit_is_head = |at: usize| {
-            matches!(self.word(at), "unit" | "reel") && matches!(self.word(at - 1), "verticut")
+            let unit = self.word(at) == "unit" && SURFACES.contains(&self.word(at - 1));
+            let named = self.is_small_number(at + 1);
+            (unit && !named)
+                || (matches!(self.word(at), "unit" | "reel") && self.word(at - 1) == "verticut")
         };
         if head.is_none() && next > at && unit_is_head(next) {
             head = Some(next);
         }
         // "Deck belt" is a part, not a machine.
-        let head = head.filter(|head| !PARTS.contains(&self.word(head + 1)));
+        // "Rough deck blades" are the blades of the rough deck.
+        let surface = SURFACES.contains(&first);
+        let head = head.filter(|head| {
+            !PARTS.contains(&self.word(head + 1)) || (surface && at < *head)
+        });
         if let Some(head) = head {
             let number = head + 1;
             let numbered = self.is_small_number(number) && self.stands_as_number(number);
-            return Some((at, if numbered { number } else { head }));
+            if !numbered && at == head && self.word(head) == "machine" {
+                return None;
+            }
+            return Some((at, if numbered || self.is_letter(number) { number } else { head }));
         }
         // "Fairway 1", "greens 2".
         let surface = SURFACES.contains(&first) && self.is_small_number(at + 1);
         (surface && self.stands_as_number(at + 1)).then_some((at, at + 1))
+    }
+
+    /// "Triplex B": a capital by itself.
+    fn is_letter(&self, at: usize) -> bool {
+        let Some(token) = self.tokens.get(at) else { return false };
+        let written = self.text.get(token.start..token.end).unwrap_or_default();
+        written.len() == 1 && written.starts_with(|ch: char| ('A'..='H').contains(&ch))
+    }
+
+    /// "72 deck": a size without its unit.
+    fn is_model_size(&self, at: usize) -> bool {
+        let fits = |size: f64| (30.0..=144.0).contains(&size);
+        let size = self.tokens[at].text.parse().is_ok_and(fits);
+        size && self.word(at + 1) == "deck"
     }
 
     /// "60 inch", "72\"", "six-foot" before a deck.
@@ -329,8 +406,12 @@ impl Finder<'_> {
     /// Not a measure: no unit and no fraction after it.
     fn stands_as_number(&self, at: usize) -> bool {
         let same = at == 0 || self.tokens[at].segment == self.tokens[at - 1].segment;
+        // "Triplex 4's engine".
+        if same && self.word(at + 1) == "'" && self.word(at + 2) == "s" {
+            return true;
+        }
         let unit = super::said_units::unit_at(self.tokens, at + 1);
-        let article = matches!(self.word(at + 1), "a" | "an");
+        let article = matches!(self.word(at + 1), "a" | "an" | "bar");
         let measured = !article
             && unit.is_some_and(|(symbol, last)| {
                 !(symbol == "in" && self.word(last) == "in") && symbol != "N"
@@ -350,9 +431,19 @@ impl Finder<'_> {
             (token.kind == Kind::Word && letter.is_uppercase() && token.text.len() > 1)
                 .then_some(())
         };
+        // ", Big Red.": two capitals that are a clause of their own.
+        let segment = |at: usize| self.tokens.get(at).map(|token| token.segment);
+        let sign = |at: usize| self.tokens.get(at).is_none_or(|t| t.kind == Kind::Sign);
+        let pair = (2..self.tokens.len()).find(|at| {
+            let both = capital(*at).is_some() && capital(at + 1).is_some();
+            let own = sign(at - 1) && sign(at + 2) && segment(*at) == segment(at + 1);
+            both && own && self.free(*at, at + 1)
+        });
+        if let Some(at) = pair {
+            return Some((at, at + 1));
+        }
         for at in 1..self.tokens.len() {
-            let after =
-                matches!(self.word(at - 1), "on" | "off" | "to" | "for" | "the" | "our" | "from");
+            let after = BEFORE_NAMES.contains(&self.word(at - 1));
             if !after || capital(at).is_none() {
                 continue;
             }
@@ -370,25 +461,35 @@ impl Finder<'_> {
         None
     }
 
-    /// "On the 72": a machine by its size alone.
-    fn bare_number(&self) -> Option<(usize, usize)> {
-        (1..self.tokens.len()).find_map(|at| {
+    /// "On the 72": a machine by its size alone, from a token on.
+    fn bare_number(&self, from: usize) -> Option<(usize, usize)> {
+        (from.max(1)..self.tokens.len()).find_map(|at| {
             let token = &self.tokens[at];
-            let size = token.kind == Kind::Number && (2..=3).contains(&token.text.len());
-            let the = self.word(at - 1) == "the";
-            let ends = self.tokens.get(at + 1).is_none_or(|next| {
-                next.kind == Kind::Sign
-                    && matches!(next.text.as_str(), ":" | "," | "." | "\"" | ";")
-                    || next.segment != token.segment
+            let size = token.text.parse().is_ok_and(|size: f64| {
+                (2..=3).contains(&token.text.len()) && (30.0..=144.0).contains(&size)
             });
-            (size && the && ends && self.free(at, at)).then_some((at, at))
+            let the = self.word(at - 1) == "the";
+            let inch = usize::from(matches!(self.word(at + 1), "inch" | "\""));
+            let ends = self.tokens.get(at + 1 + inch).is_none_or(|next| {
+                let counted = next.kind == Kind::Word
+                    && super::said_units::unit_at(self.tokens, at + 1 + inch).is_some();
+                let decimal = next.text == "/" || next.text == "%" || next.text == "\u{b0}";
+                let plural = next.kind == Kind::Word && next.text.ends_with('s')
+                    && !matches!(next.text.as_str(), "was" | "is" | "has" | "this");
+                !counted && !decimal && !plural
+            });
+            (size && the && ends && self.free(at, at + inch)).then_some((at, at + inch))
         })
     }
 
     fn units(&mut self, labels: &[Label]) {
+        // The units of a range stand under the same tokens.
+        let mut last = None;
         for label in labels.iter().filter(|label| label.what == Labelled::Unit) {
-            if self.free(label.first, label.last) {
+            let span = (label.first, label.last);
+            if self.free(label.first, label.last) || last == Some(span) {
                 self.add_unit(&label.text, label.first, label.last);
+                last = Some(span);
             }
         }
         let mut at = 0;

@@ -1,0 +1,45 @@
+//! Which numbers does a record have no field for, and how are they kept in its notes: "bow in the
+//! bedknife: 25 thou"? Deliberately absent: what they mean; the words themselves are kept beside.
+
+use super::assign::Assigned;
+use super::clauses::{Clause, clauses, without};
+use super::record_lists::word_of;
+use super::spoken::Spoken;
+use crate::domain::units::plain;
+
+/// Longest name of a number.
+const NAME_CHARACTERS_MAX: usize = 80;
+/// Numbers that are noted of one sentence.
+const NOTES_MAX: usize = 12;
+
+/// Numbers that went to no field, each with the words of its clause and its unit as said.
+pub fn notes(spoken: &Spoken, taken: &[(usize, usize)], assigned: &[Assigned]) -> String {
+    let all = clauses(spoken);
+    let note = |(index, quantity): (usize, &super::numbers::Quantity)| {
+        let went = assigned.iter().any(|one| one.quantity == index);
+        let counts = quantity.unit.is_none() && quantity.in_words;
+        if went || counts {
+            return None;
+        }
+        let at = word_of(spoken, index);
+        let clause = all.iter().find(|clause| (clause.first..=clause.last).contains(&at))?;
+        let mut said = taken.to_vec();
+        said.extend(spoken.quantities.iter().map(|quantity| (quantity.first, quantity.last)));
+        let before = Clause { first: clause.first, last: at };
+        let after = Clause { first: at, last: clause.last };
+        let named = [after, before, *clause].map(|part| without(spoken, part, &said));
+        let name = named.into_iter().find(|name| !name.is_empty());
+        let name = name.unwrap_or_else(|| "reading".to_owned());
+        let name: String = name.chars().take(NAME_CHARACTERS_MAX).collect();
+        // "From 180 to 200 psi": the unit is said once.
+        let shared = spoken.quantities.get(index + 1).filter(|next| {
+            let between = spoken.tokens.get(quantity.last + 1..next.first).unwrap_or_default();
+            between.len() == 1 && matches!(between[0].text.as_str(), "to" | "and" | "/" | "-")
+        });
+        let unit = quantity.unit.or_else(|| shared.and_then(|next| next.unit));
+        let unit = unit.map(|unit| format!(" {unit}")).unwrap_or_default();
+        Some(format!("{name}: {}{unit}", plain(quantity.value)))
+    };
+    let found = spoken.quantities.iter().enumerate().filter_map(note);
+    found.take(NOTES_MAX).collect::<Vec<_>>().join("; ")
+}

@@ -1,0 +1,146 @@
+//! Which kind of record do the words make? The cue words of `knowledge/intent` are weighed, after
+//! those that say something else here are taken out: words inside the name of a thing ("lift arm"),
+//! words told as background ("since they were ground"). A fault that is told before what was done
+//! makes it a fault that was fixed, whatever was done. Hours told beside a deed are only its hours.
+
+use super::clauses::clauses;
+use super::cues::{Cue, weight};
+use super::deeds::DEEDS;
+use super::spoken::Spoken;
+use crate::domain::records::RecordKind;
+use crate::domain::records::choices::Choice as _;
+
+/// What is done about a fault, beside the deeds.
+const REMEDIES: &[&str] = &[
+    "new", "plugged", "refitted", "soldered", "bolted", "locked", "straightened", "unblocked",
+    "cleared", "drained", "topped", "bled", "welded", "glued", "wired", "reconnected", "removed",
+    "hosed", "patched", "taped", "clamped", "snugged", "retensioned", "squared", "rejoined",
+];
+/// What a fault turned out to be.
+const CAUSES: &[&str] = &[
+    "sheared", "snapped", "seized", "jammed", "split", "bent", "loose", "slack", "broken",
+    "blocked", "cracked", "slipped", "worn", "blunt", "off", "gone", "stuck", "jumped", "burst",
+    "chafed", "dry", "shot", "perished", "flat", "failed", "nick",
+];
+/// What a fault told first adds to a fault that was fixed.
+const FAULT_FIRST: u32 = 12;
+/// What a part in the first clause adds to a part that was replaced.
+const PART_FIRST: u32 = 3;
+/// A deed of another kind from this weight on makes hours its background.
+const DEED: u32 = 5;
+
+/// The cues without those of a record that lie in the name of a thing or in the background.
+pub fn deeds_only<'a>(spoken: &Spoken, cues: Vec<Cue<'a>>) -> Vec<Cue<'a>> {
+    let things: Vec<Vec<usize>> = cues
+        .iter()
+        .filter(|cue| cue.family == "thing" && cue.gap() == 0)
+        .map(|cue| cue.words.clone())
+        .collect();
+    let background = background(spoken);
+    let kept = |cue: &Cue| {
+        let named = |word: &usize| things.iter().any(|thing| thing.contains(word));
+        let inside = matches!(cue.family, "record" | "method") && cue.words.iter().any(named);
+        let hours = cue.id == RecordKind::Hours.id();
+        let behind = cue.words.iter().any(|word| background[*word]);
+        !inside && !(cue.family == "record" && !hours && behind)
+    };
+    cues.into_iter().filter(kept).collect()
+}
+
+/// Words after "since" in their clause: what was done then, not now.
+fn background(spoken: &Spoken) -> Vec<bool> {
+    let mut out = vec![false; spoken.words.len()];
+    for clause in clauses(spoken) {
+        let since =
+            (clause.first..=clause.last).find(|at| spoken.words[*at].text.as_str() == "since");
+        for word in since.map_or(clause.last + 1, |at| at + 1)..=clause.last {
+            out[word] = true;
+        }
+    }
+    out
+}
+
+/// The kind that most cues speak for; the first of the list among equals.
+pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordKind, u32)> {
+    let all = clauses(spoken);
+    let parts = cues.iter().any(|cue| {
+        cue.family == "part" && all.first().is_some_and(|first| cue.first() <= first.last)
+    });
+    let other = RecordKind::ALL.iter().any(|kind| {
+        let own = matches!(kind, RecordKind::PartReplaced | RecordKind::Hours);
+        !own && weight(cues, "record", kind.id()) > PART_FIRST
+    });
+    let of = |kind: RecordKind| {
+        let more = match kind {
+            RecordKind::FaultFixed if mended => FAULT_FIRST,
+            RecordKind::PartReplaced if parts && !other => PART_FIRST,
+            _ => 0,
+        };
+        weight(cues, "record", kind.id()) + more
+    };
+    let others = RecordKind::ALL.iter().filter(|kind| **kind != RecordKind::Hours);
+    let deed = others.map(|kind| of(*kind)).max().unwrap_or(0);
+    let logged = spoken.words.first().is_some_and(|word| {
+        matches!(word.text.as_str(), "logged" | "log" | "ran" | "book" | "put" | "clocked")
+            && spoken.quantities.iter().any(|quantity| quantity.unit == Some("h"))
+    });
+    let weigh = |kind: RecordKind| {
+        let behind = kind == RecordKind::Hours && deed >= DEED && !logged;
+        if behind { of(kind).min(deed - 1) } else { of(kind) }
+    };
+    RecordKind::ALL
+        .iter()
+        .map(|kind| (*kind, weigh(*kind)))
+        .filter(|(_, weight)| *weight > 0)
+        .reduce(|best, one| if one.1 > best.1 { one } else { best })
+}
+
+/// A fault in the first clause that says anything, no deed there, and a deed in a later clause with
+/// nothing wrong told after it.
+pub fn fault_comes_first(spoken: &Spoken, faults: &[usize], names: &[(usize, usize)]) -> bool {
+    let named = |word: usize| {
+        let place = &spoken.places[word];
+        names.iter().any(|(first, last)| place.first >= *first && place.last <= *last)
+    };
+    let all = clauses(spoken);
+    let says = |clause: &&super::clauses::Clause| {
+        (clause.first..=clause.last).filter(|word| !named(*word)).count() > 1
+    };
+    let Some(first) = all.iter().find(says) else { return false };
+    let deed = |from: usize, to: usize| {
+        (from..=to).find(|at| {
+            let word = spoken.words[*at].text.as_str();
+            DEEDS.contains(&word) && !matches!(word, "set" | "found" | "read" | "let" | "went")
+                || REMEDIES.contains(&word)
+                || (word == "set" && *at == from)
+        })
+    };
+    let (start, end) = (spoken.bytes(first.first).0, spoken.bytes(first.last).1);
+    let heard = faults.iter().any(|at| (start..end).contains(at));
+    // "Was not turning", "would not throw".
+    let failed = (first.first..first.last).any(|at| {
+        let past = matches!(spoken.words[at].text.as_str(), "was" | "were" | "would" | "did");
+        past && spoken.words[at + 1].text == "not"
+    });
+    let cause = all.iter().filter(|clause| clause.first > first.last).any(|clause| {
+        (clause.first..=clause.last)
+            .any(|at| CAUSES.contains(&spoken.words[at].text.as_str()) && at > clause.first)
+    });
+    let fault = heard || failed || cause;
+    if !fault || deed(first.first, first.last).is_some() {
+        return false;
+    }
+    let mended = all
+        .iter()
+        .filter(|clause| clause.first > first.last)
+        .filter_map(|clause| deed(clause.first, clause.last))
+        .last();
+    let again = |word: &str| {
+        matches!(word, "still" | "keeps" | "why" | "what" | "worse" | "better" | "nothing")
+    };
+    let open = spoken.is_question() || spoken.words.iter().any(|word| again(&word.text));
+    mended.is_some_and(|at| {
+        let told = spoken.bytes(at).0;
+        !open && !faults.iter().any(|fault| *fault > told)
+    })
+}
