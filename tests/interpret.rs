@@ -230,6 +230,26 @@ fn kinds_of_the_cases_are_right() {
 }
 
 #[test]
+fn records_are_told_apart() {
+    let knowledge = embedded::knowledge();
+    // Floors are what was reached, less a margin; half of the third set was never read.
+    for (name, floor) in [("interpret_records.jsonl", 0.90), ("records_third.jsonl", 0.82)] {
+        let rows = cases(name);
+        let kind = |row: &&Value| {
+            let words = row["utterance"].as_str().expect("words");
+            match ask(&knowledge, words).command {
+                Command::Record { records, .. } => {
+                    records.first().is_some_and(|(_, content)| content.kind().id() == row["kind"])
+                }
+                _ => false,
+            }
+        };
+        let share = rows.iter().filter(kind).count() as f64 / rows.len() as f64;
+        assert!(share >= floor, "{name}: {share:.3}");
+    }
+}
+
+#[test]
 fn every_cue_points_at_something() {
     let knowledge = embedded::knowledge();
     let helpers = ["added_load_kg", "removed_load_kg", "height_rise_mm", "height_drop_mm",

@@ -237,3 +237,18 @@ pub fn numbered_areas(tokens: &[Token]) -> Vec<(usize, usize)> {
     }
     out
 }
+
+/// "All three reels", "both units", "every head".
+pub fn all_units(tokens: &[Token]) -> bool {
+    (0..tokens.len()).any(|at| {
+        let all = matches!(tokens[at].text.as_str(), "all" | "both" | "every" | "each");
+        let next = |ahead: usize| tokens.get(at + ahead).map_or("", |token| token.text.as_str());
+        let noun = |word: &str| {
+            matches!(
+                word,
+                "reels" | "units" | "heads" | "cylinders" | "unit" | "reel" | "head" | "round"
+            )
+        };
+        all && (noun(next(1)) || noun(next(2)) || noun(next(3)))
+    })
+}

@@ -2,7 +2,7 @@
 //! are spoken of; a name that the shop does not have is made into the one it would have.
 //! Deliberately absent: reading the shop's list (it comes in), and adding to it.
 
-use super::names::{Label, Labelled, numbered_areas};
+use super::names::{Label, Labelled, all_units, numbered_areas};
 use super::readings::place_at;
 use super::subject_words::{
     HEADS, BEFORE_NAMES, KINDS_ALONE, NEVER_FIRST, NO_HEADINGS, PARTS, SURFACES, TELLING,
@@ -588,18 +588,4 @@ fn place_words(finder: &Finder, at: usize, length: usize) -> String {
         .filter(|word| !matches!(*word, "-" | "hand"))
         .collect();
     words.join(" ")
-}
-
-fn all_units(tokens: &[Token]) -> bool {
-    (0..tokens.len()).any(|at| {
-        let all = matches!(tokens[at].text.as_str(), "all" | "both" | "every" | "each");
-        let next = |ahead: usize| tokens.get(at + ahead).map_or("", |token| token.text.as_str());
-        let noun = |word: &str| {
-            matches!(
-                word,
-                "reels" | "units" | "heads" | "cylinders" | "unit" | "reel" | "head" | "round"
-            )
-        };
-        all && (noun(next(1)) || noun(next(2)) || noun(next(3)))
-    })
 }
