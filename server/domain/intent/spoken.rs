@@ -282,7 +282,7 @@ mod tests {
         let rows: &[(&str, &[f64], &str)] = &[
             ("10 blades, no sorry, 11 blades", &[11.0], "# blades blades"),
             ("twenty degrees, make that eighteen, reel", &[18.0], "# reel"),
-            ("a 2.1 kilo blade, sorry 2.2, turning", &[2.2], "# blade turning"),
+            ("a 2.1 kilo blade, sorry 2.2, turning", &[2.2], "a # blade turning"),
             ("at 2,000 not 1,800 rpm", &[2_000.0], "at # not 1800 rpm"),
             ("2,000 rpm, sorry, 11 blades", &[2_000.0, 11.0], "# sorry # blades"),
             ("at 4 mph, no wait, 5, sorry, 6 mph", &[6.0], "at #"),
