@@ -192,6 +192,10 @@ fn ratio_from_stress(
         "bekker_rigid_wheel",
     );
     let mut range = (ratio, ratio);
+    if !stress.powf(power_of(EXPONENT_RANGE.0)).is_finite() {
+        let remedy = "the change is too large to work out; give the load as it is and will be";
+        return Err(SettingError::new("roller_load_kg", plain(stress), remedy));
+    }
     if given_exponent.is_none() {
         let ends = [EXPONENT_RANGE.0, EXPONENT_RANGE.1].map(|n| stress.powf(power_of(n)));
         range = (ends[0].min(ends[1]), ends[0].max(ends[1]));
