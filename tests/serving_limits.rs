@@ -117,6 +117,8 @@ async fn calls_at_once_are_bounded_and_room_comes_back() {
     let channel = server.channel().await;
     let long = lasting(channel.clone());
     long.begun().await;
+    // Pieces may wait on this side: the call must have its place before another asks for it.
+    tokio::time::sleep(5 * SOON).await;
     let error = turned_away(channel).await;
     assert_limited(&error, "calls");
     drop(long.pieces);
