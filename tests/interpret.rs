@@ -31,7 +31,6 @@ fn question<'a>(text: &'a str, shop: &'a Shop) -> Question<'a> {
         site: Id::home(),
         shop,
         equipment: None,
-        subject: None,
         previous: None,
     }
 }

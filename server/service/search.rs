@@ -10,8 +10,9 @@ use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use tonic::{Request, Response, Status};
 
 use super::Shop;
-use super::assistant::zoned_now;
+use super::assistant::{timestamp_of, zoned_now};
 use super::records::keeping::waiting;
+use super::records::wire::timestamp;
 use super::speech::southern;
 use super::status::invalid;
 use crate::domain::intent::periods::taken_out;
@@ -203,12 +204,8 @@ fn period_of(
     }
     let now = zoned_now(&request.time_zone)?;
     let Some((period, query)) = taken_out(&request.query, &now, southern) else { return Ok(None) };
-    let time = |time: &jiff::ZonedDateTime| prost_types::Timestamp {
-        seconds: time.timestamp().as_second(),
-        nanos: 0,
-    };
-    request.start_time = period.start.as_ref().map(time);
-    request.end_time = period.end.as_ref().map(time);
+    request.start_time = period.start.as_ref().map(timestamp_of);
+    request.end_time = period.end.as_ref().map(timestamp_of);
     request.query.clone_from(&query);
     Ok(Some(pb::PeriodRead {
         query,
@@ -358,15 +355,6 @@ fn page_size(asked: i32) -> Result<usize, Status> {
 
 fn moment(field: &str, time: &prost_types::Timestamp) -> Result<Moment, Status> {
     Moment::from_timestamp(field, time.seconds, time.nanos).map_err(wrong)
-}
-
-fn timestamp(moment: Moment) -> prost_types::Timestamp {
-    let microseconds = moment.microseconds();
-    let nanos = microseconds.rem_euclid(1_000_000) * 1_000;
-    prost_types::Timestamp {
-        seconds: microseconds.div_euclid(1_000_000),
-        nanos: i32::try_from(nanos).expect("less than a second in nanoseconds"),
-    }
 }
 
 fn wrong(error: RecordError) -> Status {

@@ -80,7 +80,6 @@ fn ask(knowledge: &Knowledge, words: &str) -> Interpretation {
         site: Id::home(),
         shop: &Shop::default(),
         equipment: None,
-        subject: None,
         previous: None,
     };
     interpret(knowledge, &question)

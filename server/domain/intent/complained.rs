@@ -11,8 +11,8 @@ const SAYS_NOTHING: &[&str] = &["the", "why", "what", "can", "could", "cause", "
 
 impl Reader<'_> {
     pub(super) fn diagnose(&self) -> Interpretation {
-        let named = self.named();
-        let (unit, equipment) = self.ill(&named);
+        let named = &self.heard.named;
+        let (unit, equipment) = self.ill(named);
         let complaint = self.question.text.to_owned();
         let told = match &unit {
             Some(unit) => {
@@ -22,14 +22,14 @@ impl Reader<'_> {
         };
         let command = Command::Diagnose { complaint, unit, equipment };
         let mut unheard = self.heard.unheard.clone();
-        unheard.retain(|word| !self.names_something(&named, word));
+        unheard.retain(|word| !self.names_something(named, word));
         Interpretation { unheard, ..self.answer(CommandKind::Diagnose, told, command) }
     }
 
     /// The unit a complaint is about and its kind of equipment. Words that speak of another kind of
     /// equipment are not about the unit spoken of before.
     fn ill(&self, named: &subjects::Named) -> (Option<SubjectName>, Option<Equipment>) {
-        let spoken_of = self.question.subject.as_ref();
+        let spoken_of = self.question.shop.spoken_of.as_ref();
         let kind_of = |name: &SubjectName| {
             let known = self.question.shop.subjects.iter().find(|known| known.name == *name);
             known.and_then(|known| known.equipment)

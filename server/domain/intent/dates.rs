@@ -188,8 +188,7 @@ fn written_date(tokens: &[Token], at: usize) -> Option<(Date, usize)> {
         };
         return date(first, second).or_else(|| date(second, first)).map(|date| (date, at + 4));
     }
-    let dashes = text(tokens, at + 1) == "-" && text(tokens, at + 3) == "-";
-    let year = number(at).filter(|year| dashes && (1950..=2200).contains(year))?;
+    let year = number(at).filter(|year| parted("-") && (1950..=2200).contains(year))?;
     let month = i8::try_from(number(at + 2)?).ok()?;
     let day = i8::try_from(number(at + 4)?).ok()?;
     Some((Date::new(year, month, day).ok()?, at + 4))

@@ -59,7 +59,7 @@ impl Reader<'_> {
     pub(super) fn fleet(&self) -> Option<Interpretation> {
         let best = self.part()?;
         let (part, id, told) = best;
-        let named = self.named();
+        let named = &self.heard.named;
         let machine = named.machines.iter().find(|mention| mention.known);
         let machine = machine.map(|mention| mention.name.clone());
         let machine = machine.or_else(|| self.question.shop.machine_spoken_of());
@@ -112,7 +112,7 @@ impl Reader<'_> {
 
     /// What was spoken of before, where the words point at it or nothing else can be meant.
     fn meant_before(&self, part: Part) -> Option<SubjectName> {
-        let spoken_of = self.question.subject.clone();
+        let spoken_of = self.question.shop.spoken_of.clone();
         match part {
             Part::Card => spoken_of.filter(|name| name.kind() == SubjectKind::Unit),
             Part::Heights => spoken_of.filter(|name| name.kind() == SubjectKind::Area),

@@ -66,8 +66,6 @@ pub struct Question<'a> {
     pub site: Id,
     pub shop: &'a Shop,
     pub equipment: Option<Equipment>,
-    /// What was spoken of before.
-    pub subject: Option<SubjectName>,
     /// The last calculation and its quantities.
     pub previous: Option<(String, Filled)>,
 }
@@ -156,6 +154,7 @@ pub fn proof_of(knowledge: &Knowledge, question: &Question) -> kind::Evidence {
 /// A sentence heard in every way it could be meant.
 struct Heard<'a> {
     spoken: Spoken,
+    named: subjects::Named,
     cues: Vec<cues::Cue<'a>>,
     asked: Vec<Asked>,
     recorded: Option<Recorded>,
@@ -171,10 +170,11 @@ impl<'a> Heard<'a> {
         let Question { text, shop, site, now, .. } = question;
         let tokens = heard_tokens(text, &knowledge.ear.speller);
         let labels = names::labels(&tokens);
-        let mut named: Vec<(usize, usize)> =
+        let mut hidden: Vec<(usize, usize)> =
             labels.iter().map(|label| (label.first, label.last)).collect();
-        named.extend(names::numbered_areas(&tokens));
-        let spoken = Spoken::new(text, tokens.clone(), &named);
+        hidden.extend(names::numbered_areas(&tokens));
+        let spoken = Spoken::new(text, tokens.clone(), &hidden);
+        let named = subjects::named(text, &tokens, &labels, shop, site, false);
         let cues = cues::cues(&knowledge.intent, &spoken);
         let asked = calculations::asked(&spoken, &cues, &labels);
         let reading = knowledge.ear.read(text);
@@ -188,10 +188,9 @@ impl<'a> Heard<'a> {
         let scope = judged.scope;
         let equipment = judged.equipment.iter().max_by_key(|(_, weight)| **weight);
         let equipment = equipment.map(|(kind, _)| *kind);
-        let findings = hearing.heard.iter().filter(|heard| heard.present).count();
-        let proof = evidence(&spoken, &cues, &asked[0], recorded.as_ref(), findings);
+        let proof = evidence(&spoken, &cues, &asked[0], recorded.as_ref(), faults.len());
         let unheard = hearing.unheard;
-        Heard { spoken, cues, asked, recorded, proof, scope, equipment, unheard }
+        Heard { spoken, named, cues, asked, recorded, proof, scope, equipment, unheard }
     }
 }
 
@@ -200,7 +199,7 @@ pub fn interpret(knowledge: &Knowledge, question: &Question) -> Interpretation {
     let heard = Heard::new(knowledge, question);
     let reader = Reader { knowledge, question, heard: &heard, spoken: &heard.spoken };
     let mut answer = reader.answer_of_kind();
-    answer.subject = reader.named().subject().cloned();
+    answer.subject = heard.named.subject().cloned();
     answer
 }
 
@@ -305,7 +304,7 @@ impl Reader<'_> {
             return self.nothing(CommandKind::Unclear);
         };
         let mut records = recorded.records.clone();
-        if let (Some(subject), [(name, _)]) = (&self.question.subject, &mut records[..])
+        if let (Some(subject), [(name, _)]) = (&self.question.shop.spoken_of, &mut records[..])
             && name.kind() == SubjectKind::Site
         {
             name.clone_from(subject);
@@ -368,7 +367,7 @@ impl Reader<'_> {
     }
 
     fn search(&self) -> Interpretation {
-        let named = self.named();
+        let named = &self.heard.named;
         let period = self.period();
         let mut taken = named.spans();
         taken.extend(period.iter().map(|period| (period.first, period.last)));
@@ -394,12 +393,6 @@ impl Reader<'_> {
 
     fn period(&self) -> Option<periods::Period> {
         periods::said(&self.spoken.tokens, &self.question.now, self.question.shop.southern)
-    }
-
-    fn named(&self) -> subjects::Named {
-        let labels = names::labels(&self.spoken.tokens);
-        let Question { text, shop, site, .. } = self.question;
-        subjects::named(text, &self.spoken.tokens, &labels, shop, site, false)
     }
 
     fn procedure(&self) -> Interpretation {
@@ -455,7 +448,7 @@ impl Reader<'_> {
         const POINTING: &[&str] = &["it", "its", "this", "that", "them", "these"];
         let points =
             self.spoken.tokens.iter().any(|token| POINTING.contains(&token.text.as_str()));
-        self.question.subject.clone().filter(|_| points)
+        self.question.shop.spoken_of.clone().filter(|_| points)
     }
 
     fn nothing(&self, kind: CommandKind) -> Interpretation {

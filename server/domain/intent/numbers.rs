@@ -453,11 +453,6 @@ pub fn is_sign(tokens: &[Token], at: usize, sign: &str) -> bool {
     tokens.get(at).is_some_and(|token| token.kind == Kind::Sign && token.text == sign)
 }
 
-/// Whether a token is a number in words.
-pub fn stands_for_number(tokens: &[Token], at: usize) -> bool {
-    below_hundred(tokens, at).is_some()
-}
-
 /// Whether the words stand from token `at` on.
 pub fn stands(tokens: &[Token], at: usize, words: &str) -> bool {
     said_at(tokens, at, words).is_some()

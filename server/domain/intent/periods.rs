@@ -7,6 +7,7 @@ use jiff::{Span, ToSpan, ZonedDateTime};
 
 use super::dates::{self, MONTHS};
 use crate::domain::language::text::{Token, tokens};
+use crate::domain::number_text::SMALL;
 
 /// First moment, and the first moment after; either may be open.
 #[derive(Clone, Debug, PartialEq)]
@@ -276,7 +277,8 @@ impl Reader<'_> {
         Date::new(self.today.year() - back, 1, 1).ok()
     }
 
-    /// When the mowing season began: with the year, or in the south with July.
+    /// When the mowing season began: with the year, or in the south with July (common practice, no
+    /// source).
     fn season_start(&self, back: i16) -> Option<Date> {
         if !self.southern {
             return self.year_start(back);
@@ -295,12 +297,8 @@ impl Reader<'_> {
     }
 
     fn count(&self, at: usize) -> Option<i32> {
-        const NAMES: &[&str] = &[
-            "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
-            "eleven", "twelve",
-        ];
         let word = self.word(at);
-        let named = NAMES.iter().position(|name| *name == word).map(|at| at as i32 + 1);
+        let named = SMALL[1..=12].iter().position(|name| *name == word).map(|at| at as i32 + 1);
         let a = matches!(word, "a" | "an").then_some(1);
         let figures = || word.parse().ok().filter(|count| (1..=1_000).contains(count));
         named.or(a).or_else(figures)

@@ -3,6 +3,7 @@
 //! Deliberately absent: reading the shop's list (it comes in), and adding to it.
 
 use super::names::{Label, Labelled, all_units, numbered_areas};
+use super::numerals::below_hundred;
 use super::readings::place_at;
 use super::subject_words::{
     HEADS, BEFORE_NAMES, KINDS_ALONE, NEVER_FIRST, NO_HEADINGS, PARTS, SURFACES, TELLING,
@@ -277,7 +278,7 @@ impl Finder<'_> {
             let on = self.word(at - 2) == "on" && self.word(at - 1) == "the";
             let ends = self.tokens.get(at + 1).is_none_or(|next| next.kind == Kind::Sign);
             let counted = self.tokens[at - 3].kind == Kind::Number
-                || super::numbers::stands_for_number(self.tokens, at - 3)
+                || below_hundred(self.tokens, at - 3).is_some()
                 || matches!(self.word(at - 3), "hours" | "hrs" | "half" | "quarter" | "hour");
             let other = self.out.machines.first().is_some_and(|machine| machine.last < at);
             let word = self.tokens[at].kind == Kind::Word && self.word(at).len() > 4;
@@ -379,8 +380,7 @@ impl Finder<'_> {
 
     /// "72 deck": a size without its unit.
     fn is_model_size(&self, at: usize) -> bool {
-        let fits = |size: f64| (30.0..=144.0).contains(&size);
-        let size = self.tokens[at].text.parse().is_ok_and(fits);
+        let size = self.tokens[at].text.parse().is_ok_and(is_deck_size);
         size && self.word(at + 1) == "deck"
     }
 
@@ -465,9 +465,8 @@ impl Finder<'_> {
     fn bare_number(&self, from: usize) -> Option<(usize, usize)> {
         (from.max(1)..self.tokens.len()).find_map(|at| {
             let token = &self.tokens[at];
-            let size = token.text.parse().is_ok_and(|size: f64| {
-                (2..=3).contains(&token.text.len()) && (30.0..=144.0).contains(&size)
-            });
+            let short = (2..=3).contains(&token.text.len());
+            let size = short && token.text.parse().is_ok_and(is_deck_size);
             let the = self.word(at - 1) == "the";
             let inch = usize::from(matches!(self.word(at + 1), "inch" | "\""));
             let ends = self.tokens.get(at + 1 + inch).is_none_or(|next| {
@@ -580,6 +579,11 @@ impl Finder<'_> {
         let named = before.or_else(|| self.out.machines.first());
         named.map(|mention| mention.name.clone()).or_else(|| self.shop.machine_spoken_of())
     }
+}
+
+/// Inches that decks are as wide as (common practice, no source).
+fn is_deck_size(size: f64) -> bool {
+    (30.0..=144.0).contains(&size)
 }
 
 fn place_words(finder: &Finder, at: usize, length: usize) -> String {

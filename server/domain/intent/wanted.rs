@@ -87,11 +87,7 @@ const NEEDS: &[(&str, &str, &[&str])] = &[
 
 /// Whether everything that a quantity needs is given; never when it is given itself.
 pub fn follows(calculation: &str, field: &str, filled: &Filled) -> bool {
-    !filled.has(field)
-        && NEEDS
-            .iter()
-            .filter(|(of, quantity, _)| *of == calculation && *quantity == field)
-            .any(|(_, _, needs)| all_given(needs, filled))
+    following(calculation, filled).any(|quantity| quantity == field)
 }
 
 /// Whether nothing is known of what a quantity needs.
@@ -101,17 +97,18 @@ pub fn unknown(calculation: &str, field: &str) -> bool {
 
 /// The first quantity of a calculation that follows from what is given.
 pub fn first(calculation: &str, filled: &Filled) -> Option<&'static str> {
-    NEEDS
-        .iter()
-        .filter(|(of, field, needs)| {
-            *of == calculation && !filled.has(field) && all_given(needs, filled)
-        })
-        .map(|(_, field, _)| *field)
-        .next()
+    following(calculation, filled).next()
 }
 
-fn all_given(needs: &[&str], filled: &Filled) -> bool {
-    needs.iter().all(|need| need.split('|').any(|field| filled.has(field)))
+/// The quantities of a calculation that are not given, but all that they need.
+fn following(calculation: &str, filled: &Filled) -> impl Iterator<Item = &'static str> {
+    let given = |need: &str| need.split('|').any(|field| filled.has(field));
+    NEEDS
+        .iter()
+        .filter(move |(of, field, needs)| {
+            *of == calculation && !filled.has(field) && needs.iter().all(|need| given(need))
+        })
+        .map(|(_, field, _)| *field)
 }
 
 #[cfg(test)]

@@ -86,13 +86,13 @@ impl Reader<'_> {
             self.spoken.words.iter().skip(2).filter(|word| {
                 !ASKING.contains(&word.text.as_str()) && !small.contains(&word.stem)
             });
-        let titles: Vec<String> = self.titles();
         let mut matter = matter.map(|word| word.stem.as_str()).peekable();
-        let some = matter.peek().is_some();
-        self.spoken.quantities.is_empty()
-            && self.heard.proof.catalogue < CATALOGUE_SURE
-            && some
-            && matter.all(|word| titles.iter().any(|known| known == word))
+        let catalogue = self.heard.proof.catalogue >= CATALOGUE_SURE;
+        if !self.spoken.quantities.is_empty() || catalogue || matter.peek().is_none() {
+            return false;
+        }
+        let titles = self.titles();
+        matter.all(|word| titles.iter().any(|known| known == word))
     }
 
     /// The words in titles of notes and procedures, cut to their stems.

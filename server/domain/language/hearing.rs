@@ -330,13 +330,13 @@ impl Ear {
         by_phrase: &BTreeSet<String>,
         said: &mut Said,
     ) {
+        let least = self.doubt.least();
         for clause in clauses {
             let (start, end) = reading.bytes(clause.first, clause.last);
             for ((finding, present), chance) in self.labels.iter().zip(&clause.chances) {
                 let chance = f64::from(*chance);
                 // Nearly all are less than any threshold.
-                let believed =
-                    chance >= self.doubt.least() && chance >= self.threshold(finding, *present);
+                let believed = chance >= least && chance >= self.threshold(finding, *present);
                 if believed && !by_phrase.contains(finding) {
                     said.add(finding, *present, chance, start, end);
                 }

@@ -4,7 +4,7 @@
 
 use std::f64::consts::PI;
 
-use super::{Common, SettingError};
+use super::{Common, SettingError, finite};
 use crate::domain::limits::check_given;
 use crate::domain::units::{convert, decimal, plain};
 
@@ -95,11 +95,9 @@ fn solve_limits(
 ) -> Result<(), SettingError> {
     let common = &mut answer.common;
     if let Some(length_mm) = length_mm {
+        let remedy = "too short to give a highest speed; give the blade from tip to tip";
         let most_rpm = 60_000.0 * limit_mps / (PI * length_mm);
-        if !most_rpm.is_finite() {
-            let remedy = "too short to give a highest speed; give the blade from tip to tip";
-            return Err(SettingError::new("blade_length_mm", plain(length_mm), remedy));
-        }
+        let most_rpm = finite(most_rpm, "blade_length_mm", length_mm, remedy)?;
         common.step(
             "spindle speed at which the tip reaches the limit",
             format!("60000 * {} / (pi * {})", plain(limit_mps), plain(length_mm)),
@@ -109,11 +107,9 @@ fn solve_limits(
         );
         answer.max_spindle_speed_rpm = Some(most_rpm);
     } else if let Some(speed_rpm) = speed_rpm {
+        let remedy = "too slow to give a longest blade; give the revolutions a minute";
         let longest_mm = 60_000.0 * limit_mps / (PI * speed_rpm);
-        if !longest_mm.is_finite() {
-            let remedy = "too slow to give a longest blade; give the revolutions a minute";
-            return Err(SettingError::new("spindle_speed_rpm", plain(speed_rpm), remedy));
-        }
+        let longest_mm = finite(longest_mm, "spindle_speed_rpm", speed_rpm, remedy)?;
         common.step(
             "blade length at which the tip reaches the limit",
             format!("60000 * {} / (pi * {})", plain(limit_mps), plain(speed_rpm)),

@@ -64,19 +64,15 @@ fn site(parent: &str) -> Result<Id, Status> {
 }
 
 fn moment(request: &pb::InterpretRequest) -> Result<ZonedDateTime, Status> {
-    let timestamp = match &request.now {
-        None => Timestamp::from_microsecond(now().microseconds()).unwrap_or(Timestamp::UNIX_EPOCH),
-        Some(said) => {
-            let value = format!("{} s {} ns", said.seconds, said.nanos);
-            let fail = || invalid("now", &value, "give a time from 1950 to 2200");
-            if !(EARLIEST_S..LATEST_S).contains(&said.seconds)
-                || !(0..1_000_000_000).contains(&said.nanos)
-            {
-                return Err(fail());
-            }
-            Timestamp::new(said.seconds, said.nanos).map_err(|_| fail())?
-        }
-    };
+    let Some(said) = &request.now else { return zoned_now(&request.time_zone) };
+    let value = format!("{} s {} ns", said.seconds, said.nanos);
+    let fail = || invalid("now", &value, "give a time from 1950 to 2200");
+    if !(EARLIEST_S..LATEST_S).contains(&said.seconds)
+        || !(0..1_000_000_000).contains(&said.nanos)
+    {
+        return Err(fail());
+    }
+    let timestamp = Timestamp::new(said.seconds, said.nanos).map_err(|_| fail())?;
     Ok(timestamp.to_zoned_datetime(zone(&request.time_zone)?))
 }
 
@@ -126,16 +122,16 @@ fn offset(text: &str) -> Option<Offset> {
 pub fn names(
     shop: &Arc<Shop>,
     site: &Id,
-    spoken_of: Option<&SubjectName>,
+    spoken_of: Option<SubjectName>,
     southern: bool,
 ) -> Result<Names, Status> {
-    let Some(store) = shop.store_if_any()? else { return Ok(Names { southern, ..Names::default() });
-    };
-    let subjects = store.all_subjects(site)?;
-    let known = subjects.into_iter().filter(|subject| !subject.label.retired).map(|subject| {
-        let mut names = vec![subject.label.display_name.clone()];
-        names.extend(subject.label.other_names.iter().cloned());
-        Known { equipment: subject.facts.equipment(), name: subject.name, names }
-    });
-    Ok(Names { subjects: known.collect(), spoken_of: spoken_of.cloned(), southern })
+    let mut names = Names { spoken_of, southern, ..Names::default() };
+    let Some(store) = shop.store_if_any()? else { return Ok(names) };
+    for subject in store.all_subjects(site)?.into_iter().filter(|subject| !subject.label.retired) {
+        let mut called = vec![subject.label.display_name.clone()];
+        called.extend(subject.label.other_names.iter().cloned());
+        let equipment = subject.facts.equipment();
+        names.subjects.push(Known { equipment, name: subject.name, names: called });
+    }
+    Ok(names)
 }

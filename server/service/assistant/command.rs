@@ -34,8 +34,8 @@ pub fn message(command: &Command, question: &Question) -> Option<pb::Command> {
         Command::Search { query, subject, start, end } => Request::Search(pb::SearchRequest {
             query: query.clone(),
             subject: subject.as_ref().map(ToString::to_string).unwrap_or_default(),
-            start_time: start.as_ref().map(timestamp),
-            end_time: end.as_ref().map(timestamp),
+            start_time: start.as_ref().map(timestamp_of),
+            end_time: end.as_ref().map(timestamp_of),
             ..pb::SearchRequest::default()
         }),
         Command::Why(query) => Request::Search(pb::SearchRequest {
@@ -66,8 +66,8 @@ fn fleet(asked: &Asked, site: &Id) -> Request {
         Request::GetReport(pb::GetReportRequest {
             kind: kind.into(),
             parent: parent.clone(),
-            start_time: asked.start.as_ref().map(timestamp),
-            end_time: asked.end.as_ref().map(timestamp),
+            start_time: asked.start.as_ref().map(timestamp_of),
+            end_time: asked.end.as_ref().map(timestamp_of),
             ..pb::GetReportRequest::default()
         })
     };
@@ -92,14 +92,15 @@ fn fleet(asked: &Asked, site: &Id) -> Request {
     }
 }
 
-fn timestamp(time: &ZonedDateTime) -> prost_types::Timestamp {
+/// A moment on the wire, to the second.
+pub fn timestamp_of(time: &ZonedDateTime) -> prost_types::Timestamp {
     prost_types::Timestamp { seconds: time.timestamp().as_second(), nanos: 0 }
 }
 
 fn recorded(records: &[(SubjectName, Content)], time: Option<&ZonedDateTime>) -> Request {
     let request = |(subject, content): &(SubjectName, Content)| pb::CreateRecordRequest {
         parent: subject.to_string(),
-        record: Some(pb::Record { time: time.map(timestamp), ..record_said(content) }),
+        record: Some(pb::Record { time: time.map(timestamp_of), ..record_said(content) }),
         request_id: String::new(),
     };
     match records {

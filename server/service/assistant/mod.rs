@@ -9,6 +9,7 @@ pub mod converse;
 mod preview;
 
 pub(in crate::service) use asked::zoned_now;
+pub(in crate::service) use command::timestamp_of;
 
 use std::sync::Arc;
 
@@ -60,14 +61,13 @@ impl Shop {
         southern: bool,
     ) -> Result<pb::InterpretResponse, Status> {
         let asked = asked::parse(request)?;
-        let names = asked::names(self, &asked.site, asked.subject.as_ref(), southern)?;
+        let names = asked::names(self, &asked.site, asked.subject, southern)?;
         let question = Question {
             text: &request.text,
             now: asked.now,
             site: asked.site,
             shop: &names,
             equipment: asked.equipment,
-            subject: asked.subject,
             previous: asked.previous,
         };
         let meant = interpret(&self.knowledge, &question);

@@ -121,9 +121,10 @@ async fn look_up(
         }
         Command::Search(message) => {
             let searches = Searches(Arc::clone(shop));
-            let reply = searches.search(asked(message.clone(), manner)).await?.into_inner();
+            let query = message.query.clone();
+            let reply = searches.search(asked(message, manner)).await?.into_inner();
             let lines = match topic {
-                WHY => explain::why(&shop.knowledge, &message.query, &reply),
+                WHY => explain::why(&shop.knowledge, &query, &reply),
                 _ => say::found(&reply),
             };
             Ok(Done::plain(Answer::Search(reply), lines))
@@ -153,22 +154,22 @@ async fn of_guide(
         Command::ListProcedures(message) => {
             let reply = guide.list_procedures(asked(message, manner)).await?.into_inner();
             let rows = reply.procedures.iter();
-            let listed = || say::listed(rows.map(|row| (row.id.as_str(), row.title.as_str())));
-            let lines = about.unwrap_or_else(listed);
+            let rows = rows.map(|row| (row.id.as_str(), row.title.as_str()));
+            let lines = about.unwrap_or_else(|| say::listed(rows));
             (Answer::ListProcedures(reply), lines)
         }
         Command::ListFindings(message) => {
             let reply = guide.list_findings(asked(message, manner)).await?.into_inner();
             let rows = reply.findings.iter();
-            let listed = || say::listed(rows.map(|row| (row.id.as_str(), row.title.as_str())));
-            let lines = about.unwrap_or_else(listed);
+            let rows = rows.map(|row| (row.id.as_str(), row.title.as_str()));
+            let lines = about.unwrap_or_else(|| say::listed(rows));
             (Answer::ListFindings(reply), lines)
         }
         Command::ListCauses(message) => {
             let reply = guide.list_causes(asked(message, manner)).await?.into_inner();
             let rows = reply.causes.iter();
-            let listed = || say::listed(rows.map(|row| (row.id.as_str(), row.title.as_str())));
-            let lines = about.unwrap_or_else(listed);
+            let rows = rows.map(|row| (row.id.as_str(), row.title.as_str()));
+            let lines = about.unwrap_or_else(|| say::listed(rows));
             (Answer::ListCauses(reply), lines)
         }
         Command::ListCautions(message) => {
