@@ -92,6 +92,47 @@ fn numbers_go_to_the_fields_they_are_said_of() {
             &[("area_ha", 4.046_856), ("working_width_mm", 1_828.8),
                 ("field_efficiency_fraction", 0.8)],
         ),
+        (
+            "5 unit fairway mower 3.5 metres wide, 10 km/h: how much ground in an hour?",
+            "field_capacity",
+            &[("working_width_mm", 3_500.0), ("ground_speed_mps", 10.0 / 3.6)],
+        ),
+        (
+            "when the bar was at 6 mm we measured 5.3 and 5.5. what'll it be with the bar at 5?",
+            "effective_height",
+            &[("reading_bench_height_mm", 6.0), ("bench_height_mm", 5.0)],
+        ),
+        (
+            "the surrounds lose half a millimetre, for a genuine 10 what do I put on the bar",
+            "bench_height",
+            &[("sinkage_mm", 0.5), ("target_effective_height_mm", 10.0)],
+        ),
+        (
+            "we're stripping 4 kilos off a 38 kilo head, what does that do to the sinkage ratio",
+            "sinkage_change",
+            &[("roller_load_kg", 38.0), ("new_roller_load_kg", 34.0)],
+        ),
+        (
+            "the ground's twice as firm now, we sank 2 mm before. sinkage now?",
+            "sinkage_change",
+            &[("sinkage_mm", 2.0), ("ground_firmness_ratio", 2.0)],
+        ),
+        (
+            "M10 adjuster so 1.5 pitch, lower the left end half a millimetre. turns?",
+            "adjuster_turns",
+            &[("height_change_mm", -0.5), ("thread_pitch_mm", 1.5)],
+        ),
+        (
+            "the rough is at 80 mm and should be 50, never more than a third each time. steps?",
+            "height_plan",
+            &[("current_height_mm", 80.0), ("target_height_mm", 50.0),
+                ("max_removed_fraction", 1.0 / 3.0)],
+        ),
+        (
+            "Cost \u{a3}38 500 new. After two and a half thousand hours, total repairs?",
+            "repair_cost",
+            &[("purchase_price", 38_500.0), ("machine_time_h", 2_500.0)],
+        ),
     ];
     for (words, wanted, numbers) in rows {
         let answer = ask(&knowledge, words);
@@ -103,6 +144,38 @@ fn numbers_go_to_the_fields_they_are_said_of() {
             let got = filled.get_number(field).unwrap_or_else(|| panic!("{words}: {filled:?}"));
             assert!((got - value).abs() < 1e-6 * value.abs().max(1.0), "{words}: {field} {got}");
         }
+    }
+}
+
+#[test]
+fn rows_of_readings_are_heard_however_they_are_laid_out() {
+    let knowledge = embedded::knowledge();
+    // (words, list, key of the place or blade, the place, the reading): our own sentences.
+    let rows = [
+        ("tips LF 60 RF 63 LR 66 RR 68 mm, 5 mm rake wanted", "tip_heights_mm", "right_rear", 68.0),
+        ("the 72: LF 50, RF 51, LR 52, RR 57 mm. Rake 4. corrections?", "tip_heights_mm",
+            "left_front", 50.0),
+        ("First blade 0.04 left 0.08 right, second blade 0.04 left 0.09 right. which end do I turn?",
+            "gap_mm", "right", 0.08),
+        ("Blade 1 L 0.03 M 0.05 R 0.08, blade 2 L 0.03 M 0.04 R 0.08 mm. which end is out?",
+            "gap_mm", "middle", 0.05),
+        ("gaps in mm, blade one, point oh two left, point oh seven right, blade two, point oh \
+            three, point oh seven. what do I turn?", "gap_mm", "left", 0.02),
+        ("heights, mm: 1 is 10.0 10.1, 2 is 10.3 10.0. I want ten all round. which end moves?",
+            "unit_heights_mm", "right", 10.1),
+    ];
+    for (words, list, place, reading) in rows {
+        let answer = ask(&knowledge, words);
+        let Command::Compute { filled, .. } = &answer.command else {
+            panic!("{words}: {answer:?}");
+        };
+        let Some(Held::Rows(found)) = filled.get(list) else { panic!("{words}: {filled:?}") };
+        let here = |row: &&Filled| {
+            row.0.iter().any(|(_, value)| *value == Held::Text(place.to_owned()))
+        };
+        let row = found.iter().find(here).unwrap_or_else(|| panic!("{words}: {found:?}"));
+        let number = Held::Number(reading);
+        assert!(row.0.iter().any(|(_, value)| *value == number), "{words}: {row:?}");
     }
 }
 

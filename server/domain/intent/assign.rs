@@ -108,6 +108,9 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     if bare && count && needs_unit(field) && !hours {
         return None;
     }
+    if bare && field == "working_width_mm" && counts_units(spoken, index) {
+        return None;
+    }
     // Seconds are no hours of a machine, though both are times.
     if field.ends_with("_h") && quantity.unit == Some("s") {
         return None;
@@ -119,6 +122,14 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     let far = settled.unit == "in" && settled.assumption.is_some() && guessed_inches(spoken, index);
     let unlikely = unlikely || far;
     Some(if unlikely { -UNLIKELY } else { 0 } + if fitting { FITTING_UNIT } else { 0 })
+}
+
+/// "Five gang", "a 7 unit fairway mower": how many units, not how wide.
+fn counts_units(spoken: &Spoken, index: usize) -> bool {
+    let from = spoken.quantities[index].last + 1;
+    let rest = spoken.tokens.get(from..).unwrap_or_default();
+    let next = rest.iter().map(|token| token.text.as_str()).find(|word| *word != "-");
+    matches!(next, Some("gang" | "gangs" | "unit" | "units" | "reel" | "reels" | "head" | "heads"))
 }
 
 /// Whether inches are only a guess: nothing in the words is written as inches are.

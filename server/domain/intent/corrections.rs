@@ -38,6 +38,18 @@ const TAKES_BACK: &[&str] = &[
     "no that is",
     "no make",
     "beg your pardon",
+    "pardon me",
+    "my bad",
+    "i read wrong",
+    "read wrong",
+    "read that wrong",
+    "misread",
+    "i lie",
+    "scrub that",
+    "cancel that",
+    "forget that",
+    "ignore that",
+    "that is wrong",
     "apologies",
     "whoops",
     "oops",
@@ -106,7 +118,8 @@ fn taken_back(tokens: &[Token], old: &Quantity, new: &Quantity) -> Option<usize>
     (old.last + 1..last).find(|from| {
         let from = *from;
         let end = TAKES_BACK.iter().filter_map(|words| said_at(tokens, from, words)).max();
-        end.is_some_and(|end| end < new.first && new.first - end <= AFTER_MAX)
+        let bare = tokens[from].text == "no" && from + 1 == new.first;
+        bare || end.is_some_and(|end| end < new.first && new.first - end <= AFTER_MAX)
     })
 }
 
@@ -123,8 +136,11 @@ fn alike(tokens: &[Token], old: &Quantity, new: &Quantity) -> bool {
                 tokens.get(at + 1).is_some_and(|next| COUNTED.contains(&next.text.as_str()))
             };
             let other = next.is_some() && counts(new.last) && !counts(old.last);
+            let near = |one: f64, two: f64| one.max(two) <= one.min(two) * RATIO_MAX;
             let (one, two) = (old.value.abs(), new.value.abs());
-            !other && one.max(two) <= one.min(two) * RATIO_MAX
+            // "Twenty-six, no twenty-seven hundred".
+            let begun = old.in_words && new.in_words && near(one * 100.0, two);
+            !other && (near(one, two) || begun)
         }
     }
 }

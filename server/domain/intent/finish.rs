@@ -12,8 +12,15 @@ type Placed = Vec<(usize, String, Settled)>;
 /// Puts helping fields into the fields of the contract.
 pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
     match calculation {
-        "effective_height" => same_setting(filled),
-        "sinkage_change" => changed_load(filled, placed),
+        "effective_height" => {
+            same_setting(filled, placed);
+            one_sinkage(filled, placed);
+        }
+        "bench_height" => one_sinkage(filled, placed),
+        "sinkage_change" => {
+            changed_load(filled, placed);
+            firmness(spoken, filled);
+        }
         "adjuster_turns" => {
             signed_change(filled, placed);
             // The size of a thread only tells which number is its pitch.
@@ -22,7 +29,10 @@ pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &
             worth_of_a_turn(filled, placed);
             drop_doubled(filled);
         }
-        "field_capacity" => working_share(filled, placed),
+        "field_capacity" => {
+            working_share(filled, placed);
+            by_the_hour(spoken, filled, placed);
+        }
         "repair_cost" => hours_so_far(filled, placed),
         "match_units" => worth_of_a_turn(filled, placed),
         "height_plan" => mowing_interval(spoken, filled, placed),
@@ -31,7 +41,7 @@ pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &
 }
 
 /// Readings without a bench height of their own were taken at the one asked about.
-fn same_setting(filled: &mut Filled) {
+fn same_setting(filled: &mut Filled, placed: &mut Placed) {
     let readings = filled.has("effective_height_readings_mm");
     if readings
         && !filled.has("reading_bench_height_mm")
@@ -39,11 +49,43 @@ fn same_setting(filled: &mut Filled) {
     {
         filled.number("reading_bench_height_mm", bench);
     }
+    if !readings && !filled.has("bench_height_mm") {
+        // A sinkage is the same at any setting.
+        if let Some(bench) = filled.get_number("reading_bench_height_mm") {
+            filled.number("bench_height_mm", bench);
+            filled.remove("reading_bench_height_mm");
+            rename(placed, "reading_bench_height_mm", "bench_height_mm");
+        }
+    }
     if readings
         && !filled.has("bench_height_mm")
         && let Some(bench) = filled.get_number("reading_bench_height_mm")
     {
         filled.number("bench_height_mm", bench);
+    }
+}
+
+/// One sinkage is the sinkage, however it was read.
+fn one_sinkage(filled: &mut Filled, placed: &mut Placed) {
+    let Some(Value::Numbers(list)) = filled.get("sinkage_readings_mm") else { return };
+    let [only] = list[..] else { return };
+    filled.remove("sinkage_readings_mm");
+    if !filled.has("sinkage_mm") {
+        filled.number("sinkage_mm", only);
+        rename(placed, "sinkage_readings_mm[0]", "sinkage_mm");
+    }
+}
+
+/// "How much in an hour?" asks for a rate: the hour is none that somebody has.
+fn by_the_hour(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
+    let hour = |(index, field, _): &(usize, String, Settled)| {
+        let quantity = &spoken.quantities[*index];
+        let one = quantity.value == 1.0 && quantity.unit == Some("h");
+        field == "time_h" && quantity.in_words && one
+    };
+    if placed.iter().any(hour) && !filled.has("area_ha") {
+        filled.remove("time_h");
+        placed.retain(|one| !hour(one));
     }
 }
 
@@ -58,6 +100,26 @@ fn changed_load(filled: &mut Filled, placed: &mut Placed) {
     }
     filled.remove("added_load_kg");
     filled.remove("removed_load_kg");
+}
+
+/// "Twice as firm", "half as firm again": a ratio in words.
+fn firmness(spoken: &Spoken, filled: &mut Filled) {
+    const SAID: &[(&str, f64)] = &[
+        ("twice as firm", 2.0),
+        ("twice as hard", 2.0),
+        ("half as firm again", 1.5),
+        ("half as hard again", 1.5),
+        ("half as firm", 0.5),
+        ("half as hard", 0.5),
+        ("twice as soft", 0.5),
+    ];
+    let at = |words: &str| (0..spoken.tokens.len()).any(|at| stands(&spoken.tokens, at, words));
+    if filled.has("ground_firmness_ratio") {
+        return;
+    }
+    if let Some((_, ratio)) = SAID.iter().find(|(words, _)| at(words)) {
+        filled.number("ground_firmness_ratio", *ratio);
+    }
 }
 
 /// Hours done, with no later hours, are those the repairs are asked for.

@@ -46,6 +46,8 @@ pub struct Evidence {
     pub placed: usize,
     /// The likeliest calculation answers with a stop by itself when what is asked is unsafe.
     pub stops: bool,
+    /// It is worked out how long parts last: what still runs are parts, not an engine.
+    pub lasting: bool,
     /// Numbers that the likeliest calculation has no place for.
     pub left: usize,
     pub words: usize,
@@ -66,6 +68,8 @@ pub struct Evidence {
     pub hours: bool,
 }
 
+/// What is refused when work at a running engine is spoken of.
+const ENGINE_RUNNING: &str = "work_with_engine_running";
 /// A sentence of hours that is not longer tells nothing else.
 const SHORT_WORDS_MAX: usize = 14;
 /// From this weight on the words of a kind are taken at their word.
@@ -95,6 +99,7 @@ pub fn evidence(
         asks: asked.asks,
         placed: asked.placed.len(),
         stops: matches!(asked.calculation, "wheel_speed" | "rotary_tip_speed"),
+        lasting: asked.calculation == "service_interval" && asked.complete && asked.asks,
         left: left(spoken, asked),
         words: spoken.words.len(),
         sentences: spoken.words.last().map_or(0, |word| word.sentence as usize + 1),
@@ -271,13 +276,14 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
         (false, false) => likeliest,
     };
     let strong = match first {
-        CommandKind::Compute => evidence.sum(),
+        CommandKind::Compute => evidence.sum() || evidence.solved,
         CommandKind::Record => evidence.work(),
         _ => false,
     };
     let ours = evidence.question_to_us();
     match scope {
         Scope::Unsafe(_) if plain && evidence.stops => {}
+        Scope::Unsafe(id) if evidence.lasting && evidence.sum() && id == ENGINE_RUNNING => {}
         Scope::Unsafe(id) if id != GENERAL_REFUSAL || !strong => return CommandKind::Refused,
         Scope::OtherMachine | Scope::Language if !evidence.sum() => {
             return CommandKind::OutOfScope;

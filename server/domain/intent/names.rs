@@ -54,7 +54,8 @@ pub fn labels(tokens: &[Token]) -> Vec<Label> {
 fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     let token = &tokens[at];
     let word = token.text.as_str();
-    if let Some(label) = heading_at(tokens, at).or_else(|| lettered_at(tokens, at)) {
+    let begun = heading_at(tokens, at).or_else(|| lettered_at(tokens, at));
+    if let Some(label) = begun.or_else(|| ordinal_at(tokens, at)) {
         return vec![label];
     }
     let hash = token.kind == Kind::Sign && word == "#";
@@ -133,11 +134,31 @@ fn lettered_at(tokens: &[Token], at: usize) -> Option<Label> {
     Some(Label { first: at, last: at + 1, what: Labelled::Blade, text })
 }
 
+/// "First blade 0.04 left", "second unit reads 3.50": a place in the row, with its reading.
+fn ordinal_at(tokens: &[Token], at: usize) -> Option<Label> {
+    const ORDINALS: &[&str] = &["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let number = ORDINALS.iter().position(|word| *word == text(at))? + 1;
+    let what = match text(at + 1) {
+        "blade" => Labelled::Blade,
+        "unit" | "head" => Labelled::Unit,
+        _ => return None,
+    };
+    let link = matches!(text(at + 2), "is" | "reads" | "was" | ":" | "," | "at" | "has");
+    let skip = usize::from(link);
+    let read = tokens.get(at + 2 + skip).is_some_and(is_reading);
+    let text = number.to_string();
+    read.then_some(Label { first: at, last: at + 1, what, text })
+}
+
 /// "1 9.00 and 9.02, 2 9.01 and 9.00": a whole number right before one with a point, more than
 /// once.
 fn row_at(tokens: &[Token], at: usize) -> bool {
     let row = |at: usize| {
-        let [label, reading] = tokens.get(at..at + 2).unwrap_or_default() else { return false };
+        let link = |token: &Token| matches!(token.text.as_str(), "is" | "was" | "reads" | "=");
+        let is = tokens.get(at + 1).is_some_and(link);
+        let next = tokens.get(at + 1 + usize::from(is));
+        let (Some(label), Some(reading)) = (tokens.get(at), next) else { return false };
         let numbers = label.kind == Kind::Number && reading.kind == Kind::Number;
         numbers && !label.text.contains('.') && reading.text.contains('.')
     };
@@ -175,7 +196,14 @@ fn stands_as_heading(tokens: &[Token], at: usize) -> bool {
         ":", "=", "l", "left", "is", "reads", "leading", "-", "was", "were", "gave", "read", "had", "off",
         "of", "on",
     ];
-    AFTER.contains(&next.text.as_str()) || next.kind == Kind::Number
+    let comma = next.text == "," && tokens.get(at + 2).is_some_and(is_reading);
+    AFTER.contains(&next.text.as_str()) || next.kind == Kind::Number || comma
+}
+
+/// "0.03", "point oh three", "left": what a reading begins with.
+fn is_reading(token: &Token) -> bool {
+    let figures = token.kind == Kind::Number && token.text.contains('.');
+    figures || matches!(token.text.as_str(), "point" | "nought" | "zero" | "left" | "right")
 }
 
 fn stands_before_number(tokens: &[Token], at: usize) -> bool {

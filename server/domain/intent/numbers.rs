@@ -149,8 +149,11 @@ struct Number {
 
 fn with_unit(tokens: &[Token], at: usize) -> Option<Quantity> {
     let number = number_at(tokens, at)?;
+    if is_year(tokens, at, &number) {
+        return None;
+    }
     let sign = sign_before(tokens, at);
-    let money = at > 0 && matches!(tokens[at - 1].text.as_str(), "$" | "\u{a3}" | "\u{20ac}");
+    let money = is_priced(tokens, at);
     let mut next = number.last + 1;
     if is_sign(tokens, next, "-") && tokens.get(next + 1).is_some_and(|t| t.kind == Kind::Word) {
         next += 1;
@@ -188,6 +191,15 @@ fn with_unit(tokens: &[Token], at: usize) -> Option<Quantity> {
     })
 }
 
+/// "New in 2019", "since 2021": a year is no quantity.
+fn is_year(tokens: &[Token], at: usize, number: &Number) -> bool {
+    let before = at.checked_sub(1).and_then(|before| word(tokens, before)).unwrap_or("");
+    let dated =
+        matches!(before, "in" | "since" | "spring" | "summer" | "autumn" | "winter" | "year");
+    let year = (1_980.0..2_050.0).contains(&number.value) && tokens[at].text.len() == 4;
+    dated && year && !number.in_words && unit_at(tokens, number.last + 1).is_none()
+}
+
 /// "One, two, two": a one among numbers in words parted by commas.
 fn is_listed(tokens: &[Token], at: usize, last: usize) -> bool {
     let comma = |at: usize| is_sign(tokens, at, ",") || is_sign(tokens, at, "/");
@@ -203,16 +215,47 @@ fn is_no_unit(tokens: &[Token], number: &Number, (symbol, last): (&'static str, 
     match symbol {
         // "4 in the morning", "3 in total".
         "in" if said == "in" => {
-            matches!(next, "the" | "a" | "my" | "our" | "one" | "each" | "total" | "all" | "this")
+            const NO_UNIT: &[&str] = &[
+                "the", "a", "my", "our", "one", "each", "total", "all", "this", "service", "use",
+                "stock", "there", "it",
+            ];
+            NO_UNIT.contains(&next) || is_time(tokens, last + 1)
         }
         // "12 flats" is a unit, "3 flat blades" is not.
         "flats" => next == "blade" || next == "blades",
         "s" => single && matches!(said, "second") && is_ordinal_place(tokens, last),
         "N" => single && said == "n",
+        // "L 0.03 M 0.04 R 0.05".
+        "m" => said == "m" && is_middle(tokens, last),
         // "triplex 2's", "6's".
         "ft" => said == "'" && next == "s",
         _ => false,
     }
+}
+
+/// "In four weeks", "in about 10 days": a time follows.
+fn is_time(tokens: &[Token], at: usize) -> bool {
+    let about = matches!(word(tokens, at), Some("about" | "around" | "under" | "roughly" | "just"));
+    let number = number_at(tokens, at + usize::from(about));
+    let unit = number.and_then(|number| unit_at(tokens, number.last + 1));
+    unit.is_some_and(|(unit, _)| {
+        matches!(unit, "h" | "min" | "s" | "days" | "weeks" | "fortnights" | "months" | "years")
+    })
+}
+
+/// "L 0.03 M 0.04 R": the middle between a left and a right, with a number on both sides.
+pub fn is_middle(tokens: &[Token], at: usize) -> bool {
+    let number = |at: Option<usize>| {
+        at.and_then(|at| tokens.get(at)).is_some_and(|token| token.kind == Kind::Number)
+    };
+    let side = |at: Option<usize>| {
+        let text = at.and_then(|at| tokens.get(at)).map_or("", |token| token.text.as_str());
+        matches!(text, "l" | "left" | "r" | "right")
+    };
+    let listed = number(at.checked_sub(1)) && number(Some(at + 1)) && side(at.checked_sub(2));
+    let slash = |at: usize| is_sign(tokens, at, "/");
+    let headed = at > 1 && slash(at - 1) && slash(at + 1) && side(at.checked_sub(2));
+    listed || (headed && side(Some(at + 2)))
 }
 
 fn is_ordinal_place(tokens: &[Token], at: usize) -> bool {
@@ -288,16 +331,30 @@ fn sign_before(tokens: &[Token], at: usize) -> f64 {
 }
 
 fn number_at(tokens: &[Token], at: usize) -> Option<Number> {
-    match tokens.get(at)?.kind {
+    let number = match tokens.get(at)?.kind {
         Kind::Number => figures_at(tokens, at),
         Kind::Word => words_at(tokens, at),
         Kind::Sign => None,
+    }?;
+    // "Three and a half thousand", "one point two thousand".
+    let times = match word(tokens, number.last + 1) {
+        Some("thousand") => 1_000.0,
+        Some("hundred") => 100.0,
+        _ => return Some(number),
+    };
+    if number.value.fract() == 0.0 || number.value < 1.0 {
+        return Some(number);
     }
+    let last = number.last + 1;
+    Some(Number { value: number.value * times, last, fraction: false, ..number })
 }
 
 fn figures_at(tokens: &[Token], at: usize) -> Option<Number> {
     let value: f64 = tokens[at].text.parse().ok().filter(|value: &f64| value.is_finite())?;
     let number = |value, last, fraction| Some(Number { value, last, fraction, in_words: false });
+    if let Some(thousands) = parted_thousands(tokens, at) {
+        return number(thousands, at + 1, false);
+    }
     if let Some((part, last)) = written_fraction(tokens, at) {
         return number(part, last, true);
     }
@@ -323,6 +380,27 @@ fn figures_at(tokens: &[Token], at: usize) -> Option<Number> {
         return number(value / part, last, true);
     }
     number(value, at, false)
+}
+
+/// "33 000 hours", "61 500 euro": thousands parted by a blank. Other groups of three figures may as
+/// well be a list.
+fn parted_thousands(tokens: &[Token], at: usize) -> Option<f64> {
+    let figures = |at: usize| {
+        let token = tokens.get(at).filter(|token| token.kind == Kind::Number)?;
+        token.text.bytes().all(|byte| byte.is_ascii_digit()).then_some(token)
+    };
+    let (above, below) = (figures(at)?, figures(at + 1)?);
+    let sized = above.text.len() <= 3 && below.text.len() == 3 && !above.text.starts_with('0');
+    let apart = below.start == above.end + 1;
+    let money = is_priced(tokens, at)
+        || unit_at(tokens, at + 2).is_some_and(|(unit, _)| unit == MONEY);
+    let joined = format!("{}{}", above.text, below.text);
+    (sized && apart && (below.text == "000" || money)).then(|| joined.parse().ok())?
+}
+
+/// Whether the sign of a currency stands before a token.
+fn is_priced(tokens: &[Token], at: usize) -> bool {
+    at > 0 && matches!(tokens[at - 1].text.as_str(), "$" | "\u{a3}" | "\u{20ac}")
 }
 
 fn written_fraction(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
@@ -383,6 +461,8 @@ fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
                 | "acre"
                 | "ha"
                 | "mil"
+                | "oz"
+                | "kg"
         );
         let rate = matches!(tokens[last].text.as_str(), "week" | "day" | "hour" | "inch" | "min");
         let before = at.checked_sub(1).and_then(|before| word(tokens, before));
@@ -393,11 +473,17 @@ fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
                     "times" | "hours" | "hectares" | "acres" | "mm" | "twice" | "once" | "inches"
                 )
             });
-        return if measured && !per { number(1.0, at, false) } else { None };
+        let part = before == Some("of") && at >= 2 && is_part_of(tokens, at - 2);
+        return if measured && !per && !part { number(1.0, at, false) } else { None };
     }
-    if first == "half" || first == "quarter" {
-        let (below, last) = part_at(tokens, at)?;
-        return number(1.0 / below, last, true);
+    // "Half", and "sixteenth of an inch", "eighth inch" without their article.
+    if let Some((below, last)) = part_at(tokens, at) {
+        let measured = unit_at(tokens, last + 1).is_some_and(|(unit, _)| {
+            matches!(unit, "in" | "mm" | "mil" | "turns" | "kg" | "lb" | "oz")
+        });
+        if matches!(first, "half" | "quarter") || measured {
+            return number(1.0 / below, last, true);
+        }
     }
     if let Some((value, last)) = decimal_at(tokens, at) {
         return number(value, last, false);
@@ -411,6 +497,13 @@ fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
         return number(whole / below, last, true);
     }
     number(whole, last, false)
+}
+
+/// "Thousandths of an inch", "a fraction of a millimetre": the unit is not one of it.
+fn is_part_of(tokens: &[Token], at: usize) -> bool {
+    let parts = PARTS.iter().map(|(name, _)| *name);
+    let all = parts.chain(["thousandth", "thousandths", "thou", "fraction", "part", "parts"]);
+    word(tokens, at).is_some_and(|word| all.into_iter().any(|part| part == word))
 }
 
 /// What one is divided by, and the last token: "quarter", "thirty-second".
@@ -523,6 +616,14 @@ mod tests {
             ("four nine eight", 498.0, None),
             ("an hour and ten on it", 70.0, Some("min")),
             ("70 newton metres", 70.0, Some("N m")),
+            ("33 000 euro", 33_000.0, Some("money")),
+            ("\u{a3}61 500", 61_500.0, Some("money")),
+            ("three and a half thousand hours", 3_500.0, Some("h")),
+            ("one point two thousand revs", 1_200.0, Some("rpm")),
+            ("sixteenth of an inch", 0.0625, Some("in")),
+            ("eighth inch", 0.125, Some("in")),
+            ("1350 turns in one minute", 1_350.0, Some("rpm")),
+            ("eight kilometres in the hour", 8.0, Some("km/h")),
         ];
         for (text, value, unit) in rows {
             let found = quantities(&tokens(text));

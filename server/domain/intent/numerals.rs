@@ -43,6 +43,10 @@ pub fn whole_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
 fn with_rest(tokens: &[Token], value: f64, next: usize) -> (f64, usize) {
     let after = next + usize::from(word(tokens, next) == Some("and"));
     match below_hundred(tokens, after) {
+        // "Four hundred and four fifty" are two.
+        Some((rest, last)) if after > next && in_two_halves(tokens, rest, last).is_some() => {
+            (value, next)
+        }
         Some((rest, last)) => (value + rest, last + 1),
         None => (value, next),
     }

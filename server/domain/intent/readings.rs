@@ -3,7 +3,7 @@
 //! Deliberately absent: what the readings are readings of.
 
 use super::names::Label;
-use super::numbers::Quantity;
+use super::numbers::{Quantity, is_middle};
 use super::spoken::Spoken;
 use crate::domain::language::text::{Kind, Token};
 
@@ -30,6 +30,7 @@ pub fn place_at(tokens: &[Token], at: usize) -> Option<(String, usize)> {
                 "middle" | "mid" | "center" | "centre" => "middle",
                 "leading" => "leading",
                 "trailing" => "trailing",
+                "m" if is_middle(tokens, at) => "middle",
                 _ => return None,
             })
         })
@@ -80,9 +81,9 @@ pub fn readings(spoken: &Spoken, labels: &[Label], indexes: &[usize]) -> Vec<Rea
     let mut out = Vec::new();
     let before_first = quantities.first().is_some_and(|quantity| {
         let from = label_of(quantity.first).map_or(0, |label| labels[label].last + 1);
-        let near = from.max(quantity.first.saturating_sub(4));
+        let near = from.max(quantity.first.saturating_sub(6));
         places.iter().any(|(at, _)| *at >= near && *at < quantity.first)
-            && !follows(&places, quantity, &spoken.tokens)
+            && (leads(quantity, &spoken.tokens) || !follows(&places, quantity, &spoken.tokens))
     });
     for (nth, quantity) in quantities.iter().enumerate() {
         let label = label_of(quantity.first);
@@ -101,6 +102,25 @@ pub fn readings(spoken: &Spoken, labels: &[Label], indexes: &[usize]) -> Vec<Rea
         out.push(Reading { quantity: indexes[nth], label, place });
     }
     out
+}
+
+/// Whether the first of some numbers has no place where the others have theirs before them: "the
+/// 72: LF 50, RF 50".
+pub fn stands_before(spoken: &Spoken, first: &Quantity, second: &Quantity) -> bool {
+    let (places, tokens) = (all_places(&spoken.tokens), &spoken.tokens);
+    let near = first.first.saturating_sub(6)..first.first;
+    let none = !places.iter().any(|(at, _)| near.contains(at)) && !follows(&places, first, tokens);
+    none && leads(second, tokens)
+}
+
+/// Whether a place stands right before a number: "left 3.50 right 3.52" goes on as it began.
+fn leads(quantity: &Quantity, tokens: &[Token]) -> bool {
+    const LINKS: &[&str] = &["is", "was", "at", "reads", "read", "=", ":"];
+    let ends = |end: usize| (1..=3).any(|back| {
+        end.checked_sub(back).and_then(|at| place_at(tokens, at)).is_some_and(|one| one.1 == back)
+    });
+    let link = quantity.first.checked_sub(1).map_or("", |at| tokens[at].text.as_str());
+    ends(quantity.first) || (LINKS.contains(&link) && ends(quantity.first - 1))
 }
 
 /// Whether a place stands right after a number, before any comma.

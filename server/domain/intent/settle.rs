@@ -159,6 +159,9 @@ pub fn settle(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
     match quantity.unit.map(|unit| spoken_of(unit, own.kind)) {
         Some(GRAM_MILLIMETRES) => (field == "unbalance_g_mm").then(|| exact(quantity, own)),
         Some(THREADS_PER_INCH) => pitch(quantity, field),
+        Some("money") if spoken.tokens[quantity.last].text == "k" && !is_money(field) => {
+            thousands(quantity, field)
+        }
         Some("money") => {
             (own.kind == Kind::Number && is_money(field)).then(|| exact(quantity, own))
         }
@@ -195,6 +198,19 @@ fn is_money(field: &str) -> bool {
     field == "purchase_price" || field == "accumulated_repair_cost"
 }
 
+/// "Ten k" of speed are kilometres an hour; of revs or hours thousands.
+fn thousands(quantity: &Quantity, field: &str) -> Option<Settled> {
+    let own = unit_of_field(field);
+    let (value, symbol) = match own.kind {
+        Kind::Speed => (quantity.value / 1_000.0, "km/h"),
+        Kind::Rotation | Kind::Time => (quantity.value, own.symbol),
+        _ => return None,
+    };
+    let value = own.from_base(Unit::named(symbol)?.to_base(value));
+    let settled = Settled { value, unit: symbol, assumption: None };
+    (is_likely(field, value) && holds(field, value)).then_some(settled)
+}
+
 fn pitch(quantity: &Quantity, field: &str) -> Option<Settled> {
     let told = format!(
         "{} threads to the inch is a pitch of 25.4/{} mm",
@@ -225,6 +241,10 @@ fn mil(spoken: &Spoken, quantity: &Quantity, field: &str) -> Option<Settled> {
 fn bare(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
     let quantity = &spoken.quantities[index];
     let own = unit_of_field(field);
+    // "A third" is a share, or of something that was named.
+    if own.kind == Kind::Length && quantity.fraction && (quantity.value * 3.0).fract() < 1e-9 {
+        return None;
+    }
     let told = |unit: &str, why: &str| {
         let written = spoken.tokens.get(quantity.first).map_or("", |_| spoken.written(quantity));
         Some(format!("{written} taken as {} {unit}: {why}", plain(quantity.value)))
@@ -256,9 +276,9 @@ fn candidates(spoken: &Spoken, index: usize, field: &str) -> Vec<(&'static str, 
     let kind = unit_of_field(field).kind;
     let mut out: Vec<(&'static str, &'static str)> = Vec::new();
     if kind == Kind::Length {
-        if quantity.fraction {
+        if quantity.fraction && is_of_inches(quantity.value) {
             out.push(("in", "it is a fraction"));
-        } else if quantity.leading_point {
+        } else if quantity.leading_point && !metric(spoken) {
             out.push(("in", "it begins with the point, as inches are written"));
         }
     }
@@ -289,6 +309,17 @@ fn candidates(spoken: &Spoken, index: usize, field: &str) -> Vec<(&'static str, 
     };
     out.extend(usual.iter().map(|symbol| (*symbol, "no unit was said")));
     out
+}
+
+/// Rulers part an inch by halves; a third or a tenth is of something else.
+fn is_of_inches(value: f64) -> bool {
+    (value * 64.0).fract() == 0.0
+}
+
+/// Whether millimetres are spoken in, and nothing else: "gaps in mm".
+fn metric(spoken: &Spoken) -> bool {
+    let said = said_units(spoken);
+    said.iter().any(|(_, symbol)| matches!(*symbol, "mm" | "cm" | "mil")) && !imperial(spoken)
 }
 
 fn symbol_of(field: &str) -> &'static str {
@@ -327,8 +358,8 @@ fn said_units(spoken: &Spoken) -> Vec<(usize, &'static str)> {
         spoken.quantities.iter().filter_map(|q| Some((q.last, q.unit?))).collect();
     for (at, token) in spoken.tokens.iter().enumerate() {
         let alone = match token.text.as_str() {
-            "mm" | "millimetres" | "millimeters" => "mm",
-            "thou" => "thou",
+            "mm" | "millimetres" | "millimeters" | "millimetre" | "millimeter" => "mm",
+            "thou" | "thous" | "thousandths" | "thousandth" => "thou",
             "inch" | "inches" => "in",
             "mph" => "mph",
             "kph" | "kmh" => "km/h",

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use super::calculation_table::Shape;
 use super::filled::{Filled, Value};
 use super::names::{Label, Labelled};
-use super::readings::{Reading, all_places, place_at, readings};
+use super::readings::{Reading, all_places, place_at, readings, stands_before};
 use super::settle::{Settled, is_likely, settle};
 use super::spoken::Spoken;
 use crate::domain::language::text::Kind;
@@ -252,7 +252,12 @@ fn tips(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
         .filter_map(|index| Some((*index, settle(spoken, *index, "tip_height_mm")?)))
         .filter(|(_, settled)| (10.0..=200.0).contains(&settled.value))
         .collect();
-    let indexes: Vec<usize> = fit.iter().map(|(index, _)| *index).collect();
+    let mut indexes: Vec<usize> = fit.iter().map(|(index, _)| *index).collect();
+    let quantity = |at: usize| indexes.get(at).map(|index| &spoken.quantities[*index]);
+    let heads = quantity(0).zip(quantity(1));
+    if heads.is_some_and(|(first, second)| stands_before(spoken, first, second)) {
+        indexes.remove(0);
+    }
     let found = readings(spoken, &[], &indexes);
     let mut out = Shaped::default();
     let mut rows: Vec<Filled> = Vec::new();
@@ -327,7 +332,7 @@ fn is_new(spoken: &Spoken, index: usize) -> bool {
         matches!(text, "new" | "started" | "began" | "fresh")
     };
     (quantity.first.saturating_sub(3)..quantity.first).any(new)
-        || (quantity.last + 1..quantity.last + 3).any(new)
+        || (quantity.last + 1..quantity.last + 4).any(new)
 }
 
 fn diameters(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {

@@ -177,7 +177,18 @@ impl Spoken {
                 end -= 1;
             }
         }
-        end
+        if self.is_pair_of_two(at, end) { at } else { end }
+    }
+
+    /// "Roller 2 inch, 2.45 inch between centres": two numbers with a unit each and only a comma
+    /// between are of two things.
+    fn is_pair_of_two(&self, at: usize, end: usize) -> bool {
+        let units = [at, end].map(|word| self.single(word).is_some_and(|one| one.unit.is_some()));
+        let comma = || {
+            let between = self.places[at].last + 1..self.places[end].first;
+            self.tokens[between].iter().map(|token| token.text.as_str()).eq([","])
+        };
+        end == at + 1 && units == [true, true] && comma()
     }
 
     fn single(&self, word: usize) -> Option<&Quantity> {
@@ -286,6 +297,8 @@ mod tests {
             ("at 2,000 not 1,800 rpm", &[2_000.0], "at # not 1800 rpm"),
             ("2,000 rpm, sorry, 11 blades", &[2_000.0, 11.0], "# sorry # blades"),
             ("at 4 mph, no wait, 5, sorry, 6 mph", &[6.0], "at #"),
+            ("spins at twenty-six, no twenty-seven hundred", &[2_700.0], "spins at #"),
+            ("right rear 95, no I read wrong, right rear 93", &[93.0], "right rear #"),
         ];
         for (text, values, words) in rows {
             let spoken = spoken(text);
@@ -305,6 +318,8 @@ mod tests {
             ("2200 rpm, 11 blades", &[1, 1]),
             ("at 3.5, 11 blades", &[1, 1]),
             ("Blade 1: 0.02 0.03 0.08", &[1, 3]),
+            ("roller 2 inch, 2.45 inch between centres", &[1, 1]),
+            ("still running at four hundred and four fifty", &[2]),
         ];
         for (text, sizes) in rows {
             let found: Vec<usize> = spoken(text)
