@@ -40,6 +40,8 @@ const TAKES_BACK: &[&str] = &[
     "beg your pardon",
     "pardon me",
     "my bad",
+    "no i read wrong",
+    "no scrub that",
     "i read wrong",
     "read wrong",
     "read that wrong",
