@@ -108,6 +108,10 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     if bare && count && needs_unit(field) && !hours {
         return None;
     }
+    // Turns are said; unbalance is read off a balancer in its own unit.
+    if bare && matches!(field, "measured_turns_count" | "unbalance_g_mm") {
+        return None;
+    }
     if bare && field == "working_width_mm" && counts_units(spoken, index) {
         return None;
     }
@@ -258,7 +262,7 @@ fn fits<'a>(spoken: &Spoken, index: usize, singles: &[&'a str]) -> Vec<(&'a str,
     let unit = spoken.quantities[index].unit;
     singles
         .iter()
-        .filter(|field| unit.is_some() || !needs_unit(field))
+        .filter(|field| unit.is_some() || (!needs_unit(field) && **field != "unbalance_g_mm"))
         .filter_map(|field| {
             let settled = settle(spoken, index, field)?;
             let sure = likely(field).is_some() && is_likely(field, settled.value);

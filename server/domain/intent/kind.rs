@@ -285,6 +285,8 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
         Scope::Unsafe(_) if plain && evidence.stops => {}
         Scope::Unsafe(id) if evidence.lasting && evidence.sum() && id == ENGINE_RUNNING => {}
         Scope::Unsafe(id) if id != GENERAL_REFUSAL || !strong => return CommandKind::Refused,
+        // Mostly numbers and letters: too little to tell the language by.
+        Scope::Language if evidence.solved && evidence.placed >= 3 => {}
         Scope::OtherMachine | Scope::Language if !evidence.sum() => {
             return CommandKind::OutOfScope;
         }

@@ -269,6 +269,7 @@ fn joined(tokens: &[Token], first: Quantity) -> Quantity {
     let (small, size) = match first.unit {
         Some("h") => ("min", 60.0),
         Some("ft") => ("in", 12.0),
+        Some("lb") => ("oz", 16.0),
         _ => return first,
     };
     let next = first.last + 1 + usize::from(word(tokens, first.last + 1) == Some("and"));
@@ -277,6 +278,7 @@ fn joined(tokens: &[Token], first: Quantity) -> Quantity {
     // "An hour and ten", but not "an hour and two blades".
     let tied = next == first.last + 1 || (first.in_words && number.in_words);
     let bare = unit.is_none()
+        && first.unit != Some("lb")
         && tied
         && (tokens[next].kind == Kind::Number || number.value >= 5.0)
         && number.value.fract() == 0.0
@@ -614,6 +616,7 @@ mod tests {
             ("point oh two", 0.02, None),
             ("three point twenty five", 3.25, None),
             ("four nine eight", 498.0, None),
+            ("1 lb 14 oz", 30.0, Some("oz")),
             ("an hour and ten on it", 70.0, Some("min")),
             ("70 newton metres", 70.0, Some("N m")),
             ("33 000 euro", 33_000.0, Some("money")),

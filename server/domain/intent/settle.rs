@@ -165,6 +165,9 @@ pub fn settle(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
         Some("money") => {
             (own.kind == Kind::Number && is_money(field)).then(|| exact(quantity, own))
         }
+        Some("lb") if is_money(field) && is_pounds(spoken, quantity) => {
+            Some(exact(quantity, own))
+        }
         Some("mil") if own.kind == Kind::Length => mil(spoken, quantity, field),
         Some(symbol) => {
             let unit = Unit::named(symbol)?;
@@ -192,6 +195,11 @@ fn spoken_of(unit: &'static str, kind: Kind) -> &'static str {
 
 fn exact(quantity: &Quantity, own: &Unit) -> Settled {
     Settled { value: quantity.value, unit: own.symbol, assumption: None }
+}
+
+/// "A 62,000 pound machine".
+fn is_pounds(spoken: &Spoken, quantity: &Quantity) -> bool {
+    matches!(spoken.tokens[quantity.last].text.as_str(), "pound" | "pounds")
 }
 
 fn is_money(field: &str) -> bool {
@@ -286,6 +294,7 @@ fn candidates(spoken: &Spoken, index: usize, field: &str) -> Vec<(&'static str, 
         out.push((symbol, "the numbers beside it are"));
     }
     let usual: &[&'static str] = match kind {
+        Kind::Length if !is_long(field) => &["mm", "in"],
         Kind::Length if imperial(spoken) => &["mm", "in", "ft", "m"],
         Kind::Length => &["mm", "in", "m", "ft"],
         Kind::Speed if imperial(spoken) => &["mph", "km/h", "m/s"],
@@ -309,6 +318,11 @@ fn candidates(spoken: &Spoken, index: usize, field: &str) -> Vec<(&'static str, 
     };
     out.extend(usual.iter().map(|symbol| (*symbol, "no unit was said")));
     out
+}
+
+/// What is told in metres or feet without saying so.
+fn is_long(field: &str) -> bool {
+    matches!(field, "working_width_mm" | "overlap_mm" | "blade_length_mm")
 }
 
 /// Rulers part an inch by halves; a third or a tenth is of something else.
