@@ -129,6 +129,16 @@ fn numbers_go_to_the_fields_they_are_said_of() {
                 ("max_removed_fraction", 1.0 / 3.0)],
         ),
         (
+            "seal failures at 410, 450 and 390 hours, the current one is at 280. when do I change?",
+            "service_interval",
+            &[],
+        ),
+        (
+            "permissible unbalance for a 1 lb 14 oz blade, grade 16, 3,200 rpm?",
+            "blade_balance",
+            &[("blade_mass_kg", 0.850_485_694), ("balance_grade_mm_per_s", 16.0)],
+        ),
+        (
             "Cost \u{a3}38 500 new. After two and a half thousand hours, total repairs?",
             "repair_cost",
             &[("purchase_price", 38_500.0), ("machine_time_h", 2_500.0)],

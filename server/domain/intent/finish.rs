@@ -34,6 +34,7 @@ pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &
             by_the_hour(spoken, filled, placed);
         }
         "repair_cost" => hours_so_far(filled, placed),
+        "service_interval" => still_in(filled, placed),
         "match_units" => worth_of_a_turn(filled, placed),
         "height_plan" => mowing_interval(spoken, filled, placed),
         _ => {}
@@ -100,6 +101,16 @@ fn changed_load(filled: &mut Filled, placed: &mut Placed) {
     }
     filled.remove("added_load_kg");
     filled.remove("removed_load_kg");
+}
+
+/// What one has survived, with no time ahead that is asked about, is one that still runs.
+fn still_in(filled: &mut Filled, placed: &mut Placed) {
+    let survived = filled.get_number("survived_time_h").filter(|_| !filled.has("horizon_h"));
+    if let Some(hours) = survived {
+        filled.remove("survived_time_h");
+        let at = filled.push("still_running_times_h", hours);
+        rename(placed, "survived_time_h", &format!("still_running_times_h[{at}]"));
+    }
 }
 
 /// "Twice as firm", "half as firm again": a ratio in words.

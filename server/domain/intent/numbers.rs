@@ -475,6 +475,9 @@ fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
                     "times" | "hours" | "hectares" | "acres" | "mm" | "twice" | "once" | "inches"
                 )
             });
+        // "An M10 thread".
+        let letter = tokens[last].text == "m" && tokens[last].start + 1 == tokens[last].end;
+        let measured = measured && !letter;
         let part = before == Some("of") && at >= 2 && is_part_of(tokens, at - 2);
         return if measured && !per && !part { number(1.0, at, false) } else { None };
     }
