@@ -72,6 +72,8 @@ pub struct Evidence {
 const ENGINE_RUNNING: &str = "work_with_engine_running";
 /// A sentence of hours that is not longer tells nothing else.
 const SHORT_WORDS_MAX: usize = 14;
+/// A story of short sentences is not longer.
+const STORY_WORDS_MAX: usize = 24;
 /// From this weight on the words of a kind are taken at their word.
 const SURE: u32 = 5;
 
@@ -268,7 +270,10 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     let order = evidence.order();
     let likeliest = order.first().copied().unwrap_or(CommandKind::Unclear);
     let short = evidence.sentences <= 2 && evidence.words <= QUESTION_WORDS_MAX;
-    let fixed = short && evidence.mended && likeliest == CommandKind::Diagnose && evidence.work();
+    // "Not turning. Belt was broken. I put new belt.": short sentences are one story.
+    let few = evidence.words <= STORY_WORDS_MAX && evidence.named > 0;
+    let story = short || (few && evidence.sentences <= 5);
+    let fixed = story && evidence.mended && likeliest == CommandKind::Diagnose && evidence.work();
     let logged = likeliest == CommandKind::Diagnose && evidence.only_told();
     let first = match (sum, fixed || logged) {
         (true, _) => CommandKind::Compute,

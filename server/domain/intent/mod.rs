@@ -37,6 +37,7 @@ pub mod said_units;
 pub mod settle;
 pub mod shapes;
 pub mod spoken;
+pub mod strangers;
 pub mod subject_words;
 pub mod subjects;
 pub mod understood;

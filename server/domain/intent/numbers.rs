@@ -50,6 +50,8 @@ const PARTS: &[(&str, f64)] = &[
     ("sixteenths", 16.0),
     ("thirtysecond", 32.0),
     ("sixtyfourth", 64.0),
+    ("twelfth", 12.0),
+    ("twelfths", 12.0),
     ("hundredth", 100.0),
     ("hundredths", 100.0),
 ];
@@ -109,6 +111,8 @@ fn unit_alone(tokens: &[Token], at: usize) -> Option<Quantity> {
 fn unit_and_a_half(tokens: &[Token], at: usize) -> Option<Quantity> {
     let (value, number_last, in_words) = match word(tokens, at)? {
         "a" | "an" => (1.0, at, true),
+        // "Inch and a quarter left", "turn and a half".
+        "inch" | "turn" if bare_one(tokens, at) => (1.0, at.checked_sub(1)?, true),
         _ => {
             let number = number_at(tokens, at)?;
             (number.value, number.last, number.in_words)
@@ -127,6 +131,14 @@ fn unit_and_a_half(tokens: &[Token], at: usize) -> Option<Quantity> {
         fraction: false,
         in_words,
         leading_point: false,
+    })
+}
+
+/// A unit that no number and no article stands before.
+fn bare_one(tokens: &[Token], at: usize) -> bool {
+    let before = at.checked_sub(1).map(|before| &tokens[before]);
+    before.is_some_and(|before| {
+        before.kind == Kind::Sign || matches!(before.text.as_str(), "right" | "left" | "end")
     })
 }
 

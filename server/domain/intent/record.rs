@@ -314,7 +314,9 @@ impl Builder<'_> {
             }
             Detail::Hours(detail) => {
                 detail.since = since(self.spoken, self.spans, self.assigned);
-                let run = self.assigned.iter().find(|one| one.field == "hours_run_h");
+                // "Half a day, call it four hours": hours are surer than days.
+                let runs = || self.assigned.iter().filter(|one| one.field == "hours_run_h");
+                let run = runs().find(|one| one.settled.unit != "days").or_else(|| runs().next());
                 detail.hours_run_h = run.map(|one| one.settled.value);
                 // "1,089 hours on 21 November" is what the meter reads, unless it ran so long.
                 let ran = ["run", "ran", "done", "did", "worked", "logged", "mowed"];

@@ -23,7 +23,18 @@ const CAUSES: &[&str] = &[
     "chafed", "dry", "shot", "perished", "flat", "failed", "nick",
 ];
 /// What a fault told first adds to a fault that was fixed.
-const FAULT_FIRST: u32 = 12;
+const FAULT_FIRST: u32 = 14;
+/// What a pressure or a stopping time adds to an inspection.
+const MEASURED: u32 = 5;
+/// What asks for hours to be put down, as the first word.
+const LOGS: &[&str] = &[
+    "logged", "log", "ran", "book", "put", "clocked", "enter", "mark", "add", "note", "record",
+    "jot", "chalk", "stick", "pop",
+];
+/// Words before the hours that are put down.
+const LOGGED_WORDS_MAX: usize = 4;
+/// What hours that are asked to be put down add to a record of hours.
+const LOGGED: u32 = 8;
 /// What a part in the first clause adds to a part that was replaced.
 const PART_FIRST: u32 = 3;
 /// A deed of another kind from this weight on makes hours its background.
@@ -70,8 +81,17 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
         let own = matches!(kind, RecordKind::PartReplaced | RecordKind::Hours);
         !own && weight(cues, "record", kind.id()) > PART_FIRST
     });
+    let hours = spoken.quantities.iter().find(|quantity| quantity.unit == Some("h"));
+    let early = hours.is_some_and(|hours| hours.first <= LOGGED_WORDS_MAX);
+    let first = spoken.words.first().map_or("", |word| word.text.as_str());
+    let logged = hours.is_some() && LOGS.contains(&first);
+    let read = |unit: &str| matches!(unit, "psi" | "bar" | "kPa" | "s");
+    let reading = spoken.quantities.iter().any(|quantity| quantity.unit.is_some_and(read));
+    let measured = |kind: RecordKind| kind == RecordKind::Inspection && reading;
     let of = |kind: RecordKind| {
         let more = match kind {
+            _ if measured(kind) => MEASURED,
+            RecordKind::Hours if logged && early => LOGGED,
             RecordKind::FaultFixed if mended => FAULT_FIRST,
             RecordKind::PartReplaced if parts && !other => PART_FIRST,
             _ => 0,
@@ -80,10 +100,6 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     };
     let others = RecordKind::ALL.iter().filter(|kind| **kind != RecordKind::Hours);
     let deed = others.map(|kind| of(*kind)).max().unwrap_or(0);
-    let logged = spoken.words.first().is_some_and(|word| {
-        matches!(word.text.as_str(), "logged" | "log" | "ran" | "book" | "put" | "clocked")
-            && spoken.quantities.iter().any(|quantity| quantity.unit == Some("h"))
-    });
     let weigh = |kind: RecordKind| {
         let behind = kind == RecordKind::Hours && deed >= DEED && !logged;
         if behind { of(kind).min(deed - 1) } else { of(kind) }
@@ -93,6 +109,8 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
         .map(|kind| (*kind, weigh(*kind)))
         .filter(|(_, weight)| *weight > 0)
         .reduce(|best, one| if one.1 > best.1 { one } else { best })
+        .map(|(kind, score)| (kind, if measured(kind) { score - MEASURED } else { score }))
+        .filter(|(_, score)| *score > 0)
 }
 
 /// A fault in the first clause that says anything, no deed there, and a deed in a later clause with
@@ -117,10 +135,11 @@ pub fn fault_comes_first(spoken: &Spoken, faults: &[usize], names: &[(usize, usi
     };
     let (start, end) = (spoken.bytes(first.first).0, spoken.bytes(first.last).1);
     let heard = faults.iter().any(|at| (start..end).contains(at));
-    // "Was not turning", "would not throw".
+    // "Was not turning", "would not throw", "brush not turning".
     let failed = (first.first..first.last).any(|at| {
-        let past = matches!(spoken.words[at].text.as_str(), "was" | "were" | "would" | "did");
-        past && spoken.words[at + 1].text == "not"
+        let (one, two) = (spoken.words[at].text.as_str(), spoken.words[at + 1].text.as_str());
+        let past = matches!(one, "was" | "were" | "would" | "did") && two == "not";
+        past || (one == "not" && two.ends_with("ing"))
     });
     let cause = all.iter().filter(|clause| clause.first > first.last).any(|clause| {
         (clause.first..=clause.last)
@@ -140,7 +159,8 @@ pub fn fault_comes_first(spoken: &Spoken, faults: &[usize], names: &[(usize, usi
     };
     let open = spoken.is_question() || spoken.words.iter().any(|word| again(&word.text));
     mended.is_some_and(|at| {
-        let told = spoken.bytes(at).0;
+        // "Put new belt": what is said right after the deed is what it was done to.
+        let told = spoken.bytes((at + 1).min(spoken.words.len() - 1)).0;
         !open && !faults.iter().any(|fault| *fault > told)
     })
 }

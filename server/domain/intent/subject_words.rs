@@ -133,6 +133,27 @@ pub const TELLING: &[&str] = &[
     "garden",
     "boom",
     "sulky",
+    "auld",
+    "wee",
+    "verge",
+    "bowls",
+    "croquet",
+    "church",
+    "school",
+    "cemetery",
+    "paddock",
+    "orchard",
+    "racecourse",
+    "polo",
+    "bunker",
+    "slope",
+    "slopes",
+    "ditch",
+    "roadside",
+    "clubhouse",
+    "playing",
+    "field",
+    "semirough",
 ];
 /// Words before the proper name of a machine.
 pub const BEFORE_NAMES: &[&str] =
@@ -176,4 +197,33 @@ pub const PARTS: &[&str] = &[
     "belt", "belts", "blade", "blades", "motor", "motors", "hanger", "hangers", "tip", "tips",
     "spindle", "spindles", "wheel", "wheels", "pins", "shell", "cover", "clumping", "bearing",
     "bearings", "level", "shaft",
+];
+/// Kinds that a stranger's word before them names: "the croquet mower".
+pub const KINDS_NAMED: &[&str] = &[
+    "triplex", "mower", "walker", "gang", "deck", "rotary", "machine", "tractor", "quint", "cutter",
+    "flail", "pedestrian",
+];
+/// Kinds with one cutter, whose number is their own: "rotary number 1".
+pub const ONE_CUTTER: &[&str] = &["rotary", "walker", "pedestrian", "deck", "machine", "flail"];
+/// Words that tell of a part rather than of its machine: "new deck belt".
+pub const KINDS_OF_PART: &[&str] = &[
+    "new", "spare", "rotary", "reel", "cylinder", "front", "rear", "back", "first", "second",
+    "third", "other", "single", "triple", "twin", "heavy", "light", "deck", "mower", "cutter",
+    "verticut", "groomer", "main", "old", "turn", "lift",
+];
+/// Words before a kind of machine that are no name of it.
+pub const NO_NAMES: &[&str] = &[
+    "the", "our", "that", "this", "and", "for", "with", "from", "same", "whole", "last", "next",
+    "both", "all", "each", "every", "one", "two", "number", "was", "were", "has", "had", "have",
+    "its", "his", "her", "their", "only", "also", "just", "then", "right", "left", "bottom", "top",
+    "when", "while", "after", "before", "said", "good", "bad", "worst", "best", "dull", "sharp",
+    "cut", "stop", "start", "drive", "driver", "check", "service", "hours", "note", "put", "get",
+    "got", "why", "what", "how", "which", "where", "does", "did", "can", "should", "fix", "clean",
+    "find", "show", "whose", "most", "own", "mow", "set", "raise", "lower", "change", "replace",
+    "sharpen", "level", "grind", "adjust", "fit", "swap", "take", "use", "give", "buy", "sell",
+    "usual", "broken", "damn", "bloody", "stupid", "thing", "poor", "actual", "entire", "washed",
+    "previous", "particular", "correct", "wrong", "another", "neighbours", "entire", "height",
+    "normal", "standard", "similar", "different", "faulty", "noisy", "log", "bend", "some", "any",
+    "not", "are", "but", "you", "your", "mine", "ours", "hand", "into", "under", "over", "off",
+    "compare", "calculate", "compute", "need", "want", "mulching", "robot", "robotic", "push",
 ];

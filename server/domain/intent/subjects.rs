@@ -5,8 +5,10 @@
 use super::names::{Label, Labelled, all_units, numbered_areas};
 use super::numerals::below_hundred;
 use super::readings::place_at;
+use super::strangers::{is_deck_size, pet_name, size_at, strange_words};
 use super::subject_words::{
-    HEADS, BEFORE_NAMES, KINDS_ALONE, NEVER_FIRST, NO_HEADINGS, PARTS, SURFACES, TELLING,
+    BEFORE_NAMES, HEADS, KINDS_ALONE, KINDS_OF_PART, NEVER_FIRST, NO_HEADINGS, ONE_CUTTER, PARTS,
+    SURFACES, TELLING,
 };
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::text::{Kind, Token, tokens};
@@ -258,7 +260,7 @@ impl Finder<'_> {
         let weak = self.out.machines.iter().all(kind_alone);
         if weak
             && let Some((first, last)) =
-                self.proper_name().or_else(|| self.bare_number(0)).or_else(|| self.heading())
+                self.pet_name().or_else(|| self.proper_name()).or_else(|| self.bare_number(0)).or_else(|| self.heading())
         {
             self.out.machines.clear();
             self.add_machine(first, last);
@@ -319,14 +321,14 @@ impl Finder<'_> {
     fn machine_at(&self, at: usize) -> Option<(usize, usize)> {
         let first = self.word(at);
         let numbered = first == "number" && self.is_small_number(at + 1);
-        let sized = self.is_size(at);
+        let size = size_at(self.tokens, at);
         let telling = TELLING.contains(&first) && !NEVER_FIRST.contains(&first);
-        let sized = sized || self.is_model_size(at);
-        let begins = telling || HEADS.contains(&first) || numbered || sized;
+        let strange = strange_words(self.tokens, at);
+        let begins = telling || HEADS.contains(&first) || numbered || size > 0 || strange > 0;
         if !begins {
             return None;
         }
-        let mut next = at + if numbered { 2 } else { usize::from(sized) };
+        let mut next = at + if numbered { 2 } else { size.max(strange) };
         let mut head = None;
         while next < self.tokens.len() && next < at + 7 {
             let word = self.word(next);
@@ -336,7 +338,9 @@ impl Finder<'_> {
                 if !HEADS.contains(&self.word(next + 1)) {
                     break;
                 }
-            } else if !(TELLING.contains(&word) || word == "-") {
+            } else if !(TELLING.contains(&word) || word == "-")
+                || (word == "on" && self.word(next - 1) != "ride")
+            {
                 break;
             } else if self.tokens[next].segment != self.tokens[at].segment {
                 break;
@@ -354,14 +358,20 @@ impl Finder<'_> {
         }
         // "Deck belt" is a part, not a machine.
         // "Rough deck blades" are the blades of the rough deck.
-        let surface = SURFACES.contains(&first);
+        let tells = strange > 0 || !KINDS_OF_PART.contains(&first);
         let head = head.filter(|head| {
-            !PARTS.contains(&self.word(head + 1)) || (surface && at < *head)
+            !PARTS.contains(&self.word(head + 1)) || (tells && at < *head)
         });
         if let Some(head) = head {
-            let number = head + 1;
+            // "Rotary number 1": kinds of one cutter have their number said so.
+            let one = ONE_CUTTER.contains(&self.word(head)) && self.word(head + 1) == "number";
+            let number = head + 1 + usize::from(one);
             let numbered = self.is_small_number(number) && self.stands_as_number(number);
             if !numbered && at == head && self.word(head) == "machine" {
+                return None;
+            }
+            // "No 4, fairway mower 2" without its comma: the first number is that of a unit.
+            if numbered && first == "number" && head > at + 2 {
                 return None;
             }
             return Some((at, if numbered || self.is_letter(number) { number } else { head }));
@@ -376,22 +386,6 @@ impl Finder<'_> {
         let Some(token) = self.tokens.get(at) else { return false };
         let written = self.text.get(token.start..token.end).unwrap_or_default();
         written.len() == 1 && written.starts_with(|ch: char| ('A'..='H').contains(&ch))
-    }
-
-    /// "72 deck": a size without its unit.
-    fn is_model_size(&self, at: usize) -> bool {
-        let size = self.tokens[at].text.parse().is_ok_and(is_deck_size);
-        size && self.word(at + 1) == "deck"
-    }
-
-    /// "60 inch", "72\"", "six-foot" before a deck.
-    fn is_size(&self, at: usize) -> bool {
-        let number = self.tokens[at].kind == Kind::Number
-            || matches!(self.word(at), "six" | "five" | "four");
-        let unit = matches!(self.word(at + 1), "inch" | "in" | "\"" | "foot" | "ft" | "'" | "-");
-        let kind = (at + 2..at + 5)
-            .any(|next| matches!(self.word(next), "deck" | "rotary" | "mower" | "gang"));
-        number && unit && kind
     }
 
     fn is_small_number(&self, at: usize) -> bool {
@@ -416,11 +410,18 @@ impl Finder<'_> {
             && unit.is_some_and(|(symbol, last)| {
                 !(symbol == "in" && self.word(last) == "in") && symbol != "N"
             });
-        let counted = matches!(
-            self.word(at + 1),
-            "blade" | "blades" | "/" | "reels" | "units" | "heads" | "times" | "of" | "and"
-        );
+        let parted = self.word(at + 1) == "and"
+            && matches!(self.word(at + 2), "a" | "half" | "quarter" | "three");
+        let counted = parted
+            || matches!(
+                self.word(at + 1),
+                "blade" | "blades" | "/" | "reels" | "units" | "heads" | "times" | "of"
+            );
         same && !measured && !counted
+    }
+
+    fn pet_name(&self) -> Option<(usize, usize)> {
+        pet_name(self.text, self.tokens).filter(|(first, last)| self.free(*first, *last))
     }
 
     /// "On Old Bess": capitals inside a sentence that are no beginning of one.
@@ -508,7 +509,8 @@ impl Finder<'_> {
         let (place, length) = place_at(self.tokens, at)?;
         let next = at + length;
         let noun =
-            matches!(self.word(next), "unit" | "reel" | "head" | "cylinder" | "cutter" | "one");
+            matches!(self.word(next), "unit" | "reel" | "head" | "cylinder" | "cutter" | "one")
+                || self.word(next) == "wing";
         let corner = place.contains('_');
         let elsewhere = matches!(
             self.word(next),
@@ -533,6 +535,8 @@ impl Finder<'_> {
         }
         let text = if place == "middle" {
             self.word(at).to_owned()
+        } else if self.word(next) == "wing" {
+            format!("{place} wing")
         } else {
             place_words(self, at, length)
         };
@@ -579,11 +583,6 @@ impl Finder<'_> {
         let named = before.or_else(|| self.out.machines.first());
         named.map(|mention| mention.name.clone()).or_else(|| self.shop.machine_spoken_of())
     }
-}
-
-/// Inches that decks are as wide as (common practice, no source).
-fn is_deck_size(size: f64) -> bool {
-    (30.0..=144.0).contains(&size)
 }
 
 fn place_words(finder: &Finder, at: usize, length: usize) -> String {
