@@ -236,6 +236,33 @@ fn a_record_names_what_the_shop_has_or_would_have() {
 }
 
 #[test]
+fn machines_of_any_name_are_heard_and_what_was_done_to_them() {
+    let knowledge = embedded::knowledge();
+    // (words, subject under the site, kind of record): our own sentences, with invented names.
+    let rows = [
+        ("eased the brush out two mil on the croquet mower", "croquet-mower", "adjustment"),
+        ("Auld Nick's left reel not turning, motor was seized, swapped the motor",
+            "auld-nick/units/left", "fault_fixed"),
+        ("Fitted a new belt to the thirty-six inch deck, took twenty minutes",
+            "thirty-six-inch-deck", "part_replaced"),
+        ("Ground the right wing on the big gang, 126 down to 125.5", "big-gang/units/right-wing",
+            "sharpening"),
+        ("Vernier on the unit 2 reel of the tees triplex: 125.2 left, 125.0 right",
+            "tees-triplex/units/2", "inspection"),
+        ("tyres on the park tractor all at 1.2 bar", "park-tractor", "inspection"),
+        ("Enter 7.5 hours against the outfield gang", "outfield-gang", "hours"),
+        ("Put a new belt on the outfield gang, 2 hours", "outfield-gang", "part_replaced"),
+    ];
+    for (words, subject, kind) in rows {
+        let answer = ask(&knowledge, words);
+        let Command::Record { records, .. } = &answer.command else { panic!("{words}") };
+        let wanted = format!("sites/home/machines/{subject}");
+        let got = (records[0].0.to_string(), records[0].1.kind().id());
+        assert_eq!(got, (wanted, kind), "{words}");
+    }
+}
+
+#[test]
 fn a_record_holds_its_numbers_and_its_day() {
     let knowledge = embedded::knowledge();
     let words = "Sam spin ground unit 1 on the fairway mower yesterday, 127.4 down to 127.1 mm";

@@ -260,7 +260,10 @@ impl Finder<'_> {
         let weak = self.out.machines.iter().all(kind_alone);
         if weak
             && let Some((first, last)) =
-                self.pet_name().or_else(|| self.proper_name()).or_else(|| self.bare_number(0)).or_else(|| self.heading())
+                self.pet_name()
+                    .or_else(|| self.proper_name())
+                    .or_else(|| self.bare_number(0))
+                    .or_else(|| self.heading())
         {
             self.out.machines.clear();
             self.add_machine(first, last);
