@@ -304,7 +304,8 @@ fn by_unit(spoken: &Spoken, fields: Fields, used: &mut BTreeSet<usize>, out: &mu
     order.sort_by_key(|index| spoken.quantities[*index].unit.is_none());
     for index in order {
         let quantity = &spoken.quantities[index];
-        let counts = quantity.in_words && quantity.unit.is_none() && quantity.value.fract() == 0.0;
+        let words = quantity.in_words && quantity.unit.is_none();
+        let counts = words && quantity.value.fract() == 0.0 && quantity.value < SURELY_NO_COUNT;
         if used.contains(&index) || counts {
             continue;
         }
