@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::fitted::{self, CompiledLexicon, Fitted};
 use super::{File, Problems, files_in, text_of};
 use crate::domain::catalogue::{FindingKind, Knowledge};
-use crate::domain::language::hearing::{Doubt, Ear, FindingTraits, Implication};
+use crate::domain::language::hearing::{Ear, FindingTraits, Implication};
 use crate::domain::language::model::{self, Example, Model};
 use crate::domain::language::patterns::{Builder, Lexicon, Mistake};
 use crate::domain::language::scope::{SCOPE_LABELS, ScopeEar};
@@ -63,7 +63,6 @@ fn hear(
         model: Model::read(fitted.finding_table.clone()).unwrap_or_default(),
         implications: implications(files, problems),
         small_words: small,
-        doubt: Doubt::default(),
     };
     let model = Model::read(fitted.scope_table.clone()).unwrap_or_default();
     knowledge.scope_ear = ScopeEar { model };
@@ -210,7 +209,7 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
         stamp,
         labels: names.iter().filter_map(|name| fitted::label(name)).collect(),
         vocabulary: vocabulary.into_iter().collect(),
-        finding_table: Cow::Owned(model::fit(&clauses, names.len())),
+        finding_table: Cow::Owned(model::fit(&model::with_pairs(clauses), names.len())),
         scope_table: Cow::Owned(model::fit(&utterances, SCOPE_LABELS.len())),
         ..Fitted::default()
     }

@@ -1,7 +1,8 @@
 //! Which findings does this complaint state or deny, and how sure are we of each?
 //!
-//! The lexicon speaks first; the fitted model adds what no phrase fits; what one finding means for
-//! another by the sense of the words (`implications.csv`) is added last. Each finding says which
+//! What a phrase of the lexicon says and what the fitted model hears are weighed together
+//! (`verdict`); what one finding means for another by the sense of the words (`implications.csv`) is
+//! added last. Each finding says which
 //! bytes of the complaint it was heard in.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -13,6 +14,7 @@ use super::quantities::{Quantity, quantities};
 use super::readings::compared;
 use super::spelling::Speller;
 use super::text::{self, Token};
+use super::verdict::{self, SAID, Signs, WORTH_WEIGHING};
 use super::words_of;
 
 /// How sure a phrase of the lexicon makes us.
@@ -30,45 +32,6 @@ const SUPPORT_MARGINS: &[usize] = &[0, 3, 6];
 const TELLING_WORDS: usize = 4;
 /// How sure an implication makes us.
 const IMPLIED_CONFIDENCE: f64 = 0.9;
-
-/// How sure the model must be before it is believed.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Doubt {
-    /// A phrase that the model gives less than this is taken for chance: the same words said of
-    /// something else ("it has dried" of the grass, not of an oil leak).
-    pub support: f64,
-    /// Alone, of what is seen, heard or felt in use.
-    pub stated: f64,
-    /// Alone, of what only a check reveals, since people guess.
-    pub stated_of_check: f64,
-    /// Alone, that something is denied.
-    pub denied: f64,
-    pub denied_of_check: f64,
-    /// Alone, behind how many units it shows: every naming of a unit sounds a little like it.
-    pub extent: f64,
-}
-
-impl Default for Doubt {
-    fn default() -> Doubt {
-        Doubt {
-            support: 0.1,
-            stated: 0.7,
-            stated_of_check: 0.75,
-            denied: 0.85,
-            denied_of_check: 0.85,
-            extent: 0.7,
-        }
-    }
-}
-
-impl Doubt {
-    /// What the model must at least be sure of, whatever it says.
-    fn least(&self) -> f64 {
-        [self.stated_of_check, self.denied, self.denied_of_check, self.extent]
-            .into_iter()
-            .fold(self.stated, f64::min)
-    }
-}
 
 /// A finding heard or denied.
 #[derive(Clone, Debug, PartialEq)]
@@ -114,7 +77,6 @@ pub struct Ear {
     pub implications: Vec<Implication>,
     /// Stems that carry no matter of their own; never reported as unheard.
     pub small_words: BTreeSet<String>,
-    pub doubt: Doubt,
 }
 
 /// A text taken apart, ready for every question asked of it.
@@ -166,12 +128,11 @@ impl Ear {
         let mut said = Said::default();
         let kept = self.without_swallowed(reading);
         let clauses = self.clauses(reading);
+        let mut spoken = Spoken::default();
         for found in &kept {
-            self.phrase(reading, found, &clauses, &mut said);
+            self.phrase(reading, found, &clauses, &mut spoken, &mut said);
         }
-        let by_phrase: BTreeSet<String> =
-            said.best.keys().chain(&said.unsaid).cloned().collect();
-        self.model(reading, &clauses.whole, &by_phrase, &mut said);
+        self.judge(reading, &clauses.whole, &spoken, &mut said);
         self.drop_praise(reading, &mut said);
         self.imply(&mut said);
         let unheard = self.unheard(reading, &kept, &said);
@@ -222,46 +183,55 @@ impl Ear {
     fn clauses(&self, reading: &Reading) -> Clauses<'_> {
         let stems: Vec<&str> = reading.words.iter().map(|word| word.stem.as_str()).collect();
         let listener = self.model.listen(&stems);
-        let judge = |(first, last)| Clause { first, last, chances: listener.chances(first, last) };
+        let same = |at: usize, of: usize| {
+            reading.words.get(at).is_some_and(|word| word.sentence == reading.words[of].sentence)
+        };
+        let judge = |(first, last): (usize, usize)| {
+            let begins = first.checked_sub(1).is_none_or(|before| !same(before, first));
+            let sentence = begins && !same(last + 1, last);
+            Clause { first, last, sentence, chances: listener.chances(first, last) }
+        };
         let whole = windows(&reading.words).into_iter().map(judge).collect();
         Clauses { whole, listener }
     }
 
-    /// Whether a clause that holds a phrase, or the words around it, give the finding a fair
-    /// chance; so it is when the model knows nothing of the finding.
-    fn is_supported(
+    /// The best chance of a label in the clauses that hold a phrase, and in the words around it.
+    fn support(
         &self,
         reading: &Reading,
         clauses: &Clauses,
-        (finding, present): (&str, bool),
+        column: usize,
         (first, last): (usize, usize),
-    ) -> bool {
-        let column = self.labels.iter().position(|(id, is)| id == finding && *is == present);
-        let Some(column) = column.filter(|column| *column < self.model.label_count()) else {
-            return true;
-        };
-        let fair = |chance: f32| f64::from(chance) >= self.doubt.support;
+    ) -> f64 {
         let holds = |clause: &&Clause| clause.first <= first && last <= clause.last;
-        if clauses.whole.iter().filter(holds).any(|clause| fair(clause.chances[column])) {
-            return true;
-        }
+        let held = clauses.whole.iter().filter(holds).map(|clause| clause.chances[column]);
         let sentence = reading.words[first].sentence;
         let inside = |at: &usize| reading.words[*at].sentence == sentence;
         // A word or two would always support themselves: they are heard with what is around them.
         let alone = usize::from(last - first + 1 < TELLING_WORDS);
-        SUPPORT_MARGINS.iter().skip(alone).any(|margin| {
+        let around = SUPPORT_MARGINS.iter().skip(alone).map(|margin| {
             let from = (first.saturating_sub(*margin)..=first).find(inside).unwrap_or(first);
             let end = (last + margin).min(reading.words.len() - 1);
             let to = (last..=end).rev().find(inside).unwrap_or(last);
-            fair(clauses.listener.chance(from, to, column))
-        })
+            clauses.listener.chance(from, to, column)
+        });
+        f64::from(held.chain(around).fold(0.0, f32::max))
     }
 
+    /// The column of the model for a finding stated or denied.
+    fn column(&self, finding: &str, present: bool) -> Option<usize> {
+        let column = self.labels.iter().position(|(id, is)| id == finding && *is == present);
+        column.filter(|column| *column < self.model.label_count())
+    }
+
+    /// What a phrase says goes among what was spoken of, to be judged with what the model hears; an
+    /// exact one, and one that the model knows nothing of, is said at once.
     fn phrase(
         &self,
         reading: &Reading,
         found: &Match,
         clauses: &Clauses,
+        spoken: &mut Spoken,
         said: &mut Said,
     ) {
         let section = self.lexicon.sections[found.section].as_str();
@@ -269,36 +239,50 @@ impl Ear {
         let (start, end) = reading.bytes(first, last);
         if section.contains('|') {
             for (finding, present) in self.reading_findings(reading, found, section) {
+                spoken.settled.insert(finding.to_owned());
                 said.add(finding, present, PHRASE_CONFIDENCE, start, end);
             }
             return;
         }
+        let Some(stated) = self.stated(reading, found, section) else {
+            spoken.unsaid.insert(section.to_owned());
+            return;
+        };
+        // "It does not run smooth" denies a denial, which says less than it seems to.
+        if found.denies && !stated {
+            return;
+        }
+        let present = stated != found.denies;
+        let column = self.column(section, present).filter(|_| found.weight < EXACT);
+        let Some(column) = column else {
+            spoken.settled.insert(section.to_owned());
+            said.add(section, present, PHRASE_CONFIDENCE, start, end);
+            return;
+        };
+        let support = |column| self.support(reading, clauses, column, (first, last));
+        let turned = !stated && negator_is_close(&reading.words, &found.words);
+        let turned = self.column(section, !present).filter(|_| turned).map_or(0.0, support);
+        let phrase = verdict::Phrase { support: support(column), turned };
+        let new = SpokenOf { phrase, start, end };
+        let known = spoken.phrases.entry((section.to_owned(), present)).or_insert(new);
+        if new.phrase.support > known.phrase.support {
+            *known = new;
+        }
+    }
+
+    /// Whether a phrase is stated or denied; nothing when it was only guessed at or is past.
+    fn stated(&self, reading: &Reading, found: &Match, section: &str) -> Option<bool> {
         let traits = self.findings.get(section);
         let observable = traits.is_some_and(|traits| traits.observable);
         let fault = !found.denies && traits.is_some_and(|traits| !traits.context);
         if fault && past_and_over(&reading.words, &found.words) {
-            said.unsaid.insert(section.to_owned());
-            return;
+            return None;
         }
-        let stated = match assertion(&reading.words, &found.words, observable) {
-            Assertion::Unsaid => {
-                said.unsaid.insert(section.to_owned());
-                return;
-            }
-            Assertion::Stated => true,
-            // "it does not run smooth" denies a denial, which says less than it seems to.
-            Assertion::Denied if found.denies => return,
-            Assertion::Denied => false,
-        };
-        let present = stated != found.denies;
-        let supported =
-            |present| self.is_supported(reading, clauses, (section, present), (first, last));
-        // Where a negator stands close, it is enough that the words speak of the finding.
-        let close = !stated && negator_is_close(&reading.words, &found.words);
-        if found.weight < EXACT && !(supported(present) || (close && supported(!present))) {
-            return;
+        match assertion(&reading.words, &found.words, observable) {
+            Assertion::Unsaid => None,
+            Assertion::Stated => Some(true),
+            Assertion::Denied => Some(false),
         }
-        said.add(section, present, PHRASE_CONFIDENCE, start, end);
     }
 
     fn reading_findings<'a>(
@@ -322,38 +306,41 @@ impl Ear {
         }
     }
 
-    /// Adds what the model is sure of in each clause and no phrase has said.
-    fn model(
+    /// Weighs every finding that a phrase spoke of or the model heard, and adds what was said.
+    fn judge(
         &self,
         reading: &Reading,
         clauses: &[Clause],
-        by_phrase: &BTreeSet<String>,
+        spoken: &Spoken,
         said: &mut Said,
     ) {
-        let least = self.doubt.least();
-        for clause in clauses {
-            let (start, end) = reading.bytes(clause.first, clause.last);
-            for ((finding, present), chance) in self.labels.iter().zip(&clause.chances) {
-                let chance = f64::from(*chance);
-                // Nearly all are less than any threshold.
-                let believed = chance >= least && chance >= self.threshold(finding, *present);
-                if believed && !by_phrase.contains(finding) {
-                    said.add(finding, *present, chance, start, end);
-                }
+        let best = best_clauses(clauses, self.labels.len());
+        for (column, (finding, present)) in self.labels.iter().enumerate() {
+            let Some(best) = best.get(column) else { continue };
+            let phrase = spoken.phrases.get(&(finding.clone(), *present));
+            let worth = best.chance >= WORTH_WEIGHING && !spoken.unsaid.contains(finding);
+            if (phrase.is_none() && !worth) || spoken.settled.contains(finding) {
+                continue;
             }
-        }
-    }
-
-    fn threshold(&self, finding: &str, present: bool) -> f64 {
-        if EXTENT.contains(&finding) {
-            return self.doubt.extent;
-        }
-        let observable = self.findings.get(finding).is_some_and(|traits| traits.observable);
-        match (observable, present) {
-            (true, true) => self.doubt.stated,
-            (false, true) => self.doubt.stated_of_check,
-            (true, false) => self.doubt.denied,
-            (false, false) => self.doubt.denied_of_check,
+            let traits = self.findings.get(finding);
+            let signs = Signs {
+                in_clause: best.chance,
+                in_sentence: best.in_sentence,
+                clause_words: best.words,
+                likeliest: best.likeliest,
+                phrase: phrase.map(|spoken| spoken.phrase),
+                opposed: spoken.phrases.contains_key(&(finding.clone(), !present)),
+                extent: EXTENT.contains(&finding.as_str()),
+                observable: traits.is_some_and(|traits| traits.observable),
+                context: traits.is_some_and(|traits| traits.context),
+                present: *present,
+            };
+            let chance = signs.chance();
+            if chance >= SAID {
+                let clause = || reading.bytes(clauses[best.clause].first, clauses[best.clause].last);
+                let (start, end) = phrase.map_or_else(clause, |spoken| (spoken.start, spoken.end));
+                said.add(finding, *present, chance, start, end);
+            }
         }
     }
 
@@ -418,6 +405,8 @@ struct Clauses<'a> {
 struct Clause {
     first: usize,
     last: usize,
+    /// It is all of its sentence.
+    sentence: bool,
     chances: Vec<f32>,
 }
 
@@ -443,15 +432,63 @@ fn windows(words: &[Word]) -> Vec<(usize, usize)> {
     out.into_iter().filter(|(first, last)| last - first >= 1).collect()
 }
 
+/// Where a label is likeliest.
+#[derive(Clone, Copy, Default)]
+struct Best {
+    clause: usize,
+    chance: f64,
+    in_sentence: f64,
+    words: usize,
+    likeliest: bool,
+}
+
+/// The best clause of each label.
+fn best_clauses(clauses: &[Clause], labels: usize) -> Vec<Best> {
+    let mut all = vec![Best::default(); labels];
+    for (number, clause) in clauses.iter().enumerate() {
+        let most = clause.chances.iter().copied().fold(0.0, f32::max);
+        for (best, chance) in all.iter_mut().zip(&clause.chances) {
+            let likeliest = *chance >= most;
+            let chance = f64::from(*chance);
+            if clause.sentence {
+                best.in_sentence = best.in_sentence.max(chance);
+            }
+            if chance > best.chance {
+                let words = clause.last - clause.first + 1;
+                *best = Best { clause: number, chance, words, likeliest, ..*best };
+            }
+        }
+    }
+    all
+}
+
+/// What the phrases of the lexicon spoke of.
 #[derive(Default)]
-struct Said {
-    best: BTreeMap<String, Heard>,
-    /// Findings whose phrases were only guessed at or told of the past.
+struct Spoken {
+    /// To be judged with what the model hears, by finding and whether present.
+    phrases: BTreeMap<(String, bool), SpokenOf>,
+    /// Said beyond doubt.
+    settled: BTreeSet<String>,
+    /// Only guessed at, or told of the past.
     unsaid: BTreeSet<String>,
 }
 
+/// A phrase that spoke of a finding, and its bytes.
+#[derive(Clone, Copy)]
+struct SpokenOf {
+    phrase: verdict::Phrase,
+    start: usize,
+    end: usize,
+}
+
+#[derive(Default)]
+struct Said {
+    best: BTreeMap<String, Heard>,
+}
+
 impl Said {
-    /// A statement beats a denial of the same finding; among alike, the surer and then the earlier.
+    /// The surer beats the less sure; a statement beats a denial as sure as itself, and then the
+    /// earlier stands.
     fn add(&mut self, finding: &str, present: bool, confidence: f64, start: usize, end: usize) {
         let new = Heard { finding: finding.to_owned(), present, confidence, start, end };
         match self.best.get_mut(finding) {
@@ -459,8 +496,7 @@ impl Said {
                 self.best.insert(finding.to_owned(), new);
             }
             Some(known) => {
-                let better = (new.present && !known.present)
-                    || (new.present == known.present && new.confidence > known.confidence);
+                let better = (new.confidence, new.present) > (known.confidence, known.present);
                 if better {
                     *known = new;
                 }

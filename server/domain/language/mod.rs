@@ -1,7 +1,7 @@
 //! What did they say? Words become quantities and findings, heard or denied.
 //!
 //! Order of reading: text -> quantities -> spelling -> patterns -> assertion -> readings -> model;
-//! `hearing` fuses them, `scope` says what must not be diagnosed at all.
+//! `verdict` weighs phrase and model together, `hearing` gathers it all, `scope` says what must not be diagnosed at all.
 //! Deliberately absent: files, and any knowledge of which cause a finding points to.
 
 pub mod text;
@@ -12,6 +12,7 @@ mod matching;
 pub mod assertion;
 pub mod readings;
 pub mod model;
+pub mod verdict;
 pub mod hearing;
 pub mod scope;
 

@@ -73,6 +73,23 @@ fn hash(parts: &[&str]) -> u32 {
     state
 }
 
+/// So many more examples are made of two clauses, since people say several things in one breath;
+/// without them the model takes two matters in a sentence for a third.
+const PAIRS: usize = 8_000;
+
+/// The clauses, and pairs of them said together.
+pub fn with_pairs(mut clauses: Vec<Example>) -> Vec<Example> {
+    let count = clauses.len();
+    let mut seed = SEED;
+    for _ in 0..if count < 2 { 0 } else { PAIRS } {
+        let [first, second] = [0; 2].map(|_: usize| &clauses[draw(&mut seed, count)]);
+        let words = first.words.iter().chain(&second.words).cloned().collect();
+        let labels = first.labels.iter().chain(&second.labels).copied().collect();
+        clauses.push(Example { words, labels });
+    }
+    clauses
+}
+
 /// Fits the model; the answer is its table, to be read by [`Model::read`].
 pub fn fit(examples: &[Example], label_count: usize) -> Vec<u8> {
     let clauses: Vec<Vec<u32>> = examples
@@ -90,7 +107,7 @@ pub fn fit(examples: &[Example], label_count: usize) -> Vec<u8> {
         label_count,
     };
     let mut order: Vec<usize> = (0..examples.len()).collect();
-    let mut seed = 0x2545_f491_4f6c_dd1d_u64;
+    let mut seed = SEED;
     for epoch in 0..EPOCHS {
         shuffle(&mut order, &mut seed);
         let rate = RATE / (1.0 + 0.15 * epoch as f32);
@@ -118,11 +135,19 @@ fn places_of(clauses: &[Vec<u32>]) -> BTreeMap<u32, u32> {
 
 fn shuffle(order: &mut [usize], seed: &mut u64) {
     for at in (1..order.len()).rev() {
-        *seed ^= *seed << 13;
-        *seed ^= *seed >> 7;
-        *seed ^= *seed << 17;
-        order.swap(at, (*seed % (at as u64 + 1)) as usize);
+        order.swap(at, draw(seed, at + 1));
     }
+}
+
+/// What chance begins with, so that it is the same every time.
+const SEED: u64 = 0x2545_f491_4f6c_dd1d;
+
+/// A number below `end` (xorshift, 64 bit).
+fn draw(seed: &mut u64, end: usize) -> usize {
+    *seed ^= *seed << 13;
+    *seed ^= *seed >> 7;
+    *seed ^= *seed << 17;
+    (*seed % end as u64) as usize
 }
 
 struct Fit {
