@@ -111,14 +111,18 @@ fn causes(reply: &pb::DiagnoseResponse, page: &mut Page) {
     page.heading("Causes");
     let title_of = |finding: &str| {
         let heard = reply.heard.iter().find(|heard| heard.finding == finding);
-        heard.map_or_else(|| finding.replace('_', " "), |heard| heard.title.clone())
+        match heard {
+            Some(heard) if heard.present => heard.title.to_lowercase(),
+            Some(heard) => format!("not: {}", heard.title.to_lowercase()),
+            None => finding.replace('_', " "),
+        }
     };
     for cause in &reply.causes {
         let percent = format!("{:>4.0} %  ", cause.probability * 100.0);
         page.item(&percent, &format!("{} [{}]", cause.title, cause.cause));
         let side = |wanted: bool| -> Vec<String> {
             let of_side = cause.evidence.iter().filter(|item| (item.log_odds > 0.0) == wanted);
-            of_side.take(3).map(|item| title_of(&item.finding).to_lowercase()).collect()
+            of_side.take(3).map(|item| title_of(&item.finding)).collect()
         };
         let (pro, con) = (side(true), side(false));
         if !pro.is_empty() {

@@ -24,6 +24,9 @@ static ALONE: Mutex<()> = Mutex::new(());
 
 /// What once broke a target.
 const BROKE: &[(&str, &[u8])] = &[
+    // A fraction sign right before or between digits.
+    ("conversation", "4½9unit L".as_bytes()),
+    ("conversation", "½6".as_bytes()),
     // More digits than a number has, alone and before a unit.
     ("quantities", &[b'5'; 400]),
     ("requests", b"\x06\xab\"\x12\x11ee0/0l@\x00"),

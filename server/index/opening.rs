@@ -85,8 +85,13 @@ pub fn last_change(directory: &Path, knowledge_version: &str, database: [u8; 16]
     metas.and_then(|metas| metas.payload?.parse().ok()).unwrap_or(0)
 }
 
+/// Blocks of stored text that are kept unpacked for each segment, of 16 KiB each. The library's own
+/// hundred would be kept for every answer whose pages are kept, hundreds of MiB in all.
+const UNPACKED_BLOCKS: usize = 8;
+
 fn manual_reader(index: &tantivy::Index) -> Result<IndexReader, TantivyError> {
-    index.reader_builder().reload_policy(ReloadPolicy::Manual).try_into()
+    let builder = index.reader_builder().doc_store_cache_num_blocks(UNPACKED_BLOCKS);
+    builder.reload_policy(ReloadPolicy::Manual).try_into()
 }
 
 /// Moves the files away, so that new ones can be made; what was set aside before goes.

@@ -1,8 +1,8 @@
 //! Which findings does this complaint state or deny, and how sure are we of each?
 //!
 //! What a phrase of the lexicon says and what the fitted model hears are weighed together
-//! (`verdict`); what one finding means for another by the sense of the words (`implications.csv`) is
-//! added last. Each finding says which
+//! (`verdict`); what one finding means for another by the sense of the words
+//! (`implications.csv`) is added last. Each finding says which
 //! bytes of the complaint it was heard in.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -337,8 +337,9 @@ impl Ear {
             };
             let chance = signs.chance();
             if chance >= SAID {
-                let clause = || reading.bytes(clauses[best.clause].first, clauses[best.clause].last);
-                let (start, end) = phrase.map_or_else(clause, |spoken| (spoken.start, spoken.end));
+                let clause = &clauses[best.clause];
+                let heard_in = || reading.bytes(clause.first, clause.last);
+                let (start, end) = phrase.map_or_else(heard_in, |of| (of.start, of.end));
                 said.add(finding, *present, chance, start, end);
             }
         }

@@ -162,12 +162,11 @@ fn characters(text: &str) -> Vec<Char> {
             out.push(Char { ch: plain(original.to_ascii_lowercase()), start, end });
             continue;
         }
-        if is_vulgar_fraction(original) {
-            // NFKC would glue "1½" into "11/2".
-            out.push(Char { ch: ' ', start, end });
-        }
-        for folded in std::iter::once(original).nfkc().flat_map(char::to_lowercase) {
-            out.push(Char { ch: plain(folded), start, end });
+        let folded = std::iter::once(original).nfkc().flat_map(char::to_lowercase).map(plain);
+        // NFKC would glue "1½" into "11/2", and "½6" into "1/26".
+        let apart = is_vulgar_fraction(original).then_some(' ');
+        for ch in apart.into_iter().chain(folded).chain(apart) {
+            out.push(Char { ch, start, end });
         }
     }
     out

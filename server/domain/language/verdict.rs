@@ -1,12 +1,12 @@
-//! Was it really said? The phrase that was found and what the model makes of the words around it are
-//! weighed together into one chance.
+//! Was it really said? The phrase that was found and what the model makes of the words around it
+//! are weighed together into one chance.
 //!
 //! Two small logistic regressions, one for findings a phrase spoke of and one for the model alone.
-//! Fitted to complaints of three authors, each heard by a model and a lexicon that had not met them;
-//! deliberately few signs, and none that names a finding, so that it holds for new ones.
+//! Fitted to complaints of three authors, each heard by a model and a lexicon that had not met
+//! them; deliberately few signs, and none that names a finding, so that it holds for new ones.
 
 /// A finding is taken for said (or denied) from this chance on.
-pub const SAID: f64 = 0.45;
+pub const SAID: f64 = 0.5;
 /// What the model gives less than this is not worth weighing.
 pub const WORTH_WEIGHING: f64 = 0.02;
 /// Chances nearer to 0 or 1 than this are all alike.

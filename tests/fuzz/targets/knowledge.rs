@@ -19,6 +19,8 @@ const SLOW: [&str; 3] = ["phrasings/", "lexicon/", "intent/"];
 const SLOW_IN: usize = if cfg!(debug_assertions) { usize::MAX } else { 40 };
 /// Files are spoilt in pieces of this size, so that a mutation meets something.
 const PIECE_BYTES: usize = 2_000;
+/// What an input begins with: the number of its file and of the piece, two bytes each.
+const HEAD_BYTES: usize = 4;
 
 /// The built-in knowledge, copied to a directory, with one file at a time spoilt.
 pub struct Files {
@@ -43,10 +45,15 @@ impl Files {
 
     /// The file and the place in it that an input is about: its first four bytes say so.
     fn place(&self, input: &[u8]) -> Option<(usize, usize)> {
-        let (head, _) = input.split_at_checked(4)?;
-        let file = usize::from(head[0]) % self.files.len();
+        let (head, _) = input.split_at_checked(HEAD_BYTES)?;
+        let number = |at: usize| usize::from(u16::from_le_bytes([head[at], head[at + 1]]));
+        let file = number(0) % self.files.len();
         let pieces = self.files[file].text.len() / PIECE_BYTES + 1;
-        Some((file, usize::from(u16::from_le_bytes([head[1], head[2]])) % pieces))
+        (SLOW_IN < usize::MAX || !self.is_slow(file)).then_some((file, number(2) % pieces))
+    }
+
+    fn is_slow(&self, file: usize) -> bool {
+        SLOW.iter().any(|folder| self.files[file].path.starts_with(folder))
     }
 
     /// A piece of a file.
@@ -57,8 +64,8 @@ impl Files {
     }
 
     fn input(&self, file: usize, piece: usize) -> Vec<u8> {
-        let number = (piece as u16).to_le_bytes();
-        [&[file as u8, number[0], number[1], 0], self.piece(file, piece)].concat()
+        let [file_number, piece_number] = [file, piece].map(|number| (number as u16).to_le_bytes());
+        [&file_number, &piece_number, self.piece(file, piece)].concat()
     }
 
     /// The file with the input in the place of its piece.
@@ -66,7 +73,7 @@ impl Files {
         let bytes = self.files[file].text.as_bytes();
         let start = (piece * PIECE_BYTES).min(bytes.len());
         let end = (start + PIECE_BYTES).min(bytes.len());
-        [&bytes[..start], &input[4..], &bytes[end..]].concat()
+        [&bytes[..start], &input[HEAD_BYTES..], &bytes[end..]].concat()
     }
 
     fn judge(&self) -> Result<u64, String> {
@@ -121,14 +128,14 @@ impl Target for Files {
     fn fresh(&self, dice: &mut Dice) -> Option<Vec<u8>> {
         let slow = dice.once_in(SLOW_IN);
         let some: Vec<usize> = (0..self.files.len())
-            .filter(|&at| SLOW.iter().any(|folder| self.files[at].path.starts_with(folder)) == slow)
+            .filter(|&file| self.is_slow(file) == slow)
             .collect();
         let file = *dice.one_of(&some);
         let piece = dice.below(self.files[file].text.len() / PIECE_BYTES + 1);
         let input = self.input(file, piece);
         let others = [self.piece(file, 0).to_vec()];
-        let mut spoilt = super::super::mutate::mutate(&input[4..], &others, &[], dice);
-        spoilt.splice(0..0, input[..4].iter().copied());
+        let mut spoilt = super::super::mutate::mutate(&input[HEAD_BYTES..], &others, &[], dice);
+        spoilt.splice(0..0, input[..HEAD_BYTES].iter().copied());
         Some(spoilt)
     }
 

@@ -1,7 +1,7 @@
 //! What `verticut` promises: shares that make sense, and targets and speeds that come back.
 
 use super::*;
-use proptest::prelude::{prop_assert, proptest};
+use proptest::prelude::{prop_assert, prop_assert_eq, proptest};
 
 fn answered(inputs: VerticutInputs) -> VerticutAnswer {
     verticut(&inputs).expect("inside the bounds")
@@ -138,12 +138,19 @@ proptest! {
     fn spacing_solved_for_a_target_gives_the_target(
         thickness in 0.5..5.0f64, target in 0.05..0.9f64, passes in 1.0..6.0f64,
     ) {
-        let solved = answered(VerticutInputs {
+        let solved = match verticut(&VerticutInputs {
             blade_thickness_mm: Some(thickness),
             target_surface_share_fraction: Some(target),
             passes_count: Some(passes),
             ..VerticutInputs::default()
-        });
+        }) {
+            Ok(solved) => solved,
+            // Thick blades that are to touch little of the surface, in many passes.
+            Err(refused) => {
+                prop_assert_eq!(refused.field, "blade_spacing_mm");
+                return Ok(());
+            }
+        };
         let back = answered(VerticutInputs {
             passes_count: Some(passes),
             ..slits(thickness, solved.blade_spacing_mm.expect("solved"))
