@@ -46,6 +46,9 @@ pub fn complaint(text: &str) -> Result<(), (String, &'static str)> {
     Ok(())
 }
 
+/// The least that an input may be that must be over zero, in whatever unit.
+pub const LEAST_OVER_ZERO: f64 = 1e-9;
+
 /// The range of one input. An open end is not itself allowed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bound {
@@ -247,8 +250,15 @@ impl Bound {
     /// Whether a finite number is inside.
     pub fn holds(&self, value: f64) -> bool {
         let above = if self.open_min { value > self.min } else { value >= self.min };
+        let above = above && !self.is_too_small(value);
         let below = if self.open_max { value < self.max } else { value <= self.max };
         above && below
+    }
+
+    /// Over zero by less than anything could be measured: to divide by it would go past all
+    /// numbers.
+    fn is_too_small(&self, value: f64) -> bool {
+        self.open_min && self.min == 0.0 && value > 0.0 && value < LEAST_OVER_ZERO
     }
 
     /// The range in words: "over 0 and at most 15 m/s".
@@ -274,7 +284,8 @@ pub fn check(field: &str, value: f64) -> Result<f64, SettingError> {
     if bound.holds(value) {
         Ok(value)
     } else {
-        let remedy = format!("it must be {} ({})", bound.range(), bound.why);
+        let small = if bound.is_too_small(value) { "too small to be measured; " } else { "" };
+        let remedy = format!("{small}it must be {} ({})", bound.range(), bound.why);
         Err(SettingError::new(name, value, remedy))
     }
 }
@@ -310,10 +321,20 @@ mod tests {
     use super::*;
 
     #[test]
+    fn what_is_hardly_over_zero_is_refused_and_told_why() {
+        let refused = check("ground_speed_mps", 1e-300).expect_err("too small");
+        assert!(refused.remedy.starts_with("too small to be measured; it must be over 0"));
+        assert!(check("ground_speed_mps", LEAST_OVER_ZERO).is_ok());
+        assert!(check("sinkage_mm", 1e-300).is_ok(), "what may be zero may be nearly zero");
+    }
+
+    #[test]
     fn every_row_is_refused_at_its_edge_and_accepted_just_inside() {
         for bound in BOUNDS {
             let name = bound.field;
-            assert!(check(name, bound.min.next_up()).is_ok(), "{name} just over its least");
+            let hardly_zero = bound.open_min && bound.min == 0.0;
+            let least = if hardly_zero { LEAST_OVER_ZERO } else { bound.min.next_up() };
+            assert!(check(name, least).is_ok(), "{name} just over its least");
             assert!(check(name, bound.max.next_down()).is_ok(), "{name} just under its most");
             assert_eq!(check(name, bound.min).is_ok(), !bound.open_min, "{name} at its least");
             assert_eq!(check(name, bound.max).is_ok(), !bound.open_max, "{name} at its most");

@@ -25,6 +25,9 @@ use super::{Change, DatabaseId, RecordQuery, Store, Stored, SubjectQuery, learni
 
 /// Connections for reading that are kept open between calls.
 const READERS_KEPT_MAX: usize = 8;
+/// Pages that each reader keeps (negative: KiB, as the pragma has it). The system keeps the file in
+/// memory anyway; more than this would be kept eight times.
+const READER_CACHE_KIB: i64 = -1_024;
 /// How long a statement waits for another connection of ours.
 const BUSY_WAIT: Duration = Duration::from_secs(5);
 /// Statements that a connection keeps ready.
@@ -185,7 +188,7 @@ impl Readers {
         let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let connection = Connection::open_with_flags(&self.path, flags).map_err(failed)?;
         connection.busy_timeout(BUSY_WAIT).map_err(failed)?;
-        connection.pragma_update(None, "cache_size", -8_192).map_err(failed)?;
+        connection.pragma_update(None, "cache_size", READER_CACHE_KIB).map_err(failed)?;
         keep_statements(&connection).map_err(failed)?;
         Ok(connection)
     }

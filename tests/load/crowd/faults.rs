@@ -126,7 +126,7 @@ impl Stage {
             }
             Fault::LoseIndexAndKill => {
                 server.kill()?;
-                fs::remove_dir_all(&index)?;
+                delete_under(&index)?;
                 server.start_again()?;
                 "killed, the index deleted, started again".to_owned()
             }
