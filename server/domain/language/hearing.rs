@@ -264,7 +264,7 @@ impl Ear {
         let turned = self.column(section, !present).filter(|_| turned).map_or(0.0, support);
         let phrase = verdict::Phrase { support: support(column), turned };
         let new = SpokenOf { phrase, start, end };
-        let known = spoken.phrases.entry((section.to_owned(), present)).or_insert(new);
+        let known = spoken.phrases.entry(column).or_insert(new);
         if new.phrase.support > known.phrase.support {
             *known = new;
         }
@@ -317,19 +317,20 @@ impl Ear {
         let best = best_clauses(clauses, self.labels.len());
         for (column, (finding, present)) in self.labels.iter().enumerate() {
             let Some(best) = best.get(column) else { continue };
-            let phrase = spoken.phrases.get(&(finding.clone(), *present));
+            let phrase = spoken.phrases.get(&column);
             let worth = best.chance >= WORTH_WEIGHING && !spoken.unsaid.contains(finding);
             if (phrase.is_none() && !worth) || spoken.settled.contains(finding) {
                 continue;
             }
             let traits = self.findings.get(finding);
+            let opposite = self.column(finding, !present);
             let signs = Signs {
                 in_clause: best.chance,
                 in_sentence: best.in_sentence,
                 clause_words: best.words,
                 likeliest: best.likeliest,
                 phrase: phrase.map(|spoken| spoken.phrase),
-                opposed: spoken.phrases.contains_key(&(finding.clone(), !present)),
+                opposed: opposite.is_some_and(|column| spoken.phrases.contains_key(&column)),
                 extent: EXTENT.contains(&finding.as_str()),
                 observable: traits.is_some_and(|traits| traits.observable),
                 context: traits.is_some_and(|traits| traits.context),
@@ -466,8 +467,8 @@ fn best_clauses(clauses: &[Clause], labels: usize) -> Vec<Best> {
 /// What the phrases of the lexicon spoke of.
 #[derive(Default)]
 struct Spoken {
-    /// To be judged with what the model hears, by finding and whether present.
-    phrases: BTreeMap<(String, bool), SpokenOf>,
+    /// To be judged with what the model hears, by column of the model.
+    phrases: BTreeMap<usize, SpokenOf>,
     /// Said beyond doubt.
     settled: BTreeSet<String>,
     /// Only guessed at, or told of the past.
