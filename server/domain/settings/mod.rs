@@ -50,12 +50,6 @@ pub mod repairable;
 #[cfg(test)]
 mod bounds_check;
 
-/// A result, unless it is past all numbers: then the input that makes it so is refused.
-fn finite(result: f64, field: &str, given: f64, remedy: &str) -> Result<f64, SettingError> {
-    let refused = || SettingError::new(field, crate::domain::units::plain(given), remedy);
-    result.is_finite().then_some(result).ok_or_else(refused)
-}
-
 /// An input that cannot be used. `field` is the name in the request, `value` as given, `remedy`
 /// what to do about it; a caller shows all three.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -7,7 +7,7 @@
 //! the stiffness k and the factor 3 - n cancel, and with w = W / b the load per width
 //! z2 / z1 = (w2 / (w1 f) · √(D1 / D2))^(2 / (2n + 1)), f the firmness after over before.
 
-use super::{Common, SettingError, finite};
+use super::{Common, SettingError};
 use crate::domain::limits::{Bound, check, check_given};
 use crate::domain::units::{decimal, plain};
 
@@ -116,14 +116,6 @@ pub fn sinkage_change(inputs: &SinkageChangeInputs) -> Result<SinkageChangeAnswe
             solve_for_new(&pairs, stress, exponent, now, wanted, &mut answer)?
         }
         _ => ratio_from_stress(stress, exponent, given_exponent, sinkage, &mut answer)?,
-    }
-    if let Some(ratio) = answer.sinkage_ratio_high {
-        // Rollers have their least size; a load or a firmness near nothing makes any change.
-        let (field, given) = match pairs[0].now {
-            Some(load) => ("roller_load_kg", load),
-            None => ("ground_firmness_ratio", firmness.unwrap_or(1.0)),
-        };
-        finite(ratio, field, given, "too small to work out a change from; give it as measured")?;
     }
     if answer.common.missing.is_empty() {
         state_limits(given_exponent.is_some(), &mut answer.common);

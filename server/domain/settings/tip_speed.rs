@@ -4,7 +4,7 @@
 
 use std::f64::consts::PI;
 
-use super::{Common, SettingError, finite};
+use super::{Common, SettingError};
 use crate::domain::limits::check_given;
 use crate::domain::units::{convert, decimal, plain};
 
@@ -58,7 +58,7 @@ pub fn rotary_tip_speed(
         stop(&mut answer, highest_mps);
     } else {
         answer.tip_speed_limit_mps = Some(limit_mps);
-        solve_limits(&mut answer, length_mm, speed_rpm, limit_mps)?;
+        solve_limits(&mut answer, length_mm, speed_rpm, limit_mps);
         conclude(&mut answer, limit_mps);
     }
     for caution in ["block_rotary_blade", "watch_blade_stop", "guards_in_place"] {
@@ -92,12 +92,10 @@ fn solve_limits(
     length_mm: Option<f64>,
     speed_rpm: Option<f64>,
     limit_mps: f64,
-) -> Result<(), SettingError> {
+) {
     let common = &mut answer.common;
     if let Some(length_mm) = length_mm {
-        let remedy = "too short to give a highest speed; give the blade from tip to tip";
         let most_rpm = 60_000.0 * limit_mps / (PI * length_mm);
-        let most_rpm = finite(most_rpm, "blade_length_mm", length_mm, remedy)?;
         common.step(
             "spindle speed at which the tip reaches the limit",
             format!("60000 * {} / (pi * {})", plain(limit_mps), plain(length_mm)),
@@ -107,9 +105,7 @@ fn solve_limits(
         );
         answer.max_spindle_speed_rpm = Some(most_rpm);
     } else if let Some(speed_rpm) = speed_rpm {
-        let remedy = "too slow to give a longest blade; give the revolutions a minute";
         let longest_mm = 60_000.0 * limit_mps / (PI * speed_rpm);
-        let longest_mm = finite(longest_mm, "spindle_speed_rpm", speed_rpm, remedy)?;
         common.step(
             "blade length at which the tip reaches the limit",
             format!("60000 * {} / (pi * {})", plain(limit_mps), plain(speed_rpm)),
@@ -119,7 +115,6 @@ fn solve_limits(
         );
         answer.max_blade_length_mm = Some(longest_mm);
     }
-    Ok(())
 }
 
 /// A stop gives no speed to aim at; only the manual does.
