@@ -6,7 +6,7 @@ use jiff::civil::{Date, Weekday};
 use jiff::{ToSpan, ZonedDateTime};
 
 use super::numbers::Quantity;
-use crate::domain::language::text::Token;
+use crate::domain::language::text::{Kind, Token};
 
 /// A moment said, and the tokens that say it.
 #[derive(Clone, Debug, PartialEq)]
@@ -83,6 +83,8 @@ fn by_word(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
     let (one, two) = (text(tokens, at), text(tokens, at + 1));
     let (time, length) = match (one, two) {
         ("today" | "tonight", _) => (now.clone(), 1),
+        // Scots "the day" is today, where nothing follows it.
+        ("the", "day") if is_scots_today(tokens, at) => (now.clone(), 2),
         ("this", "morning") => (at_hour(now, today, 8)?, 2),
         ("this", "afternoon" | "arvo") => (at_hour(now, today, 14)?, 2),
         ("lunchtime" | "dinnertime", _) => (at_hour(now, today, 12)?, 1),
@@ -100,10 +102,20 @@ fn by_word(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
         ("a", "fortnight") if text(tokens, at + 2) == "ago" => {
             (at_hour(now, today.checked_sub(14.days()).ok()?, 12)?, 3)
         }
+        // By themselves these are a verb and the sun.
+        ("sat", "morning" | "afternoon" | "evening") => (weekday(now, "saturday")?, 1),
+        ("sun", "morning" | "afternoon" | "evening") => (weekday(now, "sunday")?, 1),
         ("last" | "on" | "this" | "past", day) => (weekday(now, day)?, 2),
         (day, next) => (weekday(now, day)?, 1 + usize::from(next == "gone")),
     };
     Some(Said { time, first: at, last: at + length - 1 })
+}
+
+/// "Gied her a lap the day,": after a word, at the end of a clause.
+fn is_scots_today(tokens: &[Token], at: usize) -> bool {
+    let ends = tokens.get(at + 2).is_none_or(|next| next.kind == Kind::Sign);
+    let before = at.checked_sub(1).map_or("of", |before| text(tokens, before));
+    ends && !matches!(before, "of" | "in" | "on" | "for" | "all" | "through" | "during" | "later" | "with")
 }
 
 /// The latest such day before today.

@@ -74,6 +74,8 @@ const ENGINE_RUNNING: &str = "work_with_engine_running";
 const SHORT_WORDS_MAX: usize = 14;
 /// A story of short sentences is not longer.
 const STORY_WORDS_MAX: usize = 24;
+/// From this weight on the words of a record tell of work done, whatever was wrong before.
+const PUT_RIGHT: u32 = 12;
 /// From this weight on the words of a kind are taken at their word.
 const SURE: u32 = 5;
 
@@ -244,6 +246,17 @@ impl Evidence {
         (told && (self.findings == 0 || short)) || (work && quiet)
     }
 
+    /// Work of a day without its machine: "bearings and shaft renewed today".
+    fn done_then(&self) -> bool {
+        self.dated && self.record_words >= 8 && !self.question
+    }
+
+    /// A fault of a named machine that is told to be gone: "squeal on the rotary done with".
+    fn put_right(&self) -> bool {
+        let short = self.words <= STORY_WORDS_MAX;
+        self.record_words >= PUT_RIGHT && self.named > 0 && !self.question && short
+    }
+
     /// A question to the records, the procedures or the catalogue.
     fn question_to_us(&self) -> Option<CommandKind> {
         let telling = self.told || (self.deed && !self.question) || self.only_told();
@@ -274,7 +287,10 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     let few = evidence.words <= STORY_WORDS_MAX && evidence.named > 0;
     let story = short || (few && evidence.sentences <= 5);
     let fixed = story && evidence.mended && likeliest == CommandKind::Diagnose && evidence.work();
-    let logged = likeliest == CommandKind::Diagnose && evidence.only_told();
+    let noted = evidence.told && evidence.record_words >= 2 && !evidence.question;
+    let logged = noted
+        || (likeliest == CommandKind::Diagnose && (evidence.only_told() || evidence.put_right()))
+        || (likeliest == CommandKind::Compute && evidence.only_told() && evidence.named > 0);
     let first = match (sum, fixed || logged) {
         (true, _) => CommandKind::Compute,
         (false, true) => CommandKind::Record,
@@ -303,7 +319,13 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     }
     let telling = evidence.findings > 0 || evidence.complaint + 1 >= SURE;
     let little = evidence.recorded == 0 && evidence.named == 0 && !evidence.work();
+    let little = little && !evidence.done_then();
     match first {
+        CommandKind::Record
+            if little && !evidence.told && evidence.findings > 0 && *scope == Scope::Answer =>
+        {
+            CommandKind::Diagnose
+        }
         CommandKind::Record if little && !evidence.told => CommandKind::Unclear,
         CommandKind::Diagnose if *scope != Scope::Answer && !telling => CommandKind::Unclear,
         other => other,

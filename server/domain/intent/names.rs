@@ -194,7 +194,7 @@ fn stands_as_heading(tokens: &[Token], at: usize) -> bool {
     let Some(next) = tokens.get(at + 1) else { return false };
     const AFTER: &[&str] = &[
         ":", "=", "l", "left", "is", "reads", "leading", "-", "was", "were", "gave", "read", "had", "off",
-        "of", "on",
+        "of", "on", "from",
     ];
     let comma = next.text == "," && tokens.get(at + 2).is_some_and(is_reading);
     AFTER.contains(&next.text.as_str()) || next.kind == Kind::Number || comma

@@ -112,7 +112,7 @@ fn unit_and_a_half(tokens: &[Token], at: usize) -> Option<Quantity> {
     let (value, number_last, in_words) = match word(tokens, at)? {
         "a" | "an" => (1.0, at, true),
         // "Inch and a quarter left", "turn and a half".
-        "inch" | "turn" if bare_one(tokens, at) => (1.0, at.checked_sub(1)?, true),
+        "inch" | "turn" | "hour" if bare_one(tokens, at) => (1.0, at.checked_sub(1)?, true),
         _ => {
             let number = number_at(tokens, at)?;
             (number.value, number.last, number.in_words)

@@ -17,7 +17,7 @@ use super::readings::all_places;
 use super::record_fields::{Fill, fields};
 use super::record_kind::{deeds_only, fault_comes_first, likeliest};
 use super::record_lists::{heights, items, parts, place, since};
-use super::settle::{Settled, is_likely};
+use super::settle::{Settled, is_likely, settle};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
 use crate::domain::catalogue::Equipment;
@@ -68,7 +68,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let kind = likeliest(&first, &deeds_only(&first, cues(lexicon, &first)), false);
     let kind = kind.map(|(kind, _)| kind).or_else(|| by_numbers(&first))?;
     let turf = kind == RecordKind::HeightReading && first.words.iter().any(|w| w.stem == "prism");
-    let named = named(text, tokens, &labels, shop, site, turf);
+    let named = named(text, tokens, &labels, shop, site, turf, about.known);
     let day = dates::said(tokens, &quantities(tokens), now);
     let mut spans = named.spans();
     spans.extend(day.iter().map(|said| (said.first, said.last)));
@@ -80,10 +80,13 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     if !speaks_of_pressure(&spoken) {
         cues.retain(|cue| !cue.id.contains("pressure"));
     }
-    let mended = fault_comes_first(&spoken, about.faults, &spans);
+    let mended = fault_comes_first(&spoken, &cues, about.faults, &spans);
     let (kind, score) = likeliest(&spoken, &cues, mended).unwrap_or((kind, 2));
     let ids = ["record", kind.id()];
-    let assigned = assign(&spoken, &cues, &ids, fields(kind), &BTreeSet::new());
+    let mut assigned = assign(&spoken, &cues, &ids, fields(kind), &BTreeSet::new());
+    if kind == RecordKind::Hours {
+        bare_hours(&spoken, &mut assigned);
+    }
     let mut builder = Builder {
         spoken: &spoken,
         cues: &cues,
@@ -103,6 +106,28 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         assigned.iter().map(|one| (one.quantity, one.field.clone(), one.settled.clone())).collect();
     let time = day.map(|said| said.time);
     Some(Recorded { kind, score, records, time, words, placed, named, spoken, mended })
+}
+
+/// "Meter: 3,412", "engine seven hundred and two": numbers of a record of hours need no unit; what
+/// no day is as long as is what the meter reads.
+fn bare_hours(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
+    let free = |index: usize| !assigned.iter().any(|one| one.quantity == index);
+    let open: Vec<usize> = (0..spoken.quantities.len())
+        .filter(|index| free(*index) && spoken.quantities[*index].unit.is_none())
+        .collect();
+    let [index] = open[..] else { return };
+    let metered = assigned.iter().any(|one| one.field == "machine_hours_h");
+    let long = !is_likely("hours_run_h", spoken.quantities[index].value);
+    let field = match (long, metered, assigned.is_empty()) {
+        (true, false, _) => "machine_hours_h",
+        (false, _, true) => "hours_run_h",
+        _ => return,
+    };
+    let Some(settled) = settle(spoken, index, field).filter(|one| is_likely(field, one.value)) else {
+        return;
+    };
+    assigned.push(Assigned { field: field.to_owned(), quantity: index, settled, by_cue: false });
+    assigned.sort_by_key(|one| one.quantity);
 }
 
 fn speaks_of_pressure(spoken: &Spoken) -> bool {

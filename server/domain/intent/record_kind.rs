@@ -22,8 +22,21 @@ const CAUSES: &[&str] = &[
     "blocked", "cracked", "slipped", "worn", "blunt", "off", "gone", "stuck", "jumped", "burst",
     "chafed", "dry", "shot", "perished", "flat", "failed", "nick",
 ];
+/// Deeds that mend nothing.
+const TELLS: &[&str] = &[
+    "set", "found", "read", "let", "went", "measured", "checked", "timed", "inspected", "looked",
+    "miked",
+];
+/// Words beside a name that tell nothing: "for the record", "the left reel of the triplex".
+const SMALL: &[&str] = &[
+    "the", "of", "on", "a", "an", "in", "for", "from", "unit", "reel", "head", "record", "log", "note",
+    "please", "our", "my", "and", "at", "to", "by", "left", "right", "front", "rear", "centre",
+    "middle", "number", "#", "alright", "right", "so", "aye", "mate",
+];
 /// What a fault told first adds to a fault that was fixed.
-const FAULT_FIRST: u32 = 14;
+const FAULT_FIRST: u32 = 18;
+/// A part with its machine is told in no more words.
+const PART_WORDS_MAX: usize = 7;
 /// What a pressure or a stopping time adds to an inspection.
 const MEASURED: u32 = 5;
 /// What asks for hours to be put down, as the first word.
@@ -84,7 +97,10 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     let hours = spoken.quantities.iter().find(|quantity| quantity.unit == Some("h"));
     let early = hours.is_some_and(|hours| hours.first <= LOGGED_WORDS_MAX);
     let first = spoken.words.first().map_or("", |word| word.text.as_str());
-    let logged = hours.is_some() && LOGS.contains(&first);
+    let clock = spoken.words.iter().take(LOGGED_WORDS_MAX).any(|word| {
+        matches!(word.text.as_str(), "clock" | "meter" | "hourmeter")
+    });
+    let logged = hours.is_some() && (LOGS.contains(&first) || clock);
     let read = |unit: &str| matches!(unit, "psi" | "bar" | "kPa" | "s");
     let reading = spoken.quantities.iter().any(|quantity| quantity.unit.is_some_and(read));
     let measured = |kind: RecordKind| kind == RecordKind::Inspection && reading;
@@ -115,20 +131,28 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
 
 /// A fault in the first clause that says anything, no deed there, and a deed in a later clause with
 /// nothing wrong told after it.
-pub fn fault_comes_first(spoken: &Spoken, faults: &[usize], names: &[(usize, usize)]) -> bool {
+pub fn fault_comes_first(
+    spoken: &Spoken,
+    cues: &[Cue],
+    faults: &[usize],
+    names: &[(usize, usize)],
+) -> bool {
     let named = |word: usize| {
         let place = &spoken.places[word];
         names.iter().any(|(first, last)| place.first >= *first && place.last <= *last)
     };
     let all = clauses(spoken);
+    let small = |word: usize| SMALL.contains(&spoken.words[word].text.as_str());
     let says = |clause: &&super::clauses::Clause| {
-        (clause.first..=clause.last).filter(|word| !named(*word)).count() > 1
+        let own = (clause.first..=clause.last).filter(|word| !named(*word));
+        let own: Vec<usize> = own.collect();
+        own.len() > 1 && own.iter().any(|word| !small(*word))
     };
     let Some(first) = all.iter().find(says) else { return false };
     let deed = |from: usize, to: usize| {
         (from..=to).find(|at| {
             let word = spoken.words[*at].text.as_str();
-            DEEDS.contains(&word) && !matches!(word, "set" | "found" | "read" | "let" | "went")
+            DEEDS.contains(&word) && !TELLS.contains(&word)
                 || REMEDIES.contains(&word)
                 || (word == "set" && *at == from)
         })
@@ -143,9 +167,21 @@ pub fn fault_comes_first(spoken: &Spoken, faults: &[usize], names: &[(usize, usi
     });
     let cause = all.iter().filter(|clause| clause.first > first.last).any(|clause| {
         (clause.first..=clause.last)
-            .any(|at| CAUSES.contains(&spoken.words[at].text.as_str()) && at > clause.first)
+            .filter(|at| *at > clause.first)
+            // "Backed off" is done, "was off" is a cause.
+            .filter(|at| !DEEDS.contains(&spoken.words[at - 1].text.as_str()))
+            .any(|at| CAUSES.contains(&spoken.words[at].text.as_str()))
     });
-    let fault = heard || failed || cause;
+    // "Rear scraper on unit 2, replaced": a part, and no more told of it.
+    let part = cues.iter().any(|cue| cue.family == "part" && cue.first() <= first.last);
+    let renewed = all.iter().filter(|clause| clause.first > first.last).any(|clause| {
+        let began = spoken.words[clause.first].text.as_str();
+        let second = spoken.words[(clause.first + 1).min(clause.last)].text.as_str();
+        let new = |word: &str| matches!(word, "replaced" | "renewed" | "changed" | "swapped" | "new");
+        new(began) || (second == "new" && matches!(began, "#" | "a" | "two" | "both"))
+    });
+    let only_part = part && renewed && !cause && first.last - first.first <= PART_WORDS_MAX;
+    let fault = (heard && !only_part) || failed || cause;
     if !fault || deed(first.first, first.last).is_some() {
         return false;
     }
@@ -160,7 +196,10 @@ pub fn fault_comes_first(spoken: &Spoken, faults: &[usize], names: &[(usize, usi
     let open = spoken.is_question() || spoken.words.iter().any(|word| again(&word.text));
     mended.is_some_and(|at| {
         // "Put new belt": what is said right after the deed is what it was done to.
-        let told = spoken.bytes((at + 1).min(spoken.words.len() - 1)).0;
+        let end = all.iter().find(|clause| clause.last >= at).map_or(at, |clause| clause.last);
+        let more = (at..=end).any(|at| matches!(spoken.words[at].text.as_str(), "and" | "now"));
+        let last = spoken.words.len() - 1;
+        let told = spoken.bytes(if more { (at + 1).min(last) } else { end }).0;
         !open && !faults.iter().any(|fault| *fault > told)
     })
 }

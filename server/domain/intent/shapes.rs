@@ -331,8 +331,8 @@ fn is_new(spoken: &Spoken, index: usize) -> bool {
         let text = spoken.tokens.get(at).map_or("", |token| token.text.as_str());
         matches!(text, "new" | "started" | "began" | "fresh")
     };
-    (quantity.first.saturating_sub(3)..quantity.first).any(new)
-        || (quantity.last + 1..quantity.last + 4).any(new)
+    (quantity.first.saturating_sub(4)..quantity.first).any(new)
+        || (quantity.last + 1..quantity.last + 5).any(new)
 }
 
 fn diameters(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {

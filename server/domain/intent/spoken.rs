@@ -42,6 +42,7 @@ pub struct Place {
 /// The tokens of a text, with trade words that are misspelt put right.
 pub fn heard_tokens(text: &str, speller: &Speller) -> Vec<Token> {
     let mut all = tokens(text);
+    super::dialect::plain(&mut all);
     for token in &mut all {
         if token.kind == Kind::Word
             && let Some(meant) = speller.repair(&token.stem)

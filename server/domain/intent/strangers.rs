@@ -5,7 +5,7 @@ use super::deeds::DEEDS;
 use super::numerals::below_hundred;
 use super::readings::place_at;
 use super::subject_words::{HEADS, KINDS_NAMED, NO_HEADINGS, NO_NAMES, PARTS, TELLING};
-use crate::domain::language::text::{Kind, Token};
+use crate::domain::language::text::{Kind, Token, stem};
 
 /// What people call a machine that they know well, before its name.
 const PET: &[&str] = &["old", "auld", "ol", "big", "wee", "little", "young", "poor"];
@@ -72,7 +72,77 @@ fn is_strange(tokens: &[Token], at: usize) -> bool {
 pub fn pet_name(text: &str, tokens: &[Token]) -> Option<(usize, usize)> {
     (0..tokens.len().saturating_sub(1)).find_map(|at| {
         let letter = text.get(tokens[at + 1].start..)?.chars().next()?;
-        let named = letter.is_uppercase() && is_strange(tokens, at + 1);
+        let big = text.get(tokens[at].start..)?.chars().next()?.is_uppercase();
+        let second = word(tokens, at + 1);
+        // "Big Red": both with a capital, and no kind of machine.
+        let colour = big && TELLING.contains(&second) && !HEADS.contains(&word(tokens, at + 2));
+        let colour = colour && !HEADS.contains(&second);
+        let named = letter.is_uppercase() && (is_strange(tokens, at + 1) || colour);
         (PET.contains(&word(tokens, at)) && named).then_some((at, at + 1))
     })
+}
+
+/// Words before a machine that is named by one word.
+const BEFORE: &[&str] =
+    &["on", "off", "of", "behind", "for", "from", "to", "over", "round", "under", "in", "call"];
+/// What a machine has, so that the word before it is the machine.
+const OWNED: &[&str] = &[
+    "unit", "units", "number", "no", "reel", "reels", "clock", "meter", "engine", "tyres", "tyre",
+    "tires", "hours", "deck", "left", "right", "front", "rear", "centre", "middle", "bench", "head",
+    "heads", "blades", "spindle", "spindles", "belt", "groomer", "bedknife", "cylinder", "hour",
+];
+/// What is said of a machine right after its name.
+const SAID_OF: &[&str] = &["unit", "number", "no", "on", "clock", "meter", "tyres", "bench"];
+
+/// "The sidewinder's number 4", "unit 5 of Goliath", "the beast is at 1,950": a word that means
+/// nothing here, where a machine would be named. `known`: is a stem a word of the trade?
+pub fn lone_name(
+    text: &str,
+    tokens: &[Token],
+    known: &dyn Fn(&str) -> bool,
+) -> Option<(usize, usize)> {
+    let written = |at: usize| tokens.get(at).and_then(|token| text.get(token.start..token.end));
+    let capital = |at: usize| {
+        written(at).and_then(|said| said.chars().next()).is_some_and(char::is_uppercase)
+    };
+    let stranger = |at: usize| {
+        let token = tokens.get(at).filter(|token| token.text.chars().count() > 3);
+        let fits = token.is_some_and(|token| !known(&stem(&token.text)));
+        fits && is_strange(tokens, at) && !super::dates::is_day_name(word(tokens, at))
+    };
+    let article = |at: usize| matches!(word(tokens, at), "the" | "our" | "my");
+    (0..tokens.len()).filter(|at| stranger(*at)).find_map(|at| {
+        let mut last = at;
+        while capital(at) && capital(last + 1) && tokens[last + 1].segment == tokens[at].segment {
+            last += 1;
+        }
+        let begins = at == 0 || tokens[at - 1].kind == Kind::Sign;
+        let the = at > 0 && article(at - 1);
+        let placed = at > usize::from(the)
+            && BEFORE.contains(&word(tokens, at - 1 - usize::from(the)))
+            && (the || capital(at));
+        let next = word(tokens, last + 1);
+        let ends = tokens.get(last + 1).is_none_or(|next| next.kind == Kind::Sign);
+        let owner = written(last).is_some_and(|said| said.ends_with("'s") || said.ends_with("\u{2019}s"));
+        let owns = owner && (OWNED.contains(&next) || tokens.get(last + 1).is_some_and(is_figures));
+        let says = matches!(next, "is" | "has" | "was" | "had" | "at");
+        let counted = matches!(next, "units" | "reels" | "heads" | "tyres" | "unit");
+        let told = (begins && capital(at) && (SAID_OF.contains(&next) || next == ","))
+            || (the && (says || owner || counted))
+            || (begins && capital(at) && says && has_run(tokens, last + 2));
+        let stands = placed && (ends || the || next == "is" || next == "has" || next == "was");
+        let pair = last > at && !begins && !matches!(word(tokens, at - 1), "by" | "and" | "with");
+        let all = counted && at > 1 && matches!(word(tokens, at - 2), "all" | "both");
+        (stands || owns || told || all || pair).then_some((at, last))
+    })
+}
+
+fn is_figures(token: &Token) -> bool {
+    token.kind == Kind::Number
+}
+
+/// "Has run 8 hours", "has done 40": what a machine does, and no person.
+fn has_run(tokens: &[Token], at: usize) -> bool {
+    let number = tokens.get(at + 1).is_some_and(is_figures) || below_hundred(tokens, at + 1).is_some();
+    matches!(word(tokens, at), "run" | "done" | "got" | "a" | "no" | "not") && (number || word(tokens, at) != "done")
 }

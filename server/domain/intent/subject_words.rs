@@ -26,6 +26,7 @@ pub const HEADS: &[&str] = &[
     "cutter",
     "flail",
     "batwing",
+    "outfront",
 ];
 /// Words that tell one machine from another.
 pub const TELLING: &[&str] = &[
@@ -156,8 +157,9 @@ pub const TELLING: &[&str] = &[
     "semirough",
 ];
 /// Words before the proper name of a machine.
-pub const BEFORE_NAMES: &[&str] =
-    &["on", "off", "to", "for", "the", "our", "from", "over", "round"];
+pub const BEFORE_NAMES: &[&str] = &[
+    "on", "off", "to", "for", "the", "our", "from", "over", "round", "of", "behind", "call", "under",
+];
 /// Kinds that name a machine only where nothing else does.
 pub const KINDS_ALONE: &[&str] = &["deck", "mower", "rotary", "machine", "cutter", "gang"];
 /// Words that head a sentence and name no machine.
@@ -186,6 +188,9 @@ pub const SURFACES: &[&str] = &[
     "banks",
     "outfield",
     "sports",
+    "bowls",
+    "square",
+    "pitch",
 ];
 /// Words that never begin a machine's name.
 pub const NEVER_FIRST: &[&str] = &[

@@ -5,7 +5,7 @@
 use super::names::{Label, Labelled, all_units, numbered_areas};
 use super::numerals::below_hundred;
 use super::readings::place_at;
-use super::strangers::{is_deck_size, pet_name, size_at, strange_words};
+use super::strangers::{is_deck_size, lone_name, pet_name, size_at, strange_words};
 use super::subject_words::{
     BEFORE_NAMES, HEADS, KINDS_ALONE, KINDS_OF_PART, NEVER_FIRST, NO_HEADINGS, ONE_CUTTER, PARTS,
     SURFACES, TELLING,
@@ -80,7 +80,8 @@ impl Named {
     }
 }
 
-/// Finds the names of a text. `areas_by_number`: "green 6" is an area, not a machine.
+/// Finds the names of a text. `areas_by_number`: "green 6" is an area, not a machine. `known`: is a
+/// stem a word of the trade, and so hardly the name of a machine?
 pub fn named(
     text: &str,
     tokens: &[Token],
@@ -88,10 +89,11 @@ pub fn named(
     shop: &Shop,
     site: &Id,
     areas_by_number: bool,
+    known: &dyn Fn(&str) -> bool,
 ) -> Named {
     let mut out = Named::default();
     known_subjects(tokens, shop, &mut out);
-    let mut finder = Finder { text, tokens, site, shop, out, areas_by_number };
+    let mut finder = Finder { text, tokens, site, shop, out, areas_by_number, known };
     finder.areas();
     if finder.out.machines.is_empty() {
         finder.machines();
@@ -176,6 +178,7 @@ struct Finder<'a> {
     shop: &'a Shop,
     out: Named,
     areas_by_number: bool,
+    known: &'a dyn Fn(&str) -> bool,
 }
 
 impl Finder<'_> {
@@ -264,6 +267,7 @@ impl Finder<'_> {
                     .or_else(|| self.proper_name())
                     .or_else(|| self.bare_number(0))
                     .or_else(|| self.heading())
+                    .or_else(|| self.lone_name())
         {
             self.out.machines.clear();
             self.add_machine(first, last);
@@ -288,8 +292,12 @@ impl Finder<'_> {
             let other = self.out.machines.first().is_some_and(|machine| machine.last < at);
             let word = self.tokens[at].kind == Kind::Word && self.word(at).len() > 4;
             let part = PARTS.contains(&self.word(at)) || TELLING.contains(&self.word(at));
+            let told = self.word(at - 1) == "the"
+                && matches!(self.word(at - 2), "and" | ",")
+                && self.tokens.get(at + 1).is_some_and(|next| next.kind == Kind::Number);
             let clock = matches!(self.word(at), "clock" | "meter" | "engine" | "machine" | "reels");
-            if on && ends && counted && other && word && !part && !clock && self.free(at, at) {
+            let on = (on && ends && counted) || told;
+            if on && other && word && !part && !clock && self.free(at, at) {
                 self.add_machine(at, at);
             }
         }
@@ -407,8 +415,16 @@ impl Finder<'_> {
         if same && self.word(at + 1) == "'" && self.word(at + 2) == "s" {
             return true;
         }
+        // "Deck three point six seconds", "verticutter thirty three hours": more of the number.
+        let more = self.word(at + 1) == "point" || self.is_small_number(at + 1) && {
+            self.tokens[at].kind == Kind::Word && self.tokens[at + 1].kind == Kind::Word
+        };
+        if more || matches!(self.word(at + 1), "hundred" | "thousand") {
+            return false;
+        }
         let unit = super::said_units::unit_at(self.tokens, at + 1);
-        let article = matches!(self.word(at + 1), "a" | "an" | "bar");
+        let article = matches!(self.word(at + 1), "a" | "an" | "bar")
+            || (self.word(at + 1) == "hour" && matches!(self.word(at + 2), "meter" | "clock"));
         let measured = !article
             && unit.is_some_and(|(symbol, last)| {
                 !(symbol == "in" && self.word(last) == "in") && symbol != "N"
@@ -425,6 +441,11 @@ impl Finder<'_> {
 
     fn pet_name(&self) -> Option<(usize, usize)> {
         pet_name(self.text, self.tokens).filter(|(first, last)| self.free(*first, *last))
+    }
+
+    fn lone_name(&self) -> Option<(usize, usize)> {
+        let found = lone_name(self.text, self.tokens, self.known);
+        found.filter(|(first, last)| self.free(*first, *last))
     }
 
     /// "On Old Bess": capitals inside a sentence that are no beginning of one.
@@ -470,9 +491,13 @@ impl Finder<'_> {
         (from.max(1)..self.tokens.len()).find_map(|at| {
             let token = &self.tokens[at];
             let short = (2..=3).contains(&token.text.len());
-            let size = short && token.text.parse().is_ok_and(is_deck_size);
+            let said = below_hundred(self.tokens, at).filter(|(size, _)| is_deck_size(*size));
+            let last = said.map_or(at, |(_, last)| last);
+            let size = short && token.text.parse().is_ok_and(is_deck_size) || said.is_some();
             let the = self.word(at - 1) == "the";
-            let inch = usize::from(matches!(self.word(at + 1), "inch" | "\""));
+            let dash = usize::from(self.word(last + 1) == "-");
+            let inch = matches!(self.word(last + 1 + dash), "inch" | "\"");
+            let inch = (last - at) + if inch { dash + 1 } else { 0 };
             let ends = self.tokens.get(at + 1 + inch).is_none_or(|next| {
                 let counted = next.kind == Kind::Word
                     && super::said_units::unit_at(self.tokens, at + 1 + inch).is_some();
