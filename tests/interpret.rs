@@ -252,7 +252,7 @@ fn machines_of_any_name_are_heard_and_what_was_done_to_them() {
         ("tyres on the park tractor all at 1.2 bar", "park-tractor", "inspection"),
         ("Enter 7.5 hours against the outfield gang", "outfield-gang", "hours"),
         ("Put a new belt on the outfield gang, 2 hours", "outfield-gang", "part_replaced"),
-        ("the slicer's unit 2 came up 0.3 mm at the left end", "slicer/units/2", "adjustment"),
+        ("the tortoise's unit 2 came up 0.3 mm at the left end", "tortoise/units/2", "adjustment"),
         ("Lifted the right end of unit 4 of Leviathan 0.2 mm", "leviathan/units/4",
             "adjustment"),
         ("Big Green hour meter: 2,118", "big-green", "hours"),

@@ -10,6 +10,8 @@ use crate::domain::units::Unit;
 /// Words that take back what was said just before.
 const TAKES_BACK: &[&str] = &[
     "sorry",
+    "nah",
+    "no i lie",
     "no wait",
     "no sorry",
     "no hang on",

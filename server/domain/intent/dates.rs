@@ -115,7 +115,8 @@ fn by_word(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
 fn is_scots_today(tokens: &[Token], at: usize) -> bool {
     let ends = tokens.get(at + 2).is_none_or(|next| next.kind == Kind::Sign);
     let before = at.checked_sub(1).map_or("of", |before| text(tokens, before));
-    ends && !matches!(before, "of" | "in" | "on" | "for" | "all" | "through" | "during" | "later" | "with")
+    let spans = ["of", "in", "on", "for", "all", "through", "during", "later", "with"];
+    ends && !spans.contains(&before)
 }
 
 /// The latest such day before today.

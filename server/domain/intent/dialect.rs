@@ -1,4 +1,5 @@
-//! Which words of a broad Scots voice are plain words here: "seven hunner an twa", "quarter o an oor"?
+//! Which words of a broad Scots voice are plain words here: "seven hunner an twa", "quarter o an
+//! oor"?
 //! Deliberately absent: words of faults, which the lexicon has.
 
 use crate::domain::language::text::{Kind, Token, stem};
@@ -44,7 +45,7 @@ mod tests {
 
     #[test]
     fn broad_words_make_the_numbers_they_mean() {
-        // (words, value, unit): numerals as Scots says them, from memory; the sentences are our own.
+        // (words, value, unit): numerals as Scots says them, from memory; sentences of our own.
         let rows: &[(&str, f64, Option<&str>)] = &[
             ("five hunner an twa oors", 502.0, Some("h")),
             ("eighteen hunner", 1_800.0, None),

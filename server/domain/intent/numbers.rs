@@ -464,6 +464,7 @@ fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
             unit,
             "mm" | "in"
                 | "m"
+                | "m/s"
                 | "ft"
                 | "h"
                 | "thou"
@@ -642,6 +643,8 @@ mod tests {
             ("eighth inch", 0.125, Some("in")),
             ("1350 turns in one minute", 1_350.0, Some("rpm")),
             ("eight kilometres in the hour", 8.0, Some("km/h")),
+            ("a metre a second", 1.0, Some("m/s")),
+            ("an hour and ten", 70.0, Some("min")),
         ];
         for (text, value, unit) in rows {
             let found = quantities(&tokens(text));

@@ -123,9 +123,8 @@ fn bare_hours(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
         (false, _, true) => "hours_run_h",
         _ => return,
     };
-    let Some(settled) = settle(spoken, index, field).filter(|one| is_likely(field, one.value)) else {
-        return;
-    };
+    let settled = settle(spoken, index, field).filter(|one| is_likely(field, one.value));
+    let Some(settled) = settled else { return };
     assigned.push(Assigned { field: field.to_owned(), quantity: index, settled, by_cue: false });
     assigned.sort_by_key(|one| one.quantity);
 }

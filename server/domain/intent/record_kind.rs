@@ -22,6 +22,8 @@ const CAUSES: &[&str] = &[
     "blocked", "cracked", "slipped", "worn", "blunt", "off", "gone", "stuck", "jumped", "burst",
     "chafed", "dry", "shot", "perished", "flat", "failed", "nick",
 ];
+/// What is said of a part that was replaced.
+const RENEWED: &[&str] = &["replaced", "renewed", "changed", "swapped", "new"];
 /// Deeds that mend nothing.
 const TELLS: &[&str] = &[
     "set", "found", "read", "let", "went", "measured", "checked", "timed", "inspected", "looked",
@@ -29,9 +31,9 @@ const TELLS: &[&str] = &[
 ];
 /// Words beside a name that tell nothing: "for the record", "the left reel of the triplex".
 const SMALL: &[&str] = &[
-    "the", "of", "on", "a", "an", "in", "for", "from", "unit", "reel", "head", "record", "log", "note",
-    "please", "our", "my", "and", "at", "to", "by", "left", "right", "front", "rear", "centre",
-    "middle", "number", "#", "alright", "right", "so", "aye", "mate",
+    "the", "of", "on", "a", "an", "in", "for", "from", "unit", "reel", "head", "record", "log",
+    "note", "please", "our", "my", "and", "at", "to", "by", "left", "right", "front", "rear",
+    "centre", "middle", "number", "#", "alright", "right", "so", "aye", "mate",
 ];
 /// What a fault told first adds to a fault that was fixed.
 const FAULT_FIRST: u32 = 18;
@@ -177,7 +179,7 @@ pub fn fault_comes_first(
     let renewed = all.iter().filter(|clause| clause.first > first.last).any(|clause| {
         let began = spoken.words[clause.first].text.as_str();
         let second = spoken.words[(clause.first + 1).min(clause.last)].text.as_str();
-        let new = |word: &str| matches!(word, "replaced" | "renewed" | "changed" | "swapped" | "new");
+        let new = |word: &str| RENEWED.contains(&word);
         new(began) || (second == "new" && matches!(began, "#" | "a" | "two" | "both"))
     });
     let only_part = part && renewed && !cause && first.last - first.first <= PART_WORDS_MAX;

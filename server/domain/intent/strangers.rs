@@ -123,8 +123,10 @@ pub fn lone_name(
             && (the || capital(at));
         let next = word(tokens, last + 1);
         let ends = tokens.get(last + 1).is_none_or(|next| next.kind == Kind::Sign);
-        let owner = written(last).is_some_and(|said| said.ends_with("'s") || said.ends_with("\u{2019}s"));
-        let owns = owner && (OWNED.contains(&next) || tokens.get(last + 1).is_some_and(is_figures));
+        let owner = written(last)
+            .is_some_and(|said| said.ends_with("'s") || said.ends_with("\u{2019}s"));
+        let figures = tokens.get(last + 1).is_some_and(is_figures);
+        let owns = owner && (OWNED.contains(&next) || figures);
         let says = matches!(next, "is" | "has" | "was" | "had" | "at");
         let counted = matches!(next, "units" | "reels" | "heads" | "tyres" | "unit");
         let told = (begins && capital(at) && (SAID_OF.contains(&next) || next == ","))
@@ -143,6 +145,42 @@ fn is_figures(token: &Token) -> bool {
 
 /// "Has run 8 hours", "has done 40": what a machine does, and no person.
 fn has_run(tokens: &[Token], at: usize) -> bool {
-    let number = tokens.get(at + 1).is_some_and(is_figures) || below_hundred(tokens, at + 1).is_some();
-    matches!(word(tokens, at), "run" | "done" | "got" | "a" | "no" | "not") && (number || word(tokens, at) != "done")
+    let figures = tokens.get(at + 1).is_some_and(is_figures);
+    let number = figures || below_hundred(tokens, at + 1).is_some();
+    match word(tokens, at) {
+        "done" => number,
+        "run" | "got" | "a" | "no" | "not" => true,
+        _ => false,
+    }
+}
+
+/// "On the 72", "the sixty-inch": a machine by its size alone, from a token on, where its tokens
+/// are `free`.
+pub fn bare_size(
+    tokens: &[Token],
+    from: usize,
+    free: &dyn Fn(usize, usize) -> bool,
+) -> Option<(usize, usize)> {
+    (from.max(1)..tokens.len()).find_map(|at| {
+        let said = below_hundred(tokens, at).filter(|(size, _)| is_deck_size(*size));
+        let last = said.map_or(at, |(_, last)| last);
+        let short = (2..=3).contains(&tokens[at].text.len());
+        let figures = short && tokens[at].text.parse().is_ok_and(is_deck_size);
+        let the = word(tokens, at - 1) == "the";
+        let dash = usize::from(word(tokens, last + 1) == "-");
+        let inch = matches!(word(tokens, last + 1 + dash), "inch" | "\"");
+        // "Sixty-year-old" is no size, and "the sixty" by itself is hardly one.
+        let sized = figures || (said.is_some() && inch);
+        let last = if inch { last + dash + 1 } else { last };
+        let ends = tokens.get(last + 1).is_none_or(|next| {
+            let counted =
+                next.kind == Kind::Word && super::said_units::unit_at(tokens, last + 1).is_some();
+            let decimal = matches!(next.text.as_str(), "/" | "%" | "\u{b0}");
+            let plural = next.kind == Kind::Word
+                && next.text.ends_with('s')
+                && !matches!(next.text.as_str(), "was" | "is" | "has" | "this");
+            !counted && !decimal && !plural
+        });
+        (sized && the && ends && free(at, last)).then_some((at, last))
+    })
 }

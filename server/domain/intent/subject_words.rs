@@ -158,7 +158,8 @@ pub const TELLING: &[&str] = &[
 ];
 /// Words before the proper name of a machine.
 pub const BEFORE_NAMES: &[&str] = &[
-    "on", "off", "to", "for", "the", "our", "from", "over", "round", "of", "behind", "call", "under",
+    "on", "off", "to", "for", "the", "our", "from", "over", "round", "of", "behind", "call",
+    "under",
 ];
 /// Kinds that name a machine only where nothing else does.
 pub const KINDS_ALONE: &[&str] = &["deck", "mower", "rotary", "machine", "cutter", "gang"];

@@ -5,7 +5,7 @@
 use super::names::{Label, Labelled, all_units, numbered_areas};
 use super::numerals::below_hundred;
 use super::readings::place_at;
-use super::strangers::{is_deck_size, lone_name, pet_name, size_at, strange_words};
+use super::strangers::{bare_size, lone_name, pet_name, size_at, strange_words};
 use super::subject_words::{
     BEFORE_NAMES, HEADS, KINDS_ALONE, KINDS_OF_PART, NEVER_FIRST, NO_HEADINGS, ONE_CUTTER, PARTS,
     SURFACES, TELLING,
@@ -263,11 +263,13 @@ impl Finder<'_> {
         let weak = self.out.machines.iter().all(kind_alone);
         if weak
             && let Some((first, last)) =
-                self.pet_name()
+                self.unless_taken(pet_name(self.text, self.tokens))
                     .or_else(|| self.proper_name())
                     .or_else(|| self.bare_number(0))
                     .or_else(|| self.heading())
-                    .or_else(|| self.lone_name())
+                    .or_else(|| {
+                        self.unless_taken(lone_name(self.text, self.tokens, self.known))
+                    })
         {
             self.out.machines.clear();
             self.add_machine(first, last);
@@ -439,12 +441,7 @@ impl Finder<'_> {
         same && !measured && !counted
     }
 
-    fn pet_name(&self) -> Option<(usize, usize)> {
-        pet_name(self.text, self.tokens).filter(|(first, last)| self.free(*first, *last))
-    }
-
-    fn lone_name(&self) -> Option<(usize, usize)> {
-        let found = lone_name(self.text, self.tokens, self.known);
+    fn unless_taken(&self, found: Option<(usize, usize)>) -> Option<(usize, usize)> {
         found.filter(|(first, last)| self.free(*first, *last))
     }
 
@@ -479,35 +476,16 @@ impl Finder<'_> {
                 last += 1;
             }
             let day = super::dates::is_day_name(self.word(at));
-            if !day && self.free(at, last) {
+            let person = matches!(self.word(last + 1), "time" | "work" | "labour");
+            if !day && !person && self.free(at, last) {
                 return Some((at, last));
             }
         }
         None
     }
 
-    /// "On the 72": a machine by its size alone, from a token on.
     fn bare_number(&self, from: usize) -> Option<(usize, usize)> {
-        (from.max(1)..self.tokens.len()).find_map(|at| {
-            let token = &self.tokens[at];
-            let short = (2..=3).contains(&token.text.len());
-            let said = below_hundred(self.tokens, at).filter(|(size, _)| is_deck_size(*size));
-            let last = said.map_or(at, |(_, last)| last);
-            let size = short && token.text.parse().is_ok_and(is_deck_size) || said.is_some();
-            let the = self.word(at - 1) == "the";
-            let dash = usize::from(self.word(last + 1) == "-");
-            let inch = matches!(self.word(last + 1 + dash), "inch" | "\"");
-            let inch = (last - at) + if inch { dash + 1 } else { 0 };
-            let ends = self.tokens.get(at + 1 + inch).is_none_or(|next| {
-                let counted = next.kind == Kind::Word
-                    && super::said_units::unit_at(self.tokens, at + 1 + inch).is_some();
-                let decimal = next.text == "/" || next.text == "%" || next.text == "\u{b0}";
-                let plural = next.kind == Kind::Word && next.text.ends_with('s')
-                    && !matches!(next.text.as_str(), "was" | "is" | "has" | "this");
-                !counted && !decimal && !plural
-            });
-            (size && the && ends && self.free(at, at + inch)).then_some((at, at + inch))
-        })
+        bare_size(self.tokens, from, &|first, last| self.free(first, last))
     }
 
     fn units(&mut self, labels: &[Label]) {
