@@ -394,6 +394,23 @@ fn other_names_and_wrong_letters_find_the_same() {
     assert_eq!(reply.repairs[0].meant, ["oper"]);
 }
 
+/// Part numbers are written with and without their signs, and in pieces (common practice, no
+/// source). The numbers are invented.
+#[test]
+fn a_part_number_is_found_however_it_is_written() {
+    let book = Book::filled(0);
+    let belt = book.write(UNITS[0], 1, "edge_damage", "fitted belt 104-22B from the shelf");
+    let other = book.write(UNITS[1], 1, "edge_damage", "fitted belt 104-23B, bolt M8x1.25");
+    let index = in_memory(&book);
+    for query in ["104-22b", "10422B", "belt 104-22b"] {
+        let found = index.search(&of_records(query)).expect("an answer");
+        assert_eq!(found.hits.first().map(|hit| hit.document.key), Some(belt), "{query}");
+    }
+    assert!(!finds(&index, "10422b", other));
+    assert!(finds(&index, "m8x1.25", other));
+    assert!(finds(&index, "104", belt), "a piece is better than nothing");
+}
+
 /// Conversions: 1 in = 25.4 mm exactly (international yard and pound agreement, 1959); 1 psi =
 /// 6.894 757 kPa (NIST SP 811, from memory).
 #[test]

@@ -25,7 +25,7 @@ use super::typos::Nearest;
 use crate::domain::records::Moment;
 
 /// Changes whenever a field or the terms change.
-pub const SCHEMA_NUMBER: u32 = 1;
+pub const SCHEMA_NUMBER: u32 = 2;
 /// Documents of a window: their scores fit a fast cache.
 const WINDOW: u32 = 16_384;
 

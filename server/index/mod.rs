@@ -3,12 +3,13 @@
 //! and from whoever keeps the records. Deliberately absent: the records' own store, which comes in
 //! as a `Source`, and what an answer means.
 //!
-//! Order of reading: terms (words as they are compared) -> document (what is found) -> ask (what is
-//! looked for) -> shelf (documents in memory), disk (documents in files) -> rank (which come first)
-//! -> snippet -> opening (whose files are these) -> keeper (who writes them) -> snapshot (what was
-//! there) -> search.
+//! Order of reading: codes (part numbers are one name) -> terms (words as they are compared) ->
+//! document (what is found) -> ask (what is looked for) -> shelf (documents in memory), disk
+//! (documents in files) -> rank (which come first) -> snippet -> opening (whose files are these) ->
+//! keeper (who writes them) -> snapshot (what was there) -> search.
 
 mod ask;
+mod codes;
 mod disk;
 mod document;
 mod keeper;

@@ -74,7 +74,8 @@ impl Plan {
                 }
             }
             let mut parts = Vec::new();
-            for part in concept.parts {
+            let whole = concept.code && holding > 0;
+            for part in concept.parts.into_iter().filter(|_| !whole) {
                 let holding = lexicon.holding(&part)?;
                 parts.extend((holding > 0).then_some((part, holding)));
             }

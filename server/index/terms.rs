@@ -6,6 +6,7 @@
 use std::collections::HashMap;
 use std::sync::{Arc, PoisonError, RwLock};
 
+use super::codes::{Code, codes};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::language::quantities::{Quantity, quantities};
 use crate::domain::language::spelling::Speller;
@@ -41,6 +42,8 @@ pub struct Concept {
     pub terms: Vec<(String, f64)>,
     /// The words of a name of several words, which are better than nothing.
     pub parts: Vec<String>,
+    /// Whether it is a code, of which parts are of no use where something holds the whole.
+    pub code: bool,
     /// Whether it is a word, which can be misspelt.
     pub word: bool,
 }
@@ -111,7 +114,11 @@ impl Pipeline {
     ) {
         let tokens = text::tokens_without_stems(text);
         if self.ways.numbers && quantities {
-            for quantity in with_units(&tokens) {
+            let quantities = with_units(&tokens);
+            for code in codes(&tokens, &quantities) {
+                show(&code.term, tokens[code.first].start, tokens[code.last].end);
+            }
+            for quantity in quantities {
                 let (start, end) = (tokens[quantity.first].start, tokens[quantity.last].end);
                 let step = quantity.unit.and_then(|unit| step_of(quantity.value, unit));
                 if let Some((base, step)) = step {
@@ -135,11 +142,18 @@ impl Pipeline {
     pub fn concepts(&self, query: &str) -> Vec<Concept> {
         let tokens = text::tokens_without_stems(query);
         let found = if self.ways.numbers { with_units(&tokens) } else { Vec::new() };
+        let codes = if self.ways.numbers { codes(&tokens, &found) } else { Vec::new() };
         let mut out: Vec<(usize, Concept)> = Vec::new();
-        for quantity in &found {
+        let in_code =
+            |at: usize| codes.iter().any(|code| (code.first..=code.last).contains(&at));
+        for quantity in found.iter().filter(|quantity| !in_code(quantity.first)) {
             out.push((quantity.first, quantity_concept(query, &tokens, quantity)));
         }
-        let inside = |at: usize| found.iter().any(|q| (q.first..=q.last).contains(&at));
+        for code in &codes {
+            out.push((code.first, self.code_concept(query, &tokens, &found, code)));
+        }
+        let inside =
+            |at: usize| in_code(at) || found.iter().any(|q| (q.first..=q.last).contains(&at));
         let words: Vec<Word<'_>> =
             self.words(&tokens).into_iter().filter(|word| !inside(word.at)).collect();
         let mut at = 0;
@@ -155,7 +169,8 @@ impl Pipeline {
                 let parts =
                     words[at..at + count].iter().filter(|part| count > 1 && !part.known.function);
                 let parts = parts.map(|part| part.known.one.clone()).collect();
-                out.push((first.at, Concept { written, terms: vec![(name, 1.0)], parts, word }));
+                let terms = vec![(name, 1.0)];
+                out.push((first.at, Concept { written, terms, parts, code: false, word }));
             }
             at += count;
         }
@@ -167,6 +182,27 @@ impl Pipeline {
             }
         }
         concepts
+    }
+
+    /// A code as a whole, or else its pieces.
+    fn code_concept(
+        &self,
+        query: &str,
+        tokens: &[Token],
+        quantities: &[Quantity],
+        code: &Code,
+    ) -> Concept {
+        let inside = |at: usize| (code.first..=code.last).contains(&at);
+        let numbers = quantities.iter().filter(|quantity| inside(quantity.first));
+        let words = self.words(tokens).into_iter().filter(|word| inside(word.at));
+        let words = words.filter(|word| !word.known.function).map(|word| word.known.one.clone());
+        Concept {
+            written: query[tokens[code.first].start..tokens[code.last].end].to_owned(),
+            terms: vec![(code.term.clone(), 1.0)],
+            parts: numbers.map(|quantity| bare_term(quantity.value)).chain(words).collect(),
+            code: true,
+            word: false,
+        }
     }
 
     /// The words of a text with their stems, repaired; numbers where they are words like others.
@@ -326,7 +362,7 @@ fn quantity_concept(query: &str, tokens: &[Token], quantity: &Quantity) -> Conce
     } else {
         terms.push((bare, 1.0));
     }
-    Concept { written, terms, parts: Vec::new(), word: false }
+    Concept { written, terms, parts: Vec::new(), code: false, word: false }
 }
 
 /// The base unit of a quantity's kind, and the value's step on the scale; nothing for a zero.

@@ -6,6 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::fitted::{self, CompiledLexicon, Fitted};
 use super::{File, Problems, files_in, text_of};
 use crate::domain::catalogue::{FindingKind, Knowledge};
+use crate::domain::language::columns::Columns;
 use crate::domain::language::hearing::{Ear, FindingTraits, Implication};
 use crate::domain::language::model::{self, Example, Model};
 use crate::domain::language::patterns::{Builder, Lexicon, Mistake};
@@ -55,11 +56,12 @@ fn hear(
     let mut known: BTreeSet<String> = fitted.vocabulary.iter().cloned().collect();
     let small = small_words(files);
     known.extend(small.iter().cloned());
+    let findings = traits(knowledge);
     knowledge.ear = Ear {
         lexicon,
         speller: Speller::new(trade, known),
-        findings: traits(knowledge),
-        labels: fitted.labels.clone(),
+        columns: Columns::new(&fitted.labels, &findings),
+        findings,
         model: Model::read(fitted.finding_table.clone()).unwrap_or_default(),
         implications: implications(files, problems),
         small_words: small,

@@ -33,6 +33,8 @@ pub struct Outcome {
     pub kept: usize,
     pub sorts: usize,
     pub slowest: Duration,
+    /// The input that took that long.
+    pub slowest_input: Vec<u8>,
     pub finds: Vec<Find>,
 }
 
@@ -156,7 +158,11 @@ pub fn drive(target: &mut dyn Target, seed: u64, time: Duration) -> Outcome {
         watch.begin(&input);
         let tried = try_once(target, &input);
         watch.end();
-        outcome.slowest = outcome.slowest.max(began.elapsed());
+        let took = began.elapsed();
+        if took > outcome.slowest {
+            outcome.slowest = took;
+            outcome.slowest_input.clone_from(&input);
+        }
         outcome.executions += 1;
         match tried {
             Err(what) if !finds.contains_key(&family(&what)) => {

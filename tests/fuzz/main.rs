@@ -16,6 +16,9 @@ mod targets;
 use std::process::ExitCode;
 use std::time::Duration;
 
+/// An input that takes longer is worth a look, and is printed.
+const SLOW: Duration = Duration::from_secs(1);
+
 struct Arguments {
     target: String,
     seconds: u64,
@@ -42,6 +45,9 @@ fn run() -> Result<usize, String> {
     let outcome = driver::drive(target.as_mut(), seed, Duration::from_secs(seconds));
     for find in &outcome.finds {
         println!("FIND {}\n     (\"{name}\", {}),", find.what, driver::shown(&find.input));
+    }
+    if outcome.slowest >= SLOW {
+        println!("SLOW {}", driver::shown(&outcome.slowest_input));
     }
     println!(
         "{name}: {} executions, {:.0}/s, {} sorts of answer, {} inputs kept, slowest {:.0?}, {} finds",

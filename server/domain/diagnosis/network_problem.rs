@@ -40,7 +40,7 @@ impl NetworkProblem {
             }
         }
         belief.push(unknown);
-        let rows = Rows { network, posterior, settled, hypotheses: &hypotheses, unknown };
+        let rows = Rows::new(network, posterior, settled, &hypotheses, unknown);
         let mut facts: Vec<usize> = Vec::new();
         let mut questions = Vec::new();
         let mut asked = Vec::new();
@@ -140,9 +140,32 @@ struct Rows<'a> {
     settled: &'a [Settled],
     hypotheses: &'a [usize],
     unknown: f64,
+    /// The causes that are not kept apart.
+    rest: Vec<usize>,
+    /// The net strength of every cause for every finding, by finding.
+    strengths: Vec<f64>,
 }
 
-impl Rows<'_> {
+impl<'a> Rows<'a> {
+    fn new(
+        network: &'a Network,
+        posterior: &'a Posterior,
+        settled: &'a [Settled],
+        hypotheses: &'a [usize],
+        unknown: f64,
+    ) -> Rows<'a> {
+        let count = network.causes.len();
+        let mut strengths = vec![0.0; count * network.findings.len()];
+        for (cause, links) in network.links.iter().enumerate() {
+            for &(finding, net) in links {
+                strengths[finding * count + cause] = net;
+            }
+        }
+        let kept = |cause: &usize| hypotheses.binary_search(cause).is_ok();
+        let rest = (0..count).filter(|cause| !kept(cause)).collect();
+        Rows { network, posterior, settled, hypotheses, unknown, rest, strengths }
+    }
+
     /// The news a check brings, one answer per group of findings; `facts` numbers the groups. Of
     /// twins, the one that tells the hypotheses apart best is kept.
     fn answers(&self, check: &Check, belief: &[f64], facts: &mut Vec<usize>) -> Vec<Answer> {
@@ -178,14 +201,14 @@ impl Rows<'_> {
             }
             None => p,
         };
-        let chance = |cause: usize| tilt(self.network.compound(cause, finding));
-        let mut row: Vec<f64> = self.hypotheses.iter().map(|&cause| chance(cause)).collect();
         let leak = self.network.findings[finding].leak;
+        let count = self.network.causes.len();
+        let strengths = &self.strengths[finding * count..(finding + 1) * count];
+        let chance = |cause: usize| tilt(1.0 - (1.0 - leak) * (1.0 - strengths[cause]));
+        let mut row: Vec<f64> = self.hypotheses.iter().map(|&cause| chance(cause)).collect();
         let mut unknown = self.posterior.single_unknown * tilt(leak);
-        for (cause, mass) in self.posterior.single.iter().enumerate() {
-            if self.hypotheses.binary_search(&cause).is_err() {
-                unknown += mass * chance(cause);
-            }
+        for &cause in &self.rest {
+            unknown += self.posterior.single[cause] * chance(cause);
         }
         row.push(if self.unknown > 0.0 { unknown / self.unknown } else { tilt(leak) });
         Some(row)

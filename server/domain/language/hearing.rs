@@ -8,6 +8,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::assertion::{Assertion, assertion, negator_is_close, past_and_over};
+use super::columns::Columns;
 use super::model::{Listener, Model};
 use super::patterns::{Lexicon, Match, NUMBER, Word};
 use super::quantities::{Quantity, quantities};
@@ -46,7 +47,7 @@ pub struct Heard {
 }
 
 /// What the ear needs to know of a finding.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct FindingTraits {
     /// Seen, heard or felt in use (not revealed by a check).
     pub observable: bool,
@@ -71,8 +72,8 @@ pub struct Ear {
     pub lexicon: Lexicon,
     pub speller: Speller,
     pub findings: BTreeMap<String, FindingTraits>,
-    /// What each column of the model says: finding, present.
-    pub labels: Vec<(String, bool)>,
+    /// What each column of the model says.
+    pub columns: Columns,
     pub model: Model,
     pub implications: Vec<Implication>,
     /// Stems that carry no matter of their own; never reported as unheard.
@@ -169,10 +170,10 @@ impl Ear {
                 context(inner)
                     || !own.iter().any(|outer| {
                         outer.section != inner.section
-                            && kinds(outer) & kinds(inner) != 0
                             && outer.words.len() > inner.words.len()
-                            && !context(outer)
                             && inner.words.iter().all(|word| outer.words.contains(word))
+                            && kinds(outer) & kinds(inner) != 0
+                            && !context(outer)
                     })
             })
             .copied()
@@ -220,7 +221,7 @@ impl Ear {
 
     /// The column of the model for a finding stated or denied.
     fn column(&self, finding: &str, present: bool) -> Option<usize> {
-        let column = self.labels.iter().position(|(id, is)| id == finding && *is == present);
+        let column = self.columns.of(finding, present);
         column.filter(|column| *column < self.model.label_count())
     }
 
@@ -314,34 +315,33 @@ impl Ear {
         spoken: &Spoken,
         said: &mut Said,
     ) {
-        let best = best_clauses(clauses, self.labels.len());
-        for (column, (finding, present)) in self.labels.iter().enumerate() {
-            let Some(best) = best.get(column) else { continue };
+        let columns = self.columns.all();
+        let best = best_clauses(clauses, columns.len());
+        for (column, (best, label)) in best.iter().zip(columns).enumerate() {
+            let (finding, present, traits) = (&label.finding, label.present, label.traits);
             let phrase = spoken.phrases.get(&column);
             let worth = best.chance >= WORTH_WEIGHING && !spoken.unsaid.contains(finding);
             if (phrase.is_none() && !worth) || spoken.settled.contains(finding) {
                 continue;
             }
-            let traits = self.findings.get(finding);
-            let opposite = self.column(finding, !present);
             let signs = Signs {
                 in_clause: best.chance,
                 in_sentence: best.in_sentence,
                 clause_words: best.words,
                 likeliest: best.likeliest,
                 phrase: phrase.map(|spoken| spoken.phrase),
-                opposed: opposite.is_some_and(|column| spoken.phrases.contains_key(&column)),
+                opposed: label.opposite.is_some_and(|column| spoken.phrases.contains_key(&column)),
                 extent: EXTENT.contains(&finding.as_str()),
-                observable: traits.is_some_and(|traits| traits.observable),
-                context: traits.is_some_and(|traits| traits.context),
-                present: *present,
+                observable: traits.observable,
+                context: traits.context,
+                present,
             };
             let chance = signs.chance();
             if chance >= SAID {
                 let clause = &clauses[best.clause];
                 let heard_in = || reading.bytes(clause.first, clause.last);
                 let (start, end) = phrase.map_or_else(heard_in, |of| (of.start, of.end));
-                said.add(finding, *present, chance, start, end);
+                said.add(finding, present, chance, start, end);
             }
         }
     }

@@ -86,31 +86,52 @@ struct Occurrences {
     /// By place: the end of its range in `all`; the range begins where the one before ends.
     ends: Vec<usize>,
     all: Vec<(usize, usize)>,
-    /// The alternatives that occur, ascending; their places are in the same order.
+    /// The alternatives that occur; their places are in the same order.
     present: Vec<usize>,
 }
 
 impl Occurrences {
+    /// Put in order by counting: there are many, and of few alternatives.
     fn new(lexicon: &Lexicon, words: &[Word]) -> Self {
-        let mut found = found(lexicon, words);
-        found.sort_unstable_by_key(|&(alternative, start, length)| {
-            (alternative, start, Reverse(length))
-        });
-        let mut seen = Occurrences {
-            place: vec![0; lexicon.keyed.len()],
-            ends: Vec::new(),
-            all: Vec::with_capacity(found.len()),
-            present: Vec::new(),
-        };
-        for same in found.chunk_by(|a, b| a.0 == b.0) {
-            seen.all.extend(same.iter().map(|&(_, start, length)| (start, length)));
-            seen.ends.push(seen.all.len());
-            let alternative = same[0].0 as usize;
-            seen.present.push(alternative);
-            seen.place[alternative] =
-                u32::try_from(seen.present.len()).expect("no more places than alternatives");
+        let found = found(lexicon, words);
+        let mut place = vec![0_u32; lexicon.keyed.len()];
+        let mut present = Vec::new();
+        let mut counts: Vec<usize> = Vec::new();
+        for &(alternative, _, _) in &found {
+            let place = &mut place[alternative as usize];
+            if *place == 0 {
+                present.push(alternative as usize);
+                counts.push(0);
+                *place = u32::try_from(present.len()).expect("no more places than alternatives");
+            }
+            counts[*place as usize - 1] += 1;
         }
+        let mut ends: Vec<usize> = Vec::with_capacity(counts.len());
+        let mut from = 0;
+        for count in counts {
+            ends.push(from);
+            from += count;
+        }
+        let mut all = vec![(0, 0); found.len()];
+        for (alternative, start, length) in found {
+            let next = &mut ends[place[alternative as usize] as usize - 1];
+            all[*next] = (start, length);
+            *next += 1;
+        }
+        let mut seen = Occurrences { place, ends, all, present };
+        seen.longest_first();
         seen
+    }
+
+    /// Starts ascend as they were found; what starts at one word is put in order here.
+    fn longest_first(&mut self) {
+        let mut from = 0;
+        for end in &self.ends {
+            for same in self.all[from..*end].chunk_by_mut(|a, b| a.0 == b.0) {
+                same.sort_unstable_by_key(|(_, length)| Reverse(*length));
+            }
+            from = *end;
+        }
     }
 
     fn occurs(&self, alternative: usize) -> bool {

@@ -13,6 +13,7 @@ mod matching;
 pub mod assertion;
 pub mod readings;
 pub mod model;
+pub mod columns;
 pub mod verdict;
 pub mod hearing;
 pub mod scope;

@@ -197,40 +197,54 @@ fn sigmoid(score: f32) -> f32 {
     1.0 / (1.0 + (-score).exp())
 }
 
-/// Table: label count, row count, entry count, biases (f32), feature hashes, row ends, entries
-/// (label u16, weight i8 in [`STEP`]s, padding); all little-endian.
+/// Table: label count, row count, word count of the rows, biases (f32), feature hashes, row ends
+/// (in words), rows; all little-endian, in words of four bytes. A row is the weight (i8 in
+/// [`STEP`]s) of every label, or, where that is shorter, an entry (label u16, weight i8, padding)
+/// for those that are not 0.
 fn write(places: &BTreeMap<u32, u32>, fit: &Fit) -> Vec<u8> {
     let mut hashes = Vec::new();
     let mut ends = Vec::new();
-    let mut entries: Vec<(u16, i8)> = Vec::new();
+    let mut rows: Vec<u8> = Vec::new();
     for (feature, place) in places {
         let from = *place as usize * fit.label_count;
-        let row = &fit.weights[from..from + fit.label_count];
-        let before = entries.len();
-        for (label, weight) in row.iter().enumerate() {
-            if weight.abs() >= SMALLEST_WEIGHT {
-                let steps = (weight / STEP).round().clamp(-127.0, 127.0) as i8;
-                entries.push((u16::try_from(label).expect("few labels"), steps));
-            }
-        }
-        if entries.len() > before {
+        let steps = fit.weights[from..from + fit.label_count].iter().map(|weight| {
+            let kept = if weight.abs() >= SMALLEST_WEIGHT { *weight } else { 0.0 };
+            (kept / STEP).round().clamp(-127.0, 127.0) as i8
+        });
+        let before = rows.len();
+        write_row(&steps.collect::<Vec<i8>>(), &mut rows);
+        if rows.len() > before {
             hashes.push(*feature);
-            ends.push(u32::try_from(entries.len()).expect("few entries"));
+            ends.push(u32::try_from(rows.len() / 4).expect("few words"));
         }
     }
     let mut out = Vec::new();
-    for count in [fit.label_count, hashes.len(), entries.len()] {
+    for count in [fit.label_count, hashes.len(), rows.len() / 4] {
         out.extend(u32::try_from(count).expect("a small table").to_le_bytes());
     }
     out.extend(fit.bias.iter().flat_map(|bias| bias.to_le_bytes()));
     out.extend(hashes.iter().flat_map(|hash| hash.to_le_bytes()));
     out.extend(ends.iter().flat_map(|end| end.to_le_bytes()));
-    for (label, steps) in entries {
-        out.extend(label.to_le_bytes());
-        out.extend(steps.to_le_bytes());
-        out.push(0);
-    }
+    out.extend(rows);
     out
+}
+
+fn write_row(steps: &[i8], rows: &mut Vec<u8>) {
+    let told = steps.iter().filter(|steps| **steps != 0).count();
+    if told < full_words(steps.len()) {
+        for (label, steps) in steps.iter().enumerate().filter(|(_, steps)| **steps != 0) {
+            rows.extend(u16::try_from(label).expect("few labels").to_le_bytes());
+            rows.extend([steps.to_le_bytes()[0], 0]);
+        }
+    } else {
+        rows.extend(steps.iter().flat_map(|steps| steps.to_le_bytes()));
+        rows.resize(rows.len().next_multiple_of(4), 0);
+    }
+}
+
+/// Words of a row that tells the weight of every label.
+fn full_words(labels: usize) -> usize {
+    labels.div_ceil(4)
 }
 
 /// A fitted model, read in place from its table.
@@ -252,8 +266,8 @@ impl Model {
             return None;
         }
         let number = |at: usize| u32::from_le_bytes(words[at]) as usize;
-        let (labels, rows, entries) = (number(0), number(1), number(2));
-        if words.len() != HEAD + labels + 2 * rows + entries {
+        let (labels, rows, row_words) = (number(0), number(1), number(2));
+        if words.len() != HEAD + labels + 2 * rows + row_words {
             return None;
         }
         let bias = words[HEAD..HEAD + labels].iter().map(|bytes| f32::from_le_bytes(*bytes));
@@ -326,40 +340,58 @@ impl Model {
         features.iter().filter_map(|feature| self.row(*feature)).collect()
     }
 
-    /// The entries of a row: label and weight in [`STEP`]s.
-    fn entries(&self, row: u32) -> &[[u8; 4]] {
+    fn weights(&self, row: u32) -> Weights<'_> {
         let words = self.table.as_chunks::<4>().0;
         let ends = HEAD + self.bias.len() + self.rows;
         let end = |row: usize| u32::from_le_bytes(words[ends + row]) as usize;
         let row = row as usize;
         let from = if row == 0 { 0 } else { end(row - 1) };
         let first = ends + self.rows;
-        &words[first + from..first + end(row)]
+        let words = &words[first + from..first + end(row)];
+        if words.len() == full_words(self.bias.len()) {
+            return Weights::All(words.as_flattened());
+        }
+        Weights::Some(words)
     }
 
     fn chances(&self, rows: &[u32]) -> Vec<f32> {
-        let mut scores = self.bias.clone();
-        let scale = scale_of(rows.len());
+        let mut steps = vec![0_i32; self.bias.len()];
         for row in rows {
-            for entry in self.entries(*row) {
-                scores[label_of(entry)] += weight_of(entry, scale);
+            match self.weights(*row) {
+                Weights::All(all) => {
+                    for (sum, weight) in steps.iter_mut().zip(all) {
+                        *sum += i32::from(weight.cast_signed());
+                    }
+                }
+                Weights::Some(some) => {
+                    for entry in some {
+                        steps[label_of(entry)] += i32::from(entry[2].cast_signed());
+                    }
+                }
             }
         }
-        scores.into_iter().map(sigmoid).collect()
+        let scale = STEP * scale_of(rows.len());
+        let scores = self.bias.iter().zip(steps).map(|(bias, steps)| bias + steps as f32 * scale);
+        scores.map(sigmoid).collect()
     }
 
     /// The same for one label only.
     fn chance(&self, rows: &[u32], label: usize) -> f32 {
-        let mut score = self.bias[label];
-        let scale = scale_of(rows.len());
-        for row in rows {
-            let entries = self.entries(*row);
-            if let Ok(at) = entries.binary_search_by_key(&label, label_of) {
-                score += weight_of(&entries[at], scale);
-            }
-        }
-        sigmoid(score)
+        let steps = rows.iter().map(|row| match self.weights(*row) {
+            Weights::All(all) => i32::from(all[label].cast_signed()),
+            Weights::Some(some) => some
+                .binary_search_by_key(&label, label_of)
+                .map_or(0, |at| i32::from(some[at][2].cast_signed())),
+        });
+        let steps: i32 = steps.sum();
+        sigmoid(self.bias[label] + steps as f32 * (STEP * scale_of(rows.len())))
     }
+}
+
+/// The weights of a row: of every label, or entries for those that are not 0.
+enum Weights<'a> {
+    All(&'a [u8]),
+    Some(&'a [[u8; 4]]),
 }
 
 /// Rows around the guess that are searched first.
@@ -367,10 +399,6 @@ const NEAR: usize = 128;
 
 fn label_of(entry: &[u8; 4]) -> usize {
     usize::from(u16::from_le_bytes([entry[0], entry[1]]))
-}
-
-fn weight_of(entry: &[u8; 4], scale: f32) -> f32 {
-    f32::from(i8::from_le_bytes([entry[2]])) * STEP * scale
 }
 
 /// The rows of a word's features, wherever the clause begins and ends.

@@ -37,6 +37,8 @@ pub struct Seen {
     pub times: Vec<Duration>,
     /// Records stored at a moment far from the real one.
     pub far_off: u64,
+    /// Amendments refused because their record lies ahead of the server's clock.
+    pub ahead: u64,
 }
 
 pub struct Client {
@@ -189,6 +191,10 @@ impl Client {
             match reply {
                 Ok(reply) => return Some(reply),
                 Err(status) if may_be_tried_again(status.code()) => pause(&status).await,
+                Err(status) if method == "AmendRecord" && lies_ahead(&status) => {
+                    self.seen.ahead += 1;
+                    return None;
+                }
                 Err(status) => {
                     self.wrong(format!("{method}: {:?} {}", status.code(), status.message()));
                     return None;
@@ -400,6 +406,11 @@ pub fn may_be_tried_again(code: Code) -> bool {
             | Code::Cancelled
             | Code::Unknown
     )
+}
+
+/// The clock went back: a record stored before that keeps its moment, which is now to come.
+fn lies_ahead(status: &Status) -> bool {
+    status.code() == Code::InvalidArgument && status.message().contains("lies in the future")
 }
 
 /// Waits as long as the server says.

@@ -31,6 +31,7 @@ pub struct Report {
     times: Vec<Duration>,
     memory: [Memory; 3],
     far_off: u64,
+    ahead: u64,
     faults: Vec<String>,
     skipped: Vec<String>,
 }
@@ -54,6 +55,7 @@ impl Report {
             report.wrong.extend(seen.wrong);
             report.times.extend(seen.times);
             report.far_off += seen.far_off;
+            report.ahead += seen.ahead;
         }
         report.times.sort();
         report.codes(plan);
@@ -66,7 +68,8 @@ impl Report {
         for ((method, code), (count, text)) in &self.refused {
             let code = Code::from_i32(*code);
             let busy = matches!(code, Code::ResourceExhausted | Code::Unavailable);
-            if !(busy || plan.faults && may_be_tried_again(code)) {
+            let ahead = code == Code::InvalidArgument && *count == self.ahead;
+            if !(busy || plan.faults && (ahead || may_be_tried_again(code))) {
                 self.wrong.push(format!("{count} of {method} failed: {code:?} {text}"));
             }
         }
@@ -147,6 +150,13 @@ impl fmt::Display for Report {
         }
         if self.far_off > 0 {
             writeln!(f, "{} records stored at a time that was far off", self.far_off)?;
+        }
+        if self.ahead > 0 {
+            writeln!(
+                f,
+                "{} amendments refused: their record lies ahead of the clock",
+                self.ahead
+            )?;
         }
         for skipped in &self.skipped {
             writeln!(f, "skipped, {skipped}")?;
