@@ -256,6 +256,8 @@ fn machines_of_any_name_are_heard_and_what_was_done_to_them() {
         ("Lifted the right end of unit 4 of Leviathan 0.2 mm", "leviathan/units/4",
             "adjustment"),
         ("Big Green hour meter: 2,118", "big-green", "hours"),
+        ("the tortoise is at nineteen hundred and fifty", "tortoise", "hours"),
+        ("collar mower now at 7.5, it was 7", "collar-mower", "adjustment"),
         ("Rattle on the tees triplex done with, bolt was loose, nipped it up", "tees-triplex",
             "fault_fixed"),
         ("Rear scraper on the tees triplex, replaced on Monday", "tees-triplex",

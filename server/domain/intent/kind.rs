@@ -204,7 +204,8 @@ impl Evidence {
     fn can_be(&self, kind: CommandKind) -> bool {
         match kind {
             CommandKind::Compute => {
-                (self.placed > 0 && (self.said >= 5.0 || self.placed >= 2))
+                let spoken_of = self.said > 0.0 || self.question;
+                (self.placed > 0 && (self.said >= 5.0 || (self.placed >= 2 && spoken_of)))
                     || (self.asks && self.said >= 10.0)
             }
             CommandKind::Record => self.told || self.record_words >= 2,

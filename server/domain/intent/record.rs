@@ -11,7 +11,7 @@ use super::cues::{Cue, cues, heaviest, weight};
 use super::dates;
 use super::deeds::{DEEDS, done_by};
 use super::names::{Label, counted_units, labels};
-use super::numbers::quantities;
+use super::numbers::{Quantity, quantities};
 use super::notes::notes;
 use super::readings::all_places;
 use super::record_fields::{Fill, fields};
@@ -85,7 +85,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let ids = ["record", kind.id()];
     let mut assigned = assign(&spoken, &cues, &ids, fields(kind), &BTreeSet::new());
     if kind == RecordKind::Hours {
-        bare_hours(&spoken, &mut assigned);
+        bare_hours(&spoken, named.machines.len(), &mut assigned);
     }
     let mut builder = Builder {
         spoken: &spoken,
@@ -109,23 +109,29 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
 }
 
 /// "Meter: 3,412", "engine seven hundred and two": numbers of a record of hours need no unit; what
-/// no day is as long as is what the meter reads.
-fn bare_hours(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
+/// no day is as long as is what the meter reads. One number, or one for each of the machines.
+fn bare_hours(spoken: &Spoken, machines: usize, assigned: &mut Vec<Assigned>) {
     let free = |index: usize| !assigned.iter().any(|one| one.quantity == index);
     let open: Vec<usize> = (0..spoken.quantities.len())
         .filter(|index| free(*index) && spoken.quantities[*index].unit.is_none())
         .collect();
-    let [index] = open[..] else { return };
     let metered = assigned.iter().any(|one| one.field == "machine_hours_h");
-    let long = !is_likely("hours_run_h", spoken.quantities[index].value);
-    let field = match (long, metered, assigned.is_empty()) {
-        (true, false, _) => "machine_hours_h",
-        (false, _, true) => "hours_run_h",
-        _ => return,
-    };
-    let settled = settle(spoken, index, field).filter(|one| is_likely(field, one.value));
-    let Some(settled) = settled else { return };
-    assigned.push(Assigned { field: field.to_owned(), quantity: index, settled, by_cue: false });
+    let alone = assigned.is_empty();
+    if open.len() != 1 && !(alone && open.len() == machines) {
+        return;
+    }
+    for index in open {
+        let long = !is_likely("hours_run_h", spoken.quantities[index].value);
+        let field = match (long, metered, alone) {
+            (true, false, _) => "machine_hours_h",
+            (false, _, true) => "hours_run_h",
+            _ => continue,
+        };
+        let settled = settle(spoken, index, field).filter(|one| is_likely(field, one.value));
+        let Some(settled) = settled else { continue };
+        let field = field.to_owned();
+        assigned.push(Assigned { field, quantity: index, settled, by_cue: false });
+    }
     assigned.sort_by_key(|one| one.quantity);
 }
 
@@ -136,12 +142,20 @@ fn speaks_of_pressure(spoken: &Spoken) -> bool {
     unit || spoken.tokens.iter().any(|token| word(&token.text))
 }
 
+/// From here on a bare number beside a machine is what its meter reads.
+const METERED: f64 = 100.0;
+/// A machine and a number are no more words.
+const METERED_WORDS_MAX: usize = 5;
+
 /// The kind that the numbers alone suggest.
 fn by_numbers(spoken: &Spoken) -> Option<RecordKind> {
     let unit = |symbols: &[&str]| {
         spoken.quantities.iter().any(|q| q.unit.is_some_and(|unit| symbols.contains(&unit)))
     };
-    if unit(&["h"]) {
+    // "Greens triplex 1,822": a name and a number that only a meter shows.
+    let metered = |q: &Quantity| q.unit.is_none() && !q.in_words && q.value >= METERED;
+    let only = spoken.words.len() <= METERED_WORDS_MAX && spoken.quantities.len() == 1;
+    if unit(&["h"]) || (only && spoken.quantities.iter().all(metered)) {
         Some(RecordKind::Hours)
     } else if unit(&["psi", "bar", "kPa", "rpm", "s"]) {
         Some(RecordKind::Inspection)
