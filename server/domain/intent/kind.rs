@@ -204,7 +204,7 @@ impl Evidence {
     fn can_be(&self, kind: CommandKind) -> bool {
         match kind {
             CommandKind::Compute => {
-                let spoken_of = self.said > 0.0 || self.question;
+                let spoken_of = self.said > 0.0 || self.question || self.placed >= 3;
                 (self.placed > 0 && (self.said >= 5.0 || (self.placed >= 2 && spoken_of)))
                     || (self.asks && self.said >= 10.0)
             }
