@@ -265,6 +265,15 @@ fn machines_of_any_name_are_heard_and_what_was_done_to_them() {
         ("Put an edge on both blades of the school rotary", "school-rotary", "sharpening"),
         ("stop time on the forty-eight inch deck four point two seconds",
             "forty-eight-inch-deck", "inspection"),
+        ("inspected gertrude unit 3, all good", "gertrude/units/3", "inspection"),
+        ("Rear rotary belt replaced this morning", "rear-rotary", "part_replaced"),
+        ("Deck on the orchard tractor lowered 5 mm", "orchard-tractor", "adjustment"),
+        ("swapped a blade on the ride-on yesterday", "ride-on", "part_replaced"),
+        ("lifted the left hanger on the 60 inch deck three sixteenths", "60-inch-deck",
+            "adjustment"),
+        ("Cylinder 2 of fairway 3 is left 165.4 and right 165.1 mm", "fairway-3/units/2",
+            "inspection"),
+        ("bench on walker 3 came out 4.10 left 4.05 right", "walker-3", "height_reading"),
     ];
     for (words, subject, kind) in rows {
         let answer = ask(&knowledge, words);

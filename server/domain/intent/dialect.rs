@@ -27,6 +27,7 @@ pub fn plain(tokens: &mut [Token]) {
         let next = tokens.get(at + 1).map_or("", |next| next.text.as_str());
         let meant = match tokens[at].text.as_str() {
             "an" if matches!(before, "hundred" | "thousand") => Some("and"),
+            "pit" if at == 0 && matches!(next, "a" | "the" | "new" | "in" | "on") => Some("put"),
             "o" if matches!(next, "the" | "a" | "an" | "'") => Some("of"),
             said => MEANT.iter().find(|(known, _)| *known == said).map(|(_, meant)| *meant),
         };

@@ -205,6 +205,12 @@ impl Evidence {
         match kind {
             CommandKind::Compute => {
                 let spoken_of = self.said > 0.0 || self.question || self.placed >= 3;
+                // Work of a day is told, and nothing is asked.
+                let told = self.record_words >= PUT_RIGHT && !self.question && !self.asks;
+                let told = told && (self.dated || self.placed < 2);
+                if told {
+                    return false;
+                }
                 (self.placed > 0 && (self.said >= 5.0 || (self.placed >= 2 && spoken_of)))
                     || (self.asks && self.said >= 10.0)
             }

@@ -22,6 +22,7 @@ pub mod fleet;
 pub mod guide;
 pub mod kind;
 pub mod matching;
+pub mod name_ends;
 pub mod names;
 pub mod notes;
 pub mod numbers;

@@ -87,6 +87,9 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     if kind == RecordKind::Hours {
         bare_hours(&spoken, named.machines.len(), &mut assigned);
     }
+    if kind == RecordKind::HeightReading {
+        bare_heights(&spoken, &mut assigned);
+    }
     let mut builder = Builder {
         spoken: &spoken,
         cues: &cues,
@@ -117,12 +120,15 @@ fn bare_hours(spoken: &Spoken, machines: usize, assigned: &mut Vec<Assigned>) {
         .collect();
     let metered = assigned.iter().any(|one| one.field == "machine_hours_h");
     let alone = assigned.is_empty();
-    if open.len() != 1 && !(alone && open.len() == machines) {
+    // "The rough mower did five and a half hours and the rotary three".
+    let run = assigned.iter().filter(|one| one.field == "hours_run_h").count();
+    let each = machines > 1 && run > 0 && run == assigned.len() && open.len() + run == machines;
+    if open.len() != 1 && !(alone && open.len() == machines) && !each {
         return;
     }
     for index in open {
         let long = !is_likely("hours_run_h", spoken.quantities[index].value);
-        let field = match (long, metered, alone) {
+        let field = match (long, metered, alone || each) {
             (true, false, _) => "machine_hours_h",
             (false, _, true) => "hours_run_h",
             _ => continue,
@@ -130,6 +136,39 @@ fn bare_hours(spoken: &Spoken, machines: usize, assigned: &mut Vec<Assigned>) {
         let settled = settle(spoken, index, field).filter(|one| is_likely(field, one.value));
         let Some(settled) = settled else { continue };
         let field = field.to_owned();
+        assigned.push(Assigned { field, quantity: index, settled, by_cue: false });
+    }
+    assigned.sort_by_key(|one| one.quantity);
+}
+
+/// "Eighteen and a half left, eighteen right", "twelve point oh": a whole number in words is a
+/// height, and no count, where its end is said, its point, or another number beside it.
+fn bare_heights(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let side = |at: usize| matches!(text(at), "left" | "right" | "centre" | "center" | "middle");
+    let heights: Vec<usize> = assigned
+        .iter()
+        .filter(|one| one.field == "height_mm")
+        .map(|one| one.quantity)
+        .collect();
+    for (index, quantity) in spoken.quantities.iter().enumerate() {
+        let free = !assigned.iter().any(|one| one.quantity == index);
+        let (first, last) = (quantity.first, quantity.last);
+        let placed = side(last + 1) || first.checked_sub(1).is_some_and(side);
+        let pointed = (first..=last).any(|at| text(at) == "point");
+        let beside = |other: &usize| {
+            let other = &spoken.quantities[*other];
+            other.last + 1 == first || last + 1 == other.first
+        };
+        let stands = pointed || placed || heights.iter().any(beside);
+        if !free || quantity.unit.is_some() || !quantity.in_words || heights.is_empty() || !stands {
+            continue;
+        }
+        let settled = settle(spoken, index, "height_mm");
+        let Some(settled) = settled.filter(|one| is_likely("height_mm", one.value)) else {
+            continue;
+        };
+        let field = "height_mm".to_owned();
         assigned.push(Assigned { field, quantity: index, settled, by_cue: false });
     }
     assigned.sort_by_key(|one| one.quantity);

@@ -41,6 +41,12 @@ const FAULT_FIRST: u32 = 18;
 const PART_WORDS_MAX: usize = 7;
 /// What a pressure or a stopping time adds to an inspection.
 const MEASURED: u32 = 5;
+/// So many numbers without a unit are a list that was read, whatever else is told.
+const LISTED: usize = 5;
+/// What the left and right of a reel add to an inspection.
+const ACROSS: u32 = 12;
+/// Reels are no smaller, and cuts no higher, in millimetres (common practice, no source).
+const REEL_MIN_MM: f64 = 80.0;
 /// What asks for hours to be put down, as the first word.
 const LOGS: &[&str] = &[
     "logged", "log", "ran", "book", "put", "clocked", "enter", "mark", "add", "note", "record",
@@ -86,6 +92,17 @@ fn background(spoken: &Spoken) -> Vec<bool> {
     out
 }
 
+/// "Reel 4 is left 176.2 mm and right 175.9": numbers that are how wide a reel is.
+fn across(spoken: &Spoken) -> bool {
+    let said = |words: &[&str]| {
+        spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
+    };
+    let wide = spoken.quantities.iter().filter(|quantity| quantity.value >= REEL_MIN_MM);
+    let wide = wide.filter(|quantity| matches!(quantity.unit, None | Some("mm" | "mil"))).count();
+    let sides = said(&["left"]) && said(&["right"]);
+    sides && wide >= 2 && said(&["reel", "reels", "cylinder", "cylinders", "drum", "roller"])
+}
+
 /// The kind that most cues speak for; the first of the list among equals.
 pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordKind, u32)> {
     let all = clauses(spoken);
@@ -106,8 +123,12 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     let read = |unit: &str| matches!(unit, "psi" | "bar" | "kPa" | "s");
     let reading = spoken.quantities.iter().any(|quantity| quantity.unit.is_some_and(read));
     let measured = |kind: RecordKind| kind == RecordKind::Inspection && reading;
+    let listed = spoken.quantities.iter().filter(|quantity| quantity.unit.is_none()).count();
+    let mended = mended && listed < LISTED;
+    let across = across(spoken);
     let of = |kind: RecordKind| {
         let more = match kind {
+            RecordKind::Inspection if across => ACROSS,
             _ if measured(kind) => MEASURED,
             RecordKind::Hours if logged && early => LOGGED,
             RecordKind::FaultFixed if mended => FAULT_FIRST,

@@ -19,6 +19,9 @@ pub fn is_deck_size(size: f64) -> bool {
     (30.0..=144.0).contains(&size)
 }
 
+/// Inches that a number in two words before nothing else is taken for (common practice, no source).
+const WIDTHS: &[f64] = &[42.0, 48.0, 52.0, 54.0, 62.0, 72.0];
+
 /// Tokens of a size before a kind: "72 deck", "60 inch", "72\"", "six-foot", "forty-eight inch".
 pub fn size_at(tokens: &[Token], at: usize) -> usize {
     let model = tokens[at].text.parse().is_ok_and(is_deck_size);
@@ -111,6 +114,8 @@ pub fn lone_name(
         fits && is_strange(tokens, at) && !super::dates::is_day_name(word(tokens, at))
     };
     let article = |at: usize| matches!(word(tokens, at), "the" | "our" | "my");
+    // Dictated words have no capitals.
+    let plain = !text.chars().any(char::is_uppercase);
     (0..tokens.len()).filter(|at| stranger(*at)).find_map(|at| {
         let mut last = at;
         while capital(at) && capital(last + 1) && tokens[last + 1].segment == tokens[at].segment {
@@ -131,12 +136,39 @@ pub fn lone_name(
         let counted = matches!(next, "units" | "reels" | "heads" | "tyres" | "unit");
         let told = (begins && capital(at) && (SAID_OF.contains(&next) || next == ","))
             || (the && (says || owner || counted))
-            || (begins && capital(at) && says && has_run(tokens, last + 2));
+            || (begins && capital(at) && says && has_run(tokens, last + 2))
+            || called(tokens, at, last, capital(at) || plain)
+            || (begins && clock_reads(tokens, last + 1) && !NEAR.contains(&word(tokens, at)));
         let stands = placed && (ends || the || next == "is" || next == "has" || next == "was");
         let pair = last > at && !begins && !matches!(word(tokens, at - 1), "by" | "and" | "with");
         let all = counted && at > 1 && matches!(word(tokens, at - 2), "all" | "both");
         (stands || owns || told || all || pair).then_some((at, last))
     })
+}
+
+/// Words before a number that are no name.
+const NEAR: &[&str] = &[
+    "about", "around", "roughly", "approx", "nearly", "almost", "currently", "reads", "shows",
+    "says", "showing", "reading", "that", "there", "over", "under", "exactly",
+];
+/// From a name on to its clock there are no more tokens.
+const CLOCK_TOKENS_MAX: usize = 9;
+
+/// "Inspected ethel unit two", "Goliath number 3": a name, and the number of one of its units.
+fn called(tokens: &[Token], at: usize, last: usize, name: bool) -> bool {
+    let done = at == 0 || DEEDS.contains(&word(tokens, at - 1));
+    let unit = matches!(word(tokens, last + 1), "unit" | "number" | "reel");
+    let figures = tokens.get(last + 2).is_some_and(is_figures);
+    name && done && unit && (figures || below_hundred(tokens, last + 2).is_some())
+}
+
+/// "633 hrs on the clock": a number, and what it was read off.
+fn clock_reads(tokens: &[Token], at: usize) -> bool {
+    let figures = tokens.get(at).is_some_and(is_figures);
+    let clock = |at: usize| matches!(word(tokens, at), "clock" | "meter" | "hourmeter");
+    let read = (at + 1..at + CLOCK_TOKENS_MAX)
+        .any(|next| clock(next) && word(tokens, next - 2) == "on" && word(tokens, next - 1) == "the");
+    (figures || below_hundred(tokens, at).is_some()) && read
 }
 
 fn is_figures(token: &Token) -> bool {
@@ -170,12 +202,15 @@ pub fn bare_size(
         let dash = usize::from(word(tokens, last + 1) == "-");
         let inch = matches!(word(tokens, last + 1 + dash), "inch" | "\"");
         // "Sixty-year-old" is no size, and "the sixty" by itself is hardly one.
-        let sized = figures || (said.is_some() && inch);
+        // "The seventy two" is as wide as decks are made.
+        let wide = said.is_some_and(|(size, last)| last > at && WIDTHS.contains(&size));
+        let sized = figures || wide || (said.is_some() && inch);
         let last = if inch { last + dash + 1 } else { last };
         let ends = tokens.get(last + 1).is_none_or(|next| {
             let counted =
                 next.kind == Kind::Word && super::said_units::unit_at(tokens, last + 1).is_some();
-            let decimal = matches!(next.text.as_str(), "/" | "%" | "\u{b0}");
+            let decimal =
+                matches!(next.text.as_str(), "/" | "%" | "\u{b0}" | "grit" | "mesh" | "compound");
             let plural = next.kind == Kind::Word
                 && next.text.ends_with('s')
                 && !matches!(next.text.as_str(), "was" | "is" | "has" | "this");

@@ -171,18 +171,18 @@ fn stands(tokens: &[Token], at: usize, words: &[String]) -> Option<usize> {
     Some(next - 1)
 }
 
-struct Finder<'a> {
-    text: &'a str,
-    tokens: &'a [Token],
+pub(super) struct Finder<'a> {
+    pub(super) text: &'a str,
+    pub(super) tokens: &'a [Token],
     site: &'a Id,
     shop: &'a Shop,
-    out: Named,
+    pub(super) out: Named,
     areas_by_number: bool,
     known: &'a dyn Fn(&str) -> bool,
 }
 
 impl Finder<'_> {
-    fn word(&self, at: usize) -> &str {
+    pub(super) fn word(&self, at: usize) -> &str {
         self.tokens.get(at).map_or("", |token| token.text.as_str())
     }
 
@@ -255,6 +255,8 @@ impl Finder<'_> {
                 None => at += 1,
             }
         }
+        let kept = self.out.machines.iter().filter(|mention| !self.carried(mention));
+        self.out.machines = kept.cloned().collect();
         // "Deck was low on the 72": the kind alone says less than a name.
         let kind_alone = |mention: &Mention| {
             let one = mention.first == mention.last;
@@ -346,6 +348,7 @@ impl Finder<'_> {
         while next < self.tokens.len() && next < at + 7 {
             let word = self.word(next);
             if HEADS.contains(&word) {
+                next += self.on_after_ride(next);
                 head = Some(next);
                 // "Triplex mower", "rotary deck": the last kind ends the name.
                 if !HEADS.contains(&self.word(next + 1)) {
@@ -371,7 +374,9 @@ impl Finder<'_> {
         }
         // "Deck belt" is a part, not a machine.
         // "Rough deck blades" are the blades of the rough deck.
-        let tells = strange > 0 || !KINDS_OF_PART.contains(&first);
+        // "Front rotary belt": of the front rotary.
+        let placed = matches!(first, "front" | "rear" | "back") && self.word(at + 1) == "rotary";
+        let tells = strange > 0 || placed || !KINDS_OF_PART.contains(&first);
         let head = head.filter(|head| {
             !PARTS.contains(&self.word(head + 1)) || (tells && at < *head)
         });
@@ -379,7 +384,9 @@ impl Finder<'_> {
             // "Rotary number 1": kinds of one cutter have their number said so.
             let one = ONE_CUTTER.contains(&self.word(head)) && self.word(head + 1) == "number";
             let number = head + 1 + usize::from(one);
-            let numbered = self.is_small_number(number) && self.stands_as_number(number);
+            let numbered = self.is_small_number(number)
+                && self.stands_as_number(number)
+                && !self.ends_with_hours(at, number);
             if !numbered && at == head && self.word(head) == "machine" {
                 return None;
             }
@@ -392,53 +399,6 @@ impl Finder<'_> {
         // "Fairway 1", "greens 2".
         let surface = SURFACES.contains(&first) && self.is_small_number(at + 1);
         (surface && self.stands_as_number(at + 1)).then_some((at, at + 1))
-    }
-
-    /// "Triplex B": a capital by itself.
-    fn is_letter(&self, at: usize) -> bool {
-        let Some(token) = self.tokens.get(at) else { return false };
-        let written = self.text.get(token.start..token.end).unwrap_or_default();
-        written.len() == 1 && written.starts_with(|ch: char| ('A'..='H').contains(&ch))
-    }
-
-    fn is_small_number(&self, at: usize) -> bool {
-        const SPELLED: &[&str] =
-            &["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
-        let Some(token) = self.tokens.get(at) else { return false };
-        let figures =
-            token.kind == Kind::Number && token.text.len() <= 2 && !token.text.contains('.');
-        figures || SPELLED.contains(&token.text.as_str())
-    }
-
-    /// Not a measure: no unit and no fraction after it.
-    fn stands_as_number(&self, at: usize) -> bool {
-        let same = at == 0 || self.tokens[at].segment == self.tokens[at - 1].segment;
-        // "Triplex 4's engine".
-        if same && self.word(at + 1) == "'" && self.word(at + 2) == "s" {
-            return true;
-        }
-        // "Deck three point six seconds", "verticutter thirty three hours": more of the number.
-        let more = self.word(at + 1) == "point" || self.is_small_number(at + 1) && {
-            self.tokens[at].kind == Kind::Word && self.tokens[at + 1].kind == Kind::Word
-        };
-        if more || matches!(self.word(at + 1), "hundred" | "thousand") {
-            return false;
-        }
-        let unit = super::said_units::unit_at(self.tokens, at + 1);
-        let article = matches!(self.word(at + 1), "a" | "an" | "bar")
-            || (self.word(at + 1) == "hour" && matches!(self.word(at + 2), "meter" | "clock"));
-        let measured = !article
-            && unit.is_some_and(|(symbol, last)| {
-                !(symbol == "in" && self.word(last) == "in") && symbol != "N"
-            });
-        let parted = self.word(at + 1) == "and"
-            && matches!(self.word(at + 2), "a" | "half" | "quarter" | "three");
-        let counted = parted
-            || matches!(
-                self.word(at + 1),
-                "blade" | "blades" | "/" | "reels" | "units" | "heads" | "times" | "of"
-            );
-        same && !measured && !counted
     }
 
     fn unless_taken(&self, found: Option<(usize, usize)>) -> Option<(usize, usize)> {

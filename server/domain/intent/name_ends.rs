@@ -1,0 +1,100 @@
+//! Where does the name of a machine end: is the word or number after a kind of machine part of its
+//! name, a measure, or what is told of it?
+//! Deliberately absent: where names begin.
+
+use super::said_units::unit_at;
+use super::subject_words::HEADS;
+use super::subjects::{Finder, Mention};
+use crate::domain::language::text::Kind;
+
+impl Finder<'_> {
+    /// "Ride-on", "ride on": tokens after "ride" that belong to it.
+    pub(super) fn on_after_ride(&self, at: usize) -> usize {
+        match (self.word(at), self.word(at + 1), self.word(at + 2)) {
+            ("ride", "-", "on") => 2,
+            ("ride", "on", next) if HEADS.contains(&next) => 1,
+            _ => 0,
+        }
+    }
+
+    /// "The mower did five hours and the front rotary three": the hours of one more machine, which
+    /// begins at `from`, not its number.
+    pub(super) fn ends_with_hours(&self, from: usize, at: usize) -> bool {
+        let before = |back: usize| from.checked_sub(back).map_or("", |before| self.word(before));
+        let on = before(1) == "on" || before(2) == "on" || before(1) == "number";
+        let spelled = self.tokens[at].kind == Kind::Word && self.word(at - 1) != "number";
+        let ends = self.tokens.get(at + 1).is_none_or(|next| next.kind == Kind::Sign);
+        let hours =
+            self.tokens[..from].iter().any(|token| matches!(token.text.as_str(), "hours" | "hrs"));
+        spelled && ends && hours && !on && !self.out.machines.is_empty()
+    }
+
+    /// "Deck on the school tractor": the kind alone is what the machine named after it carries.
+    pub(super) fn carried(&self, mention: &Mention) -> bool {
+        let next = mention.last + 1;
+        let alone = mention.first == mention.last && self.word(mention.first) == "deck";
+        let on = matches!(self.word(next), "on" | "of" | "off" | "under");
+        let the = matches!(self.word(next + 1), "the" | "our" | "my");
+        let begins = |other: &Mention| (next + 1..=next + 2).contains(&other.first);
+        alone && on && the && self.out.machines.iter().any(begins)
+    }
+
+    /// "Triplex B": a capital by itself.
+    pub(super) fn is_letter(&self, at: usize) -> bool {
+        let Some(token) = self.tokens.get(at) else { return false };
+        let written = self.text.get(token.start..token.end).unwrap_or_default();
+        written.len() == 1 && written.starts_with(|ch: char| ('A'..='H').contains(&ch))
+    }
+
+    pub(super) fn is_small_number(&self, at: usize) -> bool {
+        const SPELLED: &[&str] =
+            &["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
+        let Some(token) = self.tokens.get(at) else { return false };
+        let figures =
+            token.kind == Kind::Number && token.text.len() <= 2 && !token.text.contains('.');
+        figures || SPELLED.contains(&token.text.as_str())
+    }
+
+    /// Not a measure: no unit and no fraction after it.
+    pub(super) fn stands_as_number(&self, at: usize) -> bool {
+        let same = at == 0 || self.tokens[at].segment == self.tokens[at - 1].segment;
+        // "Triplex 4's engine".
+        if same && self.word(at + 1) == "'" && self.word(at + 2) == "s" {
+            return true;
+        }
+        // "Deck three point six seconds", "verticutter thirty three hours": more of the number.
+        let more = self.word(at + 1) == "point" || self.is_small_number(at + 1) && {
+            self.tokens[at].kind == Kind::Word && self.tokens[at + 1].kind == Kind::Word
+        };
+        if more || matches!(self.word(at + 1), "hundred" | "thousand") {
+            return false;
+        }
+        let unit = unit_at(self.tokens, at + 1);
+        let article = matches!(self.word(at + 1), "a" | "an" | "bar")
+            || (self.word(at + 1) == "hour" && matches!(self.word(at + 2), "meter" | "clock"));
+        let measured = !article
+            && unit.is_some_and(|(symbol, last)| {
+                !(symbol == "in" && self.word(last) == "in") && symbol != "N"
+            });
+        let parted = self.word(at + 1) == "and"
+            && matches!(self.word(at + 2), "a" | "half" | "quarter" | "three");
+        let counted = parted
+            || matches!(
+                self.word(at + 1),
+                "blade"
+                    | "blades"
+                    | "/"
+                    | "reels"
+                    | "units"
+                    | "heads"
+                    | "times"
+                    | "of"
+                    | "quarters"
+                    | "eighths"
+                    | "sixteenths"
+                    | "tenths"
+                    | "thou"
+            );
+        same && !measured && !counted
+    }
+}
