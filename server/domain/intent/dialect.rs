@@ -14,6 +14,8 @@ const MEANT: &[(&str, &str)] = &[
     ("atween", "between"), ("ahint", "behind"), ("gaun", "going"), ("gied", "gave"),
     ("keekit", "looked"), ("sittin", "sitting"), ("roon", "round"), ("tae", "to"), ("noo", "now"),
     ("auchteen", "eighteen"), ("fower", "four"), ("nane", "none"), ("birling", "turning"),
+    ("afore", "before"), ("maist", "most"), ("whaur", "where"), ("frae", "from"),
+    ("waur", "worse"), ("oan", "on"), ("staun", "stand"),
 ];
 
 /// Puts such words into plain ones; "an" after a hundred is "and", "o" before "the" is "of".

@@ -76,6 +76,8 @@ const SHORT_WORDS_MAX: usize = 14;
 const STORY_WORDS_MAX: usize = 24;
 /// From this weight on the words of a record tell of work done, whatever was wrong before.
 const PUT_RIGHT: u32 = 12;
+/// From this weight on the words of a record, with a day, are no sum unless one is asked for.
+const TOLD: u32 = 10;
 /// From this weight on the words of a kind are taken at their word.
 const SURE: u32 = 5;
 
@@ -204,10 +206,12 @@ impl Evidence {
     fn can_be(&self, kind: CommandKind) -> bool {
         match kind {
             CommandKind::Compute => {
-                let spoken_of = self.said > 0.0 || self.question || self.placed >= 3;
+                let spoken_of = self.said > 0.0
+                    || self.question
+                    || (self.placed >= 3 && !self.dated && self.findings * 5 <= self.placed);
                 // Work of a day is told, and nothing is asked.
-                let told = self.record_words >= PUT_RIGHT && !self.question && !self.asks;
-                let told = told && (self.dated || self.placed < 2);
+                let told = self.record_words >= TOLD && !self.question;
+                let told = told && (self.dated || (self.placed < 2 && !self.asks));
                 if told {
                     return false;
                 }

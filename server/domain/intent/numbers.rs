@@ -408,8 +408,10 @@ fn parted_thousands(tokens: &[Token], at: usize) -> Option<f64> {
     let apart = below.start == above.end + 1;
     let money = is_priced(tokens, at)
         || unit_at(tokens, at + 2).is_some_and(|(unit, _)| unit == MONEY);
+    let turning = above.text.len() == 1
+        && unit_at(tokens, at + 2).is_some_and(|(unit, _)| unit == "rpm");
     let joined = format!("{}{}", above.text, below.text);
-    (sized && apart && (below.text == "000" || money)).then(|| joined.parse().ok())?
+    (sized && apart && (below.text == "000" || money || turning)).then(|| joined.parse().ok())?
 }
 
 /// Whether the sign of a currency stands before a token.
@@ -510,11 +512,19 @@ fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
     if let Some((part, part_last)) = and_a_part(tokens, last + 1) {
         return number(whole + part, part_last, false);
     }
-    if let Some((below, part_last)) = part_at(tokens, last + 1) {
+    if let Some((below, part_last)) = part_at(tokens, last + 1 + tied(tokens, last)) {
         last = part_last;
         return number(whole / below, last, true);
     }
     number(whole, last, false)
+}
+
+/// "Three-quarter": one when a dash ties a token to the next.
+fn tied(tokens: &[Token], at: usize) -> usize {
+    let ends = |at: usize| tokens.get(at).map(|token| token.end);
+    let starts = |at: usize| tokens.get(at).map(|token| token.start);
+    let dash = is_sign(tokens, at + 1, "-") && ends(at) == starts(at + 1);
+    usize::from(dash && ends(at + 1) == starts(at + 2))
 }
 
 /// "Thousandths of an inch", "a fraction of a millimetre": the unit is not one of it.
@@ -595,6 +605,9 @@ mod tests {
             ("\u{a3}42,500", 42_500.0, Some("money")),
             ("quarter turn", 0.25, Some("turns")),
             ("three quarters of a turn", 0.75, Some("turns")),
+            ("five-eighths-inch spacing", 0.625, Some("in")),
+            ("sixteen-thread-per-inch", 16.0, Some("tpi")),
+            ("3 150 rpm", 3_150.0, Some("rpm")),
             ("a thirty-second of an inch", 0.03125, Some("in")),
             ("an eighth of an inch", 0.125, Some("in")),
             ("16 threads to the inch", 16.0, Some("tpi")),

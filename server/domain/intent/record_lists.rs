@@ -253,7 +253,7 @@ fn condition(spoken: &Spoken, clause: Clause, remains: bool) -> Option<(usize, C
         GOOD.contains(&text(*at))
             || BAD.contains(&text(*at))
             || MILD.contains(&text(*at))
-            || (remains && matches!(text(*at), "has" | "good" | "about" | "maybe"))
+            || (remains && matches!(text(*at), "has" | "good" | "about" | "maybe" | "will" | "see"))
     })?;
     let any = |list: &[&str]| (at..=clause.last).any(|at| list.contains(&text(at)));
     let condition = if any(MILD) || remains {

@@ -71,9 +71,10 @@ fn is_strange(tokens: &[Token], at: usize) -> bool {
     said.len() > 2 && !verb && !placed && !known.iter().any(|list| list.contains(&said))
 }
 
-/// "Old Bess", "Auld Jessie", "wee Maggie": a pet word and a name with a capital.
-pub fn pet_name(text: &str, tokens: &[Token]) -> Option<(usize, usize)> {
-    (0..tokens.len().saturating_sub(1)).find_map(|at| {
+/// "Old Bess", "Auld Jessie", "wee Maggie": a pet word and a name with a capital, from a
+/// token on.
+pub fn pet_name(text: &str, tokens: &[Token], from: usize) -> Option<(usize, usize)> {
+    (from..tokens.len().saturating_sub(1)).find_map(|at| {
         let letter = text.get(tokens[at + 1].start..)?.chars().next()?;
         let big = text.get(tokens[at].start..)?.chars().next()?.is_uppercase();
         let second = word(tokens, at + 1);

@@ -265,7 +265,7 @@ impl Finder<'_> {
         let weak = self.out.machines.iter().all(kind_alone);
         if weak
             && let Some((first, last)) =
-                self.unless_taken(pet_name(self.text, self.tokens))
+                self.unless_taken(pet_name(self.text, self.tokens, 0))
                     .or_else(|| self.proper_name())
                     .or_else(|| self.bare_number(0))
                     .or_else(|| self.heading())
@@ -275,6 +275,11 @@ impl Finder<'_> {
         {
             self.out.machines.clear();
             self.add_machine(first, last);
+            // "Wee Nellie did four hours and Big Blue six".
+            let other = pet_name(self.text, self.tokens, last + 1);
+            if let Some((first, last)) = self.unless_taken(other) {
+                self.add_machine(first, last);
+            }
         }
         // "Ran the rotary 4 hours and the 60 five and a half": more of them.
         let mut from = self.out.machines.first().map_or(0, |machine| machine.last + 1);
@@ -289,13 +294,17 @@ impl Finder<'_> {
     fn machine_after_on(&mut self) {
         for at in 3..self.tokens.len() {
             let on = self.word(at - 2) == "on" && self.word(at - 1) == "the";
-            let ends = self.tokens.get(at + 1).is_none_or(|next| next.kind == Kind::Sign);
+            let ends = self.tokens.get(at + 1).is_none_or(|next| {
+                let day = ["this", "today", "yesterday", "tonight"];
+                next.kind == Kind::Sign || day.contains(&next.text.as_str())
+            });
             let counted = self.tokens[at - 3].kind == Kind::Number
                 || below_hundred(self.tokens, at - 3).is_some()
                 || matches!(self.word(at - 3), "hours" | "hrs" | "half" | "quarter" | "hour");
             let other = self.out.machines.first().is_some_and(|machine| machine.last < at);
             let word = self.tokens[at].kind == Kind::Word && self.word(at).len() > 4;
             let part = PARTS.contains(&self.word(at)) || TELLING.contains(&self.word(at));
+            let part = part && self.word(at) != "verti";
             let told = self.word(at - 1) == "the"
                 && matches!(self.word(at - 2), "and" | ",")
                 && self.tokens.get(at + 1).is_some_and(|next| next.kind == Kind::Number);
