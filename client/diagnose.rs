@@ -113,7 +113,7 @@ fn causes(reply: &pb::DiagnoseResponse, page: &mut Page) {
         let heard = reply.heard.iter().find(|heard| heard.finding == finding);
         match heard {
             Some(heard) if heard.present => heard.title.to_lowercase(),
-            Some(heard) => format!("not: {}", heard.title.to_lowercase()),
+            Some(heard) => format!("not {}", heard.title.to_lowercase()),
             None => finding.replace('_', " "),
         }
     };

@@ -274,7 +274,9 @@ fn heard_of_kind(knowledge: &Knowledge, kind: Equipment, heard: Vec<Heard>) -> V
         .collect()
 }
 
-fn evidence(
+/// What counts as evidence: that somebody complains, what was heard, what was left unsaid, what was
+/// observed.
+pub fn evidence(
     knowledge: &Knowledge,
     network: &Network,
     heard: &[Heard],

@@ -73,7 +73,7 @@ const BARE_WEIGHT: f64 = 0.4;
 const FRACTION_INCH_WEIGHT: f64 = 0.9;
 
 /// Words that are remembered; a shop's own vocabulary is far smaller.
-const REMEMBERED_MAX: usize = 200_000;
+const REMEMBERED_MAX: usize = 20_000;
 
 /// Turns text into terms.
 #[derive(Debug)]

@@ -1,7 +1,6 @@
 //! How long do the parts of a diagnosis take, inside the process and without any call?
 
-use sward_core::domain::complaint::{Diagnosis, Models, Outcome, Question, diagnose};
-use sward_core::domain::diagnosis::evidence::{Evidence, EvidenceKind};
+use sward_core::domain::complaint::{self, Diagnosis, Models, Outcome, Question, diagnose};
 use sward_core::domain::diagnosis::plan::next_steps;
 use sward_core::domain::diagnosis::posterior::{contributions, posterior};
 use sward_core::embedded;
@@ -45,12 +44,9 @@ pub fn print(typical: &str) -> Result<(), Failure> {
     let answer = ask(typical)?;
     let kind = answer.equipment.filter(|_| answer.outcome == Outcome::Diagnosed);
     let (network, bench) = models.of(kind.ok_or("the typical complaint is not diagnosed")?);
-    let mut evidence = Vec::new();
-    for heard in &answer.heard {
-        let finding = network.finding_index(&heard.finding)?;
-        let kind = EvidenceKind::Heard { confidence: heard.confidence };
-        evidence.push(Evidence { finding, present: heard.present, kind });
-    }
+    let question = Question { complaint: typical.to_owned(), ..Question::default() };
+    let evidence = complaint::evidence(&knowledge, network, &answer.heard, &question)
+        .map_err(|error| format!("{error:?}"))?;
     let order: Vec<usize> = (0..5).collect();
     let exact = Pace::measure(TIMES, |_| {
         std::hint::black_box(posterior(network, &evidence)?);
