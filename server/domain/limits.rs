@@ -46,7 +46,7 @@ pub fn complaint(text: &str) -> Result<(), (String, &'static str)> {
     Ok(())
 }
 
-/// The least that an input may be that must be over zero, in whatever unit.
+/// The least that an input may be that is over zero, in whatever unit, where nothing is under zero.
 pub const LEAST_OVER_ZERO: f64 = 1e-9;
 
 /// The range of one input. An open end is not itself allowed.
@@ -258,7 +258,7 @@ impl Bound {
     /// Over zero by less than anything could be measured: to divide by it would go past all
     /// numbers.
     fn is_too_small(&self, value: f64) -> bool {
-        self.open_min && self.min == 0.0 && value > 0.0 && value < LEAST_OVER_ZERO
+        self.min == 0.0 && value > 0.0 && value < LEAST_OVER_ZERO
     }
 
     /// The range in words: "over 0 and at most 15 m/s".
@@ -284,7 +284,11 @@ pub fn check(field: &str, value: f64) -> Result<f64, SettingError> {
     if bound.holds(value) {
         Ok(value)
     } else {
-        let small = if bound.is_too_small(value) { "too small to be measured; " } else { "" };
+        let small = match (bound.is_too_small(value), bound.open_min) {
+            (false, _) => "",
+            (true, true) => "too small to be measured; ",
+            (true, false) => "too small to be measured, write 0 for none; ",
+        };
         let remedy = format!("{small}it must be {} ({})", bound.range(), bound.why);
         Err(SettingError::new(name, value, remedy))
     }
@@ -325,15 +329,15 @@ mod tests {
         let refused = check("ground_speed_mps", 1e-300).expect_err("too small");
         assert!(refused.remedy.starts_with("too small to be measured; it must be over 0"));
         assert!(check("ground_speed_mps", LEAST_OVER_ZERO).is_ok());
-        assert!(check("sinkage_mm", 1e-300).is_ok(), "what may be zero may be nearly zero");
+        let refused = check("growth_mm_per_day", 1e-307).expect_err("neither none nor some");
+        assert!(refused.remedy.starts_with("too small to be measured, write 0 for none; it must"));
     }
 
     #[test]
     fn every_row_is_refused_at_its_edge_and_accepted_just_inside() {
         for bound in BOUNDS {
             let name = bound.field;
-            let hardly_zero = bound.open_min && bound.min == 0.0;
-            let least = if hardly_zero { LEAST_OVER_ZERO } else { bound.min.next_up() };
+            let least = if bound.min == 0.0 { LEAST_OVER_ZERO } else { bound.min.next_up() };
             assert!(check(name, least).is_ok(), "{name} just over its least");
             assert!(check(name, bound.max.next_down()).is_ok(), "{name} just under its most");
             assert_eq!(check(name, bound.min).is_ok(), !bound.open_min, "{name} at its least");

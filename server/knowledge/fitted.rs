@@ -16,6 +16,8 @@ pub struct Fitted {
     pub labels: Vec<(String, bool)>,
     /// Stems that occur in the phrasings.
     pub vocabulary: Vec<String>,
+    /// Those that occur in many.
+    pub common: Vec<String>,
     #[serde(skip)]
     pub finding_table: Cow<'static, [u8]>,
     #[serde(skip)]
@@ -37,7 +39,7 @@ pub struct CompiledLexicon {
 }
 
 /// Raised when the fitting changes, so that older tables are not taken for its own.
-const FIT_FORMAT: u32 = 6;
+const FIT_FORMAT: u32 = 7;
 
 /// The stamp that a fit to these files bears.
 pub fn stamp_of(files: &[File]) -> String {

@@ -20,6 +20,8 @@ const CONTEXT_PREFIXES: &[&str] = &["after_", "worse_", "one_unit", "all_units",
 
 /// A label seen in fewer clauses cannot be learned.
 const FEWEST_EXAMPLES: usize = 4;
+/// A word of so many clauses is nobody's name.
+const FEWEST_COMMON: usize = 10;
 
 pub fn read(
     files: &[File],
@@ -65,6 +67,7 @@ fn hear(
         model: Model::read(fitted.finding_table.clone()).unwrap_or_default(),
         implications: implications(files, problems),
         small_words: small,
+        common: fitted.common.iter().chain(&fitted.lexicon.trade).cloned().collect(),
     };
     let model = Model::read(fitted.scope_table.clone()).unwrap_or_default();
     knowledge.scope_ear = ScopeEar { model };
@@ -184,7 +187,7 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
     }
     counts.retain(|label, count| !label.starts_with("scope=") && *count >= FEWEST_EXAMPLES);
     let names: Vec<&str> = counts.into_keys().collect();
-    let mut vocabulary = BTreeSet::new();
+    let mut heard: BTreeMap<String, usize> = BTreeMap::new();
     let mut clauses = Vec::new();
     let mut utterances = Vec::new();
     for phrasing in phrasings {
@@ -193,7 +196,9 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
             .into_iter()
             .map(|word| word.stem)
             .collect();
-        vocabulary.extend(stems.iter().cloned());
+        for stem in &stems {
+            *heard.entry(stem.clone()).or_default() += 1;
+        }
         let scope = phrasing.labels.iter().find_map(|label| label.strip_prefix("scope="));
         let column = scope.unwrap_or("in");
         let column = SCOPE_LABELS.iter().position(|name| *name == column);
@@ -207,10 +212,12 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
             clauses.push(Example { words: stems, labels });
         }
     }
+    let common = heard.iter().filter(|(_, count)| **count >= FEWEST_COMMON);
     Fitted {
         stamp,
         labels: names.iter().filter_map(|name| fitted::label(name)).collect(),
-        vocabulary: vocabulary.into_iter().collect(),
+        common: common.map(|(stem, _)| stem.clone()).collect(),
+        vocabulary: heard.into_keys().collect(),
         finding_table: Cow::Owned(model::fit(&model::with_pairs(clauses), names.len())),
         scope_table: Cow::Owned(model::fit(&utterances, SCOPE_LABELS.len())),
         ..Fitted::default()

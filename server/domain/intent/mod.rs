@@ -177,7 +177,7 @@ impl<'a> Heard<'a> {
             labels.iter().map(|label| (label.first, label.last)).collect();
         hidden.extend(names::numbered_areas(&tokens));
         let spoken = Spoken::new(text, tokens.clone(), &hidden);
-        let known = |stem: &str| knowledge.ear.speller.knows(stem);
+        let known = |stem: &str| knowledge.ear.common.contains(stem);
         let named = subjects::named(text, &tokens, &labels, shop, site, false, &known);
         let cues = cues::cues(&knowledge.intent, &spoken);
         let asked = calculations::asked(&spoken, &cues, &labels);

@@ -10,7 +10,6 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::assertion::{Assertion, assertion, negator_is_close, past_and_over};
 use super::columns::Columns;
 use super::model::{Listener, Model};
-use super::named_units::{NamedUnits, named_units};
 use super::patterns::{Lexicon, Match, NUMBER, Word};
 use super::quantities::{Quantity, quantities};
 use super::readings::compared;
@@ -24,8 +23,7 @@ const PHRASE_CONFIDENCE: f64 = 0.95;
 /// A phrase of this weight is exact enough to need no support by the model.
 const EXACT: u32 = 2;
 /// Findings that say behind how many units the fault shows.
-const EXTENT: &[&str] = &["all_units", ONE_UNIT];
-const ONE_UNIT: &str = "one_unit_only";
+const EXTENT: &[&str] = &["all_units", "one_unit_only"];
 /// The section of phrases that count the units without saying behind how many the fault shows
 /// ("all five are fine", "every head was ground").
 const ASIDE: &str = "aside:extent";
@@ -80,6 +78,8 @@ pub struct Ear {
     pub implications: Vec<Implication>,
     /// Stems that carry no matter of their own; never reported as unheard.
     pub small_words: BTreeSet<String>,
+    /// Stems that many people use, or the trade: never somebody's name for a machine.
+    pub common: BTreeSet<String>,
 }
 
 /// A text taken apart, ready for every question asked of it.
@@ -319,13 +319,10 @@ impl Ear {
     ) {
         let columns = self.columns.all();
         let best = best_clauses(clauses, columns.len());
-        let names_one = named_units(&reading.tokens, &reading.quantities) == NamedUnits::One;
         for (column, (best, label)) in best.iter().zip(columns).enumerate() {
             let (finding, present, traits) = (&label.finding, label.present, label.traits);
             let phrase = spoken.phrases.get(&column);
-            let extent = EXTENT.contains(&finding.as_str());
-            let worth = (best.chance >= WORTH_WEIGHING || (extent && names_one))
-                && !spoken.unsaid.contains(finding);
+            let worth = best.chance >= WORTH_WEIGHING && !spoken.unsaid.contains(finding);
             if (phrase.is_none() && !worth) || spoken.settled.contains(finding) {
                 continue;
             }
@@ -336,9 +333,7 @@ impl Ear {
                 likeliest: best.likeliest,
                 phrase: phrase.map(|spoken| spoken.phrase),
                 opposed: label.opposite.is_some_and(|column| spoken.phrases.contains_key(&column)),
-                extent,
-                names_one: extent && names_one,
-                of_one: present == (finding == ONE_UNIT),
+                extent: EXTENT.contains(&finding.as_str()),
                 observable: traits.observable,
                 context: traits.context,
                 present,

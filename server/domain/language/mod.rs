@@ -14,7 +14,6 @@ pub mod assertion;
 pub mod readings;
 pub mod model;
 pub mod columns;
-pub mod named_units;
 pub mod verdict;
 pub mod hearing;
 pub mod scope;

@@ -28,9 +28,6 @@ pub struct Signs {
     pub opposed: bool,
     /// Says behind how many units it shows.
     pub extent: bool,
-    /// Says behind how many, and just one unit is named; and whether it says that it is one.
-    pub names_one: bool,
-    pub of_one: bool,
     /// Seen, heard or felt in use.
     pub observable: bool,
     /// Says where or when.
