@@ -265,14 +265,18 @@ impl Network {
 
     /// P(finding present | only this cause is present), leak included.
     pub fn compound(&self, cause: usize, finding: usize) -> f64 {
-        let leak = self.findings[finding].leak;
-        1.0 - (1.0 - leak) * (1.0 - self.strength(cause, finding))
+        with_leak(self.findings[finding].leak, self.strength(cause, finding))
     }
 
     /// The number shared by all findings that say the same thing as this one.
     pub fn group(&self, finding: usize) -> usize {
         self.groups[finding]
     }
+}
+
+/// The chance of a finding that its leak or a cause of this net strength turns on.
+fn with_leak(leak: f64, net: f64) -> f64 {
+    1.0 - (1.0 - leak) * (1.0 - net)
 }
 
 impl Bench {

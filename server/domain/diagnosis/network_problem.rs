@@ -5,7 +5,7 @@
 use super::evidence::Settled;
 use super::posterior::Posterior;
 use super::problem::{Answer, Problem, Question, Repair, agree};
-use super::{Bench, Check, DiagnosisError, Network};
+use super::{Bench, Check, DiagnosisError, Network, with_leak};
 
 /// Causes kept apart in a plan; the rest count as unknown.
 pub const LIVE_CAUSES_MAX: usize = 24;
@@ -33,14 +33,23 @@ impl NetworkProblem {
         let mut belief: Vec<f64> =
             hypotheses.iter().map(|&cause| posterior.single[cause]).collect();
         // Everything not kept apart is unknown; summing what is left avoids a difference.
+        let kept = |cause: &usize| hypotheses.binary_search(cause).is_ok();
+        let rest: Vec<usize> =
+            (0..posterior.single.len()).filter(|cause| !kept(cause)).collect();
         let mut unknown = posterior.single_unknown;
-        for (cause, mass) in posterior.single.iter().enumerate() {
-            if hypotheses.binary_search(&cause).is_err() {
-                unknown += mass;
-            }
+        for &cause in &rest {
+            unknown += posterior.single[cause];
         }
         belief.push(unknown);
-        let rows = Rows::new(network, posterior, settled, &hypotheses, unknown);
+        let rows = Rows {
+            network,
+            posterior,
+            settled,
+            hypotheses: &hypotheses,
+            rest,
+            unknown,
+            strengths: strengths(network),
+        };
         let mut facts: Vec<usize> = Vec::new();
         let mut questions = Vec::new();
         let mut asked = Vec::new();
@@ -133,39 +142,32 @@ fn repairs(network: &Network, hypotheses: &[usize]) -> Vec<Repair> {
     repairs
 }
 
+/// The net strength of every cause for every finding, by finding.
+fn strengths(network: &Network) -> Vec<f64> {
+    let count = network.causes.len();
+    let mut strengths = vec![0.0; count * network.findings.len()];
+    for (cause, links) in network.links.iter().enumerate() {
+        for &(finding, net) in links {
+            strengths[finding * count + cause] = net;
+        }
+    }
+    strengths
+}
+
 /// What the rows of likelihoods are worked out from.
 struct Rows<'a> {
     network: &'a Network,
     posterior: &'a Posterior,
     settled: &'a [Settled],
     hypotheses: &'a [usize],
-    unknown: f64,
-    /// The causes that are not kept apart.
+    /// The causes that are not kept apart, and the mass of all that is unknown.
     rest: Vec<usize>,
-    /// The net strength of every cause for every finding, by finding.
+    unknown: f64,
+    /// As `strengths` tells.
     strengths: Vec<f64>,
 }
 
-impl<'a> Rows<'a> {
-    fn new(
-        network: &'a Network,
-        posterior: &'a Posterior,
-        settled: &'a [Settled],
-        hypotheses: &'a [usize],
-        unknown: f64,
-    ) -> Rows<'a> {
-        let count = network.causes.len();
-        let mut strengths = vec![0.0; count * network.findings.len()];
-        for (cause, links) in network.links.iter().enumerate() {
-            for &(finding, net) in links {
-                strengths[finding * count + cause] = net;
-            }
-        }
-        let kept = |cause: &usize| hypotheses.binary_search(cause).is_ok();
-        let rest = (0..count).filter(|cause| !kept(cause)).collect();
-        Rows { network, posterior, settled, hypotheses, unknown, rest, strengths }
-    }
-
+impl Rows<'_> {
     /// The news a check brings, one answer per group of findings; `facts` numbers the groups. Of
     /// twins, the one that tells the hypotheses apart best is kept.
     fn answers(&self, check: &Check, belief: &[f64], facts: &mut Vec<usize>) -> Vec<Answer> {
@@ -204,7 +206,7 @@ impl<'a> Rows<'a> {
         let leak = self.network.findings[finding].leak;
         let count = self.network.causes.len();
         let strengths = &self.strengths[finding * count..(finding + 1) * count];
-        let chance = |cause: usize| tilt(1.0 - (1.0 - leak) * (1.0 - strengths[cause]));
+        let chance = |cause: usize| tilt(with_leak(leak, strengths[cause]));
         let mut row: Vec<f64> = self.hypotheses.iter().map(|&cause| chance(cause)).collect();
         let mut unknown = self.posterior.single_unknown * tilt(leak);
         for &cause in &self.rest {

@@ -133,12 +133,20 @@ fn bare_hours(spoken: &Spoken, machines: usize, assigned: &mut Vec<Assigned>) {
             (false, _, true) => "hours_run_h",
             _ => continue,
         };
-        let settled = settle(spoken, index, field).filter(|one| is_likely(field, one.value));
-        let Some(settled) = settled else { continue };
-        let field = field.to_owned();
-        assigned.push(Assigned { field, quantity: index, settled, by_cue: false });
+        assign_bare(spoken, index, field, assigned);
     }
     assigned.sort_by_key(|one| one.quantity);
+}
+
+/// Takes a bare number for a field, where it is a likely one.
+fn assign_bare(spoken: &Spoken, index: usize, field: &str, assigned: &mut Vec<Assigned>) {
+    let settled = settle(spoken, index, field).filter(|one| is_likely(field, one.value));
+    assigned.extend(settled.map(|settled| Assigned {
+        field: field.to_owned(),
+        quantity: index,
+        settled,
+        by_cue: false,
+    }));
 }
 
 /// "Eighteen and a half left, eighteen right", "twelve point oh": a whole number in words is a
@@ -164,12 +172,7 @@ fn bare_heights(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
         if !free || quantity.unit.is_some() || !quantity.in_words || heights.is_empty() || !stands {
             continue;
         }
-        let settled = settle(spoken, index, "height_mm");
-        let Some(settled) = settled.filter(|one| is_likely("height_mm", one.value)) else {
-            continue;
-        };
-        let field = "height_mm".to_owned();
-        assigned.push(Assigned { field, quantity: index, settled, by_cue: false });
+        assign_bare(spoken, index, "height_mm", assigned);
     }
     assigned.sort_by_key(|one| one.quantity);
 }

@@ -7,6 +7,7 @@ use super::clauses::clauses;
 use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
 use super::spoken::Spoken;
+use super::subject_words::CLOCKS;
 use crate::domain::records::RecordKind;
 use crate::domain::records::choices::Choice as _;
 
@@ -33,7 +34,7 @@ const TELLS: &[&str] = &[
 const SMALL: &[&str] = &[
     "the", "of", "on", "a", "an", "in", "for", "from", "unit", "reel", "head", "record", "log",
     "note", "please", "our", "my", "and", "at", "to", "by", "left", "right", "front", "rear",
-    "centre", "middle", "number", "#", "alright", "right", "so", "aye", "mate",
+    "centre", "middle", "number", "#", "alright", "so", "aye", "mate",
 ];
 /// What a fault told first adds to a fault that was fixed.
 const FAULT_FIRST: u32 = 18;
@@ -117,7 +118,7 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     let early = hours.is_some_and(|hours| hours.first <= LOGGED_WORDS_MAX);
     let first = spoken.words.first().map_or("", |word| word.text.as_str());
     let clock = spoken.words.iter().take(LOGGED_WORDS_MAX).any(|word| {
-        matches!(word.text.as_str(), "clock" | "meter" | "hourmeter")
+        CLOCKS.contains(&word.text.as_str())
     });
     let logged = hours.is_some() && (LOGS.contains(&first) || clock);
     let read = |unit: &str| matches!(unit, "psi" | "bar" | "kPa" | "s");

@@ -4,7 +4,7 @@
 use super::deeds::DEEDS;
 use super::numerals::below_hundred;
 use super::readings::place_at;
-use super::subject_words::{HEADS, KINDS_NAMED, NO_HEADINGS, NO_NAMES, PARTS, TELLING};
+use super::subject_words::{CLOCKS, HEADS, KINDS_NAMED, NO_HEADINGS, NO_NAMES, PARTS, TELLING};
 use crate::domain::language::text::{Kind, Token, stem};
 
 /// What people call a machine that they know well, before its name.
@@ -159,29 +159,30 @@ const CLOCK_TOKENS_MAX: usize = 9;
 fn called(tokens: &[Token], at: usize, last: usize, name: bool) -> bool {
     let done = at == 0 || DEEDS.contains(&word(tokens, at - 1));
     let unit = matches!(word(tokens, last + 1), "unit" | "number" | "reel");
-    let figures = tokens.get(last + 2).is_some_and(is_figures);
-    name && done && unit && (figures || below_hundred(tokens, last + 2).is_some())
+    name && done && unit && is_number(tokens, last + 2)
 }
 
 /// "633 hrs on the clock": a number, and what it was read off.
 fn clock_reads(tokens: &[Token], at: usize) -> bool {
-    let figures = tokens.get(at).is_some_and(is_figures);
-    let clock = |at: usize| matches!(word(tokens, at), "clock" | "meter" | "hourmeter");
+    let clock = |at: usize| CLOCKS.contains(&word(tokens, at));
     let read = (at + 1..at + CLOCK_TOKENS_MAX)
         .any(|next| clock(next) && word(tokens, next - 2) == "on" && word(tokens, next - 1) == "the");
-    (figures || below_hundred(tokens, at).is_some()) && read
+    is_number(tokens, at) && read
 }
 
 fn is_figures(token: &Token) -> bool {
     token.kind == Kind::Number
 }
 
+/// A number in figures or in words.
+fn is_number(tokens: &[Token], at: usize) -> bool {
+    tokens.get(at).is_some_and(is_figures) || below_hundred(tokens, at).is_some()
+}
+
 /// "Has run 8 hours", "has done 40": what a machine does, and no person.
 fn has_run(tokens: &[Token], at: usize) -> bool {
-    let figures = tokens.get(at + 1).is_some_and(is_figures);
-    let number = figures || below_hundred(tokens, at + 1).is_some();
     match word(tokens, at) {
-        "done" => number,
+        "done" => is_number(tokens, at + 1),
         "run" | "got" | "a" | "no" | "not" => true,
         _ => false,
     }

@@ -233,3 +233,6 @@ pub const NO_NAMES: &[&str] = &[
     "not", "are", "but", "you", "your", "mine", "ours", "hand", "into", "under", "over", "off",
     "compare", "calculate", "compute", "need", "want", "mulching", "robot", "robotic", "push",
 ];
+
+/// What hours are read off.
+pub const CLOCKS: &[&str] = &["clock", "meter", "hourmeter"];

@@ -1,9 +1,8 @@
 //! Which findings does this complaint state or deny, and how sure are we of each?
 //!
 //! What a phrase of the lexicon says and what the fitted model hears are weighed together
-//! (`verdict`); what one finding means for another by the sense of the words
-//! (`implications.csv`) is added last. Each finding says which
-//! bytes of the complaint it was heard in.
+//! (`verdict`); what one finding means for another by the sense of the words (`implications.csv`)
+//! is added last. Each finding says which bytes of the complaint it was heard in.
 
 use std::collections::{BTreeMap, BTreeSet};
 

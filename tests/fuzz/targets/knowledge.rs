@@ -160,8 +160,8 @@ impl Target for Files {
         let path = directory.join(&self.files[file].path);
         let before = fs::read(&path).map_err(|error| error.to_string())?;
         // Of a long file of phrasings the spoilt piece is all that is kept.
-        let whole = || self.spoilt(file, piece, input);
-        let spoilt = if thin { input[HEAD_BYTES..].to_vec() } else { whole() };
+        let alone = || input[HEAD_BYTES..].to_vec();
+        let spoilt = if thin { alone() } else { self.spoilt(file, piece, input) };
         fs::write(&path, spoilt).map_err(|error| error.to_string())?;
         let judged = self.judge(directory);
         fs::write(&path, before).map_err(|error| error.to_string())?;
