@@ -46,6 +46,10 @@ pub fn complaint(text: &str) -> Result<(), (String, &'static str)> {
     Ok(())
 }
 
+/// The most that a typed number may be, in whatever unit: far over any measure, far under where
+/// arithmetic overflows.
+pub const TYPED_MAX: f64 = 1e15;
+
 /// The least that an input may be that is over zero, in whatever unit, where nothing is under zero.
 pub const LEAST_OVER_ZERO: f64 = 1e-9;
 

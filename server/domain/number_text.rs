@@ -2,6 +2,8 @@
 //! fraction characters, and number words to ninety-nine with their halves, quarters and sixteenths.
 //! Deliberately absent: units, and numbers inside sentences.
 
+use crate::domain::limits::TYPED_MAX;
+
 /// A number read from the start of a text, and what follows it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Number {
@@ -77,7 +79,10 @@ pub fn read_number(text: &str) -> Result<Number, String> {
     let (sign, unsigned) = read_sign(plain);
     let starts_in_figures = unsigned.starts_with(|c: char| c.is_ascii_digit() || c == '.');
     let number = if starts_in_figures { read_figures(unsigned)? } else { read_words(unsigned)? };
-    Ok(Number { value: sign * number.value, ..number })
+    if number.value <= TYPED_MAX {
+        return Ok(Number { value: sign * number.value, ..number });
+    }
+    Err(format!("that is more than {TYPED_MAX:e}; write a measured value, such as 3.5 or 5/32"))
 }
 
 fn read_sign(text: &str) -> (f64, &str) {
@@ -267,6 +272,10 @@ mod tests {
             "NaN",
             "of an inch",
             "1,23,456",
+            "1000000000000001",
+            "1000000000000000 1/2",
+            "1/0.0000000000000001",
+            &"9".repeat(400),
         ] {
             assert!(read_number(text).is_err(), "{text} was read as {:?}", read_number(text));
         }
