@@ -173,6 +173,14 @@ fn rows_of_readings_are_heard_however_they_are_laid_out() {
             three, point oh seven. what do I turn?", "gap_mm", "left", 0.02),
         ("heights, mm: 1 is 10.0 10.1, 2 is 10.3 10.0. I want ten all round. which end moves?",
             "unit_heights_mm", "right", 10.1),
+        ("left ends of one to three 8.02, 8.10, 7.98, right ends 8.00, 8.04, 8.01. get them all to \
+            8.00 within 0.02", "unit_heights_mm", "right", 8.0),
+        ("2 2 5 on blade one, 2 2 6 on blade two, thou, left to centre to right. which knob do I \
+            turn?", "gap_mm", "right", 0.127),
+        ("gaps 0.06, 0.06 and 0.07 on the left, 0.03, 0.03 and 0.04 on the right. which end do I \
+            move?", "gap_mm", "right", 0.03),
+        ("On the left the tips are 70 front and 75 rear, on the right 68 front and 74 rear, mm, \
+            rake 4. corrections?", "tip_heights_mm", "right_front", 68.0),
     ];
     for (words, list, place, reading) in rows {
         let answer = ask(&knowledge, words);
@@ -274,6 +282,18 @@ fn machines_of_any_name_are_heard_and_what_was_done_to_them() {
         ("Cylinder 2 of fairway 3 is left 165.4 and right 165.1 mm", "fairway-3/units/2",
             "inspection"),
         ("bench on walker 3 came out 4.10 left 4.05 right", "walker-3", "height_reading"),
+        ("please write I lifted the rear roller on walker 2 by 10 thou", "walker-2", "adjustment"),
+        ("Two flats in on the left of the middle head, tees triplex", "tees-triplex/units/middle",
+            "adjustment"),
+        ("C2 clock 1,310", "c2", "hours"),
+        ("the old lady's meter says 2,040", "old-lady", "hours"),
+        ("seven gang from .510 down to .490, all units", "seven-gang", "adjustment"),
+        ("verticut ran two hours today", "verticut", "hours"),
+        ("er, changed the, uh, bedknife on unit 1 of the tees mower", "tees-mower/units/1",
+            "part_replaced"),
+        ("log it: spindle bearings, outfield deck, 2 hours", "outfield-deck", "part_replaced"),
+        ("streak on unit 2 of the tees mower cleared, took a burr off the knife",
+            "tees-mower/units/2", "fault_fixed"),
     ];
     for (words, subject, kind) in rows {
         let answer = ask(&knowledge, words);
@@ -281,6 +301,35 @@ fn machines_of_any_name_are_heard_and_what_was_done_to_them() {
         let wanted = format!("sites/home/machines/{subject}");
         let got = (records[0].0.to_string(), records[0].1.kind().id());
         assert_eq!(got, (wanted, kind), "{words}");
+    }
+}
+
+#[test]
+fn several_machines_of_one_sentence_are_a_record_each() {
+    let knowledge = embedded::knowledge();
+    // (words, machine under the site, its height or hours): our own sentences.
+    let rows: &[(&str, &[(&str, f64)])] = &[
+        ("Heights today: greens triplex 3.1, collar mower 9, rough mower 42",
+            &[("greens-triplex", 3.1), ("collar-mower", 9.0), ("rough-mower", 42.0)]),
+        ("T1 1,140, T2 1,176, T3 960 hours", &[("t1", 1_140.0), ("t2", 1_176.0), ("t3", 960.0)]),
+    ];
+    for (words, wanted) in rows {
+        let Command::Record { records, .. } = ask(&knowledge, words).command else {
+            panic!("{words}")
+        };
+        let got: Vec<(String, f64)> = records
+            .iter()
+            .map(|(name, content)| {
+                let number = match &content.detail {
+                    Detail::HeightReading(detail) => detail.readings[0].height_mm,
+                    _ => content.machine_hours_h,
+                };
+                (name.id().to_string(), number.unwrap_or_default())
+            })
+            .collect();
+        let wanted: Vec<(String, f64)> =
+            wanted.iter().map(|(name, number)| ((*name).to_owned(), *number)).collect();
+        assert_eq!(got, wanted, "{words}");
     }
 }
 

@@ -115,7 +115,12 @@ pub fn done_by(
         let word = NO_NAMES.contains(&text(at)) || DEEDS.contains(&text(at));
         (capital && lower && !thing && !word).then(|| (bare.to_owned(), token))
     };
-    let deed = |at: usize| DEEDS.contains(&text(at)) || DOING.contains(&text(at));
+    let looked = |at: usize| {
+        text(at) == "had" && text(at + 1) == "a" && matches!(text(at + 2), "look" | "check" | "go")
+    };
+    let deed = |at: usize| {
+        DEEDS.contains(&text(at)) || DOING.contains(&text(at)) || looked(at)
+    };
     // Not the repaired stem: a name may be near a word of the trade.
     let stranger = |at: usize| {
         let (written, token) = name(at)?;
@@ -126,7 +131,8 @@ pub fn done_by(
     let by = all.clone().skip(1).filter(|at| text(at - 1) == "by").find_map(|at| Some(name(at)?.0));
     let doing = || {
         all.clone().find_map(|at| {
-            let starts = at == 0 || segment(at - 1) != segment(at) || text(at - 1) == "and";
+            let joins = at > 0 && matches!(text(at - 1), "and" | "that");
+            let starts = at == 0 || segment(at - 1) != segment(at) || joins;
             let acts = deed(at + 1) && segment(at) == segment(at + 1);
             let deeds = starts && acts && !text(at + 1).eq("spin");
             let spins = starts && text(at + 1) == "spin" && deed(at + 2);

@@ -40,11 +40,61 @@ pub fn plain(tokens: &mut [Token]) {
     }
 }
 
+/// What is said while thinking.
+const FILLERS: &[&str] = &["uh", "uhh", "uhm", "um", "umm", "er", "err", "erm", "ehm", "hmm", "ehh"];
+
+/// Takes out what is only said while thinking, with the commas around it: "at, er, 5 mph".
+pub fn without_fillers(tokens: &mut Vec<Token>) {
+    let comma = |token: Option<&Token>| token.is_some_and(|token| token.text == ",");
+    let mut at = 0;
+    while at < tokens.len() {
+        if tokens[at].kind != Kind::Word || !FILLERS.contains(&tokens[at].text.as_str()) {
+            at += 1;
+            continue;
+        }
+        let listed = at >= 2 && tokens[at - 2].kind == Kind::Number;
+        let both = at > 0 && comma(tokens.get(at - 1)) && comma(tokens.get(at + 1));
+        let first = if both && !listed { at - 1 } else { at };
+        let last = if both || (at == 0 && comma(tokens.get(1))) { at + 1 } else { at };
+        let joined = first.checked_sub(1).map(|before| tokens[before].segment);
+        let own = tokens.get(last + 1).map(|next| (next.sentence, next.segment));
+        tokens.drain(first..=last);
+        if let (Some(segment), Some((sentence, old))) = (joined.filter(|_| both && !listed), own) {
+            for token in tokens[first..].iter_mut() {
+                if token.sentence == sentence && token.segment == old {
+                    token.segment = segment;
+                }
+            }
+        }
+        at = first;
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::domain::intent::numbers::quantities;
     use crate::domain::language::text::tokens;
+
+    #[test]
+    fn what_is_said_while_thinking_is_no_word() {
+        // (as said, as heard): our own sentences.
+        let rows: &[(&str, &str)] = &[
+            ("at, er, 5 mph", "at 5 mph"),
+            ("uh, set unit 2 to 3.5", "set unit 2 to 3.5"),
+            ("read 3.1, um, 3.2 and er 3.3", "read 3.1 , 3.2 and 3.3"),
+            ("an 11 blade um reel erm", "an 11 blade reel"),
+        ];
+        for (said, heard) in rows {
+            let mut all = tokens(said);
+            without_fillers(&mut all);
+            let words: Vec<&str> = all.iter().map(|token| token.text.as_str()).collect();
+            assert_eq!(words.join(" "), *heard, "{said}");
+        }
+        let mut all = tokens("at, er, 5 mph");
+        without_fillers(&mut all);
+        assert!(all.windows(2).all(|pair| pair[0].segment == pair[1].segment));
+    }
 
     #[test]
     fn broad_words_make_the_numbers_they_mean() {

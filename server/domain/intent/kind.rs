@@ -78,6 +78,8 @@ const STORY_WORDS_MAX: usize = 24;
 const PUT_RIGHT: u32 = 12;
 /// From this weight on the words of a record, with a day, are no sum unless one is asked for.
 const TOLD: u32 = 10;
+/// Words before those that ask for something to be written down.
+const LEAD_WORDS_MAX: usize = 3;
 /// From this weight on the words of a kind are taken at their word.
 const SURE: u32 = 5;
 
@@ -92,12 +94,15 @@ pub fn evidence(
     let numbers = recorded.map_or(0, |recorded| recorded.placed.len());
     let deed = begins_with_deed(spoken);
     let told = of("told");
+    let led = cues.iter().any(|cue| {
+        cue.family == "kind" && cue.id == "told" && cue.weight >= 8 && cue.first() < LEAD_WORDS_MAX
+    });
     Evidence {
         search: of("search"),
         procedure: of("procedure"),
         catalogue: of("catalogue"),
         complaint: of("complaint"),
-        question: spoken.is_question() || of("question") >= 2,
+        question: spoken.is_question() || asking(spoken, cues) >= if led { 6 } else { 2 },
         findings,
         deed,
         told: told >= 8,
@@ -152,6 +157,25 @@ fn left(spoken: &Spoken, asked: &Asked) -> usize {
         .filter(|index| !known(index) && spoken.quantities[*index].unit != Some(OTHER))
         .count()
 }
+
+/// How much the words sound like a question. "Did it" asks only where a clause begins with it.
+fn asking(spoken: &Spoken, cues: &[Cue]) -> u32 {
+    let begins = |cue: &&Cue| {
+        let (at, words) = (cue.first(), &spoken.words);
+        cue.weight > 1 || at == 0 || words[at - 1].segment != words[at].segment
+            || ASKING.contains(&words[at - 1].text.as_str())
+    };
+    let all: Vec<Cue> = cues
+        .iter()
+        .filter(|cue| cue.family == "kind" && cue.id == "question")
+        .filter(begins)
+        .cloned()
+        .collect();
+    weight(&all, "kind", "question")
+}
+
+/// Words that a question goes on after.
+const ASKING: &[&str] = &["what", "how", "and", "or", "so", "then", "speed", "when", "where"];
 
 /// A deed among the first words, before any question.
 fn begins_with_deed(spoken: &Spoken) -> bool {

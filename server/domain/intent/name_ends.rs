@@ -3,7 +3,7 @@
 //! Deliberately absent: where names begin.
 
 use super::said_units::unit_at;
-use super::subject_words::HEADS;
+use super::subject_words::{HEADS, SURFACES};
 use super::subjects::{Finder, Mention};
 use crate::domain::language::text::Kind;
 
@@ -55,6 +55,21 @@ impl Finder<'_> {
         figures || SPELLED.contains(&token.text.as_str())
     }
 
+    /// "Greens triplex 3.2, collar mower 9, rough 45": a whole number that ends its clause, where
+    /// another machine is followed by a reading.
+    fn is_among_readings(&self, at: usize) -> bool {
+        let figures = |at: usize| self.tokens.get(at).filter(|token| token.kind == Kind::Number);
+        let ends = self.tokens.get(at + 1).is_none_or(|next| next.kind == Kind::Sign);
+        let machine = |at: usize| {
+            HEADS.contains(&self.word(at)) || SURFACES.contains(&self.word(at))
+        };
+        let read = |at: usize| {
+            let link = usize::from(matches!(self.word(at), "at" | "is" | "was" | "to" | "on"));
+            figures(at + link).is_some_and(|token| token.text.contains('.'))
+        };
+        ends && (0..self.tokens.len()).any(|other| machine(other) && read(other + 1))
+    }
+
     /// Not a measure: no unit and no fraction after it.
     pub(super) fn stands_as_number(&self, at: usize) -> bool {
         let same = at == 0 || self.tokens[at].segment == self.tokens[at - 1].segment;
@@ -67,6 +82,9 @@ impl Finder<'_> {
             self.tokens[at].kind == Kind::Word && self.tokens[at + 1].kind == Kind::Word
         };
         if more || matches!(self.word(at + 1), "hundred" | "thousand") {
+            return false;
+        }
+        if self.is_among_readings(at) {
             return false;
         }
         let unit = unit_at(self.tokens, at + 1);

@@ -1,6 +1,8 @@
 //! Which numbers and letters of a sentence name something: "unit 3", "No.2", "blade A", "6 green"?
 //! Deliberately absent: which machine of the shop is meant (see `subjects`).
 
+use super::deeds::DEEDS;
+use super::subject_words::HEADS;
 use crate::domain::language::text::{Kind, Token};
 
 /// What a label labels.
@@ -33,6 +35,8 @@ const SPELLED: &[&str] = &[
     "twelve",
 ];
 
+const ORDINALS: &[&str] = &["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
+
 /// The labels of a text, left to right.
 pub fn labels(tokens: &[Token]) -> Vec<Label> {
     let mut out = Vec::new();
@@ -47,7 +51,42 @@ pub fn labels(tokens: &[Token]) -> Vec<Label> {
             None => at += 1,
         }
     }
-    out
+    in_order(tokens, out)
+}
+
+/// "First blade ..., second ..., third ...": all of a row that counts from the first, with the
+/// word for what said at least once.
+fn in_order(tokens: &[Token], found: Vec<Label>) -> Vec<Label> {
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let what = |at: usize| match text(at) {
+        "blade" => Some(Labelled::Blade),
+        "unit" | "head" | "reel" | "cylinder" => Some(Labelled::Unit),
+        _ => None,
+    };
+    let places: Vec<usize> =
+        (0..tokens.len()).filter(|at| ORDINALS.contains(&text(*at))).collect();
+    let counts = places.iter().zip(ORDINALS).all(|(at, word)| text(*at) == *word);
+    let Some(of) = places.iter().find_map(|at| what(at + 1)) else { return found };
+    let beside = |at: &usize| {
+        let before = at.checked_sub(1).map_or("", text);
+        let last = at + usize::from(what(at + 1).is_some());
+        let link = matches!(text(last + 1), "is" | "reads" | "was" | ":" | "," | "at" | "has");
+        let read = tokens.get(last + 1 + usize::from(link)).is_some_and(|t| {
+            is_reading(t) || t.kind == Kind::Number
+        });
+        read || (before == "the" && tokens.get(last + 1).is_none_or(|t| t.kind == Kind::Sign))
+    };
+    let own = |label: &Label| places.contains(&label.first);
+    if places.len() < 2 || !counts || !places.iter().all(beside) || found.iter().any(|l| !own(l)) {
+        return found;
+    }
+    let label = |(nth, at): (usize, usize)| Label {
+        first: at,
+        last: at + usize::from(what(at + 1).is_some()),
+        what: of,
+        text: (nth + 1).to_string(),
+    };
+    places.into_iter().enumerate().map(label).collect()
 }
 
 /// The label that begins at a token, with those joined to it ("units 1, 2 and 3").
@@ -58,6 +97,11 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     if let Some(label) = begun.or_else(|| ordinal_at(tokens, at)) {
         return vec![label];
     }
+    let several = counted_at(tokens, at);
+    let several = if several.is_empty() { worked_on(tokens, at) } else { several };
+    if !several.is_empty() {
+        return several;
+    }
     let hash = token.kind == Kind::Sign && word == "#";
     let unit = UNIT_WORDS.contains(&word) || hash;
     let reel = REEL_WORDS.contains(&word);
@@ -66,19 +110,23 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
         return Vec::new();
     }
     let named = matches!(tokens.get(at + 1).map(|t| t.text.as_str()), Some("number" | "no" | "#"));
-    let range = range_at(tokens, at + 1);
-    if unit && range.len() > 1 {
+    let what = if blade { Labelled::Blade } else { Labelled::Unit };
+    let range = range_at(tokens, at + 1, what);
+    if (unit || blade) && range.len() > 1 {
         return range;
     }
     let name = at + 1 + usize::from(named && !hash);
-    let Some(text) = name_at(tokens, name, unit || named || stands_as_heading(tokens, name)) else {
+    // "On blade two": nothing is counted there.
+    let before = at.checked_sub(1).map_or("", |before| tokens[before].text.as_str());
+    let sited = matches!(before, "on" | "of" | "at");
+    let spelled = unit || named || sited || stands_as_heading(tokens, name);
+    let Some(text) = name_at(tokens, name, spelled) else {
         return Vec::new();
     };
-    let sure = unit || named || stands_as_heading(tokens, name);
+    let sure = unit || named || sited || stands_as_heading(tokens, name);
     if !sure || ((reel || blade) && is_measured(tokens, name)) {
         return Vec::new();
     }
-    let what = if blade { Labelled::Blade } else { Labelled::Unit };
     let mut out = vec![Label { first: at, last: name, what, text }];
     // "Units 1, 2 and 3", "1 & 3".
     let mut next = name + 1;
@@ -97,22 +145,57 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     out
 }
 
-/// "Units 1 to 5": each of them, under the tokens of the whole.
-fn range_at(tokens: &[Token], at: usize) -> Vec<Label> {
+/// "Units 1 to 5", "unit 1 to unit 5": each of them, under the tokens of the whole.
+fn range_at(tokens: &[Token], at: usize, what: Labelled) -> Vec<Label> {
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
     let number = |at: usize| name_at(tokens, at, true)?.parse::<u32>().ok();
-    let to = tokens.get(at + 1).is_some_and(|token| matches!(token.text.as_str(), "to" | "-"));
-    let ends = number(at).zip(number(at + 2)).filter(|(from, last)| to && from < last);
-    let Some((from, last)) = ends.filter(|_| !is_measured(tokens, at + 2)) else {
+    let to = matches!(text(at + 1), "to" | "-" | "through");
+    let again = usize::from(UNIT_WORDS.contains(&text(at + 2)));
+    let end = at + 2 + again;
+    let ends = number(at).zip(number(end)).filter(|(from, last)| to && from < last);
+    let Some((from, last)) = ends.filter(|_| !is_measured(tokens, end)) else {
         return Vec::new();
     };
     (from..=last)
         .map(|unit| Label {
-            first: if unit == from { at - 1 } else { at + 2 },
-            last: if unit == from { at + 1 } else { at + 2 },
-            what: Labelled::Unit,
+            first: if unit == from { at - 1 } else { end },
+            last: if unit == from { at + 1 } else { end },
+            what,
             text: unit.to_string(),
         })
         .collect()
+}
+
+/// "Left ends of one to three": a range that counts from one, without the word for what.
+fn counted_at(tokens: &[Token], at: usize) -> Vec<Label> {
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let first = matches!(text(at), "1" | "one");
+    let before = at.checked_sub(1).map_or("", text);
+    let headed = matches!(before, "of" | "," | ":" | ";" | "all" | "heads" | "ends");
+    if first && headed { range_at(tokens, at, Labelled::Unit) } else { Vec::new() }
+}
+
+/// "Backlapped 1, 2 and 3 on the triplex": units that only a deed and their machine tell.
+fn worked_on(tokens: &[Token], at: usize) -> Vec<Label> {
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let before = at.checked_sub(1).map_or("", text);
+    if !DEEDS.contains(&before) {
+        return Vec::new();
+    }
+    let mut out: Vec<Label> = Vec::new();
+    let mut next = at;
+    while let Some(name) = name_at(tokens, next, true) {
+        out.push(Label { first: next, last: next, what: Labelled::Unit, text: name });
+        let joined = (next + 1..next + 3).take_while(|at| matches!(text(*at), "," | "and" | "&"));
+        match joined.last() {
+            Some(last) => next = last + 1,
+            None => break,
+        }
+    }
+    let Some(last) = out.last().map(|label| label.last) else { return out };
+    let on = matches!(text(last + 1), "on" | "of");
+    let machine = (last + 2..last + 6).any(|at| HEADS.contains(&text(at)));
+    if on && machine && out.len() > 1 { out } else { Vec::new() }
 }
 
 /// "1: 4.02 left 4.00 right": a number that begins a row.
@@ -136,7 +219,6 @@ fn lettered_at(tokens: &[Token], at: usize) -> Option<Label> {
 
 /// "First blade 0.04 left", "second unit reads 3.50": a place in the row, with its reading.
 fn ordinal_at(tokens: &[Token], at: usize) -> Option<Label> {
-    const ORDINALS: &[&str] = &["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
     let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
     let number = ORDINALS.iter().position(|word| *word == text(at))? + 1;
     let what = match text(at + 1) {

@@ -409,7 +409,7 @@ fn parted_thousands(tokens: &[Token], at: usize) -> Option<f64> {
     let money = is_priced(tokens, at)
         || unit_at(tokens, at + 2).is_some_and(|(unit, _)| unit == MONEY);
     let turning = above.text.len() == 1
-        && unit_at(tokens, at + 2).is_some_and(|(unit, _)| unit == "rpm");
+        && unit_at(tokens, at + 2).is_some_and(|(unit, _)| matches!(unit, "rpm" | "h"));
     let joined = format!("{}{}", above.text, below.text);
     (sized && apart && (below.text == "000" || money || turning)).then(|| joined.parse().ok())?
 }

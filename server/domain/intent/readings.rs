@@ -18,6 +18,9 @@ pub struct Reading {
     pub place: Option<String>,
 }
 
+/// Tokens before the first reading among which its place is looked for.
+const NEAR: usize = 9;
+
 /// The place that words name, side before end, and how many tokens they take.
 pub fn place_at(tokens: &[Token], at: usize) -> Option<(String, usize)> {
     let one = |at: usize| {
@@ -77,11 +80,25 @@ fn is_end(word: &str) -> bool {
 pub fn readings(spoken: &Spoken, labels: &[Label], indexes: &[usize]) -> Vec<Reading> {
     let quantities: Vec<&Quantity> = indexes.iter().map(|at| &spoken.quantities[*at]).collect();
     let places: Vec<(usize, String)> = all_places(&spoken.tokens);
-    let label_of = |first: usize| labels.iter().rposition(|label| label.last < first);
+    let (first, last) = (quantities.first(), quantities.last());
+    // "3 1 1 on blade one, 4 1 1 on blade two": each label after what was read there.
+    let between = |label: &Label| quantities.iter().any(|one| one.first > label.last);
+    let after = labels.len() > 1
+        && labels.first().is_some_and(between)
+        && first.zip(labels.first()).is_some_and(|(first, label)| first.last < label.first)
+        && last.zip(labels.last()).is_some_and(|(last, label)| last.last < label.first);
+    let label_of = |first: usize| {
+        if after {
+            labels.iter().position(|label| label.first > first)
+        } else {
+            labels.iter().rposition(|label| label.last < first)
+        }
+    };
     let mut out = Vec::new();
     let before_first = quantities.first().is_some_and(|quantity| {
-        let from = label_of(quantity.first).map_or(0, |label| labels[label].last + 1);
-        let near = from.max(quantity.first.saturating_sub(6));
+        let label = label_of(quantity.first).filter(|_| !after);
+        let from = label.map_or(0, |label| labels[label].last + 1);
+        let near = from.max(quantity.first.saturating_sub(NEAR));
         places.iter().any(|(at, _)| *at >= near && *at < quantity.first)
             && (leads(quantity, &spoken.tokens) || !follows(&places, quantity, &spoken.tokens))
     });
@@ -89,7 +106,8 @@ pub fn readings(spoken: &Spoken, labels: &[Label], indexes: &[usize]) -> Vec<Rea
         let label = label_of(quantity.first);
         let previous = nth.checked_sub(1).map_or(0, |nth| quantities[nth].last + 1);
         let next = quantities.get(nth + 1).map_or(spoken.tokens.len(), |next| next.first);
-        let from = label.map_or(previous, |label| previous.max(labels[label].last + 1));
+        let before = label.filter(|_| !after);
+        let from = before.map_or(previous, |label| previous.max(labels[label].last + 1));
         let place = if before_first {
             places.iter().rev().find(|(at, _)| *at >= from && *at < quantity.first)
         } else {

@@ -17,6 +17,7 @@ use super::readings::all_places;
 use super::record_fields::{Fill, fields};
 use super::record_kind::{deeds_only, fault_comes_first, likeliest};
 use super::record_lists::{heights, items, parts, place, since};
+use super::said_units::CLICKS;
 use super::settle::{Settled, is_likely, settle};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
@@ -122,13 +123,16 @@ fn bare_hours(spoken: &Spoken, machines: usize, assigned: &mut Vec<Assigned>) {
     let alone = assigned.is_empty();
     // "The rough mower did five and a half hours and the rotary three".
     let run = assigned.iter().filter(|one| one.field == "hours_run_h").count();
-    let each = machines > 1 && run > 0 && run == assigned.len() && open.len() + run == machines;
-    if open.len() != 1 && !(alone && open.len() == machines) && !each {
+    let all = machines > 1 && !assigned.is_empty() && open.len() + assigned.len() == machines;
+    let each = all && run == assigned.len();
+    // "F1 1,210, F2 1,185, F3 990 hours".
+    let read = all && assigned.iter().all(|one| one.field == "machine_hours_h");
+    if open.len() != 1 && !(alone && open.len() == machines) && !each && !read {
         return;
     }
     for index in open {
         let long = !is_likely("hours_run_h", spoken.quantities[index].value);
-        let field = match (long, metered, alone || each) {
+        let field = match (long, metered && !read, alone || each) {
             (true, false, _) => "machine_hours_h",
             (false, _, true) => "hours_run_h",
             _ => continue,
@@ -197,8 +201,12 @@ fn by_numbers(spoken: &Spoken) -> Option<RecordKind> {
     // "Greens triplex 1,822": a name and a number that only a meter shows.
     let metered = |q: &Quantity| q.unit.is_none() && !q.in_words && q.value >= METERED;
     let only = spoken.words.len() <= METERED_WORDS_MAX && spoken.quantities.len() == 1;
-    if unit(&["h"]) || (only && spoken.quantities.iter().all(metered)) {
+    let first = spoken.words.first().map_or("", |word| word.text.as_str());
+    let headed = matches!(first, "hours" | "hrs") && !spoken.quantities.is_empty();
+    if headed || unit(&["h"]) || (only && spoken.quantities.iter().all(metered)) {
         Some(RecordKind::Hours)
+    } else if unit(&["turns", "flats", CLICKS]) {
+        Some(RecordKind::Adjustment)
     } else if unit(&["psi", "bar", "kPa", "rpm", "s"]) {
         Some(RecordKind::Inspection)
     } else if unit(&["mm", "in", "thou"]) || spoken.quantities.iter().any(|q| q.leading_point) {
@@ -227,6 +235,12 @@ impl Builder<'_> {
             }
         }
         let content = self.content(kind);
+        if let Detail::HeightReading(_) = &content.detail {
+            let by_machine = self.heights_by_machine(&content);
+            if by_machine.len() > 1 && by_machine.len() == self.named.machines.len() {
+                return by_machine;
+            }
+        }
         let subjects = self.subjects(kind, site);
         subjects.into_iter().map(|subject| (subject, content.clone())).collect()
     }
@@ -275,7 +289,26 @@ impl Builder<'_> {
         out
     }
 
-    /// The machine that hours belong to: the next one named within the clause, else the last.
+    /// "Greens triplex 3.2, fairway mower 12.0": the heights of each machine.
+    fn heights_by_machine(&self, whole: &Content) -> Vec<(SubjectName, Content)> {
+        let points = heights(self.spoken, self.labels, self.named, self.assigned);
+        let own = |name: &SubjectName| -> Vec<HeightPoint> {
+            let of = |quantity: &usize| self.machine_of(*quantity) == Some(name);
+            points.iter().filter(|(at, _)| of(at)).map(|(_, point)| point.clone()).collect()
+        };
+        let record = |name: &SubjectName| {
+            let readings = own(name);
+            let mut content = whole.clone();
+            if let Detail::HeightReading(detail) = &mut content.detail {
+                detail.readings.clone_from(&readings);
+            }
+            (!readings.is_empty()).then(|| (name.clone(), content))
+        };
+        self.named.machines.iter().filter_map(|machine| record(&machine.name)).collect()
+    }
+
+    /// The machine that hours or heights belong to: the next one named within the clause, else the
+    /// last.
     fn machine_of(&self, quantity: usize) -> Option<&SubjectName> {
         let machines = &self.named.machines;
         if let Some(name) = self.machine_in_turn(quantity) {

@@ -3,9 +3,10 @@
 //! words told as background ("since they were ground"). A fault that is told before what was done
 //! makes it a fault that was fixed, whatever was done. Hours told beside a deed are only its hours.
 
-use super::clauses::clauses;
+use super::clauses::{Clause, clauses};
 use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
+use super::said_units::CLICKS;
 use super::spoken::Spoken;
 use super::subject_words::CLOCKS;
 use crate::domain::records::RecordKind;
@@ -22,6 +23,10 @@ const CAUSES: &[&str] = &[
     "sheared", "snapped", "seized", "jammed", "split", "bent", "loose", "slack", "broken",
     "blocked", "cracked", "slipped", "worn", "blunt", "off", "gone", "stuck", "jumped", "burst",
     "chafed", "dry", "shot", "perished", "flat", "failed", "nick",
+];
+/// What is said last of a fault that is no more.
+const ENDED: &[&str] = &[
+    "cleared", "cured", "fixed", "sorted", "solved", "rectified", "remedied", "mended",
 ];
 /// What is said of a part that was replaced.
 const RENEWED: &[&str] = &["replaced", "renewed", "changed", "swapped", "new"];
@@ -42,6 +47,8 @@ const FAULT_FIRST: u32 = 18;
 const PART_WORDS_MAX: usize = 7;
 /// What a pressure or a stopping time adds to an inspection.
 const MEASURED: u32 = 5;
+/// What turns, flats or clicks add to an adjustment.
+const TURNED: u32 = 6;
 /// So many numbers without a unit are a list that was read, whatever else is told.
 const LISTED: usize = 5;
 /// What the left and right of a reel add to an inspection.
@@ -52,6 +59,10 @@ const REEL_MIN_MM: f64 = 80.0;
 const LOGS: &[&str] = &[
     "logged", "log", "ran", "book", "put", "clocked", "enter", "mark", "add", "note", "record",
     "jot", "chalk", "stick", "pop",
+];
+/// Words before what asks for hours to be put down.
+const POLITE: &[&str] = &[
+    "please", "can", "could", "will", "would", "you", "just", "ok", "okay", "hey", "so", "right",
 ];
 /// Words before the hours that are put down.
 const LOGGED_WORDS_MAX: usize = 4;
@@ -104,9 +115,19 @@ fn across(spoken: &Spoken) -> bool {
     sides && wide >= 2 && said(&["reel", "reels", "cylinder", "cylinders", "drum", "roller"])
 }
 
+/// "Log it:", "for the book,": a clause that only asks for something to be written down.
+fn asks_only(spoken: &Spoken, clause: Clause) -> bool {
+    const ASKS: &[&str] = &["it", "this", "that", "for", "the", "book", "record", "in", "down", "a"];
+    let small = |at: usize| {
+        let word = spoken.words[at].text.as_str();
+        ASKS.contains(&word) || LOGS.contains(&word) || POLITE.contains(&word)
+    };
+    (clause.first..=clause.last).all(small)
+}
+
 /// The kind that most cues speak for; the first of the list among equals.
 pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordKind, u32)> {
-    let all = clauses(spoken);
+    let all: Vec<_> = clauses(spoken).into_iter().filter(|one| !asks_only(spoken, *one)).collect();
     let parts = cues.iter().any(|cue| {
         cue.family == "part" && all.first().is_some_and(|first| cue.first() <= first.last)
     });
@@ -115,8 +136,16 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
         !own && weight(cues, "record", kind.id()) > PART_FIRST
     });
     let hours = spoken.quantities.iter().find(|quantity| quantity.unit == Some("h"));
+    // "Log it: bearings and seals, left unit, 3 hours": parts, and how long they took.
+    let ran = ["since", "ran", "run", "did", "mowed", "cut", "on", "done", "worked", "clock"];
+    let only_parts = hours.is_some_and(|hours| {
+        let at = spoken.places.iter().position(|place| place.first == hours.first).unwrap_or(0);
+        let before = |cue: &Cue| cue.family == "part" && cue.last() < at;
+        cues.iter().any(before) && !spoken.words.iter().any(|w| ran.contains(&w.text.as_str()))
+    });
     let early = hours.is_some_and(|hours| hours.first <= LOGGED_WORDS_MAX);
-    let first = spoken.words.first().map_or("", |word| word.text.as_str());
+    let polite = |word: &&str| !POLITE.contains(word);
+    let first = spoken.words.iter().map(|word| word.text.as_str()).find(polite).unwrap_or("");
     let clock = spoken.words.iter().take(LOGGED_WORDS_MAX).any(|word| {
         CLOCKS.contains(&word.text.as_str())
     });
@@ -124,12 +153,16 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     let read = |unit: &str| matches!(unit, "psi" | "bar" | "kPa" | "s");
     let reading = spoken.quantities.iter().any(|quantity| quantity.unit.is_some_and(read));
     let measured = |kind: RecordKind| kind == RecordKind::Inspection && reading;
+    let turned = spoken.quantities.iter().any(|quantity| {
+        quantity.value > 0.0 && matches!(quantity.unit, Some("turns" | "flats" | CLICKS))
+    });
     let listed = spoken.quantities.iter().filter(|quantity| quantity.unit.is_none()).count();
     let mended = mended && listed < LISTED;
     let across = across(spoken);
     let of = |kind: RecordKind| {
         let more = match kind {
             RecordKind::Inspection if across => ACROSS,
+            RecordKind::Adjustment if turned => TURNED,
             _ if measured(kind) => MEASURED,
             RecordKind::Hours if logged && early => LOGGED,
             RecordKind::FaultFixed if mended => FAULT_FIRST,
@@ -142,6 +175,9 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     let deed = others.map(|kind| of(*kind)).max().unwrap_or(0);
     let weigh = |kind: RecordKind| {
         let behind = kind == RecordKind::Hours && deed >= DEED && !logged;
+        if kind == RecordKind::Hours && only_parts && deed > 0 && !clock {
+            return of(kind).min(deed - 1);
+        }
         if behind { of(kind).min(deed - 1) } else { of(kind) }
     };
     RecordKind::ALL
@@ -206,6 +242,11 @@ pub fn fault_comes_first(
     });
     let only_part = part && renewed && !cause && first.last - first.first <= PART_WORDS_MAX;
     let fault = (heard && !only_part) || failed || cause;
+    // "Uncut line on unit 4 cleared, ...": the fault, and that it is gone.
+    let gone = ENDED.contains(&spoken.words[first.last].text.as_str());
+    if heard && gone && !spoken.is_question() {
+        return true;
+    }
     if !fault || deed(first.first, first.last).is_some() {
         return false;
     }

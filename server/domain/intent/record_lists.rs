@@ -106,11 +106,13 @@ pub fn heights(
     let units: Vec<Label> =
         labels.iter().filter(|label| label.what == Labelled::Unit).cloned().collect();
     let found = readings(spoken, &units, &indexes);
+    let end = indexes.last().map_or(0, |index| spoken.quantities[*index].last);
     // "Units 1 to 5: .500, .501, ...": as many heights as units before them, in their order.
     let start = indexes.first().map_or(0, |index| spoken.quantities[*index].first);
     let in_order = named.units.len() > 1
         && named.units.len() == wanted.len()
-        && named.units.iter().all(|unit| unit.last < start);
+        && (named.units.iter().all(|unit| unit.last < start)
+            || named.units.iter().all(|unit| unit.first > end));
     let mut out: Vec<(usize, HeightPoint)> = Vec::new();
     for (nth, (reading, one)) in found.iter().zip(&wanted).enumerate() {
         let first = spoken.quantities[one.quantity].first;

@@ -62,13 +62,21 @@ fn counts(spoken: &Spoken, index: usize) -> bool {
 
 /// Places named before the first number: the heading of a table.
 fn heading(spoken: &Spoken, first_token: usize) -> Vec<String> {
-    let places = all_places(&spoken.tokens);
+    let before = all_places(&spoken.tokens).into_iter().take_while(|(at, _)| *at < first_token);
+    longest_run(before.collect())
+}
+
+/// "..., going left to centre to right": the same, after the last number.
+fn heading_after(spoken: &Spoken, last_token: usize) -> Vec<String> {
+    let after = all_places(&spoken.tokens).into_iter().filter(|(at, _)| *at > last_token);
+    longest_run(after.collect())
+}
+
+/// The longest run of places that stand near each other.
+fn longest_run(places: Vec<(usize, String)>) -> Vec<String> {
     let mut run: Vec<(usize, String)> = Vec::new();
     let mut best: Vec<String> = Vec::new();
     for (at, name) in places {
-        if at >= first_token {
-            break;
-        }
         if run.last().is_some_and(|(last, _)| at - last > 3) {
             run.clear();
         }
@@ -96,8 +104,12 @@ fn gaps(spoken: &Spoken, labels: &[Label], free: &[usize]) -> Option<Shaped> {
     let fit = fitting(spoken, free, "gap_mm");
     let indexes: Vec<usize> = fit.iter().map(|(index, _)| *index).collect();
     let found = readings(spoken, labels, &indexes);
-    let heading = heading(spoken, spoken.quantities.get(*indexes.first()?)?.first);
-    let cells = by_blade(labels, &found, &heading).or_else(|| by_station(&found))?;
+    let mut heading = heading(spoken, spoken.quantities.get(*indexes.first()?)?.first);
+    if heading.is_empty() {
+        heading = heading_after(spoken, spoken.quantities.get(*indexes.last()?)?.last);
+    }
+    let cells = by_blade(labels, &found, &heading)
+        .or_else(|| by_station(&readings(spoken, &[], &indexes)))?;
     let mut out = Shaped::default();
     let mut rows = Vec::new();
     for (reading, blade, station) in cells {
@@ -141,8 +153,14 @@ fn by_blade(labels: &[Label], found: &[Reading], heading: &[String]) -> Option<V
     Some(cells)
 }
 
-/// "Left: 0.02 0.02 0.03, middle: ..., right: ...": the blades in the order read.
+/// "Left: 0.02 0.02 0.03, middle: ..., right: ...": the blades in the order read. The place may
+/// stand after its numbers instead: "0.02 0.02 0.03 on the left, ...".
 fn by_station(found: &[Reading]) -> Option<Vec<Cell>> {
+    let after = found.first()?.place.is_none() && found.last()?.place.is_some();
+    let mut found: Vec<&Reading> = found.iter().collect();
+    if after {
+        found.reverse();
+    }
     let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
     for reading in found {
         match (&reading.place, groups.last_mut()) {
@@ -151,6 +169,10 @@ fn by_station(found: &[Reading]) -> Option<Vec<Cell>> {
             (None, Some((_, group))) => group.push(reading.quantity),
             (None, None) => return None,
         }
+    }
+    if after {
+        groups.reverse();
+        groups.iter_mut().for_each(|(_, group)| group.reverse());
     }
     let width = groups.first()?.1.len();
     if groups.len() < 2 || width < 2 || groups.iter().any(|(_, group)| group.len() != width) {
@@ -170,8 +192,9 @@ fn unit_heights(spoken: &Spoken, labels: &[Label], free: &[usize]) -> Option<Sha
     let units: Vec<Label> =
         labels.iter().filter(|label| label.what == Labelled::Unit).cloned().collect();
     let indexes: Vec<usize> = fit.iter().map(|(index, _)| *index).collect();
-    let cells =
-        labelled_ends(spoken, &units, &indexes).or_else(|| paired_ends(spoken, &indexes))?;
+    let cells = labelled_ends(spoken, &units, &indexes)
+        .or_else(|| ends_in_order(spoken, &indexes))
+        .or_else(|| paired_ends(spoken, &indexes))?;
     let mut out = Shaped::default();
     let mut rows = Vec::new();
     for (quantity, unit, end) in cells {
@@ -215,16 +238,34 @@ fn labelled_ends(spoken: &Spoken, units: &[Label], indexes: &[usize]) -> Option<
     (cells.len() >= 4).then_some(cells)
 }
 
+/// "Left ends 5.02, 5.10, 4.98, right ends 5.00, 5.04, 5.01": the units in the order read.
+fn ends_in_order(spoken: &Spoken, indexes: &[usize]) -> Option<Vec<Cell>> {
+    let cells = by_station(&readings(spoken, &[], indexes))?;
+    let sides = cells.iter().all(|(_, _, end)| matches!(end.as_str(), "left" | "right"));
+    sides.then_some(cells)
+}
+
 /// ".450/.451, .447/.452": units in the order read. Also a plain even list under a heading.
 fn paired_ends(spoken: &Spoken, indexes: &[usize]) -> Option<Vec<Cell>> {
     let first = spoken.quantities.get(*indexes.first()?)?.first;
     let heading = heading(spoken, first);
     let names = ends(&heading);
-    let slashed = |a: usize, b: usize| {
+    let between = |a: usize, b: usize| {
         let (a, b) = (&spoken.quantities[a], &spoken.quantities[b]);
-        let between = spoken.tokens.get(a.last + 1..b.first).unwrap_or_default();
+        spoken.tokens.get(a.last + 1..b.first).unwrap_or_default()
+    };
+    // "25.0 25.2, 25.6 25.1": pairs that only their commas part.
+    let commas = indexes.len() >= 4
+        && indexes.len().is_multiple_of(2)
+        && heading.len() == 2
+        && indexes.windows(2).enumerate().all(|(nth, pair)| {
+            let between = between(pair[0], pair[1]);
+            if nth % 2 == 0 { between.is_empty() } else { !between.is_empty() }
+        });
+    let slashed = |a: usize, b: usize| {
+        let between = between(a, b);
         let joins = |text: &str| matches!(text, "/" | "and" | "-");
-        between.len() == 1 && joins(&between[0].text)
+        (between.is_empty() && commas) || (between.len() == 1 && joins(&between[0].text))
     };
     let mut pairs: Vec<(usize, usize)> = Vec::new();
     let mut at = 0;
@@ -258,7 +299,8 @@ fn tips(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
     if heads.is_some_and(|(first, second)| stands_before(spoken, first, second)) {
         indexes.remove(0);
     }
-    let found = readings(spoken, &[], &indexes);
+    let mut found = readings(spoken, &[], &indexes);
+    under_sides(spoken, &mut found);
     let mut out = Shaped::default();
     let mut rows: Vec<Filled> = Vec::new();
     for reading in found {
@@ -280,6 +322,27 @@ fn tips(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
     }
     out.filled.set("tip_heights_mm", Value::Rows(rows));
     Some(out)
+}
+
+/// "On the left 80 front and 84 rear, on the right 77 front and 83 rear": the side told once for
+/// both of its ends, or an end for both sides.
+fn under_sides(spoken: &Spoken, found: &mut [Reading]) {
+    let places = all_places(&spoken.tokens);
+    let side = |place: &str| matches!(place, "left" | "right");
+    let end = |place: &str| matches!(place, "front" | "rear");
+    let before = |first: usize, is: &dyn Fn(&str) -> bool| {
+        places.iter().rev().find(|(at, name)| *at < first && is(name)).map(|(_, name)| name.clone())
+    };
+    for reading in found.iter_mut() {
+        let first = spoken.quantities[reading.quantity].first;
+        let Some(place) = reading.place.clone() else { continue };
+        let pair = match place.as_str() {
+            one if end(one) => before(first, &side).map(|side| format!("{side}_{one}")),
+            one if side(one) => before(first, &end).map(|end| format!("{one}_{end}")),
+            _ => None,
+        };
+        reading.place = pair.or(Some(place));
+    }
 }
 
 /// "127.5 at 250 hours and 126.7 at 500": each diameter with its hours. "New" is hour 0.

@@ -4,6 +4,7 @@
 
 use super::corrections::{Correction, corrected};
 use super::numbers::{Quantity, quantities};
+use super::said_units::CLICKS;
 use crate::domain::language::patterns::{NUMBER, Word};
 use crate::domain::language::spelling::Speller;
 use crate::domain::language::text::{Kind, Token, tokens};
@@ -42,6 +43,7 @@ pub struct Place {
 /// The tokens of a text, with trade words that are misspelt put right.
 pub fn heard_tokens(text: &str, speller: &Speller) -> Vec<Token> {
     let mut all = tokens(text);
+    super::dialect::without_fillers(&mut all);
     super::dialect::plain(&mut all);
     for token in &mut all {
         if token.kind == Kind::Word
@@ -139,6 +141,7 @@ impl Spoken {
             if end > at {
                 let parts: Vec<usize> =
                     (at..=end).flat_map(|word| self.places[word].quantities.clone()).collect();
+                self.share_unit(&parts, end - at);
                 let (from, to) = (self.words[at].segment, self.words[end].segment);
                 self.places[at].last = self.places[end].last;
                 self.places[at].quantities = parts;
@@ -149,6 +152,20 @@ impl Spoken {
                 }
             }
             at += 1;
+        }
+    }
+
+    /// "200, 500 and 900 hours": the unit of the last is that of all, unless two numbers are
+    /// parted by a comma alone, which may be of two things.
+    fn share_unit(&mut self, parts: &[usize], words: usize) {
+        let unit = parts.last().and_then(|last| self.quantities[*last].unit);
+        let counts = matches!(unit, Some("turns" | "flats" | CLICKS));
+        if counts || (parts.len() < 3 && words < 2) {
+            return;
+        }
+        for index in parts {
+            let quantity = &mut self.quantities[*index];
+            quantity.unit = quantity.unit.or(unit);
         }
     }
 
@@ -206,6 +223,8 @@ impl Spoken {
         };
         let units = match (before.unit, after.unit) {
             (Some(a), Some(b)) => a == b,
+            // "Three eighths, and one turn": parts of an inch are not listed with turns.
+            (None, Some("turns" | "flats" | CLICKS)) => before.value.fract() == 0.0,
             (None, _) => true,
             (Some(_), None) => false,
         };

@@ -10,6 +10,11 @@ use crate::domain::language::text::{Kind, Token, stem};
 /// What people call a machine that they know well, before its name.
 const PET: &[&str] = &["old", "auld", "ol", "big", "wee", "little", "young", "poor"];
 
+/// What an old machine is called without a name of its own.
+const PET_NOUNS: &[&str] = &[
+    "girl", "lady", "lass", "beast", "faithful", "workhorse", "warhorse", "brute", "dear", "bus",
+];
+
 fn word(tokens: &[Token], at: usize) -> &str {
     tokens.get(at).map_or("", |token| token.text.as_str())
 }
@@ -59,6 +64,19 @@ pub fn strange_words(tokens: &[Token], at: usize) -> usize {
     }
 }
 
+/// "Five gang", "7-gang": tokens of a count before it, which are part of its name.
+pub fn gang_of(tokens: &[Token], at: usize) -> usize {
+    let count = matches!(
+        word(tokens, at),
+        "three" | "five" | "seven" | "nine" | "eleven" | "3" | "5" | "7" | "9" | "11"
+    );
+    let before = at.checked_sub(1).map_or("", |before| word(tokens, before));
+    let dash = usize::from(word(tokens, at + 1) == "-");
+    let gang = word(tokens, at + 1 + dash) == "gang";
+    let unit = matches!(before, "unit" | "units" | "number" | "and" | "," | "head" | "reel");
+    if count && gang && !unit { 1 + dash } else { 0 }
+}
+
 /// A word that neither tells of machines nor of work.
 fn is_strange(tokens: &[Token], at: usize) -> bool {
     let Some(token) = tokens.get(at).filter(|token| token.kind == Kind::Word) else {
@@ -82,8 +100,47 @@ pub fn pet_name(text: &str, tokens: &[Token], from: usize) -> Option<(usize, usi
         let colour = big && TELLING.contains(&second) && !HEADS.contains(&word(tokens, at + 2));
         let colour = colour && !HEADS.contains(&second);
         let named = letter.is_uppercase() && (is_strange(tokens, at + 1) || colour);
+        let old = matches!(word(tokens, at), "old" | "auld" | "ol" | "big");
+        let named = named || (old && PET_NOUNS.contains(&second));
         (PET.contains(&word(tokens, at)) && named).then_some((at, at + 1))
     })
+}
+
+/// "F1", "GT 2" written as one: letters and a number, as a shop marks its machines, from a token
+/// on. Letters that mark something else are none.
+pub fn coded_name(text: &str, tokens: &[Token], from: usize) -> Option<(usize, usize)> {
+    const OTHERS: &[&str] = &["b", "u", "l", "r", "m", "n", "z", "v", "h", "g", "no", "rr", "lf"];
+    let written = |at: usize| tokens.get(at).and_then(|token| text.get(token.start..token.end));
+    (from..tokens.len().saturating_sub(1)).find(|at| {
+        let (letters, number) = (&tokens[*at], &tokens[at + 1]);
+        let capitals = written(*at).is_some_and(|said| {
+            said.len() <= 2 && said.bytes().all(|byte| byte.is_ascii_uppercase())
+        });
+        let marked = number.kind == Kind::Number && number.text.len() <= 2;
+        let whole = number.text.bytes().all(|byte| byte.is_ascii_digit());
+        let touches = letters.end == number.start;
+        let before = at.checked_sub(1).map_or("", |before| word(tokens, before));
+        let begins = *at == 0 || tokens[at - 1].kind == Kind::Sign || BEFORE.contains(&before);
+        let known = OTHERS.contains(&letters.text.as_str());
+        capitals && marked && whole && touches && !known && (begins || matches!(before, "the" | "and"))
+    }).map(|at| (at, at + 1))
+}
+
+/// "The verticut", "verticut did ...": the attachment as the machine it is on.
+pub fn by_attachment(tokens: &[Token]) -> Option<(usize, usize)> {
+    const SAID_AFTER: &[&str] = &[
+        "did", "ran", "run", "done", "clock", "meter", "hours", "this", "today", "yesterday", "for",
+    ];
+    let found = (0..tokens.len()).find(|at| {
+        let before = at.checked_sub(1).map_or("", |before| word(tokens, before));
+        let the = *at == 0 || matches!(before, "the" | "our" | "my");
+        let next = tokens.get(at + 1);
+        let ends = next.is_none_or(|next| {
+            next.kind == Kind::Sign || SAID_AFTER.contains(&next.text.as_str())
+        });
+        word(tokens, *at) == "verticut" && the && ends
+    })?;
+    Some((found, found))
 }
 
 /// Words before a machine that is named by one word.

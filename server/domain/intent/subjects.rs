@@ -5,7 +5,9 @@
 use super::names::{Label, Labelled, all_units, numbered_areas};
 use super::numerals::below_hundred;
 use super::readings::place_at;
-use super::strangers::{bare_size, lone_name, pet_name, size_at, strange_words};
+use super::strangers::{
+    bare_size, by_attachment, coded_name, gang_of, lone_name, pet_name, size_at, strange_words,
+};
 use super::subject_words::{
     BEFORE_NAMES, HEADS, KINDS_ALONE, KINDS_OF_PART, NEVER_FIRST, NO_HEADINGS, ONE_CUTTER, PARTS,
     SURFACES, TELLING,
@@ -266,12 +268,14 @@ impl Finder<'_> {
         if weak
             && let Some((first, last)) =
                 self.unless_taken(pet_name(self.text, self.tokens, 0))
+                    .or_else(|| self.unless_taken(coded_name(self.text, self.tokens, 0)))
                     .or_else(|| self.proper_name())
                     .or_else(|| self.bare_number(0))
                     .or_else(|| self.heading())
                     .or_else(|| {
                         self.unless_taken(lone_name(self.text, self.tokens, self.known))
                     })
+                    .or_else(|| self.unless_taken(by_attachment(self.tokens)))
         {
             self.out.machines.clear();
             self.add_machine(first, last);
@@ -279,6 +283,12 @@ impl Finder<'_> {
             let other = pet_name(self.text, self.tokens, last + 1);
             if let Some((first, last)) = self.unless_taken(other) {
                 self.add_machine(first, last);
+            }
+            // "F1 1,210, F2 1,185".
+            let mut from = last + 1;
+            while let Some((first, last)) = coded_name(self.text, self.tokens, from) {
+                self.add_machine(first, last);
+                from = last + 1;
             }
         }
         // "Ran the rotary 4 hours and the 60 five and a half": more of them.
@@ -347,7 +357,7 @@ impl Finder<'_> {
         let numbered = first == "number" && self.is_small_number(at + 1);
         let size = size_at(self.tokens, at);
         let telling = TELLING.contains(&first) && !NEVER_FIRST.contains(&first);
-        let strange = strange_words(self.tokens, at);
+        let strange = strange_words(self.tokens, at).max(gang_of(self.tokens, at));
         let begins = telling || HEADS.contains(&first) || numbered || size > 0 || strange > 0;
         if !begins {
             return None;
