@@ -363,7 +363,7 @@ fn f6_single_fault_belief_and_the_unknown() {
         let problem = Problem::new(belief.to_vec(), Vec::new(), vec![twice], Vec::new(), 60.0)
             .expect("valid");
         let outcomes = problem.outcomes(&problem.start(), 0);
-        shares(outcomes.last().expect("the outcome of only yes"))
+        shares(outcomes.iter().last().expect("the outcome of only yes").1)
     };
     near(said([0, 1])[0], 0.82937365, 1e-8, "two facts");
     all_near(&said([0, 0]), &once, 1e-8, "one fact");

@@ -24,8 +24,15 @@ fn edit(directory: &Path, file: &str, from: &str, to: &str) -> usize {
     let text = fs::read_to_string(&path).expect("a knowledge file");
     let at = text.find(from).expect("the text to edit is there");
     fs::write(&path, text.replacen(from, to, 1)).expect("the copy can be written");
+    let at = at + from.len() - from.trim_start_matches('\n').len();
     text[..at].matches('\n').count() + 1
 }
+
+/// A step that has no reason is told at its heading.
+const STEP_WITH_WHY: &str = "## 1. Secure, tip and block the unit\n\
+    cautions: isolate_drive, block_tipped_unit, hands_clear_of_reel, hot_surfaces\nwhy:";
+const STEP_WITHOUT_WHY: &str = "## 1. Secure, tip and block the unit\n\
+    cautions: isolate_drive, block_tipped_unit, hands_clear_of_reel, hot_surfaces\nwhyever:";
 
 #[test]
 fn mistakes_are_named_by_file_and_line() {
@@ -39,17 +46,38 @@ fn mistakes_are_named_by_file_and_line() {
         ("causes.csv", "gap_open_one_end,reel_unit,1.4", "gap_open_one_end,reel_unit,heavy"),
         ("decision_table.csv", "gap_open_one_end,uncut_at_one_end,0.87", "gap_open_one_end,uncut_at_one_end,1.87"),
         ("checks.csv", "paper_fails_middle|", "paper_fails_muddle|"),
-        ("procedures/set_reel_to_bedknife.md", "\nwhy:", "\nwhyever:"),
+        ("procedures/set_reel_to_bedknife.md", STEP_WITH_WHY, STEP_WITHOUT_WHY),
         ("cautions.toml", "\nstops_work", "\nstops_wurk"),
+        ("procedures/set_reel_to_bedknife.md", "\nminutes = ", "\nminutes = 9e9 # "),
     ];
     for (file, from, to) in rows {
         let line = edit(&directory, file, from, to);
         let (code, text) = sward(&["knowledge", "check", &named]);
         assert_eq!(code, Some(65), "{file}: {text}");
-        let place = format!("knowledge/{file}:");
-        assert!(text.contains(&place), "{file}:{line} is not named: {text}");
+        let place = format!("knowledge/{file}:{line}:");
+        assert!(text.contains(&place), "{place} is not named: {text}");
         edit(&directory, file, to, from);
     }
+}
+
+/// A copy of a note that was given a new id, but not a file of that name.
+#[test]
+fn mistakes_of_a_file_are_told_of_that_file_whatever_its_id() {
+    let parent = tempfile::tempdir().expect("a temporary directory");
+    let directory = parent.path().join("edited");
+    let named = directory.to_string_lossy().into_owned();
+    assert_eq!(sward(&["knowledge", "copy", &named]).0, Some(0));
+    let note = "notes/caked_roller_raises_cut.md";
+    let lines = [
+        edit(&directory, note, "id = \"", "id = \"our_"),
+        edit(&directory, note, "causes = [\"", "causes = [\"our_"),
+    ];
+    let (code, text) = sward(&["knowledge", "check", &named]);
+    assert_eq!(code, Some(65), "{text}");
+    for line in lines {
+        assert!(text.contains(&format!("knowledge/{note}:{line}:")), "line {line}: {text}");
+    }
+    assert!(!text.contains("our_caked_roller_raises_cut.md"), "{text}");
 }
 
 #[test]

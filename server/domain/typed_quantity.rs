@@ -3,6 +3,7 @@
 //! assumption is told; where that does not settle it, the answer is a question, never a guess.
 //! Deliberately absent: values inside sentences, and any bound on the value (see `limits`).
 
+use crate::domain::limits::TYPED_MAX;
 use crate::domain::number_text::{Number, read_number};
 use crate::domain::units::{Kind, Unit};
 
@@ -103,11 +104,20 @@ pub fn parse_quantity(text: &str, kind: Kind) -> Result<Parsed, QuantityError> {
 
 /// The value in the unit `own`, with doubt settled by the plausible range when there is one.
 fn read(text: &str, own: &Unit, plausible: Option<(f64, f64)>) -> Result<Parsed, QuantityError> {
-    let fail = |remedy: String| QuantityError {
-        value: text.trim().to_owned(),
-        remedy,
-        choices: Vec::new(),
-    };
+    let parsed = settled(text, own, plausible)?;
+    if parsed.value.abs() <= TYPED_MAX {
+        return Ok(parsed);
+    }
+    let most = format!("{TYPED_MAX:e} {}", own.symbol);
+    Err(refused(text, format!("that is more than {most}; write a measured value, such as 3.5")))
+}
+
+fn refused(text: &str, remedy: String) -> QuantityError {
+    QuantityError { value: text.trim().to_owned(), remedy, choices: Vec::new() }
+}
+
+fn settled(text: &str, own: &Unit, plausible: Option<(f64, f64)>) -> Result<Parsed, QuantityError> {
+    let fail = |remedy: String| refused(text, remedy);
     let number = read_number(text).map_err(fail)?;
     let doubt = Doubt { text: text.trim(), own, plausible, number: &number };
     if own.kind == Kind::Length

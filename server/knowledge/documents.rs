@@ -9,6 +9,9 @@ use crate::domain::catalogue::{
     Acceptance, Basis, Caution, Equipment, Knowledge, Note, Procedure, Refusal, Step, StepReading,
 };
 
+/// The least and the most minutes that a procedure may take.
+const PROCEDURE_MINUTES: (f64, f64) = (1.0, 1_000.0);
+
 pub fn read(files: &[File], knowledge: &mut Knowledge, problems: &mut Problems) {
     knowledge.cautions = cautions(files, problems);
     knowledge.refusals = refusals(files, problems);
@@ -114,7 +117,7 @@ struct ProcedureHead {
     id: String,
     title: String,
     equipment: Spanned<Vec<String>>,
-    minutes: f64,
+    minutes: Spanned<f64>,
     #[serde(default)]
     tools: Vec<String>,
     basis: Spanned<String>,
@@ -186,21 +189,36 @@ fn head_basis(file: &File, text: &Spanned<String>, problems: &mut Problems) -> B
     })
 }
 
-fn right_name(file: &File, id: &str, problems: &mut Problems) {
+/// The id of a document, which is its file's name. Where they differ the file's name is taken, so
+/// that whatever else is wrong is told of a file that is there.
+fn named_as_file(file: &File, id: String, problems: &mut Problems) -> String {
     let name = file.path.rsplit('/').next().unwrap_or_default();
-    if name != format!("{id}.md") {
+    let stem = name.strip_suffix(".md").unwrap_or(name);
+    if stem != id {
         let what = format!("the id \"{id}\" is not the file's name");
         problems.add(&file.path, 2, what, "name the file after its id");
     }
+    stem.to_owned()
+}
+
+/// Minutes of a procedure, within what a working day or two can hold.
+fn head_minutes(file: &File, minutes: &Spanned<f64>, problems: &mut Problems) -> f64 {
+    let number = *minutes.get_ref();
+    if !(PROCEDURE_MINUTES.0..=PROCEDURE_MINUTES.1).contains(&number) {
+        let line = 1 + line_at(&file.text[4..], minutes.span().start);
+        let (least, most) = PROCEDURE_MINUTES;
+        let what = format!("minutes is {number}, outside {least} to {most}");
+        problems.add(&file.path, line, what, "give the minutes the work usually takes");
+    }
+    number
 }
 
 fn note(file: &File, problems: &mut Problems) -> Option<Note> {
     let (head, body, _): (NoteHead, _, _) = document(file, problems)?;
-    right_name(file, &head.id, problems);
     Some(Note {
         equipment: kinds(file, &head.equipment, problems),
         basis: head_basis(file, &head.basis, problems),
-        id: head.id,
+        id: named_as_file(file, head.id, problems),
         title: head.title,
         findings: head.findings,
         causes: head.causes,
@@ -211,7 +229,6 @@ fn note(file: &File, problems: &mut Problems) -> Option<Note> {
 
 fn procedure(file: &File, problems: &mut Problems) -> Option<Procedure> {
     let (head, body, line): (ProcedureHead, _, _) = document(file, problems)?;
-    right_name(file, &head.id, problems);
     let steps = steps(file, body, line, problems);
     if steps.is_empty() {
         problems.add(&file.path, line, "no steps", "write each step under \"## 1. Title\"");
@@ -219,9 +236,9 @@ fn procedure(file: &File, problems: &mut Problems) -> Option<Procedure> {
     Some(Procedure {
         equipment: kinds(file, &head.equipment, problems),
         basis: head_basis(file, &head.basis, problems),
-        id: head.id,
+        id: named_as_file(file, head.id, problems),
         title: head.title,
-        minutes: head.minutes,
+        minutes: head_minutes(file, &head.minutes, problems),
         tools: head.tools,
         summary: head.summary,
         references: head.references,

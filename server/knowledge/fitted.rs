@@ -39,7 +39,7 @@ pub struct CompiledLexicon {
 }
 
 /// Raised when the fitting changes, so that older tables are not taken for its own.
-const FIT_FORMAT: u32 = 7;
+const FIT_FORMAT: u32 = 8;
 
 /// The stamp that a fit to these files bears.
 pub fn stamp_of(files: &[File]) -> String {

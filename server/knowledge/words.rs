@@ -7,10 +7,10 @@ use super::fitted::{self, CompiledLexicon, Fitted};
 use super::{File, Problems, files_in, text_of};
 use crate::domain::catalogue::{FindingKind, Knowledge};
 use crate::domain::language::columns::Columns;
-use crate::domain::language::hearing::{Ear, FindingTraits, Implication};
-use crate::domain::language::model::{self, Example, Model};
+use crate::domain::language::hearing::{Ear, FindingModel, FindingTraits, Implication};
+use crate::domain::language::model::{Example, with_pairs};
 use crate::domain::language::patterns::{Builder, Lexicon, Mistake};
-use crate::domain::language::scope::{SCOPE_LABELS, ScopeEar};
+use crate::domain::language::scope::{SCOPE_LABELS, ScopeEar, ScopeModel};
 use crate::domain::language::spelling::Speller;
 use crate::domain::language::{text, words_of};
 
@@ -64,12 +64,12 @@ fn hear(
         speller: Speller::new(trade, known),
         columns: Columns::new(&fitted.labels, &findings),
         findings,
-        model: Model::read(fitted.finding_table.clone()).unwrap_or_default(),
+        model: FindingModel::read(fitted.finding_table.clone()).unwrap_or_default(),
         implications: implications(files, problems),
         small_words: small,
         common: fitted.common.iter().chain(&fitted.lexicon.trade).cloned().collect(),
     };
-    let model = Model::read(fitted.scope_table.clone()).unwrap_or_default();
+    let model = ScopeModel::read(fitted.scope_table.clone()).unwrap_or_default();
     knowledge.scope_ear = ScopeEar { model };
     knowledge.spelling = spelling(files, problems);
 }
@@ -218,8 +218,8 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
         labels: names.iter().filter_map(|name| fitted::label(name)).collect(),
         common: common.map(|(stem, _)| stem.clone()).collect(),
         vocabulary: heard.into_keys().collect(),
-        finding_table: Cow::Owned(model::fit(&model::with_pairs(clauses), names.len())),
-        scope_table: Cow::Owned(model::fit(&utterances, SCOPE_LABELS.len())),
+        finding_table: Cow::Owned(FindingModel::fit(&with_pairs(clauses), names.len())),
+        scope_table: Cow::Owned(ScopeModel::fit(&utterances, SCOPE_LABELS.len())),
         ..Fitted::default()
     }
 }

@@ -207,7 +207,7 @@ fn full_outcomes(
     question: usize,
 ) -> Vec<(u64, Vec<f64>)> {
     let mut settled = situation.settled;
-    let mut outcomes = vec![(1u64, situation.belief.clone())];
+    let mut outcomes = vec![(1u64, situation.belief.to_vec())];
     for answer in &problem.questions[question].answers {
         if settled & (1 << answer.fact) != 0 {
             outcomes.iter_mut().for_each(|(number, _)| *number = 3 * *number + 2);

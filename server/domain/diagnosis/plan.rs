@@ -171,7 +171,7 @@ fn least_acting(prospects: &[Prospect]) -> f64 {
 
 /// Everything that could be done first: the specialist, each repair, each check that brings news.
 pub fn prospects(problem: &Problem, situation: &Situation) -> Vec<Prospect> {
-    let mut look = Look { problem, orderer: Orderer::new(problem) };
+    let mut look = Look::new(problem);
     let mut checks: Vec<Prospect> = (0..problem.questions.len())
         .filter(|&question| situation.asked & bit(question) == 0)
         .filter_map(|question| look.check(situation, question))
@@ -206,14 +206,13 @@ pub fn prospects(problem: &Problem, situation: &Situation) -> Vec<Prospect> {
 /// Minutes that the answers of a question save before the cost of asking, when acting follows.
 /// Never negative, and 0 when no answer changes the plan.
 pub fn gross_saving(problem: &Problem, situation: &Situation, question: usize) -> f64 {
-    let mut look = Look { problem, orderer: Orderer::new(problem) };
+    let mut look = Look::new(problem);
     let mass: f64 = situation.belief.iter().sum();
     let mut after = 0.0;
-    for belief in problem.outcomes(situation, question) {
-        let share = belief.iter().sum::<f64>() / mass;
+    for (chance, belief) in problem.outcomes(situation, question).iter() {
         let mut state = problem.after_answer(situation, question, belief);
         state.opened = situation.opened;
-        after += share * look.acting(&state);
+        after += chance / mass * look.acting(&state);
     }
     look.acting(situation) - after
 }
@@ -222,9 +221,16 @@ pub fn gross_saving(problem: &Problem, situation: &Situation, question: usize) -
 struct Look<'a> {
     problem: &'a Problem,
     orderer: Orderer<'a>,
+    /// Minutes that each hypothesis takes at the least, were it known to be the fault.
+    least_minutes: Vec<f64>,
 }
 
-impl Look<'_> {
+impl<'a> Look<'a> {
+    fn new(problem: &'a Problem) -> Look<'a> {
+        let least_minutes = least_minutes(problem);
+        Look { problem, orderer: Orderer::new(problem), least_minutes }
+    }
+
     /// Repairs in the best order and then the specialist, with no more checks.
     fn acting(&mut self, situation: &Situation) -> f64 {
         self.orderer.minutes_and_first(situation).0
@@ -234,8 +240,7 @@ impl Look<'_> {
     fn asking(&mut self, situation: &Situation, question: usize) -> f64 {
         let mass: f64 = situation.belief.iter().sum();
         let mut after = 0.0;
-        for belief in self.problem.outcomes(situation, question) {
-            let chance: f64 = belief.iter().sum();
+        for (chance, belief) in self.problem.outcomes(situation, question).iter() {
             after += chance * self.acting(&self.problem.after_answer(situation, question, belief));
         }
         self.problem.question_minutes(situation, question) + after / mass
@@ -244,9 +249,11 @@ impl Look<'_> {
     /// The best of acting and of asking one of `pool`, then acting.
     fn acting_or_asking(&mut self, situation: &Situation, pool: &[usize]) -> f64 {
         let mut best = self.acting(situation);
+        let mass: f64 = situation.belief.iter().sum();
+        let known: f64 = situation.belief.iter().zip(&self.least_minutes).map(|(m, t)| m * t).sum();
         for &question in pool.iter().filter(|&&question| situation.asked & bit(question) == 0) {
-            // Looking costs more than it can save: do not work out what it tells.
-            if self.problem.question_minutes(situation, question) < best {
+            // Could it tell the fault for certain, it would still cost more than it saves.
+            if self.problem.question_minutes(situation, question) + known / mass < best {
                 best = best.min(self.asking(situation, question));
             }
         }
@@ -262,9 +269,9 @@ impl Look<'_> {
         let mass: f64 = situation.belief.iter().sum();
         let first_now = self.orderer.minutes_and_first(situation).1;
         let (mut after, mut changed, mut uncertainty) = (0.0, 0.0, 0.0);
-        for belief in outcomes {
-            let share = belief.iter().sum::<f64>() / mass;
-            uncertainty += share * entropy_bits(&belief);
+        for (chance, belief) in outcomes.iter() {
+            let share = chance / mass;
+            uncertainty += share * entropy_bits(belief);
             let state = self.problem.after_answer(situation, question, belief);
             let (minutes, first) = self.orderer.minutes_and_first(&state);
             after += share * minutes;
@@ -289,26 +296,43 @@ impl Look<'_> {
 
     /// Expected minutes of a first step followed by acting, or by one more check and then acting.
     fn two_ahead(&mut self, situation: &Situation, first: &Prospect, pool: &[usize]) -> f64 {
+        let problem = self.problem;
         let mass: f64 = situation.belief.iter().sum();
-        let states: Vec<Situation> = match first.action {
-            Action::Specialist => Vec::new(),
-            Action::Repair(repair) => vec![self.problem.after_failed_repair(situation, repair)],
-            Action::Ask(question) => self
-                .problem
-                .outcomes(situation, question)
-                .into_iter()
-                .map(|belief| self.problem.after_answer(situation, question, belief))
-                .collect(),
-        };
         let mut after = 0.0;
-        for state in &states {
-            let chance: f64 = state.belief.iter().sum();
+        let mut add = |state: Situation, chance: f64| {
             if chance > 0.0 {
-                after += chance * self.acting_or_asking(state, pool);
+                after += chance * self.acting_or_asking(&state, pool);
+            }
+        };
+        match first.action {
+            Action::Specialist => {}
+            Action::Repair(repair) => {
+                let state = problem.after_failed_repair(situation, repair);
+                let chance = state.belief.iter().sum();
+                add(state, chance);
+            }
+            Action::Ask(question) => {
+                for (chance, belief) in problem.outcomes(situation, question).iter() {
+                    add(problem.after_answer(situation, question, belief), chance);
+                }
             }
         }
         first.minutes + after / mass
     }
+}
+
+/// A repair of the fault and, should it fail, the specialist; or the specialist at once. A second
+/// repair of the same fault may come between, so that there the specialist is left out.
+pub(super) fn least_minutes(problem: &Problem) -> Vec<f64> {
+    let specialist = problem.specialist_minutes;
+    let mut least = vec![specialist; problem.belief.len()];
+    for repair in &problem.repairs {
+        for &(hypothesis, success) in &repair.cures {
+            let failed = if problem.overlapping { 0.0 } else { 1.0 - success };
+            least[hypothesis] = least[hypothesis].min(repair.minutes + failed * specialist);
+        }
+    }
+    least
 }
 
 /// Entropy of a belief that need not sum to 1, in bits.

@@ -5,7 +5,7 @@ use proptest::prelude::{Strategy, any, prop, prop_assert, proptest};
 
 use super::evidence::{Evidence, EvidenceKind};
 use super::optimum::{exact_optimum, plan_quality, policy_minutes};
-use super::plan::{Step, StepKind, gross_saving, next_steps};
+use super::plan::{Step, StepKind, gross_saving, least_minutes, next_steps};
 use super::problem::{Answer, Problem, Question, Repair, Situation, bit};
 use super::repair_order::{best_order, by_subsets};
 use super::{Bench, Cause, Check, Finding, Link, Network, Opening};
@@ -106,7 +106,7 @@ proptest! {
         for question in 0..problem.questions.len() {
             let gross = gross_saving(&problem, &start, question);
             prop_assert!(gross >= -1e-9, "{gross}");
-            let same_plan = problem.outcomes(&start, question).into_iter().all(|belief| {
+            let same_plan = problem.outcomes(&start, question).iter().all(|(_, belief)| {
                 let mut state = problem.after_answer(&start, question, belief);
                 state.opened = start.opened;
                 best_order(&problem, &state).sequence == now.sequence
@@ -130,12 +130,24 @@ proptest! {
     }
 
     #[test]
+    fn no_order_beats_knowing_the_fault(problem in problems(6, 1)) {
+        let start = problem.start();
+        let known = least_minutes(&problem);
+        let known: f64 = problem.belief.iter().zip(&known).map(|(mass, least)| mass * least).sum();
+        let mass: f64 = problem.belief.iter().sum();
+        prop_assert!(best_order(&problem, &start).minutes >= known / mass - 1e-9);
+    }
+
+    #[test]
     fn outcomes_share_out_the_belief(problem in problems(5, 3)) {
         for question in 0..problem.questions.len() {
             let outcomes = problem.outcomes(&problem.start(), question);
             for (at, mass) in problem.belief.iter().enumerate() {
-                let sum: f64 = outcomes.iter().map(|outcome| outcome[at]).sum();
+                let sum: f64 = outcomes.iter().map(|(_, outcome)| outcome[at]).sum();
                 prop_assert!(close(sum, *mass));
+            }
+            for (chance, outcome) in outcomes.iter() {
+                prop_assert!(close(chance, outcome.iter().sum()));
             }
         }
     }

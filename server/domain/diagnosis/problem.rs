@@ -3,6 +3,8 @@
 //! fault is present, or something unknown; the theory of repair order needs that.
 //! Deliberately absent: the choice itself (see plan and optimum).
 
+use std::borrow::Cow;
+
 use super::DiagnosisError;
 use super::checked::{at_most, known, positive, within};
 
@@ -55,8 +57,8 @@ pub struct Problem {
 
 /// Where the work stands. The belief need not sum to 1: its sum is the chance of getting here.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Situation {
-    pub belief: Vec<f64>,
+pub struct Situation<'a> {
+    pub belief: Cow<'a, [f64]>,
     /// Bit r: repair r was tried and did not cure the fault.
     pub tried: u64,
     /// Bit q: question q was answered.
@@ -65,6 +67,79 @@ pub struct Situation {
     pub opened: u64,
     /// Bit f: fact f is settled.
     pub settled: u128,
+}
+
+/// The beliefs to which the answers of a question lead, one after the other in one piece of memory:
+/// a plan looks at thousands of them.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Outcomes {
+    hypotheses: usize,
+    masses: Vec<f64>,
+    chances: Vec<f64>,
+}
+
+impl Outcomes {
+    fn new(hypotheses: usize, outcomes: usize) -> Outcomes {
+        Outcomes {
+            hypotheses,
+            masses: Vec::with_capacity(hypotheses * outcomes),
+            chances: Vec::with_capacity(outcomes),
+        }
+    }
+
+    pub fn len(&self) -> usize {
+        self.chances.len()
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.chances.is_empty()
+    }
+
+    /// The chance of each outcome, and the belief after it, which sums to that chance.
+    pub fn iter(&self) -> impl Iterator<Item = (f64, &[f64])> {
+        self.chances.iter().copied().zip(self.masses.chunks_exact(self.hypotheses))
+    }
+
+    fn push(&mut self, belief: impl Iterator<Item = f64>) {
+        let from = self.masses.len();
+        self.masses.extend(belief);
+        self.chances.push(self.masses[from..].iter().sum());
+    }
+
+    /// An outcome, or, where its chance is small, an addition to what is taken together.
+    fn push_unless_rare(
+        &mut self,
+        belief: impl Iterator<Item = f64>,
+        least_chance: f64,
+        rare: &mut Vec<f64>,
+    ) {
+        self.push(belief);
+        if self.chances.last().is_some_and(|chance| *chance < least_chance) {
+            self.pool_last(rare);
+        }
+    }
+
+    /// Takes the last outcome away and adds it to what is taken together.
+    fn pool_last(&mut self, rare: &mut Vec<f64>) {
+        let from = self.masses.len() - self.hypotheses;
+        self.chances.pop();
+        rare.resize(self.hypotheses, 0.0);
+        rare.iter_mut().zip(self.masses.drain(from..)).for_each(|(sum, mass)| *sum += mass);
+    }
+
+    /// The likeliest outcomes first, and no more than may be; the others are taken together.
+    fn keep_likeliest(&mut self, rare: &mut Vec<f64>) {
+        let mut likeliest: Vec<(f64, &[f64])> = self.iter().collect();
+        likeliest.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut kept = Outcomes::new(self.hypotheses, 2 * OUTCOMES_MAX);
+        for (_, belief) in likeliest {
+            kept.push(belief.iter().copied());
+            if kept.len() > OUTCOMES_MAX {
+                kept.pool_last(rare);
+            }
+        }
+        *self = kept;
+    }
 }
 
 impl Problem {
@@ -126,8 +201,9 @@ impl Problem {
         Ok(())
     }
 
-    pub fn start(&self) -> Situation {
-        Situation { belief: self.belief.clone(), tried: 0, asked: 0, opened: 0, settled: 0 }
+    pub fn start(&self) -> Situation<'_> {
+        let belief = Cow::Borrowed(self.belief.as_slice());
+        Situation { belief, tried: 0, asked: 0, opened: 0, settled: 0 }
     }
 
     /// Minutes of an opening, 0 when none is needed or it is done.
@@ -152,70 +228,69 @@ impl Problem {
 
     /// The situation after a repair was tried and the fault is still there. An imperfect repair
     /// leaves part of the belief in its cause.
-    pub fn after_failed_repair(&self, situation: &Situation, repair: usize) -> Situation {
+    pub fn after_failed_repair<'a>(
+        &self,
+        situation: &Situation<'a>,
+        repair: usize,
+    ) -> Situation<'a> {
         let mut after = situation.clone();
+        let belief = after.belief.to_mut();
         for &(hypothesis, success) in &self.repairs[repair].cures {
-            after.belief[hypothesis] *= 1.0 - success;
+            belief[hypothesis] *= 1.0 - success;
         }
         after.tried |= bit(repair);
         after.opened |= opening_bit(self.repairs[repair].opening);
         after
     }
 
-    /// The beliefs to which the answers of a question lead; their sums are the chances of the
-    /// answers. Facts are independent given the fault. A fact that is settled, or on which all
-    /// hypotheses agree, is skipped. Rare outcomes are taken together, which can only make the
-    /// check look worth less than it is.
-    pub fn outcomes(&self, situation: &Situation, question: usize) -> Vec<Vec<f64>> {
-        let total: f64 = situation.belief.iter().sum();
+    /// The outcomes of a question. Facts are independent given the fault. A fact that is settled,
+    /// or on which all hypotheses agree, is skipped. Rare outcomes are taken together, which can
+    /// only make the check look worth less than it is.
+    pub fn outcomes(&self, situation: &Situation, question: usize) -> Outcomes {
         let mut settled = situation.settled;
-        let mut outcomes = vec![situation.belief.clone()];
-        let mut rare: Option<Vec<f64>> = None;
+        let mut outcomes = Outcomes::new(situation.belief.len(), 4);
+        outcomes.push(situation.belief.iter().copied());
+        let least_chance = OUTCOME_SHARE_MIN * outcomes.chances[0];
+        let mut rare: Vec<f64> = Vec::new();
         for answer in &self.questions[question].answers {
             let known = settled & (1 << answer.fact) != 0;
             if known || agree(&answer.yes, &situation.belief) {
                 continue;
             }
             settled |= 1 << answer.fact;
-            let mut split = Vec::with_capacity(2 * outcomes.len());
-            for mut outcome in outcomes {
-                let yes = answer.yes(&outcome);
-                outcome.iter_mut().zip(&yes).for_each(|(mass, yes)| *mass -= yes);
-                for part in [outcome, yes] {
-                    let mass: f64 = part.iter().sum();
-                    if mass >= OUTCOME_SHARE_MIN * total {
-                        split.push(part);
-                    } else if mass > 0.0 {
-                        pool(&mut rare, part);
-                    }
-                }
+            let mut split = Outcomes::new(situation.belief.len(), 2 * outcomes.len());
+            for (_, belief) in outcomes.iter() {
+                let pairs = || belief.iter().zip(&answer.yes);
+                let no = pairs().map(|(mass, yes)| mass - mass * yes);
+                let yes = pairs().map(|(mass, yes)| mass * yes);
+                split.push_unless_rare(no, least_chance, &mut rare);
+                split.push_unless_rare(yes, least_chance, &mut rare);
             }
             if split.len() > OUTCOMES_MAX {
-                split.sort_by(|a, b| b.iter().sum::<f64>().total_cmp(&a.iter().sum::<f64>()));
-                split.drain(OUTCOMES_MAX..).for_each(|part| pool(&mut rare, part));
+                split.keep_likeliest(&mut rare);
             }
             outcomes = split;
         }
-        outcomes.extend(rare);
+        if !rare.is_empty() {
+            outcomes.push(rare.into_iter());
+        }
         outcomes
     }
 
-    /// The situation after a question was asked and one of its outcomes came.
-    pub fn after_answer(
+    /// The situation after a question was asked and its answers led to this belief.
+    pub fn after_answer<'a>(
         &self,
         situation: &Situation,
         question: usize,
-        belief: Vec<f64>,
-    ) -> Situation {
+        belief: impl Into<Cow<'a, [f64]>>,
+    ) -> Situation<'a> {
+        let asked = &self.questions[question];
         Situation {
-            belief,
+            belief: belief.into(),
             tried: situation.tried,
             asked: situation.asked | bit(question),
-            opened: situation.opened | opening_bit(self.questions[question].opening),
-            settled: self.questions[question]
-                .answers
-                .iter()
-                .fold(situation.settled, |settled, answer| settled | 1 << answer.fact),
+            opened: situation.opened | opening_bit(asked.opening),
+            settled: asked.answers.iter().fold(situation.settled, |all, it| all | 1 << it.fact),
         }
     }
 }
@@ -246,12 +321,5 @@ pub(super) fn agree(likelihood: &[f64], belief: &[f64]) -> bool {
     match believed.next() {
         Some((first, _)) => believed.all(|(other, _)| other == first),
         None => true,
-    }
-}
-
-fn pool(rare: &mut Option<Vec<f64>>, part: Vec<f64>) {
-    match rare {
-        None => *rare = Some(part),
-        Some(rare) => rare.iter_mut().zip(&part).for_each(|(sum, mass)| *sum += mass),
     }
 }

@@ -33,6 +33,12 @@ const TELLING_WORDS: usize = 4;
 /// How sure an implication makes us.
 const IMPLIED_CONFIDENCE: f64 = 0.9;
 
+/// Dimensions in which clauses are compared; with more of them strangers are understood better, and
+/// the table grows.
+const FINDING_DIMENSIONS: usize = 256;
+/// The model of clauses.
+pub type FindingModel = Model<FINDING_DIMENSIONS>;
+
 /// A finding heard or denied.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Heard {
@@ -73,7 +79,7 @@ pub struct Ear {
     pub findings: BTreeMap<String, FindingTraits>,
     /// What each column of the model says.
     pub columns: Columns,
-    pub model: Model,
+    pub model: FindingModel,
     pub implications: Vec<Implication>,
     /// Stems that carry no matter of their own; never reported as unheard.
     pub small_words: BTreeSet<String>,
@@ -401,7 +407,7 @@ impl Ear {
 /// What the model made of the clauses of a text, and its ear for any other run of words.
 struct Clauses<'a> {
     whole: Vec<Clause>,
-    listener: Listener<'a>,
+    listener: Listener<'a, FINDING_DIMENSIONS>,
 }
 
 /// A run of words that the model judged, and the chance of each label.

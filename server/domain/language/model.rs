@@ -1,9 +1,12 @@
 //! What does a clause say, when no phrase of the lexicon fits it?
 //!
-//! One logistic regression per label over word and letter sequences, fitted once from the labelled
-//! clauses of `knowledge/phrasings/` and kept as a small sorted table. Letter sequences are what
-//! makes it stand misspellings and unseen inflections. Fitting is exact repetition: fixed order,
-//! fixed seed, so the same clauses give the same bytes.
+//! A small network with one hidden layer. Every word and letter sequence of a clause has a
+//! direction in a space of some dimensions; the directions are summed, what is below zero is cut
+//! off, and each label weighs the rest. Words that are said of the same matter come to lie in
+//! the same direction, so that a clause is understood whose sequences were never met together.
+//! Letter sequences make it stand misspellings and unseen inflections. It is fitted once from the
+//! labelled clauses of `knowledge/phrasings/` and kept as a sorted table. Fitting is exact
+//! repetition: fixed order, fixed seed, so the same clauses give the same bytes.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -15,16 +18,20 @@ pub struct Example {
     pub labels: Vec<usize>,
 }
 
-const EPOCHS: usize = 16;
-const RATE: f32 = 4.0;
-/// Weight decay per epoch, applied to the weights a clause touches.
-const DECAY: f32 = 2e-6;
-/// A feature seen in one clause only teaches that clause by heart.
-const FEWEST_CLAUSES: u32 = 2;
-/// Weights smaller than this are dropped from the table.
-const SMALLEST_WEIGHT: f32 = 0.08;
-/// Weights are kept in bytes, in steps of this size.
-const STEP: f32 = 0.06;
+const EPOCHS: usize = 9;
+/// Length of the first step; each number then steps by its own past errors (Adagrad: Duchi, Hazan
+/// and Singer 2011), counted from the starts below, which keep the first steps small.
+const RATE: f32 = 0.08;
+const START_OF_DIRECTION: f32 = 0.01;
+const START_OF_WEIGHT: f32 = 0.1;
+const START_OF_BIAS: f32 = 1.0;
+/// Share of a clause's features that are left out each time it is learned, so that no label hangs
+/// on a single word.
+const LEFT_OUT: f32 = 0.3;
+/// A feature seen in fewer clauses teaches those clauses by heart.
+const FEWEST_CLAUSES: u32 = 3;
+/// Errors smaller than this teach nothing.
+const LEAST_ERROR: f32 = 0.004;
 
 /// Hashes (FNV-1a, 32 bit) of the word and letter sequences of a clause, ascending and unique.
 pub fn features(words: &[&str]) -> Vec<u32> {
@@ -90,47 +97,14 @@ pub fn with_pairs(mut clauses: Vec<Example>) -> Vec<Example> {
     clauses
 }
 
-/// Fits the model; the answer is its table, to be read by [`Model::read`].
-pub fn fit(examples: &[Example], label_count: usize) -> Vec<u8> {
-    let clauses: Vec<Vec<u32>> = examples
-        .iter()
-        .map(|example| features(&example.words.iter().map(String::as_str).collect::<Vec<_>>()))
-        .collect();
-    let places = places_of(&clauses);
-    let clauses: Vec<Vec<u32>> = clauses
-        .iter()
-        .map(|clause| clause.iter().filter_map(|f| places.get(f).copied()).collect())
-        .collect();
-    let mut fit = Fit {
-        weights: vec![0.0; places.len() * label_count],
-        bias: vec![-4.0; label_count],
-        label_count,
-    };
-    let mut order: Vec<usize> = (0..examples.len()).collect();
-    let mut seed = SEED;
-    for epoch in 0..EPOCHS {
-        shuffle(&mut order, &mut seed);
-        let rate = RATE / (1.0 + 0.15 * epoch as f32);
-        for &at in &order {
-            fit.step(&clauses[at], &examples[at].labels, rate);
-        }
-    }
-    write(&places, &fit)
-}
-
 /// The features worth a row, each with the number of its row.
-fn places_of(clauses: &[Vec<u32>]) -> BTreeMap<u32, u32> {
+fn places_of(clauses: &[Vec<u32>]) -> BTreeMap<u32, usize> {
     let mut seen: BTreeMap<u32, u32> = BTreeMap::new();
     for feature in clauses.iter().flatten() {
         *seen.entry(*feature).or_default() += 1;
     }
-    seen.retain(|_, count| *count >= FEWEST_CLAUSES);
-    let mut next = 0;
-    for place in seen.values_mut() {
-        *place = next;
-        next += 1;
-    }
-    seen
+    let often = seen.into_iter().filter(|(_, count)| *count >= FEWEST_CLAUSES);
+    often.enumerate().map(|(place, (feature, _))| (feature, place)).collect()
 }
 
 fn shuffle(order: &mut [usize], seed: &mut u64) {
@@ -150,41 +124,120 @@ fn draw(seed: &mut u64, end: usize) -> usize {
     (*seed % end as u64) as usize
 }
 
-struct Fit {
-    /// One row of `label_count` weights per feature.
+/// A number from 0 to 1.
+fn part(seed: &mut u64) -> f32 {
+    draw(seed, 1 << 24) as f32 / (1 << 24) as f32
+}
+
+/// Small numbers around zero to begin with; were they alike, all dimensions would learn the same.
+fn unlike(count: usize, seed: &mut u64) -> Vec<f32> {
+    (0..count).map(|_| 0.2 * (part(seed) - 0.5)).collect()
+}
+
+/// The network while it learns. Beside each number stands what it has erred so far, squared; the
+/// numbers of one direction share it.
+struct Fit<const HIDDEN: usize> {
+    /// `HIDDEN` numbers per feature.
+    directions: Vec<f32>,
+    direction_errors: Vec<f32>,
+    /// What each dimension begins with.
+    floor: Vec<f32>,
+    floor_errors: Vec<f32>,
+    /// One weight per label for each dimension.
     weights: Vec<f32>,
+    weight_errors: Vec<f32>,
     bias: Vec<f32>,
+    bias_errors: Vec<f32>,
     label_count: usize,
 }
 
-impl Fit {
-    fn step(&mut self, clause: &[u32], labels: &[usize], rate: f32) {
+impl<const HIDDEN: usize> Fit<HIDDEN> {
+    fn new(features: usize, label_count: usize, seed: &mut u64) -> Self {
+        Fit {
+            directions: unlike(features * HIDDEN, seed),
+            direction_errors: vec![START_OF_DIRECTION; features],
+            floor: vec![0.1; HIDDEN],
+            floor_errors: vec![START_OF_BIAS; HIDDEN],
+            weights: unlike(HIDDEN * label_count, seed),
+            weight_errors: vec![START_OF_WEIGHT; HIDDEN * label_count],
+            bias: vec![-4.0; label_count],
+            bias_errors: vec![START_OF_BIAS; label_count],
+            label_count,
+        }
+    }
+
+    fn direction(&self, place: usize) -> &[f32] {
+        &self.directions[place * HIDDEN..][..HIDDEN]
+    }
+
+    /// Learns one clause.
+    fn step(&mut self, clause: &[usize], labels: &[usize], rate: f32) {
         let scale = scale_of(clause.len());
+        let mut sums = vec![0.0; HIDDEN];
+        for &place in clause {
+            sums.iter_mut().zip(self.direction(place)).for_each(|(sum, number)| *sum += number);
+        }
+        let hidden = above_zero(&sums, scale, &self.floor);
         let mut scores = self.bias.clone();
+        add_weighed(&mut scores, &hidden, &self.weights);
+        let errors: Vec<(usize, f32)> = scores
+            .iter()
+            .enumerate()
+            .map(|(label, score)| (label, sigmoid(*score) - f32::from(labels.contains(&label))))
+            .filter(|(_, error)| error.abs() > LEAST_ERROR)
+            .collect();
+        let back = self.learn_weights(&hidden, &errors, rate);
+        self.learn_directions(clause, &back, scale, rate);
+    }
+
+    /// The error of each dimension, as the labels see it; none where it was cut off.
+    fn learn_weights(&mut self, hidden: &[f32], errors: &[(usize, f32)], rate: f32) -> Vec<f32> {
+        let mut back = vec![0.0; HIDDEN];
+        for (dimension, &value) in hidden.iter().enumerate().filter(|(_, value)| **value > 0.0) {
+            let from = dimension * self.label_count;
+            for &(label, error) in errors {
+                let at = from + label;
+                back[dimension] += error * self.weights[at];
+                learn(&mut self.weights[at], &mut self.weight_errors[at], error * value, rate);
+            }
+        }
+        for &(label, error) in errors {
+            learn(&mut self.bias[label], &mut self.bias_errors[label], error, rate);
+        }
+        back
+    }
+
+    fn learn_directions(&mut self, clause: &[usize], back: &[f32], scale: f32, rate: f32) {
+        for (dimension, error) in back.iter().enumerate() {
+            learn(&mut self.floor[dimension], &mut self.floor_errors[dimension], *error, rate);
+        }
+        let squares: f32 = back.iter().map(|error| error * error).sum();
+        let erred = squares * scale * scale / HIDDEN as f32;
         for &place in clause {
-            let from = place as usize * self.label_count;
-            let row = &self.weights[from..from + self.label_count];
-            for (score, weight) in scores.iter_mut().zip(row) {
-                *score += weight * scale;
-            }
+            self.direction_errors[place] += erred;
+            let step = rate * scale / self.direction_errors[place].sqrt();
+            let direction = &mut self.directions[place * HIDDEN..][..HIDDEN];
+            direction.iter_mut().zip(back).for_each(|(number, error)| *number -= step * error);
         }
-        let mut errors: Vec<(usize, f32)> = Vec::new();
-        for (label, score) in scores.iter().enumerate() {
-            let truth = if labels.contains(&label) { 1.0 } else { 0.0 };
-            let error = sigmoid(*score) - truth;
-            if error.abs() > 0.004 {
-                errors.push((label, error));
-            }
-        }
-        for (label, error) in &errors {
-            self.bias[*label] -= 0.05 * rate * error;
-        }
-        for &place in clause {
-            let from = place as usize * self.label_count;
-            for (label, error) in &errors {
-                let weight = &mut self.weights[from + label];
-                *weight -= rate * (error * scale + DECAY * *weight);
-            }
+    }
+}
+
+/// One step of one number.
+fn learn(number: &mut f32, erred: &mut f32, error: f32, rate: f32) {
+    *erred += error * error;
+    *number -= rate * error / erred.sqrt();
+}
+
+/// The hidden layer.
+fn above_zero(sums: &[f32], scale: f32, floor: &[f32]) -> Vec<f32> {
+    sums.iter().zip(floor).map(|(sum, floor)| (sum * scale + floor).max(0.0)).collect()
+}
+
+/// Adds what every dimension weighs for each label.
+fn add_weighed(scores: &mut [f32], hidden: &[f32], weights: &[f32]) {
+    for (value, weights) in hidden.iter().zip(weights.chunks_exact(scores.len())) {
+        if *value > 0.0 {
+            scores.iter_mut().zip(weights).for_each(|(score, weight)| *score += value * weight);
         }
     }
 }
@@ -197,82 +250,90 @@ fn sigmoid(score: f32) -> f32 {
     1.0 / (1.0 + (-score).exp())
 }
 
-/// Table: label count, row count, word count of the rows, biases (f32), feature hashes, row ends
-/// (in words), rows; all little-endian, in words of four bytes. A row is the weight (i8 in
-/// [`STEP`]s) of every label, or, where that is shorter, an entry (label u16, weight i8, padding)
-/// for those that are not 0.
-fn write(places: &BTreeMap<u32, u32>, fit: &Fit) -> Vec<u8> {
-    let mut hashes = Vec::new();
-    let mut ends = Vec::new();
-    let mut rows: Vec<u8> = Vec::new();
-    for (feature, place) in places {
-        let from = *place as usize * fit.label_count;
-        let steps = fit.weights[from..from + fit.label_count].iter().map(|weight| {
-            let kept = if weight.abs() >= SMALLEST_WEIGHT { *weight } else { 0.0 };
-            (kept / STEP).round().clamp(-127.0, 127.0) as i8
-        });
-        let before = rows.len();
-        write_row(&steps.collect::<Vec<i8>>(), &mut rows);
-        if rows.len() > before {
-            hashes.push(*feature);
-            ends.push(u32::try_from(rows.len() / 4).expect("few words"));
-        }
-    }
+/// Table, little-endian, in words of four bytes: label count, feature count, the step of the
+/// directions (f32), biases, floors, weights (f32), feature hashes, directions (i8, in steps).
+fn write<const HIDDEN: usize>(places: &BTreeMap<u32, usize>, fit: &Fit<HIDDEN>) -> Vec<u8> {
+    let step = step_of(&fit.directions);
     let mut out = Vec::new();
-    for count in [fit.label_count, hashes.len(), rows.len() / 4] {
+    for count in [fit.label_count, places.len()] {
         out.extend(u32::try_from(count).expect("a small table").to_le_bytes());
     }
-    out.extend(fit.bias.iter().flat_map(|bias| bias.to_le_bytes()));
-    out.extend(hashes.iter().flat_map(|hash| hash.to_le_bytes()));
-    out.extend(ends.iter().flat_map(|end| end.to_le_bytes()));
-    out.extend(rows);
+    for number in [&[step], &fit.bias[..], &fit.floor, &fit.weights].concat() {
+        out.extend(number.to_le_bytes());
+    }
+    out.extend(places.keys().flat_map(|feature| feature.to_le_bytes()));
+    let in_steps = |number: &f32| (number / step).round().clamp(-127.0, 127.0) as i8;
+    out.extend(fit.directions.iter().flat_map(|number| in_steps(number).to_le_bytes()));
     out
 }
 
-fn write_row(steps: &[i8], rows: &mut Vec<u8>) {
-    let told = steps.iter().filter(|steps| **steps != 0).count();
-    if told < full_words(steps.len()) {
-        for (label, steps) in steps.iter().enumerate().filter(|(_, steps)| **steps != 0) {
-            rows.extend(u16::try_from(label).expect("few labels").to_le_bytes());
-            rows.extend([steps.to_le_bytes()[0], 0]);
-        }
-    } else {
-        rows.extend(steps.iter().flat_map(|steps| steps.to_le_bytes()));
-        rows.resize(rows.len().next_multiple_of(4), 0);
-    }
+/// Numbers are kept in steps of which one in ten thousand needs more than 127.
+fn step_of(numbers: &[f32]) -> f32 {
+    let mut sizes: Vec<f32> = numbers.iter().map(|number| number.abs()).collect();
+    sizes.sort_unstable_by(f32::total_cmp);
+    let most = sizes.len().saturating_sub(1 + sizes.len() / 10_000);
+    sizes.get(most).map_or(1.0, |size| size / 127.0)
 }
 
-/// Words of a row that tells the weight of every label.
-fn full_words(labels: usize) -> usize {
-    labels.div_ceil(4)
-}
-
-/// A fitted model, read in place from its table.
+/// A fitted model with so many dimensions; the directions are read in place from its table.
 #[derive(Clone, Debug, Default)]
-pub struct Model {
+pub struct Model<const HIDDEN: usize> {
     table: Cow<'static, [u8]>,
+    features: usize,
+    step: f32,
     bias: Vec<f32>,
-    rows: usize,
+    floor: Vec<f32>,
+    weights: Vec<f32>,
 }
 
-/// Words of the table before the biases: the three counts.
+/// Words of the table before the biases.
 const HEAD: usize = 3;
 
-impl Model {
-    /// Reads a table made by [`fit`]; `None` when it is not one.
+impl<const HIDDEN: usize> Model<HIDDEN> {
+    /// Fits a model; the answer is its table, to be read by [`Model::read`].
+    pub fn fit(examples: &[Example], label_count: usize) -> Vec<u8> {
+        let clauses: Vec<Vec<u32>> = examples
+            .iter()
+            .map(|example| features(&example.words.iter().map(String::as_str).collect::<Vec<_>>()))
+            .collect();
+        let places = places_of(&clauses);
+        let clauses: Vec<Vec<usize>> = clauses
+            .iter()
+            .map(|clause| clause.iter().filter_map(|f| places.get(f).copied()).collect())
+            .collect();
+        let mut seed = SEED;
+        let mut fit = Fit::<HIDDEN>::new(places.len(), label_count, &mut seed);
+        let mut order: Vec<usize> = (0..examples.len()).collect();
+        let mut kept = Vec::new();
+        for epoch in 0..EPOCHS {
+            shuffle(&mut order, &mut seed);
+            let rate = RATE / (1.0 + 0.15 * epoch as f32);
+            for &at in &order {
+                kept.clear();
+                kept.extend(clauses[at].iter().filter(|_| part(&mut seed) >= LEFT_OUT));
+                fit.step(&kept, &examples[at].labels, rate);
+            }
+        }
+        write(&places, &fit)
+    }
+
+    /// Reads a table made by [`Model::fit`]; `None` when it is not one.
     pub fn read(table: Cow<'static, [u8]>) -> Option<Self> {
         let (words, rest) = table.as_chunks::<4>();
         if !rest.is_empty() || words.len() < HEAD {
             return None;
         }
-        let number = |at: usize| u32::from_le_bytes(words[at]) as usize;
-        let (labels, rows, row_words) = (number(0), number(1), number(2));
-        if words.len() != HEAD + labels + 2 * rows + row_words {
+        let count = |at: usize| u32::from_le_bytes(words[at]) as usize;
+        let (labels, features) = (count(0), count(1));
+        let numbers = labels + HIDDEN + HIDDEN * labels;
+        if words.len() != HEAD + numbers + features * (1 + HIDDEN / 4) {
             return None;
         }
-        let bias = words[HEAD..HEAD + labels].iter().map(|bytes| f32::from_le_bytes(*bytes));
-        let bias = bias.collect();
-        Some(Model { table, bias, rows })
+        let mut numbers = words[2..].iter().map(|bytes| f32::from_le_bytes(*bytes));
+        let mut next = |count: usize| numbers.by_ref().take(count).collect::<Vec<f32>>();
+        let step = next(1)[0];
+        let (bias, floor, weights) = (next(labels), next(HIDDEN), next(HIDDEN * labels));
+        Some(Model { features, step, bias, floor, weights, table })
     }
 
     /// The number of labels.
@@ -289,7 +350,7 @@ impl Model {
     }
 
     /// Looks up the features of a text once, so that any run of its words can be judged.
-    pub fn listen<'a>(&'a self, words: &[&str]) -> Listener<'a> {
+    pub fn listen<'a>(&'a self, words: &[&str]) -> Listener<'a, HIDDEN> {
         let row = |parts: &[&str]| self.row(hash(parts));
         let at = |index: Option<usize>| index.map_or(START, |index| words[index]);
         let heard = words.iter().enumerate().map(|(index, word)| {
@@ -316,17 +377,17 @@ impl Model {
         }
     }
 
-    /// The row of a feature. Hashes lie evenly, so the search begins near where it should be.
+    /// The place of a feature. Hashes lie evenly, so the search begins near where it should be.
     fn row(&self, feature: u32) -> Option<u32> {
-        let from = HEAD + self.bias.len();
-        let hashes = &self.table.as_chunks::<4>().0[from..from + self.rows];
+        let from = self.hashes_from();
+        let hashes = &self.table.as_chunks::<4>().0[from..from + self.features];
         let hash_at = |at: usize| u32::from_le_bytes(hashes[at]);
-        let guess = ((u64::from(feature) * self.rows as u64) >> 32) as usize;
+        let guess = ((u64::from(feature) * self.features as u64) >> 32) as usize;
         let mut reach = NEAR;
         let (low, high) = loop {
-            let (low, high) = (guess.saturating_sub(reach), (guess + reach).min(self.rows));
+            let (low, high) = (guess.saturating_sub(reach), (guess + reach).min(self.features));
             let after_low = low == 0 || hash_at(low) <= feature;
-            if after_low && (high == self.rows || feature < hash_at(high)) {
+            if after_low && (high == self.features || feature < hash_at(high)) {
                 break (low, high);
             }
             reach *= 4;
@@ -340,66 +401,52 @@ impl Model {
         features.iter().filter_map(|feature| self.row(*feature)).collect()
     }
 
-    fn weights(&self, row: u32) -> Weights<'_> {
-        let words = self.table.as_chunks::<4>().0;
-        let ends = HEAD + self.bias.len() + self.rows;
-        let end = |row: usize| u32::from_le_bytes(words[ends + row]) as usize;
-        let row = row as usize;
-        let from = if row == 0 { 0 } else { end(row - 1) };
-        let first = ends + self.rows;
-        let words = &words[first + from..first + end(row)];
-        if words.len() == full_words(self.bias.len()) {
-            return Weights::All(words.as_flattened());
+    fn hashes_from(&self) -> usize {
+        HEAD + self.bias.len() + self.floor.len() + self.weights.len()
+    }
+
+    /// What the clause with these features makes of the hidden layer.
+    fn hidden(&self, rows: &[u32]) -> Vec<f32> {
+        let directions = 4 * (self.hashes_from() + self.features);
+        let directions = self.table[directions..].as_chunks::<HIDDEN>().0;
+        let mut sums = [0_i32; HIDDEN];
+        for some in rows.chunks(MOST_AT_ONCE) {
+            let mut steps = [0_i16; HIDDEN];
+            for row in some {
+                for (sum, step) in steps.iter_mut().zip(&directions[*row as usize]) {
+                    *sum += i16::from(step.cast_signed());
+                }
+            }
+            sums.iter_mut().zip(steps).for_each(|(sum, steps)| *sum += i32::from(steps));
         }
-        Weights::Some(words)
+        let scale = self.step * scale_of(rows.len());
+        above_zero(&sums.map(|sum| sum as f32), scale, &self.floor)
     }
 
     fn chances(&self, rows: &[u32]) -> Vec<f32> {
-        let mut steps = vec![0_i32; self.bias.len()];
-        for row in rows {
-            match self.weights(*row) {
-                Weights::All(all) => {
-                    for (sum, weight) in steps.iter_mut().zip(all) {
-                        *sum += i32::from(weight.cast_signed());
-                    }
-                }
-                Weights::Some(some) => {
-                    for entry in some {
-                        steps[label_of(entry)] += i32::from(entry[2].cast_signed());
-                    }
-                }
-            }
+        let mut scores = self.bias.clone();
+        if !scores.is_empty() {
+            add_weighed(&mut scores, &self.hidden(rows), &self.weights);
         }
-        let scale = STEP * scale_of(rows.len());
-        let scores = self.bias.iter().zip(steps).map(|(bias, steps)| bias + steps as f32 * scale);
-        scores.map(sigmoid).collect()
+        scores.into_iter().map(sigmoid).collect()
     }
 
     /// The same for one label only.
     fn chance(&self, rows: &[u32], label: usize) -> f32 {
-        let steps = rows.iter().map(|row| match self.weights(*row) {
-            Weights::All(all) => i32::from(all[label].cast_signed()),
-            Weights::Some(some) => some
-                .binary_search_by_key(&label, label_of)
-                .map_or(0, |at| i32::from(some[at][2].cast_signed())),
-        });
-        let steps: i32 = steps.sum();
-        sigmoid(self.bias[label] + steps as f32 * (STEP * scale_of(rows.len())))
+        let mut score = self.bias[label];
+        let weights = self.weights.chunks_exact(self.bias.len());
+        for (value, weights) in self.hidden(rows).iter().zip(weights).filter(|(v, _)| **v > 0.0) {
+            score += value * weights[label];
+        }
+        sigmoid(score)
     }
 }
 
-/// The weights of a row: of every label, or entries for those that are not 0.
-enum Weights<'a> {
-    All(&'a [u8]),
-    Some(&'a [[u8; 4]]),
-}
+/// Directions whose sum stays within 16 bits.
+const MOST_AT_ONCE: usize = 256;
 
 /// Rows around the guess that are searched first.
 const NEAR: usize = 128;
-
-fn label_of(entry: &[u8; 4]) -> usize {
-    usize::from(u16::from_le_bytes([entry[0], entry[1]]))
-}
 
 /// The rows of a word's features, wherever the clause begins and ends.
 #[derive(Clone, Debug)]
@@ -415,8 +462,8 @@ struct HeardWord {
 
 /// A text whose features have been looked up.
 #[derive(Clone, Debug)]
-pub struct Listener<'a> {
-    model: &'a Model,
+pub struct Listener<'a, const HIDDEN: usize> {
+    model: &'a Model<HIDDEN>,
     words: Vec<HeardWord>,
     /// The features of the end mark.
     end: Vec<u32>,
@@ -424,7 +471,7 @@ pub struct Listener<'a> {
     alone: Option<u32>,
 }
 
-impl Listener<'_> {
+impl<const HIDDEN: usize> Listener<'_, HIDDEN> {
     /// The probability of each label for the words `first..=last`.
     pub fn chances(&self, first: usize, last: usize) -> Vec<f32> {
         self.model.chances(&self.rows(first, last))
@@ -475,8 +522,8 @@ mod tests {
 
     #[test]
     fn learns_labels_and_stands_misspelling() {
-        let table = fit(&examples(), 2);
-        let model = Model::read(Cow::Owned(table)).expect("own table");
+        let table = Model::<16>::fit(&examples(), 2);
+        let model = Model::<16>::read(Cow::Owned(table)).expect("own table");
         let say = |text: &str| model.predict(&text.split(' ').collect::<Vec<_>>());
         assert!(say("it leaves a streek")[0] > 0.5);
         assert!(say("it shaks badly")[1] > 0.5);
@@ -486,7 +533,8 @@ mod tests {
     /// The features of a run of words are those of the run as a clause of its own.
     #[test]
     fn a_run_is_judged_as_if_it_stood_alone() {
-        let model = Model::read(Cow::Owned(fit(&examples(), 2))).expect("own table");
+        let table = Model::<16>::fit(&examples(), 2);
+        let model = Model::<16>::read(Cow::Owned(table)).expect("own table");
         let words: Vec<&str> = "it leaves a streak and shakes badly".split(' ').collect();
         let listener = model.listen(&words);
         for first in 0..words.len() {
@@ -500,7 +548,7 @@ mod tests {
 
     #[test]
     fn the_same_clauses_give_the_same_bytes() {
-        assert_eq!(fit(&examples(), 2), fit(&examples(), 2));
-        assert!(Model::read(Cow::Borrowed(&[1, 2, 3])).is_none());
+        assert_eq!(Model::<16>::fit(&examples(), 2), Model::<16>::fit(&examples(), 2));
+        assert!(Model::<16>::read(Cow::Borrowed(&[1, 2, 3])).is_none());
     }
 }

@@ -46,10 +46,13 @@ const ASKED_LEAN: f64 = 0.1;
 /// The refusal named when only the model, and no phrase, finds a request unsafe.
 pub const GENERAL_REFUSAL: &str = "general";
 
-/// The model of whole utterances.
+/// The model of whole utterances, with dimensions for its few labels.
+pub type ScopeModel = Model<32>;
+
+/// The ear for what a whole utterance is about.
 #[derive(Clone, Debug, Default)]
 pub struct ScopeEar {
-    pub model: Model,
+    pub model: ScopeModel,
 }
 
 /// What the words say about scope and equipment.
