@@ -181,6 +181,14 @@ fn rows_of_readings_are_heard_however_they_are_laid_out() {
             move?", "gap_mm", "right", 0.03),
         ("On the left the tips are 70 front and 75 rear, on the right 68 front and 74 rear, mm, \
             rake 4. corrections?", "tip_heights_mm", "right_front", 68.0),
+        ("both fronts are 50 mm, left rear 56, right rear 58, rake 6. corrections?",
+            "tip_heights_mm", "right_front", 50.0),
+        ("feelers, thou, left centre right: A 1 2 5, B 1 2 6. which end do I turn?", "gap_mm",
+            "right", 0.127),
+        ("units in mm, one 7.20 7.25, two 7.22 7.20, left then right, want 7.2 on the lot. what do \
+            I move?", "unit_heights_mm", "right", 7.25),
+        ("No 1 8.0 left 8.2 right, No 2 8.1 both ends, bring them all to 8.0", "unit_heights_mm",
+            "left", 8.0),
     ];
     for (words, list, place, reading) in rows {
         let answer = ask(&knowledge, words);
@@ -294,6 +302,17 @@ fn machines_of_any_name_are_heard_and_what_was_done_to_them() {
         ("log it: spindle bearings, outfield deck, 2 hours", "outfield-deck", "part_replaced"),
         ("streak on unit 2 of the tees mower cleared, took a burr off the knife",
             "tees-mower/units/2", "fault_fixed"),
+        ("put down that I benched unit 3 of the tees mower at 9.40 left, 9.50 right",
+            "tees-mower/units/3", "height_reading"),
+        ("greens 3 was 1,210, now 1,218 hours", "greens-3", "hours"),
+        ("hours of the rear rotary: 1 240", "rear-rotary", "hours"),
+        ("Height on the tees mower was 9 mm, now 8.5", "tees-mower", "adjustment"),
+        ("no more streaks from unit 1 of the tees mower, reel spun", "tees-mower/units/1",
+            "fault_fixed"),
+        ("a mil and a half of play in the reel bearings, unit 2, fairway 1",
+            "fairway-1/units/2", "inspection"),
+        ("took 10 thou off the height on unit 1 of the tees mower", "tees-mower/units/1",
+            "adjustment"),
     ];
     for (words, subject, kind) in rows {
         let answer = ask(&knowledge, words);

@@ -103,8 +103,20 @@ fn changed_load(filled: &mut Filled, placed: &mut Placed) {
     filled.remove("removed_load_kg");
 }
 
+/// The one that still runs is the one whose time ahead is asked about.
+fn one_goes_on(filled: &mut Filled, placed: &mut Placed) {
+    let ahead = filled.has("horizon_h") && !filled.has("survived_time_h");
+    let Some(Value::Numbers(list)) = filled.get("still_running_times_h") else { return };
+    if let (true, [only]) = (ahead, &list[..]) {
+        filled.number("survived_time_h", *only);
+        filled.remove("still_running_times_h");
+        rename(placed, "still_running_times_h[0]", "survived_time_h");
+    }
+}
+
 /// What one has survived, with no time ahead that is asked about, is one that still runs.
 fn still_in(filled: &mut Filled, placed: &mut Placed) {
+    one_goes_on(filled, placed);
     let survived = filled.get_number("survived_time_h").filter(|_| !filled.has("horizon_h"));
     if let Some(hours) = survived {
         filled.remove("survived_time_h");

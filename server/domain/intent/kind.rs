@@ -79,7 +79,7 @@ const PUT_RIGHT: u32 = 12;
 /// From this weight on the words of a record, with a day, are no sum unless one is asked for.
 const TOLD: u32 = 10;
 /// Words before those that ask for something to be written down.
-const LEAD_WORDS_MAX: usize = 3;
+pub const LEAD_WORDS_MAX: usize = 3;
 /// From this weight on the words of a kind are taken at their word.
 const SURE: u32 = 5;
 

@@ -2,6 +2,7 @@
 //! name, a measure, or what is told of it?
 //! Deliberately absent: where names begin.
 
+use super::readings::place_at;
 use super::said_units::unit_at;
 use super::subject_words::{HEADS, SURFACES};
 use super::subjects::{Finder, Mention};
@@ -23,7 +24,10 @@ impl Finder<'_> {
         let before = |back: usize| from.checked_sub(back).map_or("", |before| self.word(before));
         let on = before(1) == "on" || before(2) == "on" || before(1) == "number";
         let spelled = self.tokens[at].kind == Kind::Word && self.word(at - 1) != "number";
-        let ends = self.tokens.get(at + 1).is_none_or(|next| next.kind == Kind::Sign);
+        let ends = self.tokens.get(at + 1).is_none_or(|next| {
+            let day = ["yesterday", "today", "this", "on", "last"];
+            next.kind == Kind::Sign || day.contains(&next.text.as_str())
+        });
         let hours =
             self.tokens[..from].iter().any(|token| matches!(token.text.as_str(), "hours" | "hrs"));
         spelled && ends && hours && !on && !self.out.machines.is_empty()
@@ -68,6 +72,19 @@ impl Finder<'_> {
             figures(at + link).is_some_and(|token| token.text.contains('.'))
         };
         ends && (0..self.tokens.len()).any(|other| machine(other) && read(other + 1))
+    }
+
+    /// "Left front .500, right front .502, rear .498": the one unit behind, or in the middle.
+    pub(super) fn is_last_of_three(&self, at: usize, place: &str, next: usize) -> bool {
+        let alone = matches!(place, "rear" | "front" | "middle");
+        let link = usize::from(matches!(self.word(next), "is" | "was" | ":" | "at"));
+        let read = self.tokens.get(next + link).is_some_and(|token| token.text.contains('.'));
+        let corner = |other: &usize| {
+            place_at(self.tokens, *other).is_some_and(|(name, _)| name.contains('_'))
+        };
+        let begins = at == 0 || self.tokens[at - 1].kind == Kind::Sign || self.word(at - 1) == "and";
+        let corners = (0..self.tokens.len()).filter(corner).count();
+        alone && begins && read && corners == 2
     }
 
     /// Not a measure: no unit and no fraction after it.

@@ -94,6 +94,7 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     let token = &tokens[at];
     let word = token.text.as_str();
     let begun = heading_at(tokens, at).or_else(|| lettered_at(tokens, at));
+    let begun = begun.or_else(|| letter_row_at(tokens, at));
     if let Some(label) = begun.or_else(|| ordinal_at(tokens, at)) {
         return vec![label];
     }
@@ -175,11 +176,14 @@ fn counted_at(tokens: &[Token], at: usize) -> Vec<Label> {
     if first && headed { range_at(tokens, at, Labelled::Unit) } else { Vec::new() }
 }
 
-/// "Backlapped 1, 2 and 3 on the triplex": units that only a deed and their machine tell.
+/// "Backlapped 1, 2 and 3 on the triplex", "seized on 3 and 4" once the gang was named: units that
+/// only a deed and their machine tell.
 fn worked_on(tokens: &[Token], at: usize) -> Vec<Label> {
     let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
     let before = at.checked_sub(1).map_or("", text);
-    if !DEEDS.contains(&before) {
+    let named = tokens[..at].iter().any(|token| HEADS.contains(&token.text.as_str()));
+    let sited = before == "on" && named;
+    if !(sited || DEEDS.contains(&before)) {
         return Vec::new();
     }
     let mut out: Vec<Label> = Vec::new();
@@ -195,7 +199,9 @@ fn worked_on(tokens: &[Token], at: usize) -> Vec<Label> {
     let Some(last) = out.last().map(|label| label.last) else { return out };
     let on = matches!(text(last + 1), "on" | "of");
     let machine = (last + 2..last + 6).any(|at| HEADS.contains(&text(at)));
-    if on && machine && out.len() > 1 { out } else { Vec::new() }
+    let ends = tokens.get(last + 1).is_none_or(|next| next.kind == Kind::Sign);
+    let told = if sited { ends } else { on && machine };
+    if told && out.len() > 1 { out } else { Vec::new() }
 }
 
 /// "1: 4.02 left 4.00 right": a number that begins a row.
@@ -215,6 +221,26 @@ fn lettered_at(tokens: &[Token], at: usize) -> Option<Label> {
     tokens.get(at + 1).filter(touches)?;
     let text = name_at(tokens, at + 1, false).filter(|_| tokens[at].text == "b")?;
     Some(Label { first: at, last: at + 1, what: Labelled::Blade, text })
+}
+
+/// "A 1 2 3, B 1 2 3", "one 3.20 3.25, two 3.22 3.20": a letter or number that begins a row of
+/// numbers, with another row beside it.
+fn letter_row_at(tokens: &[Token], at: usize) -> Option<Label> {
+    let row = |at: usize| {
+        let begins = at == 0 || tokens[at - 1].kind == Kind::Sign || tokens[at - 1].text == "and";
+        let letter = tokens[at].text.len() == 1 && "abcdefgh".contains(&tokens[at].text);
+        let number = |at: usize| tokens.get(at).is_some_and(|token| token.kind == Kind::Number);
+        let read = || tokens.get(at + 1).is_some_and(|next| next.text.contains('.'));
+        let spelled = SPELLED.contains(&tokens[at].text.as_str()) && number(at + 1) && read();
+        let figures = number(at + 1) && number(at + 2);
+        tokens[at].kind == Kind::Word && begins && ((letter && figures) || spelled)
+    };
+    let rows = (0..tokens.len()).filter(|at| row(*at)).count();
+    let text = name_at(tokens, at, true).unwrap_or_else(|| tokens[at].text.clone());
+    let blades = tokens.iter().any(|token| matches!(token.text.as_str(), "blade" | "blades"));
+    let units = tokens[at].text.len() > 1 && !blades;
+    let what = if units { Labelled::Unit } else { Labelled::Blade };
+    (row(at) && rows > 1).then_some(Label { first: at, last: at, what, text })
 }
 
 /// "First blade 0.04 left", "second unit reads 3.50": a place in the row, with its reading.
@@ -258,6 +284,8 @@ fn name_at(tokens: &[Token], at: usize, spelled: bool) -> Option<String> {
             let sound = number > 0 && number <= LABEL_MAX && !token.text.contains('.') && !fraction;
             sound.then(|| token.text.clone())
         }
+        // "Gang four point six metres".
+        Kind::Word if tokens.get(at + 1).is_some_and(|next| next.text == "point") => None,
         Kind::Word if spelled && SPELLED.contains(&token.text.as_str()) => {
             let number = SPELLED.iter().position(|word| *word == token.text)? + 1;
             Some(number.to_string())
@@ -339,7 +367,9 @@ pub fn numbered_areas(tokens: &[Token]) -> Vec<(usize, usize)> {
             if !machine {
                 out.push((at, at + 1));
             }
-        } else if ordinal && next.is_none_or(|next| next.kind != Kind::Number) {
+        } else if ordinal
+            && next.is_none_or(|next| next.kind != Kind::Number || next.text.contains('.'))
+        {
             out.push((at, at));
         } else if token.text == "hole" && next.is_some_and(|next| next.kind == Kind::Number) {
             out.push((at, at + 1));

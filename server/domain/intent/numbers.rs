@@ -235,6 +235,7 @@ fn is_no_unit(tokens: &[Token], number: &Number, (symbol, last): (&'static str, 
         }
         // "12 flats" is a unit, "3 flat blades" is not.
         "flats" => next == "blade" || next == "blades",
+        "s" if said == "s" => single && are_sizes(tokens, last),
         "s" => single && matches!(said, "second") && is_ordinal_place(tokens, last),
         "N" => single && said == "n",
         // "L 0.03 M 0.04 R 0.05".
@@ -243,6 +244,13 @@ fn is_no_unit(tokens: &[Token], number: &Number, (symbol, last): (&'static str, 
         "ft" => said == "'" && next == "s",
         _ => false,
     }
+}
+
+/// "From 50 mm rollers to 60s": things of a size, and no seconds.
+fn are_sizes(tokens: &[Token], at: usize) -> bool {
+    let touches = at > 0 && tokens[at - 1].end == tokens[at].start;
+    let things = ["roller", "rollers", "blades", "brushes", "reels", "wheels"];
+    touches && tokens.iter().any(|token| things.contains(&token.text.as_str()))
 }
 
 /// "In four weeks", "in about 10 days": a time follows.
@@ -410,8 +418,11 @@ fn parted_thousands(tokens: &[Token], at: usize) -> Option<f64> {
         || unit_at(tokens, at + 2).is_some_and(|(unit, _)| unit == MONEY);
     let turning = above.text.len() == 1
         && unit_at(tokens, at + 2).is_some_and(|(unit, _)| matches!(unit, "rpm" | "h"));
+    let read = |at: usize| matches!(word(tokens, at), Some("hours" | "hrs" | "clock" | "meter"));
+    let ends = tokens.get(at + 2).is_none_or(|next| next.kind == Kind::Sign);
+    let read = above.text.len() == 1 && ends && (at.saturating_sub(8)..at).any(read);
     let joined = format!("{}{}", above.text, below.text);
-    (sized && apart && (below.text == "000" || money || turning)).then(|| joined.parse().ok())?
+    (sized && apart && (below.text == "000" || money || turning || read)).then(|| joined.parse().ok())?
 }
 
 /// Whether the sign of a currency stands before a token.

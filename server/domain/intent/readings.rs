@@ -28,8 +28,8 @@ pub fn place_at(tokens: &[Token], at: usize) -> Option<(String, usize)> {
             Some(match token.text.as_str() {
                 "left" | "l" | "lh" | "nearside" => "left",
                 "right" | "r" | "rh" | "offside" => "right",
-                "front" => "front",
-                "rear" | "back" => "rear",
+                "front" | "fronts" => "front",
+                "rear" | "back" | "rears" | "backs" => "rear",
                 "middle" | "mid" | "center" | "centre" => "middle",
                 "leading" => "leading",
                 "trailing" => "trailing",

@@ -166,7 +166,8 @@ fn bare_heights(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
     for (index, quantity) in spoken.quantities.iter().enumerate() {
         let free = !assigned.iter().any(|one| one.quantity == index);
         let (first, last) = (quantity.first, quantity.last);
-        let placed = side(last + 1) || first.checked_sub(1).is_some_and(side);
+        let on_the = text(last + 1) == "on" && text(last + 2) == "the" && side(last + 3);
+        let placed = side(last + 1) || on_the || first.checked_sub(1).is_some_and(side);
         let pointed = (first..=last).any(|at| text(at) == "point");
         let beside = |other: &usize| {
             let other = &spoken.quantities[*other];
@@ -201,8 +202,9 @@ fn by_numbers(spoken: &Spoken) -> Option<RecordKind> {
     // "Greens triplex 1,822": a name and a number that only a meter shows.
     let metered = |q: &Quantity| q.unit.is_none() && !q.in_words && q.value >= METERED;
     let only = spoken.words.len() <= METERED_WORDS_MAX && spoken.quantities.len() == 1;
-    let first = spoken.words.first().map_or("", |word| word.text.as_str());
-    let headed = matches!(first, "hours" | "hrs") && !spoken.quantities.is_empty();
+    let early = || spoken.words.iter().take(METERED_WORDS_MAX);
+    let headed = early().any(|word| matches!(word.text.as_str(), "hours" | "hrs"));
+    let headed = headed && !spoken.quantities.is_empty();
     if headed || unit(&["h"]) || (only && spoken.quantities.iter().all(metered)) {
         Some(RecordKind::Hours)
     } else if unit(&["turns", "flats", CLICKS]) {

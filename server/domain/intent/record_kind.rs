@@ -6,6 +6,8 @@
 use super::clauses::{Clause, clauses};
 use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
+use super::kind::LEAD_WORDS_MAX;
+use super::numbers::Quantity;
 use super::said_units::CLICKS;
 use super::spoken::Spoken;
 use super::subject_words::CLOCKS;
@@ -16,7 +18,7 @@ use crate::domain::records::choices::Choice as _;
 const REMEDIES: &[&str] = &[
     "new", "plugged", "refitted", "soldered", "bolted", "locked", "straightened", "unblocked",
     "cleared", "drained", "topped", "bled", "welded", "glued", "wired", "reconnected", "removed",
-    "hosed", "patched", "taped", "clamped", "snugged", "retensioned", "squared", "rejoined",
+    "retightened", "readjusted", "resealed", "reseated", "hosed", "patched", "taped", "clamped", "snugged", "retensioned", "squared", "rejoined",
 ];
 /// What a fault turned out to be.
 const CAUSES: &[&str] = &[
@@ -66,6 +68,8 @@ const POLITE: &[&str] = &[
 ];
 /// Words before the hours that are put down.
 const LOGGED_WORDS_MAX: usize = 4;
+/// From here on a number is what a meter reads.
+const METERED: f64 = 100.0;
 /// What hours that are asked to be put down add to a record of hours.
 const LOGGED: u32 = 8;
 /// What a part in the first clause adds to a part that was replaced.
@@ -81,7 +85,12 @@ pub fn deeds_only<'a>(spoken: &Spoken, cues: Vec<Cue<'a>>) -> Vec<Cue<'a>> {
         .map(|cue| cue.words.clone())
         .collect();
     let background = background(spoken);
+    let lead = lead(&cues);
     let kept = |cue: &Cue| {
+        let asking = cue.words.iter().any(|word| lead.contains(word));
+        if asking && cue.family == "record" && cue.id != RecordKind::Hours.id() {
+            return false;
+        }
         let named = |word: &usize| things.iter().any(|thing| thing.contains(word));
         let inside = matches!(cue.family, "record" | "method") && cue.words.iter().any(named);
         let hours = cue.id == RecordKind::Hours.id();
@@ -89,6 +98,14 @@ pub fn deeds_only<'a>(spoken: &Spoken, cues: Vec<Cue<'a>>) -> Vec<Cue<'a>> {
         !inside && !(cue.family == "record" && !hours && behind)
     };
     cues.into_iter().filter(kept).collect()
+}
+
+/// Words that begin a sentence by asking for it to be written down: "put down that".
+fn lead(cues: &[Cue]) -> Vec<usize> {
+    let asks = |cue: &&Cue| {
+        cue.family == "kind" && cue.id == "told" && cue.weight >= 8 && cue.first() < LEAD_WORDS_MAX
+    };
+    cues.iter().filter(asks).flat_map(|cue| cue.words.iter().copied()).collect()
 }
 
 /// Words after "since" in their clause: what was done then, not now.
@@ -117,7 +134,7 @@ fn across(spoken: &Spoken) -> bool {
 
 /// "Log it:", "for the book,": a clause that only asks for something to be written down.
 fn asks_only(spoken: &Spoken, clause: Clause) -> bool {
-    const ASKS: &[&str] = &["it", "this", "that", "for", "the", "book", "record", "in", "down", "a"];
+    const ASKS: &[&str] = &["it", "this", "that", "for", "the", "book", "in", "down", "a", "to"];
     let small = |at: usize| {
         let word = spoken.words[at].text.as_str();
         ASKS.contains(&word) || LOGS.contains(&word) || POLITE.contains(&word)
@@ -149,7 +166,13 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     let clock = spoken.words.iter().take(LOGGED_WORDS_MAX).any(|word| {
         CLOCKS.contains(&word.text.as_str())
     });
-    let logged = hours.is_some() && (LOGS.contains(&first) || clock);
+    // "Greens 2 was 1,038, now 1,045 hours": nothing but what the meter read.
+    let metered = |quantity: &Quantity| {
+        quantity.unit == Some("h") || (quantity.unit.is_none() && quantity.value >= METERED)
+    };
+    let twice = spoken.quantities.len() > 1 && spoken.quantities.iter().all(metered);
+    let twice = twice && hours.is_some_and(|hours| hours.value >= METERED) && !parts;
+    let logged = hours.is_some() && (LOGS.contains(&first) || clock || twice);
     let read = |unit: &str| matches!(unit, "psi" | "bar" | "kPa" | "s");
     let reading = spoken.quantities.iter().any(|quantity| quantity.unit.is_some_and(read));
     let measured = |kind: RecordKind| kind == RecordKind::Inspection && reading;
@@ -164,7 +187,7 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
             RecordKind::Inspection if across => ACROSS,
             RecordKind::Adjustment if turned => TURNED,
             _ if measured(kind) => MEASURED,
-            RecordKind::Hours if logged && early => LOGGED,
+            RecordKind::Hours if logged && (early || twice) => LOGGED,
             RecordKind::FaultFixed if mended => FAULT_FIRST,
             RecordKind::PartReplaced if parts && !other => PART_FIRST,
             _ => 0,
@@ -206,7 +229,8 @@ pub fn fault_comes_first(
     let says = |clause: &&super::clauses::Clause| {
         let own = (clause.first..=clause.last).filter(|word| !named(*word));
         let own: Vec<usize> = own.collect();
-        own.len() > 1 && own.iter().any(|word| !small(*word))
+        let lead = asks_only(spoken, **clause);
+        own.len() > 1 && !lead && own.iter().any(|word| !small(*word))
     };
     let Some(first) = all.iter().find(says) else { return false };
     let deed = |from: usize, to: usize| {

@@ -8,6 +8,7 @@ use super::names::{Label, Labelled};
 use super::readings::readings;
 use super::spoken::Spoken;
 use super::subjects::Named;
+use crate::domain::language::patterns::NUMBER;
 use crate::domain::records::choices::{Choice, Condition, Place, ReplacementReason};
 use crate::domain::records::detail::{HeightPoint, HoursSince, InspectionItem, Part};
 
@@ -255,7 +256,7 @@ fn condition(spoken: &Spoken, clause: Clause, remains: bool) -> Option<(usize, C
         GOOD.contains(&text(*at))
             || BAD.contains(&text(*at))
             || MILD.contains(&text(*at))
-            || (remains && matches!(text(*at), "has" | "good" | "about" | "maybe" | "will" | "see"))
+            || (remains && matches!(text(*at), "has" | "good" | NUMBER | "maybe" | "will" | "see"))
     })?;
     let any = |list: &[&str]| (at..=clause.last).any(|at| list.contains(&text(at)));
     let condition = if any(MILD) || remains {

@@ -296,6 +296,10 @@ fn candidates(spoken: &Spoken, index: usize, field: &str) -> Vec<(&'static str, 
     let usual: &[&'static str] = match kind {
         Kind::Length if !is_long(field) => &["mm", "in"],
         Kind::Length if imperial(spoken) => &["mm", "in", "ft", "m"],
+        // "4.6 metres wide, overlap 0.4".
+        Kind::Length if spoken.quantities.iter().any(|q| q.unit == Some("m")) => {
+            &["mm", "m", "in", "ft"]
+        }
         Kind::Length => &["mm", "in", "m", "ft"],
         Kind::Speed if imperial(spoken) => &["mph", "km/h", "m/s"],
         Kind::Speed => &["km/h", "m/s", "mph"],
@@ -343,16 +347,25 @@ fn symbol_of(field: &str) -> &'static str {
 /// Units of a kind said in the text, those of the same sentence first, then by distance.
 fn near_units(spoken: &Spoken, from: usize, kind: Kind) -> Vec<&'static str> {
     let sentence = spoken.tokens[from].sentence;
-    let mut found: Vec<(bool, usize, &'static str)> = said_units(spoken)
+    // "Readings in cm", "all mm": said of all the numbers.
+    let declared = |at: usize| {
+        let alone = spoken.quantities.iter().all(|q| !(q.first..=q.last).contains(&at));
+        let before = at.checked_sub(1).map_or("", |before| spoken.tokens[before].text.as_str());
+        alone && matches!(before, "in" | "all")
+    };
+    let mut found: Vec<(bool, bool, usize, &'static str)> = said_units(spoken)
         .into_iter()
         .filter(|(at, symbol)| *at != from_last(spoken, from) || *symbol != "in")
         .filter(|(_, symbol)| Unit::named(symbol).is_some_and(|unit| unit.kind == kind))
         .filter(|(_, symbol)| kind != Kind::Length || !matches!(*symbol, "m" | "ft" | "yd" | "mil"))
-        .map(|(at, symbol)| (spoken.tokens[at].sentence != sentence, at.abs_diff(from), symbol))
+        .map(|(at, symbol)| {
+            let other = spoken.tokens[at].sentence != sentence;
+            (other, !declared(at), at.abs_diff(from), symbol)
+        })
         .collect();
     found.sort_unstable();
     let mut out: Vec<&'static str> = Vec::new();
-    for (_, _, symbol) in found {
+    for (_, _, _, symbol) in found {
         if !out.contains(&symbol) {
             out.push(symbol);
         }
@@ -373,6 +386,7 @@ fn said_units(spoken: &Spoken) -> Vec<(usize, &'static str)> {
     for (at, token) in spoken.tokens.iter().enumerate() {
         let alone = match token.text.as_str() {
             "mm" | "millimetres" | "millimeters" | "millimetre" | "millimeter" => "mm",
+            "cm" | "cms" | "centimetres" | "centimeters" => "cm",
             "thou" | "thous" | "thousandths" | "thousandth" => "thou",
             "inch" | "inches" => "in",
             "mph" => "mph",

@@ -108,7 +108,7 @@ fn gaps(spoken: &Spoken, labels: &[Label], free: &[usize]) -> Option<Shaped> {
     if heading.is_empty() {
         heading = heading_after(spoken, spoken.quantities.get(*indexes.last()?)?.last);
     }
-    let cells = by_blade(labels, &found, &heading)
+    let cells = by_blade(spoken, labels, &found, &heading)
         .or_else(|| by_station(&readings(spoken, &[], &indexes)))?;
     let mut out = Shaped::default();
     let mut rows = Vec::new();
@@ -128,7 +128,12 @@ fn gaps(spoken: &Spoken, labels: &[Label], free: &[usize]) -> Option<Shaped> {
 /// Quantity, blade, station.
 type Cell = (usize, String, String);
 
-fn by_blade(labels: &[Label], found: &[Reading], heading: &[String]) -> Option<Vec<Cell>> {
+fn by_blade(
+    spoken: &Spoken,
+    labels: &[Label],
+    found: &[Reading],
+    heading: &[String],
+) -> Option<Vec<Cell>> {
     let mut groups: Vec<(usize, Vec<&Reading>)> = Vec::new();
     for reading in found {
         let Some(label) = reading.label else { continue };
@@ -143,7 +148,10 @@ fn by_blade(labels: &[Label], found: &[Reading], heading: &[String]) -> Option<V
     }
     let names = if heading.len() == width { heading.to_vec() } else { station_names(width) };
     let mut cells = Vec::new();
-    for (label, group) in groups {
+    for (label, mut group) in groups {
+        if group.len() == 1 && repeats(spoken, group[0].quantity) {
+            group = vec![group[0]; width];
+        }
         for (nth, reading) in group.into_iter().enumerate() {
             let station = reading.place.clone().filter(|_| heading.len() != width);
             let station = station.or_else(|| names.get(nth).cloned())?;
@@ -191,7 +199,12 @@ fn unit_heights(spoken: &Spoken, labels: &[Label], free: &[usize]) -> Option<Sha
     let fit = fitting(spoken, free, "height_mm");
     let units: Vec<Label> =
         labels.iter().filter(|label| label.what == Labelled::Unit).cloned().collect();
-    let indexes: Vec<usize> = fit.iter().map(|(index, _)| *index).collect();
+    // "All five in a row: 12.0 12.1, ...": a number in words among figures only counts.
+    let spelled = |index: &usize| spoken.quantities[*index].in_words;
+    let figures = fit.iter().filter(|(index, _)| !spelled(index)).count();
+    let counts = |index: &usize| figures >= 4 && spelled(index);
+    let indexes: Vec<usize> =
+        fit.iter().map(|(index, _)| *index).filter(|index| !counts(index)).collect();
     let cells = labelled_ends(spoken, &units, &indexes)
         .or_else(|| ends_in_order(spoken, &indexes))
         .or_else(|| paired_ends(spoken, &indexes))?;
@@ -227,7 +240,9 @@ fn labelled_ends(spoken: &Spoken, units: &[Label], indexes: &[usize]) -> Option<
     for (at, label) in units.iter().enumerate() {
         let group: Vec<&Reading> =
             found.iter().filter(|reading| reading.label == Some(at)).take(2).collect();
-        let (Some(one), Some(two)) = (group.first(), group.get(1)) else { continue };
+        let Some(one) = group.first() else { continue };
+        let same = repeats(spoken, one.quantity);
+        let Some(two) = group.get(1).or(group.first().filter(|_| same)) else { continue };
         let placed = one.place.is_some() && two.place.is_some() && one.place != two.place;
         for (nth, reading) in [one, two].into_iter().enumerate() {
             let end = reading.place.clone().filter(|_| placed);
@@ -236,6 +251,17 @@ fn labelled_ends(spoken: &Spoken, units: &[Label], indexes: &[usize]) -> Option<
         }
     }
     (cells.len() >= 4).then_some(cells)
+}
+
+/// "9.1 both ends", "two thou all along": one reading for every place of its row.
+fn repeats(spoken: &Spoken, quantity: usize) -> bool {
+    const SAID: &[&str] = &[
+        "both ends", "both sides", "each end", "either end", "all along", "all the way", "all round",
+        "right across", "all three", "throughout", "everywhere", "across", "at both ends",
+        "on both ends", "all across", "both",
+    ];
+    let at = spoken.quantities[quantity].last + 1;
+    SAID.iter().any(|words| super::numbers::stands(&spoken.tokens, at, words))
 }
 
 /// "Left ends 5.02, 5.10, 4.98, right ends 5.00, 5.04, 5.01": the units in the order read.
@@ -303,8 +329,7 @@ fn tips(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
     under_sides(spoken, &mut found);
     let mut out = Shaped::default();
     let mut rows: Vec<Filled> = Vec::new();
-    for reading in found {
-        let Some(place) = reading.place else { continue };
+    for (reading, place) in found.iter().flat_map(|reading| corners(spoken, reading)) {
         let known = rows.iter().any(|row| row.get("point") == Some(&Value::Text(place.clone())));
         if known {
             continue;
@@ -324,6 +349,22 @@ fn tips(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
     Some(out)
 }
 
+/// The corners that a reading is of: "both fronts 60" is of two.
+fn corners(spoken: &Spoken, reading: &Reading) -> Vec<(Reading, String)> {
+    let Some(place) = reading.place.clone() else { return Vec::new() };
+    let first = spoken.quantities[reading.quantity].first;
+    let from = first.saturating_sub(4);
+    let said = |words: &[&str]| {
+        spoken.tokens[from..first].iter().any(|token| words.contains(&token.text.as_str()))
+    };
+    let both = said(&["both", "fronts", "rears", "backs"]);
+    if both && matches!(place.as_str(), "front" | "rear") {
+        let pair = ["left", "right"].map(|side| (reading.clone(), format!("{side}_{place}")));
+        return pair.to_vec();
+    }
+    vec![(reading.clone(), place)]
+}
+
 /// "On the left 80 front and 84 rear, on the right 77 front and 83 rear": the side told once for
 /// both of its ends, or an end for both sides.
 fn under_sides(spoken: &Spoken, found: &mut [Reading]) {
@@ -336,6 +377,9 @@ fn under_sides(spoken: &Spoken, found: &mut [Reading]) {
     for reading in found.iter_mut() {
         let first = spoken.quantities[reading.quantity].first;
         let Some(place) = reading.place.clone() else { continue };
+        if corners(spoken, reading).len() > 1 {
+            continue;
+        }
         let pair = match place.as_str() {
             one if end(one) => before(first, &side).map(|side| format!("{side}_{one}")),
             one if side(one) => before(first, &end).map(|end| format!("{one}_{end}")),

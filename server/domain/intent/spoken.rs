@@ -18,6 +18,12 @@ const LONG_LIST_RATIO_MAX: f64 = 40.0;
 /// Words of a name that say what kind of equipment it is.
 const TELLS: &[&str] = &["groomer", "brush", "verticut", "verticutter", "deck", "rotary"];
 
+/// Words before a number that only say how sure it is.
+const ROUGHLY: &[&str] = &[
+    "about", "roughly", "approximately", "approx", "circa", "nearly", "almost", "exactly",
+    "precisely",
+];
+
 /// A sentence taken apart.
 #[derive(Clone, Debug)]
 pub struct Spoken {
@@ -45,6 +51,7 @@ pub fn heard_tokens(text: &str, speller: &Speller) -> Vec<Token> {
     let mut all = tokens(text);
     super::dialect::without_fillers(&mut all);
     super::dialect::plain(&mut all);
+    join_headings(&mut all);
     for token in &mut all {
         if token.kind == Kind::Word
             && let Some(meant) = speller.repair(&token.stem)
@@ -53,6 +60,27 @@ pub fn heard_tokens(text: &str, speller: &Speller) -> Vec<Token> {
         }
     }
     all
+}
+
+/// "Failed: 300, 340", "overlap: 6": what a colon heads is said of the words before it.
+fn join_headings(tokens: &mut [Token]) {
+    for at in 1..tokens.len().saturating_sub(1) {
+        let heads = tokens[at].text == ":" && tokens[at - 1].kind == Kind::Word;
+        if !heads || tokens[at + 1].kind != Kind::Number {
+            continue;
+        }
+        let (sentence, segment) = (tokens[at - 1].sentence, tokens[at - 1].segment);
+        let (old, clause) = (tokens[at + 1].sentence, tokens[at + 1].segment);
+        for token in &mut tokens[at..] {
+            if token.segment == clause {
+                token.segment = segment;
+            }
+            if token.sentence == old {
+                token.sentence = sentence;
+            }
+        }
+        tokens[at].segment = segment;
+    }
 }
 
 impl Spoken {
@@ -118,7 +146,8 @@ impl Spoken {
                 at = one.end + 1;
                 continue;
             }
-            if quantity.is_some() || token.kind != Kind::Sign {
+            let roughly = quantity.is_none() && self.is_roughly(at);
+            if quantity.is_some() || (token.kind != Kind::Sign && !roughly) {
                 let number = || NUMBER.to_owned();
                 self.words.push(Word {
                     text: if quantity.is_some() { number() } else { token.text.clone() },
@@ -131,6 +160,13 @@ impl Spoken {
             }
             at = last + 1;
         }
+    }
+
+    /// "About 0.9", "roughly 3": how sure a number is, which says nothing of what it is for.
+    fn is_roughly(&self, at: usize) -> bool {
+        let word = self.tokens[at].text.as_str();
+        let number = self.quantities.iter().any(|quantity| quantity.first == at + 1);
+        ROUGHLY.contains(&word) && number
     }
 
     /// Makes one word of "3.1, 3.0, 3.2 and 3.1".
@@ -206,7 +242,14 @@ impl Spoken {
             let between = self.places[at].last + 1..self.places[end].first;
             self.tokens[between].iter().map(|token| token.text.as_str()).eq([","])
         };
-        end == at + 1 && units == [true, true] && comma()
+        // "Overlap 6, 5.5 mph": what a list is hardly of.
+        let measure = self.single(end).and_then(|one| one.unit);
+        let apart = matches!(
+            measure,
+            Some("mph" | "km/h" | "m/s" | "rpm" | "%" | "kg" | "acre" | "ha" | "deg" | "money")
+        );
+        let two = units == [true, true] || (units[1] && apart);
+        end == at + 1 && two && comma()
     }
 
     fn single(&self, word: usize) -> Option<&Quantity> {

@@ -130,6 +130,7 @@ pub fn coded_name(text: &str, tokens: &[Token], from: usize) -> Option<(usize, u
 pub fn by_attachment(tokens: &[Token]) -> Option<(usize, usize)> {
     const SAID_AFTER: &[&str] = &[
         "did", "ran", "run", "done", "clock", "meter", "hours", "this", "today", "yesterday", "for",
+        "heads", "units",
     ];
     let found = (0..tokens.len()).find(|at| {
         let before = at.checked_sub(1).map_or("", |before| word(tokens, before));
@@ -150,7 +151,7 @@ const BEFORE: &[&str] =
 const OWNED: &[&str] = &[
     "unit", "units", "number", "no", "reel", "reels", "clock", "meter", "engine", "tyres", "tyre",
     "tires", "hours", "deck", "left", "right", "front", "rear", "centre", "middle", "bench", "head",
-    "heads", "blades", "spindle", "spindles", "belt", "groomer", "bedknife", "cylinder", "hour",
+    "heads", "reading", "heights", "blades", "spindle", "spindles", "belt", "groomer", "bedknife", "cylinder", "hour",
 ];
 /// What is said of a machine right after its name.
 const SAID_OF: &[&str] = &["unit", "number", "no", "on", "clock", "meter", "tyres", "bench"];

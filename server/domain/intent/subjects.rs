@@ -318,6 +318,7 @@ impl Finder<'_> {
             let told = self.word(at - 1) == "the"
                 && matches!(self.word(at - 2), "and" | ",")
                 && self.tokens.get(at + 1).is_some_and(|next| next.kind == Kind::Number);
+            let part = part || place_at(self.tokens, at).is_some();
             let clock = matches!(self.word(at), "clock" | "meter" | "engine" | "machine" | "reels");
             let on = (on && ends && counted) || told;
             if on && other && word && !part && !clock && self.free(at, at) {
@@ -515,7 +516,7 @@ impl Finder<'_> {
                 | "face"
                 | "ends"
         );
-        if !(noun || (corner && !elsewhere)) {
+        if !(noun || (corner && !elsewhere) || self.is_last_of_three(at, &place, next)) {
             return None;
         }
         let text = if place == "middle" {
