@@ -53,6 +53,12 @@ fn every_kind_of_sentence_is_told_from_the_others() {
         ("unit 3 leaves a thin uncut line, same place every pass", Diagnose),
         ("reels at 2,000 rpm, 11 blades, 6 km/h, what clip is that?", Compute),
         ("changed the bedknife on unit 2 of the greens triplex this morning", Record),
+        ("failures: 310, 350, 400 h. still running: 280. when is the next one due?", Compute),
+        ("Reel bearings on the tees mower renewed yesterday at 1,620 hours", Record),
+        ("please write fault repaired: brush not turning on collar mower, belt was broken, I put \
+            new belt", Record),
+        ("what could I rev the spindles to and stay under 96 metres a second, 21 inch blades",
+            Compute),
         ("what did we do last spring about streaks?", Search),
         ("walk me through setting the reel to the bedknife", Procedure),
         ("what does rifling mean?", Catalogue),
@@ -189,6 +195,8 @@ fn rows_of_readings_are_heard_however_they_are_laid_out() {
             I move?", "unit_heights_mm", "right", 7.25),
         ("No 1 8.0 left 8.2 right, No 2 8.1 both ends, bring them all to 8.0", "unit_heights_mm",
             "left", 8.0),
+        ("left middle right in mm, 0.02 0.03 0.05 then 0.02 0.03 0.06, gaps. which end do I turn?",
+            "gap_mm", "middle", 0.03),
     ];
     for (words, list, place, reading) in rows {
         let answer = ask(&knowledge, words);

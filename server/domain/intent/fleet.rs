@@ -103,7 +103,9 @@ impl Reader<'_> {
         let best =
             PARTS.iter().reduce(|best, one| if of(one.1) > of(best.1) { one } else { best })?;
         let (part, strength) = (best.0, of(best.1));
-        let numbers = !self.spoken.quantities.is_empty() && part != Part::Due;
+        // "Due within 20 hours"; more numbers are of a sum.
+        let most = if part == Part::Due { 2 } else { 0 };
+        let numbers = self.spoken.quantities.len() > most;
         let telling = proof.deed || proof.told || numbers || proof.findings > 1;
         // "What is it set to?" is a search unless the card is asked for by name.
         let searched = strength < BY_NAME && proof.search > strength;

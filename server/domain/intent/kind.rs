@@ -113,7 +113,7 @@ pub fn evidence(
         lasting: asked.calculation == "service_interval" && asked.complete && asked.asks,
         left: left(spoken, asked),
         words: spoken.words.len(),
-        sentences: spoken.words.last().map_or(0, |word| word.sentence as usize + 1),
+        sentences: spoken.sentences(),
         solved: asked.complete && left(spoken, asked) == 0 && asked.said >= 3.0,
         named: recorded.map_or(0, |recorded| recorded.named.spans().len()),
         dated: recorded.is_some_and(|recorded| recorded.time.is_some()),

@@ -121,6 +121,10 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     let before = at.checked_sub(1).map_or("", |before| tokens[before].text.as_str());
     let sited = matches!(before, "on" | "of" | "at");
     let spelled = unit || named || sited || stands_as_heading(tokens, name);
+    // "Gang four point six metres".
+    if word == "gang" && tokens.get(name + 1).is_some_and(|next| next.text == "point") {
+        return Vec::new();
+    }
     let Some(text) = name_at(tokens, name, spelled) else {
         return Vec::new();
     };
@@ -264,7 +268,9 @@ fn ordinal_at(tokens: &[Token], at: usize) -> Option<Label> {
 fn row_at(tokens: &[Token], at: usize) -> bool {
     let row = |at: usize| {
         let link = |token: &Token| matches!(token.text.as_str(), "is" | "was" | "reads" | "=");
-        let is = tokens.get(at + 1).is_some_and(link);
+        let is = tokens.get(at + 1).is_some_and(|next| {
+            link(next) || matches!(next.text.as_str(), "l" | "left" | "r" | "right")
+        });
         let next = tokens.get(at + 1 + usize::from(is));
         let (Some(label), Some(reading)) = (tokens.get(at), next) else { return false };
         let numbers = label.kind == Kind::Number && reading.kind == Kind::Number;
@@ -284,8 +290,6 @@ fn name_at(tokens: &[Token], at: usize, spelled: bool) -> Option<String> {
             let sound = number > 0 && number <= LABEL_MAX && !token.text.contains('.') && !fraction;
             sound.then(|| token.text.clone())
         }
-        // "Gang four point six metres".
-        Kind::Word if tokens.get(at + 1).is_some_and(|next| next.text == "point") => None,
         Kind::Word if spelled && SPELLED.contains(&token.text.as_str()) => {
             let number = SPELLED.iter().position(|word| *word == token.text)? + 1;
             Some(number.to_string())

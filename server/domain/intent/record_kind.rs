@@ -57,6 +57,8 @@ const LISTED: usize = 5;
 const ACROSS: u32 = 12;
 /// Reels are no smaller, and cuts no higher, in millimetres (common practice, no source).
 const REEL_MIN_MM: f64 = 80.0;
+/// No cut is as high.
+const SURELY_A_REEL_MM: f64 = 110.0;
 /// What asks for hours to be put down, as the first word.
 const LOGS: &[&str] = &[
     "logged", "log", "ran", "book", "put", "clocked", "enter", "mark", "add", "note", "record",
@@ -129,7 +131,9 @@ fn across(spoken: &Spoken) -> bool {
     let wide = spoken.quantities.iter().filter(|quantity| quantity.value >= REEL_MIN_MM);
     let wide = wide.filter(|quantity| matches!(quantity.unit, None | Some("mm" | "mil"))).count();
     let sides = said(&["left"]) && said(&["right"]);
-    sides && wide >= 2 && said(&["reel", "reels", "cylinder", "cylinders", "drum", "roller"])
+    let widest = spoken.quantities.iter().filter(|quantity| quantity.value >= SURELY_A_REEL_MM);
+    let reel = wide >= 2 && widest.count() == wide;
+    sides && wide >= 2 && (reel || said(&["reel", "reels", "cylinder", "cylinders", "drum", "roller"]))
 }
 
 /// "Log it:", "for the book,": a clause that only asks for something to be written down.

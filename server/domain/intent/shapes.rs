@@ -109,7 +109,8 @@ fn gaps(spoken: &Spoken, labels: &[Label], free: &[usize]) -> Option<Shaped> {
         heading = heading_after(spoken, spoken.quantities.get(*indexes.last()?)?.last);
     }
     let cells = by_blade(spoken, labels, &found, &heading)
-        .or_else(|| by_station(&readings(spoken, &[], &indexes)))?;
+        .or_else(|| by_station(&readings(spoken, &[], &indexes)))
+        .or_else(|| by_heading(&indexes, &heading))?;
     let mut out = Shaped::default();
     let mut rows = Vec::new();
     for (reading, blade, station) in cells {
@@ -152,13 +153,24 @@ fn by_blade(
         if group.len() == 1 && repeats(spoken, group[0].quantity) {
             group = vec![group[0]; width];
         }
+        let all = group.iter().all(|reading| reading.place.is_some());
         for (nth, reading) in group.into_iter().enumerate() {
-            let station = reading.place.clone().filter(|_| heading.len() != width);
+            let station = reading.place.clone().filter(|_| all && heading.len() != width);
             let station = station.or_else(|| names.get(nth).cloned())?;
             cells.push((reading.quantity, labels[label].text.clone(), station));
         }
     }
     Some(cells)
+}
+
+/// "Left, middle, right: 0.02 0.03 0.05, then 0.02 0.03 0.05": the blades in the order read.
+fn by_heading(indexes: &[usize], heading: &[String]) -> Option<Vec<Cell>> {
+    let width = heading.len();
+    let whole = width > 1 && indexes.len() > width && indexes.len().is_multiple_of(width);
+    let cell = |(nth, index): (usize, &usize)| {
+        (*index, (nth / width + 1).to_string(), heading[nth % width].clone())
+    };
+    whole.then(|| indexes.iter().enumerate().map(cell).collect())
 }
 
 /// "Left: 0.02 0.02 0.03, middle: ..., right: ...": the blades in the order read. The place may

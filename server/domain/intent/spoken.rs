@@ -65,8 +65,7 @@ pub fn heard_tokens(text: &str, speller: &Speller) -> Vec<Token> {
 /// "Failed: 300, 340", "overlap: 6": what a colon heads is said of the words before it.
 fn join_headings(tokens: &mut [Token]) {
     for at in 1..tokens.len().saturating_sub(1) {
-        let heads = tokens[at].text == ":" && tokens[at - 1].kind == Kind::Word;
-        if !heads || tokens[at + 1].kind != Kind::Number {
+        if !is_heading(tokens, at) {
             continue;
         }
         let (sentence, segment) = (tokens[at - 1].sentence, tokens[at - 1].segment);
@@ -81,6 +80,12 @@ fn join_headings(tokens: &mut [Token]) {
         }
         tokens[at].segment = segment;
     }
+}
+
+/// A colon between a word and a number.
+fn is_heading(tokens: &[Token], at: usize) -> bool {
+    let number = tokens.get(at + 1).is_some_and(|next| next.kind == Kind::Number);
+    tokens[at].text == ":" && tokens[at - 1].kind == Kind::Word && number
 }
 
 impl Spoken {
@@ -302,6 +307,13 @@ impl Spoken {
             .words
             .get(word + 1)
             .is_some_and(|next| same(next) && COUNTED.contains(&next.stem.as_str()))
+    }
+
+    /// How many sentences there are, a heading with its colon counting as one of its own.
+    pub fn sentences(&self) -> usize {
+        let mut all: Vec<u32> = self.words.iter().map(|word| word.sentence).collect();
+        all.dedup();
+        all.len() + (1..self.tokens.len()).filter(|at| is_heading(&self.tokens, *at)).count()
     }
 
     /// Byte span of a word.
