@@ -9,9 +9,9 @@ use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use sward_core::config;
 use sward_core::service::{OpenError, Shop, channel_to};
 use sward_core::store::{DataDirectory, StoreError};
+use sward_core::{config, embedded};
 use tonic::metadata::{Ascii, MetadataValue};
 use tonic::service::Interceptor;
 use tonic::service::interceptor::InterceptedService;
@@ -146,7 +146,7 @@ pub async fn line_to_records(globals: &Globals) -> Result<Line, Failure> {
             return spoken(channel, globals);
         }
         if !DataDirectory::is_held(&data) {
-            let shop = Shop::open(&data, globals.knowledge.as_deref())?;
+            let shop = shop_here(globals)?;
             // Whoever is in use now was faster; any other fault is told by the call itself.
             if !matches!(shop.hold(), Err(StoreError::InUse { .. })) {
                 return spoken(inside(shop).await?, globals);
@@ -182,7 +182,19 @@ async fn channel(globals: &Globals) -> Result<Channel, Failure> {
     if let Some(channel) = over_socket(globals).await {
         return Ok(channel);
     }
-    inside(Shop::open(&data(globals), globals.knowledge.as_deref())?).await
+    inside(shop_here(globals)?).await
+}
+
+/// The shop inside this program. Learning somebody's own phrasings takes so long that it is told.
+fn shop_here(globals: &Globals) -> Result<Arc<Shop>, Failure> {
+    let data = data(globals);
+    if let Some(directory) = &globals.knowledge
+        && embedded::must_learn(directory, &data).unwrap_or(false)
+    {
+        let name = directory.display();
+        eprintln!("sward: learns the phrasings of {name}; this takes a minute, once");
+    }
+    Ok(Shop::open(&data, globals.knowledge.as_deref())?)
 }
 
 async fn inside(shop: Arc<Shop>) -> Result<Channel, Failure> {

@@ -25,7 +25,7 @@ fn check(directory: Option<&Path>) -> Result<(), Failure> {
         writeln!(out, "the built-in knowledge {version} was checked when it was built: no mistakes")?;
         return Ok(());
     };
-    let (known, problems) = embedded::from_directory(directory).map_err(|error| {
+    let (known, problems) = embedded::check_directory(directory).map_err(|error| {
         Failure::new(66, format!("{}: {error}", directory.display()), "name a directory of files")
     })?;
     for problem in &problems {

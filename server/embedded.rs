@@ -23,10 +23,46 @@ pub fn knowledge() -> Knowledge {
     knowledge::trust(&files, &fitted)
 }
 
+/// The file of the data directory that keeps the models fitted to somebody's own phrasings.
+const LEARNED: &str = "learned.bin";
+
 /// The knowledge of a directory, and what is wrong with it. The models are fitted anew only when
-/// the phrasings there are not those the program was built with.
-pub fn from_directory(directory: &Path) -> io::Result<(Knowledge, Vec<Problem>)> {
+/// the phrasings there are neither those the program was built with nor those that the data
+/// directory keeps the models of; that takes a minute, and is kept for the next time.
+pub fn from_directory(directory: &Path, data: Option<&Path>) -> io::Result<Read> {
     let files = knowledge::files_of(directory)?;
-    let (known, _, problems) = knowledge::read(&files, Fitted::from_bytes(FITTED));
+    if let Some(fitted) = learned(&files, data) {
+        let (known, _, problems) = knowledge::read(&files, Some(fitted));
+        return Ok((known, problems));
+    }
+    let (known, problems) = knowledge::check(&files);
+    if !problems.is_empty() {
+        return Ok((known, problems));
+    }
+    let (known, fitted, problems) = knowledge::read(&files, Fitted::from_bytes(FITTED));
+    if let Some(data) = data {
+        std::fs::create_dir_all(data)?;
+        fitted.keep(&data.join(LEARNED))?;
+    }
     Ok((known, problems))
+}
+
+/// Knowledge, and the mistakes in it.
+pub type Read = (Knowledge, Vec<Problem>);
+
+/// What is wrong with the knowledge of a directory; nothing is learned from its phrasings.
+pub fn check_directory(directory: &Path) -> io::Result<Read> {
+    Ok(knowledge::check(&knowledge::files_of(directory)?))
+}
+
+/// Whether [`from_directory`] would have to fit the models anew.
+pub fn must_learn(directory: &Path, data: &Path) -> io::Result<bool> {
+    Ok(learned(&knowledge::files_of(directory)?, Some(data)).is_none())
+}
+
+/// The models fitted to the phrasings of these files, where there are any.
+fn learned(files: &[File], data: Option<&Path>) -> Option<Fitted> {
+    let built_in = Fitted::from_bytes(FITTED).filter(|fitted| fitted.is_of(files));
+    let kept = || Fitted::kept(&data?.join(LEARNED)).filter(|fitted| fitted.is_of(files));
+    built_in.or_else(kept)
 }

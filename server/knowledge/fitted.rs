@@ -2,6 +2,8 @@
 //! compiled lexicon, so that a first answer does not wait for them.
 
 use std::borrow::Cow;
+use std::path::Path;
+use std::{fs, io};
 
 use serde::{Deserialize, Serialize};
 
@@ -70,19 +72,55 @@ impl Fitted {
 
     /// Reads the tables in place; `None` when the bytes are not such a piece.
     pub fn from_bytes(bytes: &'static [u8]) -> Option<Fitted> {
-        let (lengths, mut rest) = bytes.split_at_checked(16)?;
-        let mut parts = lengths.as_chunks::<4>().0.iter().map(|length| {
-            let (part, tail) = rest.split_at_checked(u32::from_le_bytes(*length) as usize)?;
-            rest = tail;
-            Some(part)
-        });
-        let mut part = || parts.next().flatten();
-        let mut fitted: Fitted = postcard::from_bytes(part()?).ok()?;
-        fitted.finding_table = Cow::Borrowed(part()?);
-        fitted.scope_table = Cow::Borrowed(part()?);
-        fitted.lexicon.table = Cow::Borrowed(part()?);
+        let [head, tables @ ..] = parts(bytes)?;
+        Fitted::put_together(head, tables.map(Cow::Borrowed))
+    }
+
+    fn put_together(head: &[u8], tables: [Cow<'static, [u8]>; 3]) -> Option<Fitted> {
+        let mut fitted: Fitted = postcard::from_bytes(head).ok()?;
+        [fitted.finding_table, fitted.scope_table, fitted.lexicon.table] = tables;
         Some(fitted)
     }
+
+    /// Stands for the models of these files where none are needed.
+    pub fn without_models(files: &[File]) -> Fitted {
+        Fitted { stamp: stamp_of(files), ..Fitted::default() }
+    }
+
+    /// Whether the models were fitted to the phrasings of these files.
+    pub fn is_of(&self, files: &[File]) -> bool {
+        self.stamp == stamp_of(files)
+    }
+
+    /// Keeps everything in a file, which is whole or not there: a sum of the bytes stands first.
+    pub fn keep(&self, file: &Path) -> io::Result<()> {
+        let bytes = self.to_bytes();
+        let sum = fnv1a(bytes.iter().copied()).to_le_bytes();
+        let unfinished = file.with_extension(format!("{}.part", std::process::id()));
+        fs::write(&unfinished, [&sum[..], &bytes].concat())?;
+        fs::rename(&unfinished, file)
+    }
+
+    /// What was kept; `None` when there is no such file, or it is not as it was written.
+    pub fn kept(file: &Path) -> Option<Fitted> {
+        let all = fs::read(file).ok()?;
+        let (sum, bytes) = all.split_first_chunk::<8>()?;
+        if u64::from_le_bytes(*sum) != fnv1a(bytes.iter().copied()) {
+            return None;
+        }
+        let [head, tables @ ..] = parts(bytes)?;
+        Fitted::put_together(head, tables.map(|table| Cow::Owned(table.to_vec())))
+    }
+}
+
+/// The head and the three tables.
+fn parts(bytes: &[u8]) -> Option<[&[u8]; 4]> {
+    let (lengths, mut rest) = bytes.split_at_checked(16)?;
+    let mut parts = [rest; 4];
+    for (part, length) in parts.iter_mut().zip(lengths.as_chunks::<4>().0) {
+        (*part, rest) = rest.split_at_checked(u32::from_le_bytes(*length) as usize)?;
+    }
+    Some(parts)
 }
 
 /// `finding=yes` or `finding=no`.
@@ -92,5 +130,56 @@ pub fn label(text: &str) -> Option<(String, bool)> {
         "yes" => Some((finding.to_owned(), true)),
         "no" => Some((finding.to_owned(), false)),
         _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn fitted() -> Fitted {
+        let mut fitted = Fitted {
+            stamp: stamp_of(&phrasings("it drags")),
+            labels: vec![("ragged_tips".to_owned(), true)],
+            finding_table: Cow::Owned(vec![1, 2, 3]),
+            scope_table: Cow::Owned(vec![4]),
+            ..Fitted::default()
+        };
+        fitted.lexicon.table = Cow::Owned(vec![5, 6]);
+        fitted
+    }
+
+    fn phrasings(clause: &str) -> Vec<File> {
+        let text = format!("ragged_tips=yes\t{clause}\n");
+        vec![File { path: "phrasings/own.tsv".to_owned(), text }]
+    }
+
+    #[test]
+    fn what_was_kept_is_found_again_for_the_same_phrasings() {
+        let place = tempfile::tempdir().expect("a directory");
+        let file = place.path().join("learned.bin");
+        assert_eq!(Fitted::kept(&file), None, "nothing was kept yet");
+        fitted().keep(&file).expect("it can be written");
+        let kept = Fitted::kept(&file).expect("whole");
+        assert_eq!(kept, fitted());
+        assert!(kept.is_of(&phrasings("it drags")) && !kept.is_of(&phrasings("it tears")));
+        assert_eq!(fs::read_dir(place.path()).expect("a directory").count(), 1);
+    }
+
+    /// A disk that lost a byte or the end of the file.
+    #[test]
+    fn what_is_not_as_it_was_written_is_not_used() {
+        let place = tempfile::tempdir().expect("a directory");
+        let file = place.path().join("learned.bin");
+        fitted().keep(&file).expect("it can be written");
+        let whole = fs::read(&file).expect("it was written");
+        for at in 0..whole.len() {
+            let mut spoilt = whole.clone();
+            spoilt[at] ^= 1;
+            fs::write(&file, spoilt).expect("a disk");
+            assert_eq!(Fitted::kept(&file), None, "byte {at}");
+            fs::write(&file, &whole[..at]).expect("a disk");
+            assert_eq!(Fitted::kept(&file), None, "{at} bytes");
+        }
     }
 }

@@ -94,7 +94,7 @@ fn collect(directory: &Path, prefix: &str, files: &mut Vec<File>) -> io::Result<
 }
 
 /// Reads and checks everything. `fitted`: the models, when they were fitted to these same
-/// phrasings; otherwise they are fitted here, which takes seconds. Answers the models used.
+/// phrasings; otherwise they are fitted here, which takes a minute. Answers the models used.
 pub fn read(files: &[File], fitted: Option<Fitted>) -> (Knowledge, Fitted, Vec<Problem>) {
     let mut problems = Problems::default();
     let mut knowledge = Knowledge { version: version(files), ..Knowledge::default() };
@@ -108,6 +108,12 @@ pub fn read(files: &[File], fitted: Option<Fitted>) -> (Knowledge, Fitted, Vec<P
     list.sort();
     list.dedup();
     (knowledge, fitted, list)
+}
+
+/// The same without models: what is read hears phrases only, and is there to be checked.
+pub fn check(files: &[File]) -> (Knowledge, Vec<Problem>) {
+    let (knowledge, _, problems) = read(files, Some(Fitted::without_models(files)));
+    (knowledge, problems)
 }
 
 /// Reads files that the build has checked, with what it made of them; the lexicon and the phrasings

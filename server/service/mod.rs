@@ -74,7 +74,7 @@ impl Shop {
         let knowledge = match knowledge {
             None => embedded::knowledge(),
             Some(directory) => {
-                let (known, problems) = embedded::from_directory(directory)?;
+                let (known, problems) = embedded::from_directory(directory, Some(data))?;
                 if !problems.is_empty() {
                     return Err(OpenError::Knowledge(
                         problems.iter().map(ToString::to_string).collect(),

@@ -80,15 +80,15 @@ fn hash(parts: &[&str]) -> u32 {
     state
 }
 
-/// So many more examples are made of two clauses, since people say several things in one breath;
-/// without them the model takes two matters in a sentence for a third.
-const PAIRS: usize = 8_000;
+/// For so many clauses one more example is made of two of them, since people say several things in
+/// one breath; without these the model takes two matters in a sentence for a third.
+const CLAUSES_PER_PAIR: usize = 8;
 
 /// The clauses, and pairs of them said together.
 pub fn with_pairs(mut clauses: Vec<Example>) -> Vec<Example> {
     let count = clauses.len();
     let mut seed = SEED;
-    for _ in 0..if count < 2 { 0 } else { PAIRS } {
+    for _ in 0..count / CLAUSES_PER_PAIR {
         let [first, second] = [0; 2].map(|_: usize| &clauses[draw(&mut seed, count)]);
         let words = first.words.iter().chain(&second.words).cloned().collect();
         let labels = first.labels.iter().chain(&second.labels).copied().collect();
