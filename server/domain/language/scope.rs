@@ -47,7 +47,7 @@ const ASKED_LEAN: f64 = 0.1;
 pub const GENERAL_REFUSAL: &str = "general";
 
 /// The model of whole utterances, with dimensions for its few labels.
-pub type ScopeModel = Model<32>;
+pub type ScopeModel = Model<128>;
 
 /// The ear for what a whole utterance is about.
 #[derive(Clone, Debug, Default)]
