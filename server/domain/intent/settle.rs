@@ -5,7 +5,7 @@
 
 use super::numbers::Quantity;
 use super::said_units::{CLICKS, GRAM_MILLIMETRES, THREADS_PER_INCH};
-use super::spoken::Spoken;
+use super::spoken::{SaidUnit, Spoken};
 use crate::domain::limits::Bound;
 use crate::domain::typed_quantity::plausible;
 use crate::domain::units::{Kind, Unit, plain};
@@ -336,8 +336,8 @@ fn is_of_inches(value: f64) -> bool {
 
 /// Whether millimetres are spoken in, and nothing else: "gaps in mm".
 fn metric(spoken: &Spoken) -> bool {
-    let said = said_units(spoken);
-    said.iter().any(|(_, symbol)| matches!(*symbol, "mm" | "cm" | "mil")) && !imperial(spoken)
+    let said = |said: &SaidUnit| matches!(said.symbol, "mm" | "cm" | "mil");
+    spoken.units.iter().any(said) && !imperial(spoken)
 }
 
 fn symbol_of(field: &str) -> &'static str {
@@ -347,20 +347,21 @@ fn symbol_of(field: &str) -> &'static str {
 /// Units of a kind said in the text, those of the same sentence first, then by distance.
 fn near_units(spoken: &Spoken, from: usize, kind: Kind) -> Vec<&'static str> {
     let sentence = spoken.tokens[from].sentence;
+    let own = from_last(spoken, from);
     // "Readings in cm", "all mm": said of all the numbers.
-    let declared = |at: usize| {
-        let alone = spoken.quantities.iter().all(|q| !(q.first..=q.last).contains(&at));
-        let before = at.checked_sub(1).map_or("", |before| spoken.tokens[before].text.as_str());
-        alone && matches!(before, "in" | "all")
+    let declared = |said: &SaidUnit| {
+        let before = said.at.checked_sub(1).map_or("", |before| spoken.tokens[before].text.as_str());
+        said.alone && matches!(before, "in" | "all")
     };
-    let mut found: Vec<(bool, bool, usize, &'static str)> = said_units(spoken)
-        .into_iter()
-        .filter(|(at, symbol)| *at != from_last(spoken, from) || *symbol != "in")
-        .filter(|(_, symbol)| Unit::named(symbol).is_some_and(|unit| unit.kind == kind))
-        .filter(|(_, symbol)| kind != Kind::Length || !matches!(*symbol, "m" | "ft" | "yd" | "mil"))
-        .map(|(at, symbol)| {
-            let other = spoken.tokens[at].sentence != sentence;
-            (other, !declared(at), at.abs_diff(from), symbol)
+    let mut found: Vec<(bool, bool, usize, &'static str)> = spoken
+        .units
+        .iter()
+        .filter(|said| said.at != own || said.symbol != "in")
+        .filter(|said| Unit::named(said.symbol).is_some_and(|unit| unit.kind == kind))
+        .filter(|said| kind != Kind::Length || !matches!(said.symbol, "m" | "ft" | "yd" | "mil"))
+        .map(|said| {
+            let other = spoken.tokens[said.at].sentence != sentence;
+            (other, !declared(said), said.at.abs_diff(from), said.symbol)
         })
         .collect();
     found.sort_unstable();
@@ -379,36 +380,12 @@ fn from_last(spoken: &Spoken, first: usize) -> usize {
     own.map_or(first, |quantity| quantity.last)
 }
 
-/// Every unit said: with a number, or by itself ("gaps in thou", "all in mm").
-fn said_units(spoken: &Spoken) -> Vec<(usize, &'static str)> {
-    let mut out: Vec<(usize, &'static str)> =
-        spoken.quantities.iter().filter_map(|q| Some((q.last, q.unit?))).collect();
-    for (at, token) in spoken.tokens.iter().enumerate() {
-        let alone = match token.text.as_str() {
-            "mm" | "millimetres" | "millimeters" | "millimetre" | "millimeter" => "mm",
-            "cm" | "cms" | "centimetres" | "centimeters" => "cm",
-            "thou" | "thous" | "thousandths" | "thousandth" => "thou",
-            "inch" | "inches" => "in",
-            "mph" => "mph",
-            "kph" | "kmh" => "km/h",
-            _ => continue,
-        };
-        let counted = spoken.quantities.iter().any(|q| (q.first..=q.last).contains(&at));
-        if !counted {
-            out.push((at, alone));
-        }
-    }
-    out
-}
-
 /// Whether imperial units are spoken in.
 pub fn imperial(spoken: &Spoken) -> bool {
     const IMPERIAL: &[&str] = &["in", "ft", "thou", "mph", "lb", "oz", "acre", "psi", "ft/min"];
     // The word "in" is as often none.
-    said_units(spoken)
-        .iter()
-        .filter(|(at, _)| spoken.tokens[*at].text != "in")
-        .any(|(_, symbol)| IMPERIAL.contains(symbol))
+    let worded = |said: &&SaidUnit| spoken.tokens[said.at].text != "in";
+    spoken.units.iter().filter(worded).any(|said| IMPERIAL.contains(&said.symbol))
 }
 
 pub fn is_likely(field: &str, value: f64) -> bool {

@@ -34,6 +34,38 @@ pub struct Spoken {
     pub words: Vec<Word>,
     /// Beside each word.
     pub places: Vec<Place>,
+    /// Every unit said: with a number, or by itself.
+    pub units: Vec<SaidUnit>,
+}
+
+/// A unit that was said.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct SaidUnit {
+    /// Its token.
+    pub at: usize,
+    pub symbol: &'static str,
+    /// By itself: "gaps in thou", "all in mm".
+    pub alone: bool,
+}
+
+fn said_units(tokens: &[Token], quantities: &[Quantity]) -> Vec<SaidUnit> {
+    let counted = |q: &Quantity| Some(SaidUnit { at: q.last, symbol: q.unit?, alone: false });
+    let mut out: Vec<SaidUnit> = quantities.iter().filter_map(counted).collect();
+    let mut inside = vec![false; tokens.len()];
+    quantities.iter().for_each(|quantity| inside[quantity.first..=quantity.last].fill(true));
+    for (at, token) in tokens.iter().enumerate().filter(|(at, _)| !inside[*at]) {
+        let symbol = match token.text.as_str() {
+            "mm" | "millimetres" | "millimeters" | "millimetre" | "millimeter" => "mm",
+            "cm" | "cms" | "centimetres" | "centimeters" => "cm",
+            "thou" | "thous" | "thousandths" | "thousandth" => "thou",
+            "inch" | "inches" => "in",
+            "mph" => "mph",
+            "kph" | "kmh" => "km/h",
+            _ => continue,
+        };
+        out.push(SaidUnit { at, symbol, alone: true });
+    }
+    out
 }
 
 /// Where a word comes from.
@@ -102,6 +134,7 @@ impl Spoken {
         let corrections = corrected(&shown, &mut quantities);
         let mut spoken = Spoken {
             text: text.to_owned(),
+            units: said_units(&tokens, &quantities),
             tokens,
             quantities,
             words: Vec::new(),
