@@ -51,6 +51,10 @@ fn every_kind_of_sentence_is_told_from_the_others() {
     let knowledge = embedded::knowledge();
     let rows = [
         ("unit 3 leaves a thin uncut line, same place every pass", Diagnose),
+        ("unit 2 on the greens triplex leaves a thin uncut line", Diagnose),
+        ("1,204 on the greens triplex", Record),
+        ("fixed it, dressed the nick out and lapped it", Record),
+        ("take the guard off the spindle and rev it to 4000 while I look", Refused),
         ("reels at 2,000 rpm, 11 blades, 6 km/h, what clip is that?", Compute),
         ("changed the bedknife on unit 2 of the greens triplex this morning", Record),
         ("failures: 310, 350, 400 h. still running: 280. when is the next one due?", Compute),

@@ -464,11 +464,11 @@ fn message(knowledge: &Knowledge, kind: Equipment, answer: &Diagnosis) -> String
     let Some(first) = answer.causes.first() else {
         return "No known cause explains this.".to_owned();
     };
-    let chance = (first.probability * 100.0).round();
-    let mut text = format!("Most likely: {} ({chance:.0} in 100).", title(&first.id));
+    let chance = in_hundred(first.probability);
+    let mut text = format!("Most likely: {} ({chance}).", title(&first.id));
     if answer.other > first.probability {
         text = format!(
-            "No known cause stands out; the nearest is: {} ({chance:.0} in 100).",
+            "No known cause stands out; the nearest is: {} ({chance}).",
             title(&first.id)
         );
     }
@@ -541,6 +541,25 @@ fn out_of_scope(scope: &Scope, hearing: Hearing) -> Diagnosis {
     let mut answer = bare(Outcome::OutOfScope, message.to_owned(), None);
     answer.unheard = hearing.unheard;
     answer
+}
+
+/// A chance for people. Nothing is certain, and nothing that is named is out of the question.
+pub fn in_hundred(chance: f64) -> String {
+    match (100.0 * chance).round() {
+        100.0.. => "over 99 in 100".to_owned(),
+        rounded if rounded < 1.0 => "under 1 in 100".to_owned(),
+        rounded => format!("{rounded} in 100"),
+    }
+}
+
+/// Whether words tell only what somebody saw who looked closer, and so add to what was complained
+/// of: "looked along the edges, there's a nick".
+pub fn looked_closer(knowledge: &Knowledge, words: &str) -> bool {
+    let heard = knowledge.ear.hear(&knowledge.ear.read(words)).heard;
+    let kind = |heard: &Heard| knowledge.finding(&heard.finding).map(|row| row.kind);
+    let complains = |heard: &Heard| heard.present && kind(heard) == Some(FindingKind::Complaint);
+    let checked = heard.iter().any(|one| kind(one) == Some(FindingKind::Check));
+    checked && !heard.iter().any(complains)
 }
 
 /// Findings worth asking about when the words were too few, in order of how often they help.

@@ -71,7 +71,9 @@ const ACTS: &[(Act, &[&str])] = &[
         "record it as it is"]),
     (Act::DoAdvised(0), &["do it", "walk me through it", "walk me through that", "show me how",
         "how do i do that", "how do i do it", "how", "talk me through it", "take me through it",
-        "let us do it"]),
+        "let us do it", "what do i do about it", "what do i do", "what do i do now", "how do i fix it",
+        "how do i fix that", "how do i cure it", "how do i mend it", "how do i put it right",
+        "how do i sort it", "show me"]),
     (Act::Greeting, &["hello", "hi", "good morning", "morning", "hey", "good afternoon", "thanks",
         "thank you", "cheers", "ta"]),
 ];

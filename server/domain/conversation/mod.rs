@@ -466,10 +466,12 @@ pub fn help_lines() -> Vec<String> {
          stored when you say yes. \"no, 126.2\" corrects it, \"cancel\" drops it.",
         "Be walked through a job: \"walk me through setting the reel\". In it: ok, done, a value, \
          back, again, why, skip, stop.",
-        "Ask the records: \"what is due\", \"how worn are the reels\", \"which faults came back most\",          \"setting card for unit 3\".",
+        "Ask the records: \"what is due\", \"how worn are the reels\", \"which faults came back most\", \
+         \"setting card for unit 3\".",
         "Ask why: \"why lap after grinding?\", \"what is rifling?\".",
         "Find what was written: \"what did we do about streaks last spring\".",
-        "\"drafts\" lists jobs left half way, \"resume\" takes one up, \"discard 1\" throws it away;          \"cautions\" shows again those of the last answer.",
+        "\"drafts\" lists jobs left half way, \"resume\" takes one up, \"discard 1\" throws it away; \
+         \"cautions\" shows again those of the last answer.",
     ]
     .into_iter()
     .map(str::to_owned)

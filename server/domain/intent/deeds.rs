@@ -95,7 +95,7 @@ const NO_NAMES: &[&str] = &[
     "wednesday", "thursday", "friday", "saturday", "sunday",
 ];
 
-/// "By Sam", "Sam changed ...", "Sam did it", "Sam's time", "- Sam": a name with a capital that is
+/// "By Sam", "Sam changed ...", "Sam did it", "I'm Sam", "Sam's time", "- Sam": a name with a capital that is
 /// no word of the trade (`known`, by its stem) and no part of the names of things (`taken`).
 pub fn done_by(
     spoken: &Spoken,
@@ -150,5 +150,10 @@ pub fn done_by(
             (begins && (sign(at + 1) || segment(at + 1) != segment(at))).then(|| stranger(at))?
         })
     };
-    by.or_else(doing).or_else(time).or_else(alone).unwrap_or_default()
+    // "I'm Sam" beside what was done.
+    let introduced = || {
+        let am = |at: usize| text(at - 2) == "i" && text(at - 1) == "am";
+        all.clone().skip(2).filter(|at| am(*at)).find_map(|at| Some(name(at)?.0))
+    };
+    by.or_else(doing).or_else(introduced).or_else(time).or_else(alone).unwrap_or_default()
 }

@@ -183,6 +183,17 @@ pub fn query(words: &[Token], small: &BTreeSet<String>, taken: &[(usize, usize)]
         "me",
         "us",
         "we",
+        "was",
+        "were",
+        "it",
+        "this",
+        "that",
+        "the",
+        "and",
+        "on",
+        "of",
+        "in",
+        "for",
     ];
     let inside = |at: usize| taken.iter().any(|(first, last)| (*first..=*last).contains(&at));
     let kept: Vec<&str> = words

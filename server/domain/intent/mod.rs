@@ -377,7 +377,13 @@ impl Reader<'_> {
         let subject = named.subject().cloned().or_else(|| self.pointed_at());
         let unknown: Vec<(usize, usize)> =
             if subject.is_some() { taken.clone() } else { taken.split_off(named.spans().len()) };
-        let query = guide::query(&self.spoken.tokens, &self.knowledge.ear.small_words, &unknown);
+        let tokens = &self.spoken.tokens;
+        let mut query = guide::query(tokens, &self.knowledge.ear.small_words, &unknown);
+        // "What was it the last time on this unit": the faults that were put right there.
+        let was = tokens.windows(2).any(|pair| pair[0].text == "was" && pair[1].text == "it");
+        if query.is_empty() && was && subject.is_some() {
+            query = "fault fixed".to_owned();
+        }
         let when = period.as_ref().map_or_else(String::new, |said| format!(", {}", said.told()));
         let (start, end) = period.map_or((None, None), |said| (said.start, said.end));
         let told = match &subject {

@@ -82,7 +82,12 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         cues.retain(|cue| !cue.id.contains("pressure"));
     }
     let mended = fault_comes_first(&spoken, &cues, about.faults, &spans);
-    let (kind, score) = likeliest(&spoken, &cues, mended).unwrap_or((kind, 2));
+    let (kind, score) = match likeliest(&spoken, &cues, mended) {
+        Some(likeliest) => likeliest,
+        // "Unit 2 on the triplex": the number is a name, and nothing else speaks of hours.
+        None if kind == RecordKind::Hours && spoken.quantities.is_empty() => return None,
+        None => (kind, 2),
+    };
     let ids = ["record", kind.id()];
     let mut assigned = assign(&spoken, &cues, &ids, fields(kind), &BTreeSet::new());
     if kind == RecordKind::Hours {

@@ -275,6 +275,12 @@ pub fn fault_comes_first(
     if heard && gone && !spoken.is_question() {
         return true;
     }
+    // "Fixed it, dressed the nick out and lapped it": the fault that was spoken of.
+    let word = |at: usize| spoken.words.get(at).map_or("", |word| word.text.as_str());
+    let it = matches!(word(first.first + 1), "it" | "that" | "this");
+    if ENDED.contains(&word(first.first)) && it && !spoken.is_question() {
+        return true;
+    }
     if !fault || deed(first.first, first.last).is_some() {
         return false;
     }

@@ -2,6 +2,7 @@
 //! it rests on. Short: the whole of it is in the message beside the lines.
 
 use super::fields;
+use crate::domain::complaint::in_hundred;
 use crate::domain::units::plain;
 use crate::pb;
 
@@ -81,10 +82,10 @@ pub fn diagnosis(reply: &pb::DiagnoseResponse) -> (Vec<String>, Vec<pb::Caution>
     let mut lines = vec![reply.message.clone()];
     if reply.outcome() == pb::Outcome::Diagnosed {
         for cause in reply.causes.iter().take(TOLD_MAX) {
-            lines.push(format!("  {:.0} in 100: {}", cause.probability * 100.0, cause.title));
+            lines.push(format!("  {}: {}", in_hundred(cause.probability), cause.title));
         }
-        let other = reply.other_cause_probability * 100.0;
-        lines.push(format!("  {other:.0} in 100: none of the known causes"));
+        let other = in_hundred(reply.other_cause_probability);
+        lines.push(format!("  {other}: none of the known causes"));
     }
     lines.extend(reply.history.iter().map(|line| format!("  {line}")));
     for (label, present) in [("Heard", true), ("Heard that it is not so", false)] {

@@ -11,6 +11,7 @@ use super::execute::Done;
 use super::talk::Talk;
 use super::{Manner, Out, execute, give, meaning, say};
 use crate::domain::conversation::{Action, Advised, Conversation};
+use crate::domain::{complaint, limits};
 use crate::domain::walkthrough::sheet;
 use crate::pb;
 use crate::pb::command::Request as Command;
@@ -134,7 +135,7 @@ impl<'a> Turn<'a> {
                 self.understood(sentence, unheard, assumed).await;
             }
             Action::Interpret(words) => return self.interpret(words).await,
-            Action::Run(command) => return self.run(command).await,
+            Action::Run(command) => return self.run(self.going_on(command)).await,
             Action::Observe(known) => return self.observe(known).await,
             Action::Propose => self.show_proposal().await,
             Action::Write(proposal) => return Cut::Done(self.write(proposal).await),
@@ -256,6 +257,21 @@ impl<'a> Turn<'a> {
         let answer = pb::ConverseAnswer { response: Some(done.answer) };
         self.send(lines, Payload::Answer(answer)).await;
         Cut::Done(more)
+    }
+
+    /// What somebody saw who looked closer is told as if it had been said with the complaint.
+    fn going_on(&self, command: Command) -> Command {
+        let (Command::Diagnose(asked), Some(before)) = (&command, &self.talk.diagnosis) else {
+            return command;
+        };
+        let complaint = format!("{}. {}", before.complaint, asked.complaint);
+        let fits = complaint.chars().count() <= limits::TEXT_CHARS_MAX;
+        let kind = [before.equipment, 0].contains(&asked.equipment);
+        let same = asked.unit == before.unit && kind && !before.complaint.is_empty();
+        if same && fits && complaint::looked_closer(&self.shop.knowledge, &asked.complaint) {
+            return Command::Diagnose(pb::DiagnoseRequest { complaint, ..before.clone() });
+        }
+        command
     }
 
     /// The lines of an answer with its cautions: in full the first time, then by their names.
