@@ -48,8 +48,6 @@ impl Writer {
             let options = IndexWriterOptions::builder()
                 .num_worker_threads(1)
                 .memory_budget_per_thread(WRITER_BYTES)
-                // Each merge holds its segments; four at once made the server grow by a hundred MB.
-                .num_merge_threads(1)
                 .build();
             self.writer = Some(self.index.writer_with_options::<TantivyDocument>(options)?);
         }
