@@ -4,14 +4,14 @@
 //! else the same service inside this program.
 
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use sward_core::config;
 use sward_core::service::{OpenError, Shop, channel_to};
 use sward_core::store::{DataDirectory, StoreError};
-use sward_core::{config, embedded};
 use tonic::metadata::{Ascii, MetadataValue};
 use tonic::service::Interceptor;
 use tonic::service::interceptor::InterceptedService;
@@ -187,14 +187,12 @@ async fn channel(globals: &Globals) -> Result<Channel, Failure> {
 
 /// The shop inside this program. Learning somebody's own phrasings takes so long that it is told.
 fn shop_here(globals: &Globals) -> Result<Arc<Shop>, Failure> {
-    let data = data(globals);
-    if let Some(directory) = &globals.knowledge
-        && embedded::must_learn(directory, &data).unwrap_or(false)
-    {
-        let name = directory.display();
+    let knowledge = globals.knowledge.as_deref();
+    let learning = || {
+        let name = knowledge.unwrap_or(Path::new("")).display();
         eprintln!("sward: learns the phrasings of {name}; this takes a minute, once");
-    }
-    Ok(Shop::open(&data, globals.knowledge.as_deref())?)
+    };
+    Ok(Shop::open_telling(&data(globals), knowledge, learning)?)
 }
 
 async fn inside(shop: Arc<Shop>) -> Result<Channel, Failure> {

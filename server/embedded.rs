@@ -28,8 +28,13 @@ const LEARNED: &str = "learned.bin";
 
 /// The knowledge of a directory, and what is wrong with it. The models are fitted anew only when
 /// the phrasings there are neither those the program was built with nor those that the data
-/// directory keeps the models of; that takes a minute, and is kept for the next time.
-pub fn from_directory(directory: &Path, data: Option<&Path>) -> io::Result<Read> {
+/// directory keeps the models of; that takes a minute, so `learning` is called first, and is kept
+/// for the next time.
+pub fn from_directory(
+    directory: &Path,
+    data: Option<&Path>,
+    learning: impl FnOnce(),
+) -> io::Result<Read> {
     let files = knowledge::files_of(directory)?;
     if let Some(fitted) = learned(&files, data) {
         let (known, _, problems) = knowledge::read(&files, Some(fitted));
@@ -39,6 +44,7 @@ pub fn from_directory(directory: &Path, data: Option<&Path>) -> io::Result<Read>
     if !problems.is_empty() {
         return Ok((known, problems));
     }
+    learning();
     let (known, fitted, problems) = knowledge::read(&files, Fitted::from_bytes(FITTED));
     if let Some(data) = data {
         std::fs::create_dir_all(data)?;
@@ -53,11 +59,6 @@ pub type Read = (Knowledge, Vec<Problem>);
 /// What is wrong with the knowledge of a directory; nothing is learned from its phrasings.
 pub fn check_directory(directory: &Path) -> io::Result<Read> {
     Ok(knowledge::check(&knowledge::files_of(directory)?))
-}
-
-/// Whether [`from_directory`] would have to fit the models anew.
-pub fn must_learn(directory: &Path, data: &Path) -> io::Result<bool> {
-    Ok(learned(&knowledge::files_of(directory)?, Some(data)).is_none())
 }
 
 /// The models fitted to the phrasings of these files, where there are any.

@@ -15,7 +15,7 @@ use sward_core::domain::intent::kind::CommandKind;
 use sward_core::domain::intent::subjects::{Known, Shop};
 use sward_core::domain::intent::{Command, Interpretation, Question, interpret};
 use sward_core::domain::records::choices::Choice as _;
-use sward_core::domain::records::{Detail, Id, SubjectName};
+use sward_core::domain::records::{Content, Detail, Id, SubjectName};
 use sward_core::embedded;
 
 use super::compute::printed;
@@ -37,6 +37,14 @@ fn question<'a>(text: &'a str, shop: &'a Shop) -> Question<'a> {
 
 fn ask(knowledge: &Knowledge, text: &str) -> Interpretation {
     interpret(knowledge, &question(text, &Shop::default()))
+}
+
+/// The records that words make when nothing is known of the shop.
+fn recorded(knowledge: &Knowledge, words: &str) -> Vec<(SubjectName, Content)> {
+    match ask(knowledge, words).command {
+        Command::Record { records, .. } => records,
+        other => panic!("{words}: {other:?}"),
+    }
 }
 
 fn cases(name: &str) -> Vec<Value> {
@@ -327,8 +335,7 @@ fn machines_of_any_name_are_heard_and_what_was_done_to_them() {
             "adjustment"),
     ];
     for (words, subject, kind) in rows {
-        let answer = ask(&knowledge, words);
-        let Command::Record { records, .. } = &answer.command else { panic!("{words}") };
+        let records = recorded(&knowledge, words);
         let wanted = format!("sites/home/machines/{subject}");
         let got = (records[0].0.to_string(), records[0].1.kind().id());
         assert_eq!(got, (wanted, kind), "{words}");
@@ -345,9 +352,7 @@ fn several_machines_of_one_sentence_are_a_record_each() {
         ("T1 1,140, T2 1,176, T3 960 hours", &[("t1", 1_140.0), ("t2", 1_176.0), ("t3", 960.0)]),
     ];
     for (words, wanted) in rows {
-        let Command::Record { records, .. } = ask(&knowledge, words).command else {
-            panic!("{words}")
-        };
+        let records = recorded(&knowledge, words);
         let got: Vec<(String, f64)> = records
             .iter()
             .map(|(name, content)| {
@@ -391,9 +396,7 @@ fn who_did_it_is_heard_however_it_is_said() {
         ("Lowered unit 3 on Old Bess 0.2 mm. Level now.", ""),
     ];
     for (words, who) in rows {
-        let Command::Record { records, .. } = ask(&knowledge, words).command else {
-            panic!("{words}")
-        };
+        let records = recorded(&knowledge, words);
         assert_eq!(records[0].1.done_by, who, "{words}");
     }
 }

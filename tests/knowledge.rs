@@ -2,12 +2,13 @@
 //! built-in knowledge covers the whole catalogue.
 
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use sward_core::domain::catalogue::Equipment;
 use sward_core::domain::complaint::Models;
 use sward_core::embedded;
+use tempfile::TempDir;
 
 fn sward(arguments: &[&str]) -> (Option<i32>, String) {
     let output = Command::new(env!("CARGO_BIN_EXE_sward"))
@@ -17,6 +18,15 @@ fn sward(arguments: &[&str]) -> (Option<i32>, String) {
     let text = String::from_utf8_lossy(&output.stdout).into_owned()
         + &String::from_utf8_lossy(&output.stderr);
     (output.status.code(), text)
+}
+
+/// A copy of the knowledge to be edited, gone with the first; its path, and that as text.
+fn copied() -> (TempDir, PathBuf, String) {
+    let parent = tempfile::tempdir().expect("a temporary directory");
+    let directory = parent.path().join("edited");
+    let named = directory.to_string_lossy().into_owned();
+    assert_eq!(sward(&["knowledge", "copy", &named]).0, Some(0));
+    (parent, directory, named)
 }
 
 fn edit(directory: &Path, file: &str, from: &str, to: &str) -> usize {
@@ -36,10 +46,7 @@ const STEP_WITHOUT_WHY: &str = "## 1. Secure, tip and block the unit\n\
 
 #[test]
 fn mistakes_are_named_by_file_and_line() {
-    let parent = tempfile::tempdir().expect("a temporary directory");
-    let directory = parent.path().join("edited");
-    let named = directory.to_string_lossy().into_owned();
-    assert_eq!(sward(&["knowledge", "copy", &named]).0, Some(0));
+    let (_parent, directory, named) = copied();
     let (code, text) = sward(&["knowledge", "check", &named]);
     assert_eq!(code, Some(0), "{text}");
     let rows = [
@@ -63,10 +70,7 @@ fn mistakes_are_named_by_file_and_line() {
 /// A copy of a note that was given a new id, but not a file of that name.
 #[test]
 fn mistakes_of_a_file_are_told_of_that_file_whatever_its_id() {
-    let parent = tempfile::tempdir().expect("a temporary directory");
-    let directory = parent.path().join("edited");
-    let named = directory.to_string_lossy().into_owned();
-    assert_eq!(sward(&["knowledge", "copy", &named]).0, Some(0));
+    let (_parent, directory, named) = copied();
     let note = "notes/caked_roller_raises_cut.md";
     let lines = [
         edit(&directory, note, "id = \"", "id = \"our_"),
@@ -82,10 +86,7 @@ fn mistakes_of_a_file_are_told_of_that_file_whatever_its_id() {
 
 #[test]
 fn an_edited_copy_is_used() {
-    let parent = tempfile::tempdir().expect("a temporary directory");
-    let directory = parent.path().join("edited");
-    let named = directory.to_string_lossy().into_owned();
-    assert_eq!(sward(&["knowledge", "copy", &named]).0, Some(0));
+    let (_parent, directory, named) = copied();
     edit(&directory, "causes.csv", "Reel-to-bedknife gap too wide at one end", "Gap open at one end");
     let (_, text) = sward(&["--knowledge", &named, "guide", "causes"]);
     assert!(text.contains("Gap open at one end"), "{text}");

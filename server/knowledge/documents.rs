@@ -3,14 +3,11 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::tables::{BASIS_REMEDY, basis};
+use super::tables::{BASIS_REMEDY, WORK_MINUTES, basis};
 use super::{File, Problems, files_in, text_of};
 use crate::domain::catalogue::{
     Acceptance, Basis, Caution, Equipment, Knowledge, Note, Procedure, Refusal, Step, StepReading,
 };
-
-/// The least and the most minutes that a procedure may take.
-const PROCEDURE_MINUTES: (f64, f64) = (1.0, 1_000.0);
 
 pub fn read(files: &[File], knowledge: &mut Knowledge, problems: &mut Problems) {
     knowledge.cautions = cautions(files, problems);
@@ -204,9 +201,9 @@ fn named_as_file(file: &File, id: String, problems: &mut Problems) -> String {
 /// Minutes of a procedure, within what a working day or two can hold.
 fn head_minutes(file: &File, minutes: &Spanned<f64>, problems: &mut Problems) -> f64 {
     let number = *minutes.get_ref();
-    if !(PROCEDURE_MINUTES.0..=PROCEDURE_MINUTES.1).contains(&number) {
+    if !(WORK_MINUTES.0..=WORK_MINUTES.1).contains(&number) {
         let line = 1 + line_at(&file.text[4..], minutes.span().start);
-        let (least, most) = PROCEDURE_MINUTES;
+        let (least, most) = WORK_MINUTES;
         let what = format!("minutes is {number}, outside {least} to {most}");
         problems.add(&file.path, line, what, "give the minutes the work usually takes");
     }

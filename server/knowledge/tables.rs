@@ -48,13 +48,16 @@ fn finding(row: &mut Row) -> Option<Finding> {
     })
 }
 
+/// The least and the most minutes that a repair or its procedure may take (from memory).
+pub const WORK_MINUTES: (f64, f64) = (1.0, 1_000.0);
+
 fn cause(row: &mut Row) -> Option<Cause> {
     Some(Cause {
         id: row.id()?,
         equipment: row.equipment()?,
         weight: row.number("weight", 0.01, 100.0)?,
         procedure: row.text("procedure")?,
-        minutes: row.number("minutes", 1.0, 1_000.0)?,
+        minutes: row.number("minutes", WORK_MINUTES.0, WORK_MINUTES.1)?,
         success: row.number("success", 0.05, 1.0)?,
         opening: row.text("opening")?,
         cautions: row.list("cautions"),

@@ -71,10 +71,19 @@ impl From<std::io::Error> for OpenError {
 impl Shop {
     /// Opens a shop on a data directory; `knowledge`: a directory to use instead of the built-in.
     pub fn open(data: &Path, knowledge: Option<&Path>) -> Result<Arc<Shop>, OpenError> {
+        Shop::open_telling(data, knowledge, || ())
+    }
+
+    /// The same; `learning` is called before the phrasings of `knowledge` are learned anew.
+    pub fn open_telling(
+        data: &Path,
+        knowledge: Option<&Path>,
+        learning: impl FnOnce(),
+    ) -> Result<Arc<Shop>, OpenError> {
         let knowledge = match knowledge {
             None => embedded::knowledge(),
             Some(directory) => {
-                let (known, problems) = embedded::from_directory(directory, Some(data))?;
+                let (known, problems) = embedded::from_directory(directory, Some(data), learning)?;
                 if !problems.is_empty() {
                     return Err(OpenError::Knowledge(
                         problems.iter().map(ToString::to_string).collect(),

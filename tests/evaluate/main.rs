@@ -73,7 +73,7 @@ fn known(arguments: &Arguments) -> Result<Knowledge, String> {
     let Some(directory) = &arguments.knowledge else {
         return Ok(embedded::knowledge());
     };
-    let (known, problems) = embedded::from_directory(directory, None).map_err(|error| error.to_string())?;
+    let (known, problems) = embedded::from_directory(directory, None, || ()).map_err(|error| error.to_string())?;
     match problems.first() {
         Some(problem) => Err(problem.to_string()),
         None => Ok(known),

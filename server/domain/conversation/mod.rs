@@ -337,7 +337,8 @@ impl<C: Clone> Conversation<C> {
                 if let Some(refusal) = safety::refused(knowledge, words) {
                     return Some(vec![refusal]);
                 }
-                Some(vec![Action::Interpret(joined(&before, words))])
+                let both = joined(&before, ", ", words);
+                Some(vec![Action::Interpret(both.unwrap_or_else(|| words.to_owned()))])
             }
             (Asked::Findings { left, known }, Some(act)) => {
                 self.finding_answered(left, known, act)
@@ -451,10 +452,10 @@ impl<C: Clone> Conversation<C> {
     }
 }
 
-/// Earlier words with what they lacked, as one text within its bounds.
-fn joined(before: &str, words: &str) -> String {
-    let both = format!("{before}, {words}");
-    if both.chars().count() <= limits::TEXT_CHARS_MAX { both } else { words.to_owned() }
+/// Earlier words with what was said to them, as one text; `None` when that is too long.
+pub fn joined(before: &str, mark: &str, words: &str) -> Option<String> {
+    let both = format!("{before}{mark}{words}");
+    (both.chars().count() <= limits::TEXT_CHARS_MAX).then_some(both)
 }
 
 /// What can be said.

@@ -95,8 +95,9 @@ const NO_NAMES: &[&str] = &[
     "wednesday", "thursday", "friday", "saturday", "sunday",
 ];
 
-/// "By Sam", "Sam changed ...", "Sam did it", "I'm Sam", "Sam's time", "- Sam": a name with a capital that is
-/// no word of the trade (`known`, by its stem) and no part of the names of things (`taken`).
+/// "By Sam", "Sam changed ...", "Sam did it", "I'm Sam", "Sam's time", "- Sam": a name with a
+/// capital that is no word of the trade (`known`, by its stem) and no part of the names of things
+/// (`taken`).
 pub fn done_by(
     spoken: &Spoken,
     taken: &[(usize, usize)],

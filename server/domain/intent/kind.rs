@@ -79,7 +79,9 @@ const PUT_RIGHT: u32 = 12;
 /// From this weight on the words of a record, with a day, are no sum unless one is asked for.
 const TOLD: u32 = 10;
 /// Words before those that ask for something to be written down.
-pub const LEAD_WORDS_MAX: usize = 3;
+const LEAD_WORDS_MAX: usize = 3;
+/// From this weight on words ask for something to be written down.
+const NOTED: u32 = 8;
 /// From this weight on the words of a kind are taken at their word.
 const SURE: u32 = 5;
 
@@ -94,9 +96,7 @@ pub fn evidence(
     let numbers = recorded.map_or(0, |recorded| recorded.placed.len());
     let deed = begins_with_deed(spoken);
     let told = of("told");
-    let led = cues.iter().any(|cue| {
-        cue.family == "kind" && cue.id == "told" && cue.weight >= 8 && cue.first() < LEAD_WORDS_MAX
-    });
+    let led = cues.iter().any(asks_to_note);
     Evidence {
         search: of("search"),
         procedure: of("procedure"),
@@ -105,7 +105,7 @@ pub fn evidence(
         question: spoken.is_question() || asking(spoken, cues) >= if led { 6 } else { 2 },
         findings,
         deed,
-        told: told >= 8,
+        told: told >= NOTED,
         said: asked.said,
         asks: asked.asks,
         placed: asked.placed.len(),
@@ -156,6 +156,12 @@ fn left(spoken: &Spoken, asked: &Asked) -> usize {
     (0..spoken.quantities.len())
         .filter(|index| !known(index) && spoken.quantities[*index].unit != Some(OTHER))
         .count()
+}
+
+/// "Put down that ...": a cue that begins by asking for it to be written down.
+pub fn asks_to_note(cue: &Cue) -> bool {
+    let early = cue.first() < LEAD_WORDS_MAX;
+    cue.family == "kind" && cue.id == "told" && cue.weight >= NOTED && early
 }
 
 /// How much the words sound like a question. "Did it" asks only where a clause begins with it.

@@ -52,7 +52,8 @@ use jiff::ZonedDateTime;
 
 use super::catalogue::{Equipment, Knowledge};
 use super::language::scope::{Scope, scope};
-use super::records::{Content, Detail, Id, SubjectKind, SubjectName};
+use super::records::choices::Choice as _;
+use super::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
 use calculations::Asked;
 use filled::Filled;
 use kind::{CommandKind, evidence};
@@ -382,7 +383,8 @@ impl Reader<'_> {
         // "What was it the last time on this unit": the faults that were put right there.
         let was = tokens.windows(2).any(|pair| pair[0].text == "was" && pair[1].text == "it");
         if query.is_empty() && was && subject.is_some() {
-            query = "fault fixed".to_owned();
+            // As the index writes the kind of such a record.
+            query = RecordKind::FaultFixed.id().replace('_', " ");
         }
         let when = period.as_ref().map_or_else(String::new, |said| format!(", {}", said.told()));
         let (start, end) = period.map_or((None, None), |said| (said.start, said.end));

@@ -83,8 +83,8 @@ impl Finder<'_> {
             place_at(self.tokens, *other).is_some_and(|(name, _)| name.contains('_'))
         };
         let begins = at == 0 || self.tokens[at - 1].kind == Kind::Sign || self.word(at - 1) == "and";
-        let corners = (0..self.tokens.len()).filter(corner).count();
-        alone && begins && read && corners == 2
+        let corners = || (0..self.tokens.len()).filter(corner).count();
+        alone && begins && read && corners() == 2
     }
 
     /// Not a measure: no unit and no fraction after it.

@@ -185,8 +185,8 @@ fn counted_at(tokens: &[Token], at: usize) -> Vec<Label> {
 fn worked_on(tokens: &[Token], at: usize) -> Vec<Label> {
     let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
     let before = at.checked_sub(1).map_or("", text);
-    let named = tokens[..at].iter().any(|token| HEADS.contains(&token.text.as_str()));
-    let sited = before == "on" && named;
+    let machine = |token: &Token| HEADS.contains(&token.text.as_str());
+    let sited = before == "on" && tokens[..at].iter().any(machine);
     if !(sited || DEEDS.contains(&before)) {
         return Vec::new();
     }
@@ -239,12 +239,14 @@ fn letter_row_at(tokens: &[Token], at: usize) -> Option<Label> {
         let figures = number(at + 1) && number(at + 2);
         tokens[at].kind == Kind::Word && begins && ((letter && figures) || spelled)
     };
-    let rows = (0..tokens.len()).filter(|at| row(*at)).count();
+    if !row(at) || (0..tokens.len()).filter(|at| row(*at)).count() < 2 {
+        return None;
+    }
     let text = name_at(tokens, at, true).unwrap_or_else(|| tokens[at].text.clone());
     let blades = tokens.iter().any(|token| matches!(token.text.as_str(), "blade" | "blades"));
     let units = tokens[at].text.len() > 1 && !blades;
     let what = if units { Labelled::Unit } else { Labelled::Blade };
-    (row(at) && rows > 1).then_some(Label { first: at, last: at, what, text })
+    Some(Label { first: at, last: at, what, text })
 }
 
 /// "First blade 0.04 left", "second unit reads 3.50": a place in the row, with its reading.

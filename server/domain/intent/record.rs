@@ -15,7 +15,7 @@ use super::numbers::{Quantity, quantities};
 use super::notes::notes;
 use super::readings::all_places;
 use super::record_fields::{Fill, fields};
-use super::record_kind::{deeds_only, fault_comes_first, likeliest};
+use super::record_kind::{METERED, deeds_only, fault_comes_first, likeliest};
 use super::record_lists::{heights, items, parts, place, since};
 use super::said_units::CLICKS;
 use super::settle::{Settled, is_likely, settle};
@@ -194,8 +194,6 @@ fn speaks_of_pressure(spoken: &Spoken) -> bool {
     unit || spoken.tokens.iter().any(|token| word(&token.text))
 }
 
-/// From here on a bare number beside a machine is what its meter reads.
-const METERED: f64 = 100.0;
 /// A machine and a number are no more words.
 const METERED_WORDS_MAX: usize = 5;
 
@@ -242,9 +240,9 @@ impl Builder<'_> {
             }
         }
         let content = self.content(kind);
-        if let Detail::HeightReading(_) = &content.detail {
+        if self.named.machines.len() > 1 && matches!(content.detail, Detail::HeightReading(_)) {
             let by_machine = self.heights_by_machine(&content);
-            if by_machine.len() > 1 && by_machine.len() == self.named.machines.len() {
+            if by_machine.len() == self.named.machines.len() {
                 return by_machine;
             }
         }

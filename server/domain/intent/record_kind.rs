@@ -6,7 +6,7 @@
 use super::clauses::{Clause, clauses};
 use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
-use super::kind::LEAD_WORDS_MAX;
+use super::kind::asks_to_note;
 use super::numbers::Quantity;
 use super::said_units::CLICKS;
 use super::spoken::Spoken;
@@ -18,7 +18,8 @@ use crate::domain::records::choices::Choice as _;
 const REMEDIES: &[&str] = &[
     "new", "plugged", "refitted", "soldered", "bolted", "locked", "straightened", "unblocked",
     "cleared", "drained", "topped", "bled", "welded", "glued", "wired", "reconnected", "removed",
-    "retightened", "readjusted", "resealed", "reseated", "hosed", "patched", "taped", "clamped", "snugged", "retensioned", "squared", "rejoined",
+    "retightened", "readjusted", "resealed", "reseated", "hosed", "patched", "taped", "clamped",
+    "snugged", "retensioned", "squared", "rejoined",
 ];
 /// What a fault turned out to be.
 const CAUSES: &[&str] = &[
@@ -57,7 +58,7 @@ const LISTED: usize = 5;
 const ACROSS: u32 = 12;
 /// Reels are no smaller, and cuts no higher, in millimetres (common practice, no source).
 const REEL_MIN_MM: f64 = 80.0;
-/// No cut is as high.
+/// No cut is as high (common practice, no source).
 const SURELY_A_REEL_MM: f64 = 110.0;
 /// What asks for hours to be put down, as the first word.
 const LOGS: &[&str] = &[
@@ -70,8 +71,8 @@ const POLITE: &[&str] = &[
 ];
 /// Words before the hours that are put down.
 const LOGGED_WORDS_MAX: usize = 4;
-/// From here on a number is what a meter reads.
-const METERED: f64 = 100.0;
+/// From here on a bare number beside a machine is what its meter reads (from memory).
+pub const METERED: f64 = 100.0;
 /// What hours that are asked to be put down add to a record of hours.
 const LOGGED: u32 = 8;
 /// What a part in the first clause adds to a part that was replaced.
@@ -104,10 +105,7 @@ pub fn deeds_only<'a>(spoken: &Spoken, cues: Vec<Cue<'a>>) -> Vec<Cue<'a>> {
 
 /// Words that begin a sentence by asking for it to be written down: "put down that".
 fn lead(cues: &[Cue]) -> Vec<usize> {
-    let asks = |cue: &&Cue| {
-        cue.family == "kind" && cue.id == "told" && cue.weight >= 8 && cue.first() < LEAD_WORDS_MAX
-    };
-    cues.iter().filter(asks).flat_map(|cue| cue.words.iter().copied()).collect()
+    cues.iter().filter(|cue| asks_to_note(cue)).flat_map(|cue| cue.words.iter().copied()).collect()
 }
 
 /// Words after "since" in their clause: what was done then, not now.

@@ -1,6 +1,7 @@
 //! How is each unit said? The symbol of `units` beside the words people use for it.
 //! Deliberately absent: factors, which `units` has.
 
+use super::numbers::Quantity;
 use crate::domain::language::text::Token;
 
 /// "Threads to the inch": a pitch upside down. Not a unit of `units`.
@@ -109,6 +110,37 @@ const SAID: &[(&str, &[&str])] = &[
         "hours a week", "hrs a week"]),
     (MONEY, &["quid", "grand", "bucks", "dollars", "euros", "euro", "pounds sterling", "k"]),
 ];
+
+/// A unit that was said.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct SaidUnit {
+    /// Its token.
+    pub at: usize,
+    pub symbol: &'static str,
+    /// By itself: "gaps in thou", "all in mm".
+    pub alone: bool,
+}
+
+/// Every unit said: with a number, or by itself.
+pub fn said_units(tokens: &[Token], quantities: &[Quantity]) -> Vec<SaidUnit> {
+    let counted = |q: &Quantity| Some(SaidUnit { at: q.last, symbol: q.unit?, alone: false });
+    let mut out: Vec<SaidUnit> = quantities.iter().filter_map(counted).collect();
+    let mut inside = vec![false; tokens.len()];
+    quantities.iter().for_each(|quantity| inside[quantity.first..=quantity.last].fill(true));
+    for (at, token) in tokens.iter().enumerate().filter(|(at, _)| !inside[*at]) {
+        let symbol = match token.text.as_str() {
+            "mm" | "millimetres" | "millimeters" | "millimetre" | "millimeter" => "mm",
+            "cm" | "cms" | "centimetres" | "centimeters" => "cm",
+            "thou" | "thous" | "thousandths" | "thousandth" => "thou",
+            "inch" | "inches" => "in",
+            "mph" => "mph",
+            "kph" | "kmh" => "km/h",
+            _ => continue,
+        };
+        out.push(SaidUnit { at, symbol, alone: true });
+    }
+    out
+}
 
 /// The unit said from token `at` on, and its last token; the longest way of saying it wins.
 pub fn unit_at(tokens: &[Token], at: usize) -> Option<(&'static str, usize)> {

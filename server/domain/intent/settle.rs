@@ -4,8 +4,8 @@
 //! the calculation or the record checks itself.
 
 use super::numbers::Quantity;
-use super::said_units::{CLICKS, GRAM_MILLIMETRES, THREADS_PER_INCH};
-use super::spoken::{SaidUnit, Spoken};
+use super::said_units::{CLICKS, GRAM_MILLIMETRES, SaidUnit, THREADS_PER_INCH};
+use super::spoken::Spoken;
 use crate::domain::limits::Bound;
 use crate::domain::typed_quantity::plausible;
 use crate::domain::units::{Kind, Unit, plain};

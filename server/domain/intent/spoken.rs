@@ -4,7 +4,7 @@
 
 use super::corrections::{Correction, corrected};
 use super::numbers::{Quantity, quantities};
-use super::said_units::CLICKS;
+use super::said_units::{CLICKS, SaidUnit, said_units};
 use crate::domain::language::patterns::{NUMBER, Word};
 use crate::domain::language::spelling::Speller;
 use crate::domain::language::text::{Kind, Token, tokens};
@@ -36,36 +36,6 @@ pub struct Spoken {
     pub places: Vec<Place>,
     /// Every unit said: with a number, or by itself.
     pub units: Vec<SaidUnit>,
-}
-
-/// A unit that was said.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct SaidUnit {
-    /// Its token.
-    pub at: usize,
-    pub symbol: &'static str,
-    /// By itself: "gaps in thou", "all in mm".
-    pub alone: bool,
-}
-
-fn said_units(tokens: &[Token], quantities: &[Quantity]) -> Vec<SaidUnit> {
-    let counted = |q: &Quantity| Some(SaidUnit { at: q.last, symbol: q.unit?, alone: false });
-    let mut out: Vec<SaidUnit> = quantities.iter().filter_map(counted).collect();
-    let mut inside = vec![false; tokens.len()];
-    quantities.iter().for_each(|quantity| inside[quantity.first..=quantity.last].fill(true));
-    for (at, token) in tokens.iter().enumerate().filter(|(at, _)| !inside[*at]) {
-        let symbol = match token.text.as_str() {
-            "mm" | "millimetres" | "millimeters" | "millimetre" | "millimeter" => "mm",
-            "cm" | "cms" | "centimetres" | "centimeters" => "cm",
-            "thou" | "thous" | "thousandths" | "thousandth" => "thou",
-            "inch" | "inches" => "in",
-            "mph" => "mph",
-            "kph" | "kmh" => "km/h",
-            _ => continue,
-        };
-        out.push(SaidUnit { at, symbol, alone: true });
-    }
-    out
 }
 
 /// Where a word comes from.
@@ -203,8 +173,7 @@ impl Spoken {
     /// "About 0.9", "roughly 3": how sure a number is, which says nothing of what it is for.
     fn is_roughly(&self, at: usize) -> bool {
         let word = self.tokens[at].text.as_str();
-        let number = self.quantities.iter().any(|quantity| quantity.first == at + 1);
-        ROUGHLY.contains(&word) && number
+        ROUGHLY.contains(&word) && self.quantities.iter().any(|one| one.first == at + 1)
     }
 
     /// Makes one word of "3.1, 3.0, 3.2 and 3.1".

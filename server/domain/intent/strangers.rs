@@ -151,7 +151,8 @@ const BEFORE: &[&str] =
 const OWNED: &[&str] = &[
     "unit", "units", "number", "no", "reel", "reels", "clock", "meter", "engine", "tyres", "tyre",
     "tires", "hours", "deck", "left", "right", "front", "rear", "centre", "middle", "bench", "head",
-    "heads", "reading", "heights", "blades", "spindle", "spindles", "belt", "groomer", "bedknife", "cylinder", "hour",
+    "heads", "reading", "heights", "blades", "spindle", "spindles", "belt", "groomer", "bedknife",
+    "cylinder", "hour",
 ];
 /// What is said of a machine right after its name.
 const SAID_OF: &[&str] = &["unit", "number", "no", "on", "clock", "meter", "tyres", "bench"];

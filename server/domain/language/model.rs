@@ -18,6 +18,7 @@ pub struct Example {
     pub labels: Vec<usize>,
 }
 
+// The numbers below were chosen on clauses of authors whom the model had not met; no source.
 const EPOCHS: usize = 9;
 /// Length of the first step; each number then steps by its own past errors (Adagrad: Duchi, Hazan
 /// and Singer 2011), counted from the starts below, which keep the first steps small.
@@ -270,9 +271,11 @@ fn write<const HIDDEN: usize>(places: &BTreeMap<u32, usize>, fit: &Fit<HIDDEN>) 
 /// Numbers are kept in steps of which one in ten thousand needs more than 127.
 fn step_of(numbers: &[f32]) -> f32 {
     let mut sizes: Vec<f32> = numbers.iter().map(|number| number.abs()).collect();
-    sizes.sort_unstable_by(f32::total_cmp);
-    let most = sizes.len().saturating_sub(1 + sizes.len() / 10_000);
-    sizes.get(most).map_or(1.0, |size| size / 127.0)
+    if sizes.is_empty() {
+        return 1.0;
+    }
+    let most = sizes.len() - 1 - sizes.len() / 10_000;
+    *sizes.select_nth_unstable_by(most, f32::total_cmp).1 / 127.0
 }
 
 /// A fitted model with so many dimensions; the directions are read in place from its table.

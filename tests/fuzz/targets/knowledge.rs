@@ -87,7 +87,7 @@ impl Files {
     }
 
     fn judge(&self, directory: &Path) -> Result<u64, String> {
-        let (knowledge, problems) = match embedded::from_directory(directory, None) {
+        let (knowledge, problems) = match embedded::from_directory(directory, None, || ()) {
             Ok(read) => read,
             Err(error) => {
                 must(!error.to_string().is_empty(), || "an error that says nothing".to_owned())?;

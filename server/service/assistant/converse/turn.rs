@@ -10,8 +10,8 @@ use tonic::Status;
 use super::execute::Done;
 use super::talk::Talk;
 use super::{Manner, Out, execute, give, meaning, say};
-use crate::domain::conversation::{Action, Advised, Conversation};
-use crate::domain::{complaint, limits};
+use crate::domain::complaint::looked_closer;
+use crate::domain::conversation::{Action, Advised, Conversation, joined};
 use crate::domain::walkthrough::sheet;
 use crate::pb;
 use crate::pb::command::Request as Command;
@@ -264,14 +264,14 @@ impl<'a> Turn<'a> {
         let (Command::Diagnose(asked), Some(before)) = (&command, &self.talk.diagnosis) else {
             return command;
         };
-        let complaint = format!("{}. {}", before.complaint, asked.complaint);
-        let fits = complaint.chars().count() <= limits::TEXT_CHARS_MAX;
         let kind = [before.equipment, 0].contains(&asked.equipment);
         let same = asked.unit == before.unit && kind && !before.complaint.is_empty();
-        if same && fits && complaint::looked_closer(&self.shop.knowledge, &asked.complaint) {
-            return Command::Diagnose(pb::DiagnoseRequest { complaint, ..before.clone() });
+        match joined(&before.complaint, ". ", &asked.complaint) {
+            Some(complaint) if same && looked_closer(&self.shop.knowledge, &asked.complaint) => {
+                Command::Diagnose(pb::DiagnoseRequest { complaint, ..before.clone() })
+            }
+            _ => command,
         }
-        command
     }
 
     /// The lines of an answer with its cautions: in full the first time, then by their names.
