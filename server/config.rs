@@ -25,6 +25,8 @@ pub const CONNECTION_WINDOW_BYTES: u32 = 4 << 20;
 pub const DRAIN_TIME_MAX: Duration = Duration::from_secs(5);
 /// Calls that work with the disk at the same time; the others wait for their turn.
 pub const DISK_CALLS: usize = 16;
+/// Answers about the whole fleet worked out at the same time: each holds what all records say.
+pub const BOOKS_AT_ONCE: usize = 2;
 /// How long a conversation is kept after its last call ended, and how many are kept at once.
 pub const CONVERSATION_KEPT: Duration = Duration::from_secs(60 * 60);
 pub const CONVERSATIONS_MAX: usize = 256;

@@ -28,6 +28,7 @@ const READERS_KEPT_MAX: usize = 8;
 /// Pages that each reader keeps (negative: KiB, as the pragma has it). The system keeps the file in
 /// memory anyway; more than this would be kept eight times.
 const READER_CACHE_KIB: i64 = -1_024;
+const WRITER_CACHE_KIB: i64 = -4_096;
 /// How long a statement waits for another connection of ours.
 const BUSY_WAIT: Duration = Duration::from_secs(5);
 /// Statements that a connection keeps ready.
@@ -147,7 +148,7 @@ fn configure(connection: &Connection) -> rusqlite::Result<()> {
     connection.pragma_update(None, "trusted_schema", false)?;
     // After a big import the log goes back to this size.
     connection.pragma_update(None, "journal_size_limit", 16 << 20)?;
-    connection.pragma_update(None, "cache_size", -16_384)?;
+    connection.pragma_update(None, "cache_size", WRITER_CACHE_KIB)?;
     // What a savepoint may have to take back is kept in memory, not in a file.
     connection.pragma_update(None, "temp_store", "MEMORY")?;
     keep_statements(connection)

@@ -1,15 +1,16 @@
 //! Which records does an answer about the fleet rest on? All that stand of the site, page by page
 //! into a ledger, so that the records themselves are never held together.
 
-use tokio::sync::mpsc;
+use tokio::sync::{Semaphore, mpsc};
+use tokio_stream::wrappers::UnboundedReceiverStream;
 use tonic::Status;
 
-use super::Pieces;
+use crate::config;
 use crate::domain::fleet::{Books, Entry, Ledger};
 use crate::domain::records::{Moment, SubjectKind, SubjectName};
 use crate::pb;
-use crate::service::Shop;
-use crate::service::records::keeping::{now, parent};
+use crate::service::records::keeping::{now, parent, waiting};
+use crate::service::{Shop, gate};
 use crate::service::status::{invalid, not_found};
 use crate::store::{Order, PageSize, RecordQuery, Store};
 
@@ -17,6 +18,10 @@ use crate::store::{Order, PageSize, RecordQuery, Store};
 const PAGE_RECORDS: i32 = 1_000;
 /// Progress is told after so many pages.
 const PAGES_TOLD: u64 = 10;
+
+pub type Sender<T> = mpsc::UnboundedSender<Result<T, Status>>;
+/// The pieces of a long reply, as they are made.
+pub type Made<T> = UnboundedReceiverStream<Result<T, Status>>;
 
 /// What a question is about, and when now is.
 pub struct Scope {
@@ -100,23 +105,39 @@ pub fn unknown(name: &SubjectName) -> Status {
     not_found(kind, &name.to_string(), &format!("add the {kind} first, or give another"))
 }
 
-/// A reply in pieces, made on a thread that may wait.
+/// A reply made from the books, on a thread that may wait. So many calls at once must not each hold
+/// all that the records say, so they take turns.
+pub async fn from_books<T: Send + 'static>(
+    make: impl FnOnce() -> Result<T, Status> + Send + 'static,
+) -> Result<T, Status> {
+    static TURNS: Semaphore = Semaphore::const_new(config::BOOKS_AT_ONCE);
+    let _turn = TURNS.acquire().await.map_err(|error| Status::internal(error.to_string()))?;
+    waiting(make).await
+}
+
+/// The same in pieces. They wait for a slow reader while the books are closed and others have their
+/// turn.
 pub fn in_pieces<T: Send + 'static>(
-    make: impl FnOnce(&mpsc::Sender<Result<T, Status>>) -> Result<(), Status> + Send + 'static,
-) -> Pieces<T> {
-    let (pieces, sent) = mpsc::channel(2);
-    tokio::task::spawn_blocking(move || {
-        if let Err(status) = make(&pieces) {
-            // Whoever asked may have gone away.
-            let _ = pieces.blocking_send(Err(status));
-        }
+    make: impl FnOnce(&Sender<T>) -> Result<(), Status> + Send + 'static,
+) -> Made<T> {
+    let (pieces, made) = mpsc::unbounded_channel();
+    let errors = pieces.clone();
+    let work = from_books(move || {
+        // Nobody waits any more when the turn has come: then there is nothing to do.
+        if pieces.is_closed() { Ok(()) } else { make(&pieces) }
     });
-    Pieces::new(sent)
+    tokio::spawn(gate::within(async move {
+        if let Err(status) = work.await {
+            // Whoever asked may have gone away.
+            let _ = errors.send(Err(status));
+        }
+    }));
+    UnboundedReceiverStream::new(made)
 }
 
 /// Sends a piece; an error ends the work, since whoever asked has gone away.
-pub fn send<T>(pieces: &mpsc::Sender<Result<T, Status>>, piece: T) -> Result<(), Status> {
-    pieces.blocking_send(Ok(piece)).map_err(|_| Status::cancelled("nobody waits for the answer"))
+pub fn send<T>(pieces: &Sender<T>, piece: T) -> Result<(), Status> {
+    pieces.send(Ok(piece)).map_err(|_| Status::cancelled("nobody waits for the answer"))
 }
 
 /// The ground of a due time in the contract.

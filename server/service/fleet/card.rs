@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use tonic::Status;
 
-use super::books::{Scope, read, unknown};
+use super::books::{Scope, from_books, read, unknown};
 use super::rows::{job, state, timestamp};
 use crate::domain::catalogue::Basis;
 use crate::domain::fleet::Books;
@@ -14,7 +14,6 @@ use crate::domain::records::SubjectKind;
 use crate::domain::wording::Wording;
 use crate::pb;
 use crate::service::Shop;
-use crate::service::records::keeping::waiting;
 use crate::service::speech::basis;
 use crate::service::status::invalid;
 
@@ -36,7 +35,7 @@ pub async fn get(
         thread_pitch_mm: request.thread_pitch_mm,
     };
     let shop = Arc::clone(shop);
-    waiting(move || {
+    from_books(move || {
         let books = read(&shop, &scope, |_| {})?;
         // A unit that is no longer in use is not in the books.
         let unit = books.unit(&scope.parent).ok_or_else(|| unknown(&scope.parent))?;

@@ -4,8 +4,7 @@ use std::sync::Arc;
 
 use tonic::Status;
 
-use super::Pieces;
-use super::books::{Scope, in_pieces, read, send};
+use super::books::{Made, Scope, in_pieces, read, send};
 use super::rows::{job, timestamp};
 use crate::domain::fleet::due::{Due, due};
 use crate::domain::limits::check_given;
@@ -20,7 +19,7 @@ pub fn list(
     shop: &Arc<Shop>,
     request: pb::ListDueRequest,
     words: Wording,
-) -> Result<Pieces<pb::ListDueResponse>, Status> {
+) -> Result<Made<pb::ListDueResponse>, Status> {
     let scope = Scope::of(&request.parent, request.as_of_time.as_ref())?;
     let within_h = check_given("within_h", request.within_h)?;
     let shop = Arc::clone(shop);
@@ -32,7 +31,7 @@ pub fn list(
         };
         let books = read(&shop, &scope, |count| {
             // Should nobody wait any more, the next piece says so.
-            let _ = pieces.blocking_send(Ok(piece(Vec::new(), count)));
+            let _ = pieces.send(Ok(piece(Vec::new(), count)));
         })?;
         let soon = |row: &&Due| match (row.left_h, within_h) {
             (Some(left_h), Some(within_h)) => left_h <= within_h,

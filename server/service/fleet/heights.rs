@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use tonic::Status;
 
-use super::books::{Scope, read, unknown};
+use super::books::{Scope, from_books, read, unknown};
 use super::rows::timestamp;
 use crate::domain::fleet::Books;
 use crate::domain::fleet::heights::{Asked, Plan, Step, UnitStep, plan as plan_heights};
@@ -13,7 +13,6 @@ use crate::domain::settings::Common;
 use crate::domain::wording::Wording;
 use crate::pb;
 use crate::service::Shop;
-use crate::service::records::keeping::waiting;
 use crate::service::settings::Speaker;
 use crate::service::status::invalid;
 
@@ -33,7 +32,7 @@ pub async fn plan(
     let site = format!("sites/{}", area.site());
     let scope = Scope::of(&site, request.as_of_time.as_ref())?;
     let shop = Arc::clone(shop);
-    waiting(move || {
+    from_books(move || {
         let books = read(&shop, &scope, |_| {})?;
         let at = books.areas.iter().position(|one| one.name == area);
         let at = at.ok_or_else(|| unknown(&area))?;

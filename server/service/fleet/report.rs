@@ -3,11 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use tokio::sync::mpsc;
 use tonic::Status;
 
-use super::Pieces;
-use super::books::{Scope, in_pieces, moment, read, send};
+use super::books::{Made, Scope, Sender, in_pieces, moment, read, send};
 use super::rows::{job, state, timestamp};
 use crate::domain::fleet::books::UnitBook;
 use crate::domain::fleet::change::{Compared, compare};
@@ -33,8 +31,6 @@ const PIECE_UNITS: usize = 100;
 /// Rows of what comes back, and of what is due, that a report shows.
 const ROWS_MAX: usize = 200;
 
-type Sender = mpsc::Sender<Result<pb::GetReportResponse, Status>>;
-
 /// A question that has been checked.
 struct Question {
     kind: pb::ReportKind,
@@ -49,14 +45,14 @@ pub fn get(
     shop: &Arc<Shop>,
     request: pb::GetReportRequest,
     words: Wording,
-) -> Result<Pieces<pb::GetReportResponse>, Status> {
+) -> Result<Made<pb::GetReportResponse>, Status> {
     let question = question(&request)?;
     let shop = Arc::clone(shop);
     Ok(in_pieces(move |pieces| {
         let books = read(&shop, &question.scope, |records_read| {
             let piece = pb::GetReportResponse { records_read, ..Default::default() };
             // Should nobody wait any more, the next piece says so.
-            let _ = pieces.blocking_send(Ok(piece));
+            let _ = pieces.send(Ok(piece));
         })?;
         let period = period(&books, &question)?;
         Desk { shop: &shop, words: &words, question: &question, period, books }.write(pieces)
@@ -152,7 +148,7 @@ struct Desk<'a> {
 }
 
 impl Desk<'_> {
-    fn write(&self, pieces: &Sender) -> Result<(), Status> {
+    fn write(&self, pieces: &Sender<pb::GetReportResponse>) -> Result<(), Status> {
         let records_read = self.books.record_count;
         let blank = || pb::GetReportResponse { records_read, ..Default::default() };
         send(pieces, pb::GetReportResponse { head: Some(self.head()), ..blank() })?;

@@ -28,6 +28,17 @@ pub fn current() -> Option<Arc<Call>> {
     CURRENT.try_with(Arc::clone).ok()
 }
 
+/// Work that goes on in the name of the call that is being answered.
+pub fn within<F: Future>(work: F) -> impl Future<Output = F::Output> {
+    let call = current();
+    async move {
+        match call {
+            Some(call) => CURRENT.scope(call, work).await,
+            None => work.await,
+        }
+    }
+}
+
 /// An answer a little before the caller stops waiting, so that the caller hears the reason.
 const ANSWER_AHEAD: Duration = Duration::from_millis(2);
 /// How often an open stream looks whether its token is still good.

@@ -25,7 +25,7 @@ use super::doors::Connection;
 use super::observe::{Limit, Seen, traces};
 use super::status;
 use crate::config::{Config, Limits, REQUEST_ID_CHARACTERS_MAX};
-pub use call::{Call, Watched, current, watched};
+pub use call::{Call, Watched, current, watched, within};
 use rate::{Client, Rates};
 
 /// The header that names a call, in both directions.
