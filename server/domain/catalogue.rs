@@ -269,6 +269,14 @@ pub struct Torque {
     pub basis: Basis,
 }
 
+/// Two findings of which a fault shows one or the other.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Exclusion {
+    pub one: String,
+    pub other: String,
+    pub basis: Basis,
+}
+
 /// All that is known, checked. Lists are in order of id.
 #[derive(Clone, Debug, Default)]
 pub struct Knowledge {
@@ -279,6 +287,7 @@ pub struct Knowledge {
     pub checks: Vec<Check>,
     pub openings: Vec<Opening>,
     pub table: Vec<TableRow>,
+    pub exclusions: Vec<Exclusion>,
     pub cautions: Vec<Caution>,
     pub references: Vec<Reference>,
     pub procedures: Vec<Procedure>,

@@ -17,15 +17,8 @@ use super::language::scope::{GENERAL_REFUSAL, Scope, scope};
 use super::limits;
 use super::models::COMPLAINED_OF;
 pub use super::models::Models;
+pub use super::spoken_evidence::evidence;
 
-/// Of those whose machine shows a thing, the share that say so when they complain: of what is seen,
-/// heard or felt in use, of where and when, and of what a check would reveal. Fitted with the other
-/// two figures of this kind (`INCIDENTAL`, `models::STRETCH`) to the log loss of development cases.
-const MENTIONED: f64 = 0.6;
-const MENTIONED_CONTEXT: f64 = 0.3;
-const MENTIONED_CHECK: f64 = 0.1;
-/// What is there by itself, beside the fault complained of, is told this much less often.
-const INCIDENTAL: f64 = 0.15;
 /// Evidence weaker than this change of log odds is not worth showing.
 const EVIDENCE_SHOWN_MIN: f64 = 0.05;
 /// Causes whose evidence is worked out.
@@ -101,7 +94,7 @@ pub struct QuestionError {
 }
 
 impl QuestionError {
-    fn new(field: impl Into<String>, value: impl ToString, remedy: &str) -> QuestionError {
+    pub fn new(field: impl Into<String>, value: impl ToString, remedy: &str) -> QuestionError {
         let (field, value, remedy) = (field.into(), value.to_string(), remedy.to_owned());
         QuestionError { field, value, remedy }
     }
@@ -274,56 +267,6 @@ fn heard_of_kind(knowledge: &Knowledge, kind: Equipment, heard: Vec<Heard>) -> V
         .collect()
 }
 
-/// What counts as evidence: that somebody complains, what was heard, what was left unsaid, what was
-/// observed.
-pub fn evidence(
-    knowledge: &Knowledge,
-    network: &Network,
-    heard: &[Heard],
-    question: &Question,
-) -> Result<Vec<Evidence>, QuestionError> {
-    let mut by_finding: BTreeMap<usize, Evidence> = BTreeMap::new();
-    if !heard.is_empty() {
-        by_finding.extend(unsaid(knowledge, network));
-    }
-    let finding = network.finding_index(COMPLAINED_OF)?;
-    let complained = Evidence { finding, present: true, kind: EvidenceKind::Answered };
-    by_finding.insert(finding, complained);
-    for item in heard {
-        let finding = network.finding_index(&item.finding)?;
-        let kind =
-            EvidenceKind::Complained { confidence: item.confidence, incidental: INCIDENTAL };
-        by_finding.insert(finding, Evidence { finding, present: item.present, kind });
-    }
-    for (at, (id, present)) in question.observations.iter().enumerate() {
-        let finding = network.finding_index(id).map_err(|_| {
-            let remedy = "it is no finding of the equipment understood; name the equipment";
-            QuestionError::new(format!("observations[{at}].finding"), id, remedy)
-        })?;
-        let kind = EvidenceKind::Answered;
-        by_finding.insert(finding, Evidence { finding, present: *present, kind });
-    }
-    Ok(by_finding.into_values().collect())
-}
-
-/// Every finding as if nothing had been said of it: who tells of a fault tells most of what it
-/// does to the turf, less of where and when, and little of what only a check shows.
-fn unsaid<'a>(
-    knowledge: &'a Knowledge,
-    network: &'a Network,
-) -> impl Iterator<Item = (usize, Evidence)> + 'a {
-    network.findings.iter().enumerate().filter_map(|(at, finding)| {
-        let traits = knowledge.ear.findings.get(&finding.id)?;
-        let mentioned = match (traits.observable, traits.context) {
-            (true, false) => MENTIONED,
-            (true, true) => MENTIONED_CONTEXT,
-            (false, _) => MENTIONED_CHECK,
-        };
-        let kind = EvidenceKind::Unsaid { mentioned };
-        Some((at, Evidence { finding: at, present: false, kind }))
-    })
-}
-
 /// Whether anything but where and when the fault shows is known; what is denied counts, since it
 /// rules causes out.
 fn telling_evidence(
@@ -436,17 +379,17 @@ pub fn step_cautions(
 }
 
 fn why(step: &plan::Step) -> String {
-    let percent = (step.why.chance * 100.0).round();
     match step.kind {
         StepKind::Check if step.optional => {
             "It costs more minutes than it is expected to save, but tells the causes apart."
                 .to_owned()
         }
         StepKind::Check => format!(
-            "It is expected to save {:.0} minutes; {percent:.0} times in 100 its answer changes what is done first.",
-            step.minutes_saved.max(1.0)
+            "It is expected to save {}; {} its answer changes what is done first.",
+            minutes(step.minutes_saved),
+            times_in_hundred(step.why.chance),
         ),
-        StepKind::Repair => format!("It cures the fault {percent:.0} times in 100."),
+        StepKind::Repair => format!("It cures the fault {}.", times_in_hundred(step.why.chance)),
         StepKind::Specialist => "When the steps above do not find it.".to_owned(),
     }
 }
@@ -550,6 +493,20 @@ pub fn in_hundred(chance: f64) -> String {
         rounded if rounded < 1.0 => "under 1 in 100".to_owned(),
         rounded => format!("{rounded} in 100"),
     }
+}
+
+fn times_in_hundred(chance: f64) -> String {
+    match (100.0 * chance).round() {
+        100.0.. => "more than 99 times in 100".to_owned(),
+        1.0 => "once in 100".to_owned(),
+        rounded if rounded < 1.0 => "less than once in 100".to_owned(),
+        rounded => format!("{rounded} times in 100"),
+    }
+}
+
+fn minutes(count: f64) -> String {
+    let rounded = count.round().max(1.0);
+    format!("{rounded} minute{}", if rounded > 1.0 { "s" } else { "" })
 }
 
 /// Whether words tell only what somebody saw who looked closer, and so add to what was complained

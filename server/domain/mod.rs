@@ -10,6 +10,7 @@ pub mod language;
 pub mod diagnosis;
 pub mod settings;
 pub mod models;
+pub mod spoken_evidence;
 pub mod complaint;
 pub mod past_fixes;
 pub mod walkthrough;

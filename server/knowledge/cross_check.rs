@@ -20,6 +20,7 @@ pub fn check(files: &[File], knowledge: &Knowledge, problems: &mut Problems) {
     checker.causes();
     checker.checks();
     checker.table();
+    checker.exclusions();
     checker.words();
     checker.procedures();
     checker.notes();
@@ -115,6 +116,22 @@ impl Checker<'_> {
         }
         for opening in &knowledge.openings {
             self.known_cautions("openings.csv", &[&opening.id], &opening.cautions);
+        }
+    }
+
+    fn exclusions(&mut self) {
+        let knowledge = self.knowledge;
+        let path = "exclusions.csv";
+        let mut seen = BTreeSet::new();
+        for row in &knowledge.exclusions {
+            let words = [row.one.as_str(), row.other.as_str()];
+            self.known_finding(path, &words, &row.one);
+            self.known_finding(path, &words, &row.other);
+            let pair = (row.one.as_str().min(&row.other), row.one.as_str().max(&row.other));
+            if row.one == row.other || !seen.insert(pair) {
+                let what = format!("{} and {} are one thing or stand twice", row.one, row.other);
+                self.at(path, &words, what, "write each pair of two findings once");
+            }
         }
     }
 

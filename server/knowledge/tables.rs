@@ -1,11 +1,11 @@
-//! What do the CSV tables say? Findings, causes, checks, openings, the decision table, references,
-//! heights, torques, targets of settings and usual intervals.
+//! What do the CSV tables say? Findings, causes, checks, openings, the decision table, exclusions,
+//! references, heights, torques, targets of settings and usual intervals.
 
 use std::str::FromStr;
 
 use super::{File, Problems, text_of};
 use crate::domain::catalogue::{
-    Basis, Cause, Check, Equipment, Finding, FindingKind, Knowledge, Opening, Reference,
+    Basis, Cause, Check, Equipment, Exclusion, Finding, FindingKind, Knowledge, Opening, Reference,
     SettingTarget, SpeciesHeight, TableRow, Torque, UsualInterval,
 };
 
@@ -15,6 +15,7 @@ pub fn read(files: &[File], knowledge: &mut Knowledge, problems: &mut Problems) 
     knowledge.checks = rows(files, "checks.csv", problems, check);
     knowledge.openings = rows(files, "openings.csv", problems, opening);
     knowledge.table = rows(files, "decision_table.csv", problems, table_row);
+    knowledge.exclusions = rows(files, "exclusions.csv", problems, exclusion);
     knowledge.references = rows(files, "references.csv", problems, reference);
     knowledge.heights = rows(files, "heights.csv", problems, height);
     knowledge.torques = rows(files, "torque.csv", problems, torque);
@@ -100,6 +101,10 @@ fn table_row(row: &mut Row) -> Option<TableRow> {
         probability: row.number("probability", 0.0, 1.0)?,
         basis: row.basis()?,
     })
+}
+
+fn exclusion(row: &mut Row) -> Option<Exclusion> {
+    Some(Exclusion { one: row.text("one")?, other: row.text("other")?, basis: row.basis()? })
 }
 
 fn reference(row: &mut Row) -> Option<Reference> {

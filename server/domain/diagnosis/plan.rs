@@ -9,6 +9,9 @@
 //! expected to save but still tell the causes apart. They are marked, their `minutes_saved` is not
 //! above 0, and they are ordered by information per minute, stopping for a check included. They
 //! serve whoever wants to be surer before a long repair. Checks that tell nothing are never listed.
+//!
+//! Handing over comes last, since one who looks himself looks first; a repair that is worth less than
+//! handing over is not listed.
 
 use super::evidence::{Evidence, settle};
 use super::network_problem::NetworkProblem;
@@ -21,6 +24,9 @@ use super::{Bench, DiagnosisError, Network};
 const SAVING_MIN: f64 = 1e-9;
 /// Information below which an optional check tells nothing, in bits.
 const INFORMATION_MIN_BITS: f64 = 0.01;
+/// Chance of changing what is done first below which a check saves nothing by itself: what it seems
+/// to save is saved by the check after it.
+const CHANGES_MIN: f64 = 0.005;
 /// Added to the minutes of an optional check when it is compared with others: without it, a glance
 /// that tells little would come before the check that decides (from memory; 10 or more named the
 /// right cause more often on drawn cases than 0).
@@ -82,7 +88,8 @@ pub struct Prospect {
     pub why: Why,
 }
 
-/// The steps worth taking now, best first: checks that pay, then acting, then optional checks.
+/// The steps worth taking now, best first: checks that pay, then repairs, then optional checks, then
+/// handing over.
 pub fn next_steps(
     network: &Network,
     bench: &Bench,
@@ -98,6 +105,10 @@ fn steps(network: &Network, planned: &NetworkProblem, posterior: &Posterior) -> 
     let problem = &planned.problem;
     let prospects = prospects(problem, &problem.start());
     let acting = least_acting(&prospects);
+    let handing_over = prospects
+        .iter()
+        .find(|prospect| prospect.action == Action::Specialist)
+        .map_or(f64::INFINITY, |prospect| prospect.why.expected_minutes);
     let mut steps: Vec<Step> = Vec::with_capacity(prospects.len());
     for prospect in &prospects {
         let (kind, index, against) = match prospect.action {
@@ -111,7 +122,13 @@ fn steps(network: &Network, planned: &NetworkProblem, posterior: &Posterior) -> 
                 (StepKind::Specialist, cause, problem.specialist_minutes)
             }
         };
-        let minutes_saved = against - prospect.why.expected_minutes;
+        let mut minutes_saved = against - prospect.why.expected_minutes;
+        if kind == StepKind::Check && prospect.why.chance < CHANGES_MIN {
+            minutes_saved = minutes_saved.min(0.0);
+        }
+        if kind == StepKind::Repair && prospect.why.expected_minutes >= handing_over {
+            continue;
+        }
         steps.push(Step {
             kind,
             index,
@@ -131,12 +148,13 @@ fn steps(network: &Network, planned: &NetworkProblem, posterior: &Posterior) -> 
     steps
 }
 
-/// Checks that pay, then acting, then optional checks.
+/// Checks that pay, then repairs, then optional checks, then handing over.
 fn rank(step: &Step) -> u8 {
     match (step.kind, step.optional) {
         (StepKind::Check, false) => 0,
-        (StepKind::Repair | StepKind::Specialist, _) => 1,
+        (StepKind::Repair, _) => 1,
         (StepKind::Check, true) => 2,
+        (StepKind::Specialist, _) => 3,
     }
 }
 

@@ -276,7 +276,8 @@ fn order_of_writing_changes_no_byte() {
     }
 }
 
-/// Checks that pay come first and save minutes; optional ones come last and do not.
+/// Checks that pay come first and save minutes, then repairs worth more than handing over, then
+/// optional checks, which save none; handing over is last.
 #[test]
 fn steps_are_in_order_of_worth() {
     let mut draws = Draws(11);
@@ -285,17 +286,26 @@ fn steps_are_in_order_of_worth() {
         let heard =
             Evidence { finding: 0, present: true, kind: EvidenceKind::Heard { confidence: 0.9 } };
         let steps = next_steps(&network, &bench, &[heard]).expect("possible");
-        let kinds: Vec<(bool, bool)> =
-            steps.iter().map(|step| (step.kind == StepKind::Check, step.optional)).collect();
-        let rank = |(check, optional): &(bool, bool)| match (check, optional) {
-            (true, false) => 0,
-            (false, _) => 1,
-            (true, true) => 2,
+        let kinds: Vec<(StepKind, bool)> =
+            steps.iter().map(|step| (step.kind, step.optional)).collect();
+        let rank = |kind: &(StepKind, bool)| match kind {
+            (StepKind::Check, false) => 0,
+            (StepKind::Repair, _) => 1,
+            (StepKind::Check, true) => 2,
+            (StepKind::Specialist, _) => 3,
         };
         assert!(kinds.is_sorted_by_key(rank), "{kinds:?}");
-        assert_eq!(steps.iter().filter(|step| step.kind == StepKind::Specialist).count(), 1);
-        for step in steps.iter().filter(|step| step.kind == StepKind::Check) {
-            assert_eq!(step.optional, step.minutes_saved <= 1e-9, "{step:?}");
+        let last = steps.last().expect("somebody can always be asked");
+        assert_eq!(kinds.iter().filter(|(kind, _)| *kind == StepKind::Specialist).count(), 1);
+        assert_eq!(last.kind, StepKind::Specialist);
+        for step in &steps {
+            match step.kind {
+                StepKind::Check => assert_eq!(step.optional, step.minutes_saved <= 1e-9, "{step:?}"),
+                StepKind::Repair => {
+                    assert!(step.why.expected_minutes < last.why.expected_minutes, "{step:?}");
+                }
+                StepKind::Specialist => {}
+            }
         }
     }
 }
