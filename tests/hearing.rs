@@ -8,7 +8,7 @@ use std::path::PathBuf;
 
 use serde_json::Value;
 use sward_core::domain::catalogue::{Equipment, Knowledge};
-use sward_core::domain::complaint::{Models, Outcome, Question, diagnose};
+use sward_core::domain::complaint::{self, Models, Outcome, Question, diagnose};
 use sward_core::embedded;
 
 fn rows(name: &str) -> Vec<Value> {
@@ -119,4 +119,23 @@ fn questions_about_the_safe_way_are_seldom_refused() {
     });
     let refused = refused.count();
     assert!(refused * 5 <= rows.len(), "{refused} of {} refused", rows.len());
+}
+
+/// A knife of too thin a section is not held against the cause because it is not too thick as well
+/// (`knowledge/exclusions.csv`); who says both is taken at his word.
+#[test]
+fn of_two_that_exclude_each_other_one_is_enough() {
+    let knowledge = embedded::knowledge();
+    let models = Models::new(&knowledge).expect("sound");
+    let network = models.network(Equipment::ReelUnit);
+    let about = |observations: &[(&str, bool)]| {
+        let observations =
+            observations.iter().map(|(id, present)| ((*id).to_owned(), *present)).collect();
+        let question = Question { observations, ..Question::default() };
+        complaint::evidence(&knowledge, network, &[], &question).expect("possible")
+    };
+    let (thin, thick) = ("bedknife_too_thin_for_height", "bedknife_too_thick_for_height");
+    assert_eq!(about(&[(thin, true), (thick, false)]), about(&[(thin, true)]));
+    assert_eq!(about(&[(thick, false)]).len(), about(&[]).len() + 1);
+    assert_eq!(about(&[(thin, true), (thick, true)]).len(), about(&[]).len() + 2);
 }

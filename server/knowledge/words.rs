@@ -20,8 +20,9 @@ const CONTEXT_PREFIXES: &[&str] = &["after_", "worse_", "one_unit", "all_units",
 
 /// A label seen in fewer clauses cannot be learned.
 const FEWEST_EXAMPLES: usize = 4;
-/// A word of so many clauses is nobody's name.
+/// A word of so many clauses, and of one clause in so many, is nobody's name.
 const FEWEST_COMMON: usize = 10;
+const COMMON_SHARE: usize = 6_000;
 
 pub fn read(
     files: &[File],
@@ -212,7 +213,8 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
             clauses.push(Example { words: stems, labels });
         }
     }
-    let common = heard.iter().filter(|(_, count)| **count >= FEWEST_COMMON);
+    let fewest = FEWEST_COMMON.max(phrasings.len() / COMMON_SHARE);
+    let common = heard.iter().filter(|(_, count)| **count >= fewest);
     Fitted {
         stamp,
         labels: names.iter().filter_map(|name| fitted::label(name)).collect(),

@@ -10,8 +10,8 @@
 //! above 0, and they are ordered by information per minute, stopping for a check included. They
 //! serve whoever wants to be surer before a long repair. Checks that tell nothing are never listed.
 //!
-//! Handing over comes last, since one who looks himself looks first; a repair that is worth less than
-//! handing over is not listed.
+//! Handing over comes last, since one who looks himself looks first; a repair that is worth less
+//! than handing over is not listed.
 
 use super::evidence::{Evidence, settle};
 use super::network_problem::NetworkProblem;
@@ -88,8 +88,8 @@ pub struct Prospect {
     pub why: Why,
 }
 
-/// The steps worth taking now, best first: checks that pay, then repairs, then optional checks, then
-/// handing over.
+/// The steps worth taking now, best first: checks that pay, then repairs, then optional checks,
+/// then handing over.
 pub fn next_steps(
     network: &Network,
     bench: &Bench,
