@@ -490,7 +490,7 @@ fn every_cue_points_at_something() {
         };
         let (request, response) = (message("Request"), message("Response"));
         let fields = id.split_once('.').map_or("", |(_, fields)| fields);
-        for field in fields.split(',') {
+        for field in fields.split(',').map(|field| field.strip_prefix("former_").unwrap_or(field)) {
             let there = request.get_field_by_name(field).is_some()
                 || (family == "ask" && response.get_field_by_name(field).is_some())
                 || helpers.contains(&field)

@@ -18,6 +18,7 @@ mod settings_b;
 mod compute;
 // Free words to typed commands.
 mod interpret;
+mod interpret_order;
 // Records and the store.
 mod records;
 mod records_cli;

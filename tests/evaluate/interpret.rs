@@ -61,7 +61,8 @@ pub fn score(knowledge: &Knowledge, rows: &[Value], show: bool, sheet: &mut Shee
             record(row, &answer, &mut shares, &mut wrong);
         }
         if show && !wrong.is_empty() {
-            println!("INTENT {} {}: {words}", text("id").unwrap_or("?"), wrong.join("; "));
+            let id = text("id").unwrap_or("?");
+            println!("INTENT {id} {}: {words}\n    {}", wrong.join("; "), answer.understood);
         }
     }
     if asked == 0 {

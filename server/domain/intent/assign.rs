@@ -122,9 +122,7 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     let settled = settle(spoken, index, real_field(field))?;
     let unlikely = !is_likely(real_field(field), settled.value);
     let fitting = spoken.quantities[index].unit.is_some();
-    // "0.3" among millimetres is hardly inches.
-    let far = settled.unit == "in" && settled.assumption.is_some() && guessed_inches(spoken, index);
-    let unlikely = unlikely || far;
+    let unlikely = unlikely || is_guessed(spoken, index, &settled);
     Some(if unlikely { -UNLIKELY } else { 0 } + if fitting { FITTING_UNIT } else { 0 })
 }
 
@@ -136,12 +134,25 @@ fn counts_units(spoken: &Spoken, index: usize) -> bool {
     matches!(next, Some("gang" | "gangs" | "unit" | "units" | "reel" | "reels" | "head" | "heads"))
 }
 
+/// "0.3" among millimetres is hardly inches.
+fn is_guessed(spoken: &Spoken, index: usize, settled: &Settled) -> bool {
+    settled.unit == "in" && settled.assumption.is_some() && guessed_inches(spoken, index)
+}
+
+/// Hours without their unit are whole, and more than a day or so.
+fn counts_hours(quantity: &Quantity) -> bool {
+    quantity.value.fract() == 0.0 && quantity.value >= SURELY_NO_COUNT
+}
+
 /// Whether inches are only a guess: nothing in the words is written as inches are.
 fn guessed_inches(spoken: &Spoken, index: usize) -> bool {
     let quantity = &spoken.quantities[index];
     let written = |q: &Quantity| q.leading_point || q.fraction || q.unit == Some("in");
     quantity.unit.is_none() && !spoken.quantities.iter().any(written) && !imperial(spoken)
 }
+
+/// Begins the name of what was there before and is there no more: "from eleven blades to nines".
+pub const FORMER: &str = "former_";
 
 /// The field whose unit and bounds a helping field has.
 pub fn real_field(field: &str) -> &str {
@@ -152,7 +163,7 @@ pub fn real_field(field: &str) -> &str {
         "measured_turns_count" => "calibration_turns_count",
         "thread_size_mm" => "current_height_mm",
         "lost_time_fraction" => "max_removed_fraction",
-        other => other,
+        other => other.strip_prefix(FORMER).unwrap_or(other),
     }
 }
 
@@ -320,7 +331,9 @@ fn by_unit(spoken: &Spoken, fields: Fields, used: &mut BTreeSet<usize>, out: &mu
             .any(|place| place.quantities.len() > 1 && place.quantities.contains(&index));
         let catch = fields.catch_all.and_then(|field| {
             let settled = settle(spoken, index, field)?;
-            is_likely(field, settled.value).then_some((field, settled))
+            let hours = field.ends_with("_h") && quantity.unit.is_none();
+            let sound = !is_guessed(spoken, index, &settled) && (!hours || counts_hours(quantity));
+            (sound && is_likely(field, settled.value)).then_some((field, settled))
         });
         let chosen = match (&fit[..], catch) {
             (_, Some(catch)) if of_list || fit.is_empty() => Some(catch),

@@ -4,11 +4,12 @@
 
 use std::collections::BTreeSet;
 
-use super::assign::{Assigned, Fields, assign};
+use super::assign::{Assigned, FORMER, Fields, assign};
 use super::calculation_table::{CALCULATIONS, Calculation, Shape};
 use super::cues::{Cue, heaviest, weight};
 use super::filled::{Filled, Value};
 use super::names::Label;
+use super::said_units::CLICKS;
 use super::settle::Settled;
 use super::shapes::shaped;
 use super::spoken::Spoken;
@@ -22,6 +23,8 @@ pub struct Asked {
     pub solve_for: String,
     /// Quantity, field and value.
     pub placed: Vec<(usize, String, Settled)>,
+    /// Quantities of what was there before.
+    pub gone: Vec<usize>,
     /// The words that speak for it, of cues.
     pub words: BTreeSet<usize>,
     /// How well it fits, and how much of that is said in words rather than in numbers.
@@ -45,6 +48,8 @@ const WITHOUT_ROWS: f64 = -6.0;
 const COMPLETE: f64 = 4.0;
 /// On the weight of a cue that asks for what follows from the numbers given.
 const FOLLOWS: u32 = 5;
+/// Numbers of turns speak of an adjuster.
+const IN_TURNS: f64 = 4.0;
 /// Nothing of it is asked for.
 const UNASKED: f64 = -2.0;
 
@@ -70,18 +75,26 @@ fn fitted(row: &'static Calculation, spoken: &Spoken, cues: &[Cue], labels: &[La
     let assigned = assign(spoken, cues, &[row.id], fields, &taken);
     let mut filled = rows.as_ref().map(|rows| rows.filled.clone()).unwrap_or_default();
     let mut placed = rows.as_ref().map(|rows| rows.placed.clone()).unwrap_or_default();
-    for one in &assigned {
+    // What is there no more is heard, and is no part of the sum.
+    let former = |one: &&Assigned| one.field.starts_with(FORMER);
+    let gone = assigned.iter().filter(former).map(|one| one.quantity).collect();
+    for one in assigned.iter().filter(|one| !former(one)) {
         put(row, &mut filled, &mut placed, one);
     }
     placed.sort_by_key(|(index, _, _)| *index);
     super::finish::finish(row.id, spoken, &mut filled, &mut placed);
     let ask = best_ask(row, cues, &filled);
     let complete = wanted::first(row.id, &filled).is_some();
-    let about = f64::from(weight(cues, "about", row.id)).min(ABOUT_MAX);
+    let turned = row.id == "adjuster_turns" && said_in_turns(spoken);
+    let about = f64::from(weight(cues, "about", row.id)) + if turned { IN_TURNS } else { 0.0 };
+    let about = about.min(ABOUT_MAX);
+    // Numbers alone make no sum of it.
+    let spoken_of = about > 0.0 || ask.is_some();
     let asks = ask.as_ref().map_or(UNASKED, |(_, weight)| 1.5 * f64::from(*weight));
     let numbers = number_score(spoken, &placed, &assigned);
     let shape = match (&rows, row.shape) {
-        (Some(_), _) => FOR_ROWS,
+        (Some(_), _) if spoken_of => FOR_ROWS,
+        (Some(_), _) => 0.0,
         (None, Shape::None | Shape::Diameters) => 0.0,
         (None, _) => WITHOUT_ROWS,
     };
@@ -92,11 +105,17 @@ fn fitted(row: &'static Calculation, spoken: &Spoken, cues: &[Cue], labels: &[La
         filled,
         solve_for,
         placed,
-        score: about + asks + numbers + shape + if complete { COMPLETE } else { 0.0 },
+        gone,
+        score: about + asks + numbers + shape + if complete && spoken_of { COMPLETE } else { 0.0 },
         said: about + asks,
         asks: ask.is_some(),
         complete,
     }
+}
+
+fn said_in_turns(spoken: &Spoken) -> bool {
+    let turns = |unit: &str| matches!(unit, "turns" | "flats" | CLICKS);
+    spoken.quantities.iter().any(|quantity| quantity.unit.is_some_and(turns))
 }
 
 /// Fields that rows fill, so that a cue for one of them does not keep a number out of the rows.
@@ -116,7 +135,7 @@ fn number_score(
     let mut score = 0.0;
     for (index, quantity) in spoken.quantities.iter().enumerate() {
         let by_cue = assigned.iter().any(|one| one.quantity == index && one.by_cue);
-        let found = placed.iter().any(|(known, _, _)| *known == index);
+        let found = by_cue || placed.iter().any(|(known, _, _)| *known == index);
         let counted = (quantity.in_words && quantity.unit.is_none())
             || quantity.unit == Some(super::said_units::OTHER);
         score += match (found, by_cue, counted) {

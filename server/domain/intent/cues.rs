@@ -2,6 +2,7 @@
 //! Deliberately absent: weighing them against each other.
 
 use super::spoken::Spoken;
+use super::turned::Turned;
 use crate::domain::language::patterns::{Lexicon, Match};
 
 /// A pattern that was found.
@@ -40,7 +41,12 @@ pub fn cues<'a>(lexicon: &'a Lexicon, spoken: &Spoken) -> Vec<Cue<'a>> {
         let Match { weight, rule, words, .. } = found;
         Some(Cue { family, id, weight, rule, words })
     };
-    lexicon.find(&spoken.words).into_iter().filter_map(cue).collect()
+    let mut all: Vec<Cue<'a>> =
+        lexicon.find(&spoken.words).into_iter().filter_map(cue).collect();
+    let turned = Turned::new(spoken);
+    let found = turned.find(lexicon).into_iter().filter_map(cue);
+    all.extend(found.filter(|cue| cue.family == "value"));
+    all
 }
 
 /// The weight of the cues of a family and id, each pattern once.

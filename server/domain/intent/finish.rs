@@ -34,6 +34,7 @@ pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &
             by_the_hour(spoken, filled, placed);
         }
         "repair_cost" => hours_so_far(filled, placed),
+        "brush_contact" => twice_as_fast(spoken, filled),
         "service_interval" => still_in(filled, placed),
         "match_units" => worth_of_a_turn(filled, placed),
         "height_plan" => mowing_interval(spoken, filled, placed),
@@ -94,6 +95,12 @@ fn changed_load(filled: &mut Filled, placed: &mut Placed) {
     let added = filled.get_number("added_load_kg").unwrap_or(0.0);
     let removed = filled.get_number("removed_load_kg").unwrap_or(0.0);
     let changed = filled.has("added_load_kg") || filled.has("removed_load_kg");
+    let now = filled.get_number("new_roller_load_kg").filter(|_| changed);
+    if let (Some(load), false) = (now, filled.has("roller_load_kg")) {
+        // "35 kg now, and I add 5": what it weighs now is what is added to.
+        filled.number("roller_load_kg", load);
+        rename(placed, "new_roller_load_kg", "roller_load_kg");
+    }
     if let (true, Some(load)) = (changed, filled.get_number("roller_load_kg")) {
         filled.number("new_roller_load_kg", load + added - removed);
         rename(placed, "added_load_kg", "new_roller_load_kg");
@@ -142,6 +149,26 @@ fn firmness(spoken: &Spoken, filled: &mut Filled) {
     }
     if let Some((_, ratio)) = SAID.iter().find(|(words, _)| at(words)) {
         filled.number("ground_firmness_ratio", *ratio);
+    }
+}
+
+/// "Twice ground speed": a ratio in words.
+fn twice_as_fast(spoken: &Spoken, filled: &mut Filled) {
+    const TIMES: &[(&str, f64)] = &[("twice", 2.0), ("double", 2.0), ("half", 0.5)];
+    const SPEED: &[&str] = &[
+        "ground speed", "the ground speed", "walking speed", "the speed of the roller",
+        "our ground speed", "mowing speed", "roller speed", "the roller speed", "our speed",
+        "as fast as", "the speed",
+    ];
+    let said = |at: usize| {
+        let (_, times) = TIMES.iter().find(|(word, _)| stands(&spoken.tokens, at, word))?;
+        SPEED.iter().any(|words| stands(&spoken.tokens, at + 1, words)).then_some(*times)
+    };
+    if filled.has("surface_speed_ratio") {
+        return;
+    }
+    if let Some(times) = (0..spoken.tokens.len()).find_map(said) {
+        filled.number("surface_speed_ratio", times);
     }
 }
 

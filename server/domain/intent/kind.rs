@@ -152,7 +152,9 @@ impl Evidence {
 
 /// Numbers without a place, but for those of what no calculation asks for.
 fn left(spoken: &Spoken, asked: &Asked) -> usize {
-    let known = |index: &usize| asked.placed.iter().any(|(placed, _, _)| placed == index);
+    let known = |index: &usize| {
+        asked.gone.contains(index) || asked.placed.iter().any(|(placed, _, _)| placed == index)
+    };
     (0..spoken.quantities.len())
         .filter(|index| !known(index) && spoken.quantities[*index].unit != Some(OTHER))
         .count()

@@ -214,9 +214,23 @@ fn heading_at(tokens: &[Token], at: usize) -> Option<Label> {
         || tokens[at - 1].sentence != tokens[at].sentence
         || matches!(tokens[at - 1].text.as_str(), "," | ";" | ":");
     let colon = tokens.get(at + 1).is_some_and(|next| next.text == ":");
+    let begins = begins || is_item(tokens, at);
+    let colon = colon || is_item(tokens, at);
     let number = tokens[at].kind == Kind::Number && begins && (colon || row_at(tokens, at));
     let text = name_at(tokens, at, false).filter(|_| number)?;
     Some(Label { first: at, last: at, what: Labelled::Unit, text })
+}
+
+/// "1) 3.20 2) 3.15": items of a list, by their bracket.
+fn is_item(tokens: &[Token], at: usize) -> bool {
+    let item = |at: usize| {
+        let bracket = tokens.get(at + 1).is_some_and(|next| next.text == ")");
+        let opened = at > 0 && tokens[at - 1].text == "(";
+        let after = tokens.get(at + 2);
+        let read = after.is_some_and(|next| is_reading(next) || next.kind == Kind::Number);
+        tokens[at].kind == Kind::Number && bracket && read && !opened
+    };
+    item(at) && (0..tokens.len()).filter(|at| item(*at)).count() > 1
 }
 
 /// "B1": a blade by its letter and number written together.

@@ -171,8 +171,8 @@ fn with_unit(tokens: &[Token], at: usize) -> Option<Quantity> {
         next += 1;
     }
     let mut value = number.value * sign;
-    if number.fraction && unit_at(tokens, next).is_none() {
-        // "Half an ounce", "a quarter of a kilo".
+    if number.fraction && unit_at(tokens, next).is_none_or(|(unit, _)| unit == "rpm") {
+        // "Half an ounce", "a quarter of a kilo", "half a minute".
         let of = usize::from(word(tokens, next) == Some("of"));
         let article = matches!(word(tokens, next + of), Some("a" | "an"));
         let measured = article && unit_at(tokens, next + of + 1).is_some();
@@ -232,6 +232,10 @@ fn is_no_unit(tokens: &[Token], number: &Number, (symbol, last): (&'static str, 
                 "stock", "there", "it",
             ];
             NO_UNIT.contains(&next) || is_time(tokens, last + 1)
+        }
+        // "0.6 a turn" is what a turn is worth.
+        "turns" if tokens[number.last + 1].text == "a" => {
+            !number.in_words && !number.fraction && number.value.fract() != 0.0
         }
         // "12 flats" is a unit, "3 flat blades" is not.
         "flats" => next == "blade" || next == "blades",

@@ -122,9 +122,24 @@ fn nought(tokens: &[Token], at: usize) -> bool {
     matches!(word(tokens, at), Some("oh" | "o" | "nought" | "naught" | "zero"))
 }
 
+/// "To nines", "with tens": so many of whatever was told of, by a word that names them.
+fn in_plural(tokens: &[Token], at: usize) -> Option<f64> {
+    const PLURALS: &[&str] = &[
+        "fives", "sixes", "sevens", "eights", "nines", "tens", "elevens", "twelves", "thirteens",
+        "fourteens",
+    ];
+    const BEFORE: &[&str] = &["to", "for", "with", "on", "into", "are", "fitted", "now", "the"];
+    let before = at.checked_sub(1).and_then(|before| word(tokens, before))?;
+    let place = PLURALS.iter().position(|known| Some(*known) == word(tokens, at))?;
+    BEFORE.contains(&before).then_some(place as f64 + 5.0)
+}
+
 /// A number below a hundred in words, and its last token.
 pub fn below_hundred(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
     let first = word(tokens, at)?;
+    if let Some(several) = in_plural(tokens, at) {
+        return Some((several, at));
+    }
     if let Some(small) = SMALL.iter().position(|known| *known == first) {
         return Some((small as f64, at));
     }

@@ -7,7 +7,7 @@ use super::numbers::{Quantity, quantities};
 use super::said_units::{CLICKS, SaidUnit, said_units};
 use crate::domain::language::patterns::{NUMBER, Word};
 use crate::domain::language::spelling::Speller;
-use crate::domain::language::text::{Kind, Token, tokens};
+use crate::domain::language::text::{Kind, Token, stem, tokens};
 
 /// Numbers of a list lie within this ratio of each other, else they are of different things.
 const LIST_RATIO_MAX: f64 = 4.0;
@@ -54,6 +54,8 @@ pub fn heard_tokens(text: &str, speller: &Speller) -> Vec<Token> {
     super::dialect::without_fillers(&mut all);
     super::dialect::plain(&mut all);
     join_headings(&mut all);
+    say_is(&mut all);
+    say_within(&mut all);
     for token in &mut all {
         if token.kind == Kind::Word
             && let Some(meant) = speller.repair(&token.stem)
@@ -62,6 +64,47 @@ pub fn heard_tokens(text: &str, speller: &Speller) -> Vec<Token> {
         }
     }
     all
+}
+
+/// "+/- 0.02", "\u{b1}0.02": either way of what stands before.
+fn say_within(tokens: &mut Vec<Token>) {
+    let mut at = 0;
+    while at < tokens.len() {
+        let sign = |ahead: usize| tokens.get(at + ahead).map_or("", |token| token.text.as_str());
+        let signs = match (sign(0), sign(1), sign(2)) {
+            ("+", "/", "-") => 3,
+            ("+", "-", _) => 2,
+            ("\u{b1}", _, _) => 1,
+            _ => 0,
+        };
+        let number = tokens.get(at + signs).is_some_and(|token| token.kind == Kind::Number);
+        if signs > 0 && number {
+            let end = tokens[at + signs - 1].end;
+            let (text, stem) = ("within".to_owned(), stem("within"));
+            tokens[at] = Token { text, stem, kind: Kind::Word, end, ..tokens[at].clone() };
+            tokens.drain(at + 1..at + signs);
+        }
+        at += 1;
+    }
+}
+
+/// "4.0's what I want": the number is that, and nothing is of it.
+fn say_is(tokens: &mut Vec<Token>) {
+    const SAYS: &[&str] = &[
+        "what", "where", "the", "my", "our", "his", "how", "i", "we", "it", "all", "as", "a", "when",
+    ];
+    let mut at = 1;
+    while at + 2 < tokens.len() {
+        let touches = tokens[at - 1].end == tokens[at].start;
+        let number = tokens[at - 1].kind == Kind::Number && tokens[at].text == "'" && touches;
+        let says = SAYS.contains(&tokens[at + 2].text.as_str());
+        if number && tokens[at + 1].text == "s" && says {
+            tokens[at + 1].text = "is".to_owned();
+            tokens[at + 1].stem = stem("is");
+            tokens.remove(at);
+        }
+        at += 1;
+    }
 }
 
 /// "Failed: 300, 340", "overlap: 6": what a colon heads is said of the words before it.
@@ -101,6 +144,7 @@ impl Spoken {
             token.text = format!("{}~{at}", token.text);
         }
         let mut quantities = quantities(&shown);
+        super::rates::rates(&shown, &mut quantities);
         let corrections = corrected(&shown, &mut quantities);
         let mut spoken = Spoken {
             text: text.to_owned(),
@@ -111,6 +155,7 @@ impl Spoken {
             places: Vec::new(),
         };
         spoken.list_words(&corrections);
+        spoken.go_on(&corrections);
         spoken.join_lists();
         spoken
     }
@@ -170,6 +215,18 @@ impl Spoken {
         }
     }
 
+    /// "A millimetre, no, 0.8 lower": what follows the new number goes on where the old one stood.
+    fn go_on(&mut self, corrections: &[Correction]) {
+        for one in corrections {
+            let (old, new) = (&self.tokens[one.first], &self.tokens[one.end]);
+            for (word, place) in self.words.iter_mut().zip(&self.places) {
+                if place.first > one.end && word.segment == new.segment {
+                    (word.segment, word.sentence) = (old.segment, old.sentence);
+                }
+            }
+        }
+    }
+
     /// "About 0.9", "roughly 3": how sure a number is, which says nothing of what it is for.
     fn is_roughly(&self, at: usize) -> bool {
         let word = self.tokens[at].text.as_str();
@@ -216,7 +273,7 @@ impl Spoken {
     fn list_end(&self, at: usize) -> usize {
         let mut end = at;
         let mut values: Vec<f64> = Vec::new();
-        let Some(first) = self.single(at) else { return at };
+        let Some(first) = self.single(at).filter(|_| !self.ends_a_way(at)) else { return at };
         values.push(first.value);
         let mut next = at + 1;
         while next < self.words.len() {
@@ -239,6 +296,13 @@ impl Spoken {
             }
         }
         if self.is_pair_of_two(at, end) { at } else { end }
+    }
+
+    /// "From 5.0 to 5.6, and 6.2 is wanted": where something went to begins no list.
+    fn ends_a_way(&self, at: usize) -> bool {
+        let text = |back: usize| at.checked_sub(back).map_or("", |at| self.words[at].text.as_str());
+        let from = (3..=4).any(|back| text(back) == "from");
+        text(1) == "to" && from
     }
 
     /// "Roller 2 inch, 2.45 inch between centres": two numbers with a unit each and only a comma
