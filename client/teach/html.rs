@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 
 use sward_core::pb;
 
-use super::{ABOVE_ALL, basis, drawing, good, letter_of, lettered, questions, text_lines};
+use super::{ABOVE_ALL, basis, drawing, good, letter_of, lettered, questions};
 
 const STYLE: &str = "\
 @page { size: A4; margin: 8mm }
@@ -114,7 +114,7 @@ fn write_step(out: &mut String, step: &pb::ProcedureStep, letters: &[(String, &p
         let named: Vec<String> = named.collect();
         let _ = writeln!(out, "<p class=\"cautions\">! {}</p>", named.join(" &middot; "));
     }
-    let text: Vec<String> = text_lines(&step.text).map(|line| escaped(&line)).collect();
+    let text: Vec<String> = step.text.lines().map(escaped).collect();
     let _ = writeln!(out, "<p>{}</p>", text.join(" "));
     let _ = writeln!(out, "<p class=\"why\">Why: {}</p>", escaped(&step.why));
     if !step.readings.is_empty() {

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use sward_core::pb;
 
-use super::{ABOVE_ALL, basis, good, letter_of, lettered, questions, text_lines};
+use super::{ABOVE_ALL, basis, good, letter_of, lettered, questions};
 
 pub fn sheet(row: &pb::Procedure, knowledge_version: &str) -> String {
     let mut out = format!("# {}\n\n", row.title);
@@ -43,7 +43,7 @@ fn write_step(out: &mut String, step: &pb::ProcedureStep, letters: &[(String, &p
         let named: Vec<String> = named.collect();
         let _ = writeln!(out, "Cautions first: {}\n", named.join("; "));
     }
-    for line in text_lines(&step.text) {
+    for line in step.text.lines() {
         let _ = writeln!(out, "{line}");
     }
     let _ = writeln!(out, "\n*Why: {}*", step.why);

@@ -89,11 +89,6 @@ fn shown_unit(unit: &str) -> &str {
     if unit == "count" { "" } else { unit }
 }
 
-/// Steps name other procedures in backticks.
-fn text_lines(text: &str) -> impl Iterator<Item = String> {
-    text.lines().map(|line| line.replace('`', ""))
-}
-
 fn basis(row: &pb::Procedure) -> &'static str {
     match row.basis() {
         pb::Basis::Published => "published",

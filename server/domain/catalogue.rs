@@ -336,6 +336,15 @@ impl Knowledge {
         self.procedures.iter().find(|row| row.id == id)
     }
 
+    /// A text for people: procedures that it names in backticks are named by their titles.
+    pub fn with_titles(&self, text: &str) -> String {
+        let part = |(at, part): (usize, &str)| match self.procedure(part).filter(|_| at % 2 == 1) {
+            Some(row) => format!("\"{}\"", row.title),
+            None => part.to_owned(),
+        };
+        text.split('`').enumerate().map(part).collect()
+    }
+
     pub fn refusal(&self, id: &str) -> Option<&Refusal> {
         self.refusals.iter().find(|row| row.id == id)
     }

@@ -188,7 +188,7 @@ impl Shop {
             number,
             title: words.say(&step.title),
             cautions: self.cautions(&step.cautions, words),
-            text: words.say(&step.text),
+            text: words.say(&self.knowledge.with_titles(&step.text)),
             why: words.say(&step.why),
             readings: step.readings.iter().map(|reading| reading_reply(reading, words)).collect(),
             calculation: step.compute.clone().unwrap_or_default(),

@@ -194,6 +194,11 @@ pub fn query(words: &[Token], small: &BTreeSet<String>, taken: &[(usize, usize)]
         "of",
         "in",
         "for",
+        "to",
+        "at",
+        "with",
+        "by",
+        "from",
     ];
     let inside = |at: usize| taken.iter().any(|(first, last)| (*first..=*last).contains(&at));
     let kept: Vec<&str> = words

@@ -172,6 +172,10 @@ impl Reader<'_> {
                 let end = about.checked_add((ABOUT_DAYS + 1).days()).ok()?;
                 return Some(plain(start, end, at + 3));
             }
+            ("last" | "previous", "month") => {
+                let end = self.today.first_of_month();
+                return Some(plain(end.checked_sub(1.month()).ok()?, end, at + 1));
+            }
             ("last" | "past" | "previous", _) => {
                 return self.last(at + 1).or_else(|| self.named(at + 1, Which::Over));
             }
@@ -205,7 +209,7 @@ impl Reader<'_> {
         Some(Days { start: day, end: day.checked_add(1.day()).ok()?, last, seasonal: false })
     }
 
-    /// "Last week", "past three months", "last year", "last season".
+    /// "Last week", "past month", "last three months", "last year", "last season".
     fn last(&self, at: usize) -> Option<Days> {
         let days = |start, end, last| Some(Days { start, end, last, seasonal: false });
         match self.word(at) {
@@ -367,6 +371,8 @@ mod tests {
             ("before June", ".. 2026-06-01"),
             ("the past three weeks", "2026-11-07 2026-11-29"),
             ("last 2 months", "2026-09-28 2026-11-29"),
+            ("last month", "2026-10-01 2026-11-01"),
+            ("the past month", "2026-10-28 2026-11-29"),
             ("two weeks ago", "2026-11-11 2026-11-18"),
             ("yesterday", "2026-11-27 2026-11-28"),
             ("last year", "2025-01-01 2026-01-01"),

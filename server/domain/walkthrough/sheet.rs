@@ -25,7 +25,7 @@ pub fn step_lines(knowledge: &Knowledge, view: &View<'_>) -> Vec<String> {
     let mut lines = vec![heading(view)];
     lines.extend(view.step.cautions.iter().map(|id| caution_line(knowledge, id)));
     if view.open {
-        lines.extend(body(view));
+        lines.extend(body(knowledge, view));
     } else {
         lines.push("Say \"ok\" when you have read this; then the step is shown.".to_owned());
     }
@@ -50,7 +50,7 @@ pub fn opened_lines(knowledge: &Knowledge, view: &View<'_>) -> Vec<String> {
     if !titles.is_empty() {
         lines.push(format!("  ! {}", titles.join("; ")));
     }
-    lines.extend(body(view));
+    lines.extend(body(knowledge, view));
     lines
 }
 
@@ -78,9 +78,10 @@ fn caution_line(knowledge: &Knowledge, id: &str) -> String {
 }
 
 /// What to do, and what is asked.
-fn body(view: &View<'_>) -> Vec<String> {
+fn body(knowledge: &Knowledge, view: &View<'_>) -> Vec<String> {
     let mut lines = Vec::new();
-    lines.extend(view.step.text.lines().map(|line| format!("  {}", without_marks(line))));
+    let text = knowledge.with_titles(&view.step.text);
+    lines.extend(text.lines().map(|line| format!("  {line}")));
     for procedure in &view.within {
         lines.push(format!(
             "  {} is a job of its own ({} steps): say \"show {}\" to be walked through it.",
@@ -99,10 +100,6 @@ fn body(view: &View<'_>) -> Vec<String> {
 /// Why the step is as it is.
 pub fn why_lines(view: &View<'_>) -> Vec<String> {
     vec![format!("Step {}: {}", view.number, view.step.why)]
-}
-
-fn without_marks(line: &str) -> String {
-    line.replace('`', "")
 }
 
 /// A reading held against what is good, and what follows.

@@ -71,6 +71,17 @@ fn date(time: Option<&prost_types::Timestamp>) -> String {
     time.map_or_else(|| "?".to_owned(), |time| time.strftime("%-d %b %Y").to_string())
 }
 
+/// The last day of a period that ends before this moment.
+fn last_day(end: Option<&prost_types::Timestamp>) -> String {
+    let before = end.map(|end| prost_types::Timestamp { seconds: end.seconds - 1, nanos: 0 });
+    date(before.as_ref())
+}
+
+/// "1 unit", "2 units".
+fn counted(count: u32, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}
+
 /// Rows up to so many, and how many there are beside.
 fn some(rows: Vec<String>, of: &str) -> Vec<String> {
     let left = rows.len().saturating_sub(TOLD_MAX);
@@ -130,13 +141,13 @@ fn report(reply: &pb::GetReportResponse, topic: &str) -> Vec<String> {
 fn head(reply: &pb::GetReportResponse) -> Vec<String> {
     let Some(head) = &reply.head else { return Vec::new() };
     vec![format!(
-        "{}, {} to {}: {} machine hours, {} faults on {} units.",
+        "{}, {} to {}: {} machine hours, {} on {}.",
         head.title,
         date(head.start_time.as_ref()),
-        date(head.end_time.as_ref()),
+        last_day(head.end_time.as_ref()),
         decimal(head.machine_hours_h, 0),
-        head.fault_count,
-        head.unit_count
+        counted(head.fault_count, "fault"),
+        counted(head.unit_count, "unit")
     )]
 }
 
@@ -200,7 +211,8 @@ fn coming_back(reply: &pb::GetReportResponse) -> Vec<String> {
         lines.push("Found most often:".to_owned());
         let line = |row: &&pb::CauseRate| {
             let title = if row.title.is_empty() { &row.cause } else { &row.title };
-            format!("  {title}: {} times on {} units", row.count, row.unit_count)
+            let (times, units) = (counted(row.count, "time"), counted(row.unit_count, "unit"));
+            format!("  {title}: {times} on {units}")
         };
         lines.extend(some(causes.iter().map(line).collect(), "sward report fleet"));
     }

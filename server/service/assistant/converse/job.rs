@@ -75,7 +75,7 @@ impl Turn<'_> {
             title: words.say(&view.step.title),
             cautions: self.shop.cautions(&view.step.cautions, words),
             acknowledgement_needed: !view.open,
-            text: shown(&view.step.text),
+            text: shown(&self.shop.knowledge.with_titles(&view.step.text)),
             why: shown(&view.step.why),
             reading: view.asked.map(|asked| pb::ReadingWanted {
                 label: words.say(&asked.label),

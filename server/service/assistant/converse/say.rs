@@ -142,7 +142,7 @@ pub fn procedure(reply: &pb::GetProcedureResponse) -> Vec<String> {
     for step in &row.steps {
         lines.push(format!("{}. {}", step.number, step.title));
         lines.extend(cautions(&step.cautions));
-        lines.extend(step.text.lines().map(|line| format!("  {}", line.replace('`', ""))));
+        lines.extend(step.text.lines().map(|line| format!("  {line}")));
         lines.push(format!("  Why: {}", step.why));
     }
     lines
