@@ -44,7 +44,8 @@ fn shown_safely(walk: &Walk, path: &[Move]) {
         let at = lines.iter().position(|shown| shown.contains(&line));
         last = at.unwrap_or_else(|| panic!("{id} is not shown after {path:?}")).max(last);
     }
-    let text = view.step.text.lines().next().unwrap_or_default().replace('`', "");
+    let text = knowledge().with_titles(&view.step.text);
+    let text = text.lines().next().unwrap_or_default();
     let text_at = lines.iter().skip(1).position(|shown| shown.trim() == text.trim());
     let procedure = &view.procedure.id;
     let acknowledged = walk.acknowledged.iter().any(|given| {
@@ -75,7 +76,8 @@ fn opened_safely(walk: &Walk) {
     let view = walk.view(knowledge()).expect("it is somewhere");
     assert!(view.open, "{} is not open", view.procedure.id);
     let lines = sheet::opened_lines(knowledge(), &view);
-    let text = view.step.text.lines().next().unwrap_or_default().replace('`', "");
+    let text = knowledge().with_titles(&view.step.text);
+    let text = text.lines().next().unwrap_or_default();
     let at = lines.iter().skip(1).position(|shown| shown.trim() == text.trim());
     let above = &lines[..=at.expect("the step is shown")];
     for id in &view.step.cautions {

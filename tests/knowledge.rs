@@ -113,3 +113,20 @@ fn every_kind_has_a_model_and_every_remedy_a_procedure_with_cautions() {
         assert!(!near || carries, "{} has no caution", procedure.id);
     }
 }
+
+/// A mechanic is sent to another job by its title, never by its id.
+#[test]
+fn steps_name_other_jobs_by_their_titles() {
+    let knowledge = embedded::knowledge();
+    let step = &knowledge.procedure("set_reel_to_bedknife").expect("it is there").steps[0];
+    let shown = knowledge.with_titles(&step.text);
+    assert!(shown.starts_with("Do \"Secure the machine for work\""), "{shown}");
+    for procedure in &knowledge.procedures {
+        for step in &procedure.steps {
+            let shown = knowledge.with_titles(&step.text);
+            let id = |word: &&str| word.contains('_') || word.contains('`');
+            let left = shown.split_whitespace().find(id);
+            assert_eq!(left, None, "{} step {}", procedure.id, step.title);
+        }
+    }
+}
