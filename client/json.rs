@@ -12,7 +12,7 @@ use crate::call::Failure;
 pub fn pool() -> &'static DescriptorPool {
     static POOL: OnceLock<DescriptorPool> = OnceLock::new();
     POOL.get_or_init(|| {
-        DescriptorPool::decode(sward_core::DESCRIPTORS).expect("the build made the descriptors")
+        DescriptorPool::decode(sward_core::COMMENTED).expect("the build made the descriptors")
     })
 }
 

@@ -3,10 +3,9 @@
 //! through that list and there is no second one here.
 //! Deliberately absent: bounds, which `domain::records::check` knows.
 
-use std::sync::OnceLock;
 
 use prost::Message;
-use prost_reflect::{DescriptorPool, DynamicMessage, FieldDescriptor, Kind, ReflectMessage, Value};
+use prost_reflect::{DynamicMessage, FieldDescriptor, Kind, ReflectMessage, Value};
 use tonic::Status;
 
 use crate::domain::records::choices::Choice;
@@ -17,17 +16,10 @@ use crate::domain::records::{
 use crate::pb;
 use crate::service::status::{invalid, refused};
 
-fn pool() -> &'static DescriptorPool {
-    static POOL: OnceLock<DescriptorPool> = OnceLock::new();
-    POOL.get_or_init(|| {
-        DescriptorPool::decode(crate::DESCRIPTORS).expect("the build made the descriptors")
-    })
-}
-
 /// An empty message `sward.v1.NAME`.
 pub fn empty(name: &str) -> DynamicMessage {
     let full = format!("sward.v1.{name}");
-    DynamicMessage::new(pool().get_message_by_name(&full).expect("it is in the contract"))
+    DynamicMessage::new(crate::contract().get_message_by_name(&full).expect("it is in the contract"))
 }
 
 /// A message by its fields.

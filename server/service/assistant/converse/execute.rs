@@ -4,8 +4,7 @@
 use std::sync::Arc;
 
 use prost::Message;
-use prost_reflect::{DescriptorPool, DynamicMessage, Value};
-use std::sync::OnceLock;
+use prost_reflect::{DynamicMessage, Value};
 use tonic::metadata::MetadataValue;
 use tonic::{Request, Status};
 
@@ -185,17 +184,10 @@ async fn of_guide(
     Ok(Done::plain(answer, lines))
 }
 
-fn pool() -> &'static DescriptorPool {
-    static POOL: OnceLock<DescriptorPool> = OnceLock::new();
-    POOL.get_or_init(|| {
-        DescriptorPool::decode(crate::DESCRIPTORS).expect("the build made the descriptors")
-    })
-}
-
 /// The command that asks a calculation with what a step knows; none when there is no such
 /// calculation or field.
 pub fn of_step(work: &WorkOut) -> Option<Command> {
-    let kind = pool().get_message_by_name("sward.v1.Command")?;
+    let kind = crate::contract().get_message_by_name("sward.v1.Command")?;
     let field = kind.get_field_by_name(&work.calculation)?;
     let prost_reflect::Kind::Message(request) = field.kind() else { return None };
     let mut message = DynamicMessage::new(request.clone());
