@@ -254,12 +254,19 @@ fn a_record_names_what_the_shop_has_or_would_have() {
                 names: vec!["2".to_owned()],
                 equipment: None,
             },
+            Known {
+                name: name("sites/home/machines/gt1/units/1"),
+                names: vec!["1 left front".to_owned()],
+                equipment: None,
+            },
         ],
     };
     let rows = [
         ("changed the bedknife on unit 2 of the greens triplex", &shop,
             "sites/home/machines/gt1/units/middle", 0),
         ("backlapped unit 2 on Old Bess", &shop, "sites/home/machines/gt1/units/middle", 0),
+        ("the left unit of the greens triplex was ground", &shop,
+            "sites/home/machines/gt1/units/1", 0),
         ("changed the bedknife on unit 3 of the tees mower", &Shop::default(),
             "sites/home/machines/tees-mower/units/3", 2),
     ];

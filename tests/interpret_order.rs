@@ -4,7 +4,7 @@
 use jiff::ZonedDateTime;
 use sward_core::domain::intent::subjects::Shop;
 use sward_core::domain::intent::{Command, Question, interpret};
-use sward_core::domain::records::Id;
+use sward_core::domain::records::{Id, RecordKind};
 use sward_core::embedded;
 
 /// Words, calculation, what is asked for, and some of its numbers.
@@ -73,5 +73,37 @@ fn numbers_find_their_names_from_either_side() {
             let got = filled.get_number(field).unwrap_or_else(|| panic!("{text}: {filled:?}"));
             assert!((got - value).abs() < 1e-6 * value.abs().max(1.0), "{text}: {field} {got}");
         }
+    }
+}
+
+#[test]
+fn work_is_told_with_its_numbers_first() {
+    let knowledge = embedded::knowledge();
+    let now: ZonedDateTime = "2026-11-27T10:30:00+00:00[UTC]".parse().expect("a time");
+    // Words, kind of record, and of what; our own sentences.
+    let rows: &[(&str, RecordKind, &str)] = &[
+        ("1,480 is what the clock says on walker 3", RecordKind::Hours,
+            "sites/home/machines/walker-3"),
+        ("40 hours the groomer has on those blades, greens 2", RecordKind::Hours,
+            "sites/home/machines/greens-2"),
+        ("relief ground no 4 reel fairway mower 2, 25, no, 27 degrees", RecordKind::Sharpening,
+            "sites/home/machines/fairway-mower-2/units/4"),
+        ("3.25 left and 3.31 right is what unit 2 of greens 4 reads on the bench",
+            RecordKind::HeightReading, "sites/home/machines/greens-4/units/2"),
+        ("127.1 at the left, 126.8 at the right, that's what unit 3's reel miked at, tees mower 2",
+            RecordKind::Inspection, "sites/home/machines/tees-mower-2/units/3"),
+        ("rotary blades, park deck, 3 off, edges put back on and balanced",
+            RecordKind::Sharpening, "sites/home/machines/park-deck"),
+    ];
+    for (text, kind, subject) in rows {
+        let shop = Shop::default();
+        let (now, site) = (now.clone(), Id::home());
+        let question =
+            Question { text, now, site, shop: &shop, equipment: None, previous: None };
+        let Command::Record { records, .. } = interpret(&knowledge, &question).command else {
+            panic!("{text}");
+        };
+        let (name, content) = &records[0];
+        assert_eq!((content.kind(), name.to_string().as_str()), (*kind, *subject), "{text}");
     }
 }

@@ -109,6 +109,13 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
         return None;
     }
     // Turns are said; unbalance is read off a balancer in its own unit.
+    let thick = || {
+        let next = spoken.tokens.get(quantity.last + 1).map(|token| token.text.as_str());
+        matches!(next, Some("thick" | "thickness"))
+    };
+    if bare && field == "thickness_mm" && !thick() {
+        return None;
+    }
     if bare && matches!(field, "measured_turns_count" | "unbalance_g_mm") {
         return None;
     }

@@ -107,7 +107,7 @@ fn fitted(row: &'static Calculation, spoken: &Spoken, cues: &[Cue], labels: &[La
         placed,
         gone,
         score: about + asks + numbers + shape + if complete && spoken_of { COMPLETE } else { 0.0 },
-        said: about + asks,
+        said: about - if turned { IN_TURNS } else { 0.0 } + asks,
         asks: ask.is_some(),
         complete,
     }

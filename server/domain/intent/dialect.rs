@@ -40,6 +40,30 @@ pub fn plain(tokens: &mut [Token]) {
     }
 }
 
+/// As it is typed with a figure in it, and as meant.
+const TEXTED: &[(&str, &str, &str)] = &[
+    ("2", "day", "today"), ("2", "nite", "tonight"), ("2", "night", "tonight"),
+    ("4", "got", "forgot"), ("2", "gether", "together"),
+];
+
+/// "2day": a figure that is read as a syllable of the word it touches.
+pub fn texted(tokens: &mut Vec<Token>) {
+    let mut at = 0;
+    while at + 1 < tokens.len() {
+        let touches = tokens[at].end == tokens[at + 1].start;
+        let (figure, rest) = (tokens[at].text.as_str(), tokens[at + 1].text.as_str());
+        let meant = TEXTED.iter().find(|(one, two, _)| touches && *one == figure && *two == rest);
+        if let Some((_, _, meant)) = meant {
+            let end = tokens[at + 1].end;
+            let text = (*meant).to_owned();
+            let (kind, stem) = (Kind::Word, stem(meant));
+            tokens[at] = Token { stem, text, kind, end, ..tokens[at].clone() };
+            tokens.remove(at + 1);
+        }
+        at += 1;
+    }
+}
+
 /// What is said while thinking.
 const FILLERS: &[&str] = &["uh", "uhh", "uhm", "um", "umm", "er", "err", "erm", "ehm", "hmm", "ehh"];
 

@@ -80,6 +80,8 @@ const PUT_RIGHT: u32 = 12;
 const TOLD: u32 = 10;
 /// Words before those that ask for something to be written down.
 const LEAD_WORDS_MAX: usize = 3;
+/// From this weight on the words of a calculation ask for it outright.
+const ASKED_OUTRIGHT: f64 = 10.0;
 /// From this weight on words ask for something to be written down.
 const NOTED: u32 = 8;
 /// From this weight on the words of a kind are taken at their word.
@@ -173,9 +175,16 @@ fn asking(spoken: &Spoken, cues: &[Cue]) -> u32 {
         cue.weight > 1 || at == 0 || words[at - 1].segment != words[at].segment
             || ASKING.contains(&words[at - 1].text.as_str())
     };
+    // "1,766 is what the clock says": told, not asked.
+    let word = |at: usize| spoken.words[at].text.as_str();
+    let tells = |cue: &&Cue| {
+        let at = cue.first();
+        let said = matches!(word(at), "what" | "how" | "where" | "which");
+        said && at > 1 && matches!(word(at - 1), "is" | "was" | "are" | "were")
+    };
     let all: Vec<Cue> = cues
         .iter()
-        .filter(|cue| cue.family == "kind" && cue.id == "question")
+        .filter(|cue| cue.family == "kind" && cue.id == "question" && !tells(cue))
         .filter(begins)
         .cloned()
         .collect();
@@ -257,7 +266,7 @@ impl Evidence {
 
     /// Many numbers, all of which find their place in one calculation, with its words.
     fn laid_out(&self) -> bool {
-        let numbers = self.placed >= 3 && self.left == 0 && self.findings * 4 <= self.placed;
+        let numbers = self.placed >= 3 && self.left == 0 && self.findings * 3 <= self.placed;
         numbers && self.said >= 5.0 && !self.deed
     }
 
@@ -272,6 +281,12 @@ impl Evidence {
         let telling = self.told || self.deed || (self.dated && !self.question);
         let heard = self.findings < self.placed.max(2);
         self.solved && self.placed >= 2 && !telling && heard && (self.asks || self.question)
+    }
+
+    /// Asked for in so many words, with all that it needs: whatever its words may sound like.
+    fn asked_whole(&self) -> bool {
+        let asked = self.asks && self.solved && self.said >= ASKED_OUTRIGHT;
+        asked && self.sum() && self.findings <= 2 * self.placed + 1
     }
 
     /// Work on our machines told with a number or a name.
@@ -321,7 +336,7 @@ impl Evidence {
 pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     let plain = evidence.sum() && evidence.asks && evidence.left == 0;
     let plain = plain && evidence.findings <= evidence.placed.min(3) - 1;
-    let plain = plain || evidence.whole();
+    let plain = plain || evidence.whole() || evidence.asked_whole();
     let sum = (plain || evidence.laid_out()) && !evidence.deed && !evidence.told;
     let order = evidence.order();
     let likeliest = order.first().copied().unwrap_or(CommandKind::Unclear);

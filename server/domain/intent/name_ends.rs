@@ -5,10 +5,30 @@
 use super::readings::place_at;
 use super::said_units::unit_at;
 use super::subject_words::{HEADS, SURFACES};
-use super::subjects::{Finder, Mention};
+use super::subjects::{Finder, Known, Mention, folded};
 use crate::domain::language::text::Kind;
+use crate::domain::records::{SubjectKind, SubjectName};
 
 impl Finder<'_> {
+    /// "The left unit": the only one of the machine whose name holds all words of a place.
+    pub(super) fn only_one_there(&self, machine: &SubjectName, text: &str) -> Option<&Known> {
+        let place = folded(text);
+        let placed = place.iter().all(|word| {
+            matches!(word.as_str(), "left" | "right" | "front" | "rear" | "middle" | "centre")
+        });
+        let holds = |name: &String| {
+            let words = folded(name);
+            place.iter().all(|word| words.contains(word))
+        };
+        let mut fit = self.shop.subjects.iter().filter(|subject| {
+            let unit = subject.name.kind() == SubjectKind::Unit && machine.holds(&subject.name);
+            let id = subject.name.id().as_str().replace('-', " ");
+            unit && (subject.names.iter().any(holds) || holds(&id))
+        });
+        let only = fit.next().filter(|_| placed && !place.is_empty())?;
+        fit.next().is_none().then_some(only)
+    }
+
     /// "Ride-on", "ride on": tokens after "ride" that belong to it.
     pub(super) fn on_after_ride(&self, at: usize) -> usize {
         match (self.word(at), self.word(at + 1), self.word(at + 2)) {

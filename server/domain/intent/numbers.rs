@@ -3,7 +3,7 @@
 //! "1 hour 20", "38 grand", "5 ft 6"?
 //! Deliberately absent: what a number is for, and a unit that was not said.
 
-use super::numerals::{below_hundred, decimal_at, whole_at};
+use super::numerals::{below_hundred, decimal_at, is_turn_tried, whole_at};
 use super::said_units::{MONEY, said_at, unit_at};
 use crate::domain::language::text::{Kind, Token};
 
@@ -231,7 +231,9 @@ fn is_no_unit(tokens: &[Token], number: &Number, (symbol, last): (&'static str, 
                 "the", "a", "my", "our", "one", "each", "total", "all", "this", "service", "use",
                 "stock", "there", "it",
             ];
-            NO_UNIT.contains(&next) || is_time(tokens, last + 1)
+            // "126.8 in, 126.3 out": so many inches are told in whole ones.
+            let far = number.value > 30.0 && number.value.fract() != 0.0;
+            NO_UNIT.contains(&next) || is_time(tokens, last + 1) || far
         }
         // "0.6 a turn" is what a turn is worth.
         "turns" if tokens[number.last + 1].text == "a" => {
@@ -507,7 +509,7 @@ fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
             });
         // "An M10 thread".
         let letter = tokens[last].text == "m" && tokens[last].start + 1 == tokens[last].end;
-        let measured = measured && !letter;
+        let measured = (measured && !letter) || is_turn_tried(tokens, last);
         let part = before == Some("of") && at >= 2 && is_part_of(tokens, at - 2);
         return if measured && !per && !part { number(1.0, at, false) } else { None };
     }

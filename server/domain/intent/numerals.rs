@@ -122,6 +122,13 @@ fn nought(tokens: &[Token], at: usize) -> bool {
     matches!(word(tokens, at), Some("oh" | "o" | "nought" | "naught" | "zero"))
 }
 
+/// "A full turn got me from 5.0 to 5.6": one turn that was tried.
+pub fn is_turn_tried(tokens: &[Token], last: usize) -> bool {
+    let turn = matches!(word(tokens, last), Some("turn" | "click" | "flat"));
+    let tried = matches!(word(tokens, last + 1), Some("got" | "took" | "brought" | "has" | "put"));
+    turn && tried && (last + 2..last + 6).any(|at| word(tokens, at) == Some("from"))
+}
+
 /// "To nines", "with tens": so many of whatever was told of, by a word that names them.
 fn in_plural(tokens: &[Token], at: usize) -> Option<f64> {
     const PLURALS: &[&str] = &[

@@ -11,6 +11,7 @@ use super::numbers::Quantity;
 use super::said_units::CLICKS;
 use super::spoken::Spoken;
 use super::subject_words::CLOCKS;
+use crate::domain::language::patterns::NUMBER;
 use crate::domain::records::RecordKind;
 use crate::domain::records::choices::Choice as _;
 
@@ -214,6 +215,34 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
         .filter(|(_, score)| *score > 0)
 }
 
+/// "120 grit and ten minutes a reel": how it was done, and no fault.
+fn tells_grit(spoken: &Spoken, clause: Clause) -> bool {
+    (clause.first + 1..=clause.last).any(|at| {
+        spoken.words[at].text == "grit" && spoken.words[at - 1].stem == NUMBER
+    })
+}
+
+/// "The reels 75 since grinding": done then, not now.
+fn is_since(spoken: &Spoken, clause: Clause, at: usize) -> bool {
+    (clause.first..at).any(|before| spoken.words[before].text == "since")
+}
+
+/// "Blades off the orchard deck", "deck blades": a part, and nothing that is wrong with it.
+fn only_names_part(spoken: &Spoken, cues: &[Cue], clause: Clause) -> bool {
+    const BESIDE: &[&str] = &["off", "out", "deck", "rotary", "mower", "triplex", "gang", "walker"];
+    let parts: Vec<usize> = cues
+        .iter()
+        .filter(|cue| cue.family == "part")
+        .flat_map(|cue| cue.words.iter().copied())
+        .filter(|word| (clause.first..=clause.last).contains(word))
+        .collect();
+    let said = |word: usize| {
+        let text = spoken.words[word].text.as_str();
+        parts.contains(&word) || SMALL.contains(&text) || BESIDE.contains(&text)
+    };
+    !parts.is_empty() && (clause.first..=clause.last).all(said)
+}
+
 /// A fault in the first clause that says anything, no deed there, and a deed in a later clause with
 /// nothing wrong told after it.
 pub fn fault_comes_first(
@@ -244,7 +273,7 @@ pub fn fault_comes_first(
         })
     };
     let (start, end) = (spoken.bytes(first.first).0, spoken.bytes(first.last).1);
-    let heard = faults.iter().any(|at| (start..end).contains(at));
+    let heard = faults.iter().any(|at| (start..end).contains(at)) && !tells_grit(spoken, *first);
     // "Was not turning", "would not throw", "brush not turning".
     let failed = (first.first..first.last).any(|at| {
         let (one, two) = (spoken.words[at].text.as_str(), spoken.words[at + 1].text.as_str());
@@ -256,6 +285,8 @@ pub fn fault_comes_first(
             .filter(|at| *at > clause.first)
             // "Backed off" is done, "was off" is a cause.
             .filter(|at| !DEEDS.contains(&spoken.words[at - 1].text.as_str()))
+            // "3 off" counts them.
+            .filter(|at| spoken.words[at - 1].stem != NUMBER)
             .any(|at| CAUSES.contains(&spoken.words[at].text.as_str()))
     });
     // "Rear scraper on unit 2, replaced": a part, and no more told of it.
@@ -267,7 +298,7 @@ pub fn fault_comes_first(
         new(began) || (second == "new" && matches!(began, "#" | "a" | "two" | "both"))
     });
     let only_part = part && renewed && !cause && first.last - first.first <= PART_WORDS_MAX;
-    let fault = (heard && !only_part) || failed || cause;
+    let fault = (heard && !only_part && !only_names_part(spoken, cues, *first)) || failed || cause;
     // "Uncut line on unit 4 cleared, ...": the fault, and that it is gone.
     let gone = ENDED.contains(&spoken.words[first.last].text.as_str());
     if heard && gone && !spoken.is_question() {
@@ -285,7 +316,9 @@ pub fn fault_comes_first(
     let mended = all
         .iter()
         .filter(|clause| clause.first > first.last)
-        .filter_map(|clause| deed(clause.first, clause.last))
+        .filter_map(|clause| {
+            deed(clause.first, clause.last).filter(|at| !is_since(spoken, *clause, *at))
+        })
         .last();
     let again = |word: &str| {
         matches!(word, "still" | "keeps" | "why" | "what" | "worse" | "better" | "nothing")

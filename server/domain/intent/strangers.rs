@@ -106,6 +106,17 @@ pub fn pet_name(text: &str, tokens: &[Token], from: usize) -> Option<(usize, usi
     })
 }
 
+/// "Out of wee maggie", "on auld jock": a name that is written small, after a pet word that is said
+/// of hardly anything else.
+pub fn small_pet_name(tokens: &[Token], known: &dyn Fn(&str) -> bool) -> Option<(usize, usize)> {
+    let last = tokens.len().saturating_sub(1);
+    (1..last).find(|at| {
+        let pet = matches!(word(tokens, *at), "wee" | "auld" | "ol" | "dear");
+        let led = matches!(word(tokens, at - 1), "of" | "off" | "on" | "from" | "for" | "out");
+        pet && led && is_strange(tokens, at + 1) && !known(&tokens[at + 1].stem)
+    }).map(|at| (at, at + 1))
+}
+
 /// "F1", "GT 2" written as one: letters and a number, as a shop marks its machines, from a token
 /// on. Letters that mark something else are none.
 pub fn coded_name(text: &str, tokens: &[Token], from: usize) -> Option<(usize, usize)> {

@@ -6,7 +6,8 @@ use super::names::{Label, Labelled, all_units, numbered_areas};
 use super::numerals::below_hundred;
 use super::readings::place_at;
 use super::strangers::{
-    bare_size, by_attachment, coded_name, gang_of, lone_name, pet_name, size_at, strange_words,
+    bare_size, by_attachment, coded_name, gang_of, lone_name, pet_name, size_at, small_pet_name,
+    strange_words,
 };
 use super::subject_words::{
     BEFORE_NAMES, HEADS, KINDS_ALONE, KINDS_OF_PART, NEVER_FIRST, NO_HEADINGS, ONE_CUTTER, PARTS,
@@ -109,7 +110,7 @@ pub fn named(
     out
 }
 
-fn folded(words: &str) -> Vec<String> {
+pub(super) fn folded(words: &str) -> Vec<String> {
     tokens(words)
         .into_iter()
         .filter(|token| token.kind != Kind::Sign)
@@ -177,7 +178,7 @@ pub(super) struct Finder<'a> {
     pub(super) text: &'a str,
     pub(super) tokens: &'a [Token],
     site: &'a Id,
-    shop: &'a Shop,
+    pub(super) shop: &'a Shop,
     pub(super) out: Named,
     areas_by_number: bool,
     known: &'a dyn Fn(&str) -> bool,
@@ -272,6 +273,7 @@ impl Finder<'_> {
                     .or_else(|| self.proper_name())
                     .or_else(|| self.bare_number(0))
                     .or_else(|| self.heading())
+                    .or_else(|| self.unless_taken(small_pet_name(self.tokens, self.known)))
                     .or_else(|| {
                         self.unless_taken(lone_name(self.text, self.tokens, self.known))
                     })
@@ -356,6 +358,11 @@ impl Finder<'_> {
     fn machine_at(&self, at: usize) -> Option<(usize, usize)> {
         let first = self.word(at);
         let numbered = first == "number" && self.is_small_number(at + 1);
+        // "No 2 reel, tees triplex" without its comma: a unit, and then its machine.
+        let unit = matches!(self.word(at + 2), "reel" | "unit" | "head" | "cylinder" | "cutter");
+        if numbered && unit && !HEADS.contains(&self.word(at + 3)) {
+            return None;
+        }
         let size = size_at(self.tokens, at);
         let telling = TELLING.contains(&first) && !NEVER_FIRST.contains(&first);
         let strange = strange_words(self.tokens, at).max(gang_of(self.tokens, at));
@@ -539,6 +546,7 @@ impl Finder<'_> {
                         || subject.names.iter().any(|name| folded(name) == folded(text)))
             })
         });
+        let known = known.or_else(|| self.only_one_there(machine.as_ref()?, text));
         let name = match known {
             Some(known) => known.name.clone(),
             None => {
