@@ -212,3 +212,19 @@ fn nothing_here_is_unsafe() {
     let manifest = std::fs::read_to_string(root().join("Cargo.toml")).expect("the manifest");
     assert!(manifest.contains("unsafe_code = \"forbid\""));
 }
+
+/// What the C library is told about memory, from memory of its manual (mallopt(3)): the same in the
+/// unit file, which the load runs start the server with, and in the container.
+#[test]
+fn unit_file_and_container_set_the_same() {
+    let read = |name: &str| {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/deploy").join(name);
+        std::fs::read_to_string(path).expect("it is there")
+    };
+    let (unit, container) = (read("swardd.service"), read("Containerfile"));
+    let set: Vec<&str> = unit.lines().filter_map(|line| line.strip_prefix("Environment=")).collect();
+    assert!(set.len() >= 3, "{set:?}");
+    for pair in set {
+        assert!(container.contains(pair), "the container does not set {pair}");
+    }
+}

@@ -11,6 +11,9 @@ use std::time::{Duration, Instant};
 use super::Failure;
 use super::server::Server;
 
+/// How a server is started where it is left running.
+const UNIT_FILE: &str =
+    include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/deploy/swardd.service"));
 const YEAR_S: i64 = 365 * 86_400;
 const DISK_BYTES: u64 = 1 << 30;
 
@@ -90,13 +93,18 @@ impl Stage {
         Ok((library, shift))
     }
 
-    /// What the server must be started with.
+    /// What the server is started with: what the unit file sets, and a clock that can be turned.
     pub fn environment(&self) -> Vec<(String, String)> {
-        let Some((library, shift)) = &self.clock else { return Vec::new() };
-        vec![
-            ("LD_PRELOAD".to_owned(), library.display().to_string()),
-            ("SWARD_CLOCK_SHIFT".to_owned(), shift.display().to_string()),
-        ]
+        let set = UNIT_FILE.lines().filter_map(|line| line.strip_prefix("Environment="));
+        let mut all: Vec<(String, String)> = set
+            .filter_map(|pair| pair.split_once('='))
+            .map(|(name, value)| (name.to_owned(), value.to_owned()))
+            .collect();
+        if let Some((library, shift)) = &self.clock {
+            all.push(("LD_PRELOAD".to_owned(), library.display().to_string()));
+            all.push(("SWARD_CLOCK_SHIFT".to_owned(), shift.display().to_string()));
+        }
+        all
     }
 
     /// Lets things go wrong until the time is up.
