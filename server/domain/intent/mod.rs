@@ -390,9 +390,13 @@ impl Reader<'_> {
         }
         let when = period.as_ref().map_or_else(String::new, |said| format!(", {}", said.told()));
         let (start, end) = period.map_or((None, None), |said| (said.start, said.end));
+        let sought = match query.as_str() {
+            "" => "Show what was written down".to_owned(),
+            words => format!("Search for \"{words}\""),
+        };
         let told = match &subject {
-            Some(subject) => format!("Search for \"{query}\" on {}{when}.", understood::short(subject)),
-            None => format!("Search for \"{query}\"{when}."),
+            Some(subject) => format!("{sought} on {}{when}.", understood::short(subject)),
+            None => format!("{sought}{when}."),
         };
         self.answer(CommandKind::Search, told, Command::Search { query, subject, start, end })
     }
