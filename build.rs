@@ -35,12 +35,7 @@ fn contract(out: &Path) -> Result<(), Box<dyn Error>> {
     let mut compiler = protox::Compiler::new(["proto"])?;
     compiler.include_imports(true).include_source_info(true);
     let set = compiler.open_files(&files)?.file_descriptor_set();
-    // The command line tells what the comments say. A running server would hold them several times
-    // over, so what it tells of itself goes without.
-    fs::write(out.join("commented.bin"), set.encode_to_vec())?;
-    let mut bare = set.clone();
-    bare.file.iter_mut().for_each(|file| file.source_code_info = None);
-    fs::write(out.join("descriptor.bin"), bare.encode_to_vec())?;
+    fs::write(out.join("descriptor.bin"), set.encode_to_vec())?;
     tonic_prost_build::configure().build_client(true).build_server(true).compile_fds(set)?;
     Ok(())
 }

@@ -48,7 +48,7 @@ fn addables() -> &'static [Addable] {
 
 fn addable(row: (&'static str, &'static str, &'static str, &'static str)) -> Addable {
     let (name, field, rpc, about) = row;
-    let service = json::pool().get_service_by_name("sward.v1.RecordsService");
+    let service = sward_core::contract().get_service_by_name("sward.v1.RecordsService");
     let method = service.and_then(|service| service.methods().find(|one| one.name() == rpc));
     let method = method.expect("it is in the contract");
     let of_request = method.input().get_field_by_name(field);

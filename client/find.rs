@@ -4,6 +4,7 @@ use clap::Args;
 use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
+use sward_core::domain::wording::counted;
 use sward_core::pb;
 use sward_core::pb::search_service_client::SearchServiceClient;
 
@@ -147,7 +148,7 @@ fn kind_count(row: &pb::KindCount) -> String {
         pb::HitKind::Record => "record",
         pb::HitKind::Unspecified => "other",
     };
-    format!("{} {word}{}", row.count, if row.count == 1 { "" } else { "s" })
+    counted(row.count, word)
 }
 
 /// "14 Mar 2026  " for a record.

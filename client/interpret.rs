@@ -110,7 +110,7 @@ fn joined(command: &str, name: &str) -> String {
 
 /// `sward compute NAME --flag "VALUE UNIT"`; none when rows of readings would have to be typed.
 fn computed(command: &pb::Command) -> Option<String> {
-    let kind = json::pool().get_message_by_name("sward.v1.Command")?;
+    let kind = sward_core::contract().get_message_by_name("sward.v1.Command")?;
     let mut whole = DynamicMessage::new(kind);
     whole.transcode_from(command).ok()?;
     let (calculation, value) = whole.fields().next()?;

@@ -1,20 +1,13 @@
 //! The canonical proto3 JSON of a message, by its descriptor.
 
 use std::io::Write as _;
-use std::sync::OnceLock;
 
 use prost::Message;
-use prost_reflect::{DescriptorPool, DynamicMessage, SerializeOptions};
+use prost_reflect::{DynamicMessage, SerializeOptions};
+
+use sward_core::contract;
 
 use crate::call::Failure;
-
-/// The descriptors of the contract.
-pub fn pool() -> &'static DescriptorPool {
-    static POOL: OnceLock<DescriptorPool> = OnceLock::new();
-    POOL.get_or_init(|| {
-        DescriptorPool::decode(sward_core::COMMENTED).expect("the build made the descriptors")
-    })
-}
 
 /// Prints a message of type `sward.v1.NAME` as one JSON line.
 pub fn print(name: &str, message: &impl Message) -> Result<(), Failure> {
@@ -27,7 +20,7 @@ pub fn print(name: &str, message: &impl Message) -> Result<(), Failure> {
 /// A message of type `sward.v1.NAME` as JSON.
 pub fn text(name: &str, message: &impl Message) -> Result<String, Failure> {
     let full = format!("sward.v1.{name}");
-    let kind = pool().get_message_by_name(&full).expect("every reply is of the contract");
+    let kind = contract().get_message_by_name(&full).expect("every reply is of the contract");
     let dynamic = DynamicMessage::decode(kind, message.encode_to_vec().as_slice())
         .map_err(|error| Failure::new(70, error.to_string(), ""))?;
     of_dynamic(&dynamic)

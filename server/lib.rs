@@ -23,11 +23,8 @@ pub mod pb {
     tonic::include_proto!("sward.v1");
 }
 
-/// The contract as a descriptor set: for reflection and JSON.
+/// The contract as a descriptor set, with its comments: for reflection, JSON and the command line.
 pub const DESCRIPTORS: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/descriptor.bin"));
-
-/// The same with its comments: for the command line, which tells what they say.
-pub const COMMENTED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/commented.bin"));
 
 /// The contract, to make and read its messages by name.
 pub fn contract() -> &'static prost_reflect::DescriptorPool {

@@ -9,6 +9,7 @@ use std::path::PathBuf;
 use serde_json::Value;
 use sward_core::domain::catalogue::{Equipment, Knowledge};
 use sward_core::domain::complaint::{self, Models, Outcome, Question, diagnose};
+use sward_core::domain::diagnosis::plan::StepKind;
 use sward_core::embedded;
 
 fn rows(name: &str) -> Vec<Value> {
@@ -138,4 +139,16 @@ fn of_two_that_exclude_each_other_one_is_enough() {
     assert_eq!(about(&[(thin, true), (thick, false)]), about(&[(thin, true)]));
     assert_eq!(about(&[(thick, false)]).len(), about(&[]).len() + 1);
     assert_eq!(about(&[(thin, true), (thick, true)]).len(), about(&[]).len() + 2);
+}
+
+/// However many checks could be made, the reply ends with what to do when none of them finds it.
+#[test]
+fn handing_over_is_told_last_and_never_left_out() {
+    let knowledge = embedded::knowledge();
+    let models = Models::new(&knowledge).expect("sound");
+    let complaint = "unit 2 leaves ragged grey tips, the others are fine".to_owned();
+    let question = Question { complaint, ..Question::default() };
+    let answer = diagnose(&knowledge, &models, &question).expect("it is answered");
+    assert_eq!(answer.steps.last().map(|step| step.kind), Some(StepKind::Specialist));
+    assert!(answer.steps.len() > 3, "{:?}", answer.steps);
 }

@@ -35,12 +35,12 @@ fn question<'a>(text: &'a str, shop: &'a Shop) -> Question<'a> {
     }
 }
 
-fn ask(knowledge: &Knowledge, text: &str) -> Interpretation {
+pub fn ask(knowledge: &Knowledge, text: &str) -> Interpretation {
     interpret(knowledge, &question(text, &Shop::default()))
 }
 
 /// The records that words make when nothing is known of the shop.
-fn recorded(knowledge: &Knowledge, words: &str) -> Vec<(SubjectName, Content)> {
+pub fn recorded(knowledge: &Knowledge, words: &str) -> Vec<(SubjectName, Content)> {
     match ask(knowledge, words).command {
         Command::Record { records, .. } => records,
         other => panic!("{words}: {other:?}"),
@@ -476,7 +476,7 @@ fn every_cue_points_at_something() {
     let helpers = ["added_load_kg", "removed_load_kg", "height_rise_mm", "height_drop_mm",
         "mowings_per_week_count", "measured_turns_count",
         "thread_size_mm", "lost_time_fraction"];
-    let pool = prost_reflect::DescriptorPool::decode(sward_core::DESCRIPTORS).expect("descriptors");
+    let pool = sward_core::contract();
     let camel = |id: &str| -> String {
         let capital = |word: &str| word[..1].to_uppercase() + &word[1..];
         id.split('_').map(capital).collect()

@@ -1,11 +1,11 @@
 //! Are numbers understood that stand before their names, are taken back, or were of what is there no
 //! more? The sentences are our own.
 
-use jiff::ZonedDateTime;
-use sward_core::domain::intent::subjects::Shop;
-use sward_core::domain::intent::{Command, Question, interpret};
-use sward_core::domain::records::{Id, RecordKind};
+use sward_core::domain::intent::Command;
+use sward_core::domain::records::RecordKind;
 use sward_core::embedded;
+
+use super::interpret::{ask, recorded};
 
 /// Words, calculation, what is asked for, and some of its numbers.
 type Row = (&'static str, &'static str, &'static str, &'static [(&'static str, f64)]);
@@ -58,13 +58,8 @@ const ROWS: &[Row] = &[
 #[test]
 fn numbers_find_their_names_from_either_side() {
     let knowledge = embedded::knowledge();
-    let now: ZonedDateTime = "2026-11-27T10:30:00+00:00[UTC]".parse().expect("a time");
     for (text, wanted, asked, numbers) in ROWS {
-        let shop = Shop::default();
-        let (now, site) = (now.clone(), Id::home());
-        let question =
-            Question { text, now, site, shop: &shop, equipment: None, previous: None };
-        let answer = interpret(&knowledge, &question);
+        let answer = ask(&knowledge, text);
         let Command::Compute { calculation, filled, solve_for } = &answer.command else {
             panic!("{text}: {answer:?}");
         };
@@ -79,7 +74,6 @@ fn numbers_find_their_names_from_either_side() {
 #[test]
 fn work_is_told_with_its_numbers_first() {
     let knowledge = embedded::knowledge();
-    let now: ZonedDateTime = "2026-11-27T10:30:00+00:00[UTC]".parse().expect("a time");
     // Words, kind of record, and of what; our own sentences.
     let rows: &[(&str, RecordKind, &str)] = &[
         ("1,480 is what the clock says on walker 3", RecordKind::Hours,
@@ -96,13 +90,7 @@ fn work_is_told_with_its_numbers_first() {
             RecordKind::Sharpening, "sites/home/machines/park-deck"),
     ];
     for (text, kind, subject) in rows {
-        let shop = Shop::default();
-        let (now, site) = (now.clone(), Id::home());
-        let question =
-            Question { text, now, site, shop: &shop, equipment: None, previous: None };
-        let Command::Record { records, .. } = interpret(&knowledge, &question).command else {
-            panic!("{text}");
-        };
+        let records = recorded(&knowledge, text);
         let (name, content) = &records[0];
         assert_eq!((content.kind(), name.to_string().as_str()), (*kind, *subject), "{text}");
     }

@@ -4,8 +4,7 @@
 #![allow(dead_code)]
 
 use prost::bytes::{Buf, BufMut, Bytes};
-use prost_reflect::{DescriptorPool, MethodDescriptor};
-use sward_core::DESCRIPTORS;
+use prost_reflect::{MethodDescriptor};
 use tonic::codec::{Codec, DecodeBuf, Decoder, EncodeBuf, Encoder};
 use tonic::codegen::http::uri::PathAndQuery;
 use tonic::transport::Channel;
@@ -89,6 +88,5 @@ fn gone(error: tonic::transport::Error) -> Status {
 
 /// Every rpc of the contract, in the order of its files.
 pub fn methods() -> Vec<MethodDescriptor> {
-    let pool = DescriptorPool::decode(DESCRIPTORS).expect("the contract");
-    pool.services().flat_map(|service| service.methods().collect::<Vec<_>>()).collect()
+    sward_core::contract().services().flat_map(|service| service.methods().collect::<Vec<_>>()).collect()
 }

@@ -218,8 +218,7 @@ fn nothing_here_is_unsafe() {
 #[test]
 fn unit_file_and_container_set_the_same() {
     let read = |name: &str| {
-        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/deploy").join(name);
-        std::fs::read_to_string(path).expect("it is there")
+        std::fs::read_to_string(root().join("tests/deploy").join(name)).expect("it is there")
     };
     let (unit, container) = (read("swardd.service"), read("Containerfile"));
     let set: Vec<&str> = unit.lines().filter_map(|line| line.strip_prefix("Environment=")).collect();

@@ -9,7 +9,6 @@ use prost_reflect::{
 };
 use sward_core::domain::units::{self, Unit};
 
-use crate::json;
 
 /// Endings of field names and the unit each stands for, longer ones before those they end with.
 const ENDINGS: &[(&str, &str)] = &[
@@ -95,7 +94,7 @@ pub fn calculations() -> &'static [Calculation] {
     static ALL: OnceLock<Vec<Calculation>> = OnceLock::new();
     ALL.get_or_init(|| {
         let name = "sward.v1.SettingsService";
-        let service = json::pool().get_service_by_name(name).expect("it is in the contract");
+        let service = sward_core::contract().get_service_by_name(name).expect("it is in the contract");
         let comments = comments_of(&service.parent_file());
         service.methods().map(|method| calculation(method, &comments)).collect()
     })

@@ -18,6 +18,7 @@ use super::limits;
 use super::models::COMPLAINED_OF;
 pub use super::models::Models;
 pub use super::spoken_evidence::evidence;
+use super::wording::counted;
 
 /// Evidence weaker than this change of log odds is not worth showing.
 const EVIDENCE_SHOWN_MIN: f64 = 0.05;
@@ -94,7 +95,11 @@ pub struct QuestionError {
 }
 
 impl QuestionError {
-    pub fn new(field: impl Into<String>, value: impl ToString, remedy: &str) -> QuestionError {
+    pub(super) fn new(
+        field: impl Into<String>,
+        value: impl ToString,
+        remedy: &str,
+    ) -> QuestionError {
         let (field, value, remedy) = (field.into(), value.to_string(), remedy.to_owned());
         QuestionError { field, value, remedy }
     }
@@ -333,8 +338,10 @@ fn plan_steps(
         if step.kind == StepKind::Repair {
             repairs += 1;
         }
-        // Repairs beyond the first two are the list of causes told again.
-        if (step.kind == StepKind::Repair && repairs > 2) || answer.steps.len() >= STEPS_MAX {
+        // Repairs beyond the first two are the list of causes told again; handing over, which
+        // comes last, keeps its place.
+        let full = answer.steps.len() + 1 >= STEPS_MAX && step.kind != StepKind::Specialist;
+        if (step.kind == StepKind::Repair && repairs > 2) || full {
             continue;
         }
         let id = match (step.kind, step.index) {
@@ -386,7 +393,7 @@ fn why(step: &plan::Step) -> String {
         }
         StepKind::Check => format!(
             "It is expected to save {}; {} its answer changes what is done first.",
-            minutes(step.minutes_saved),
+            counted(step.minutes_saved.round().max(1.0), "minute"),
             times_in_hundred(step.why.chance),
         ),
         StepKind::Repair => format!("It cures the fault {}.", times_in_hundred(step.why.chance)),
@@ -502,11 +509,6 @@ fn times_in_hundred(chance: f64) -> String {
         rounded if rounded < 1.0 => "less than once in 100".to_owned(),
         rounded => format!("{rounded} times in 100"),
     }
-}
-
-fn minutes(count: f64) -> String {
-    let rounded = count.round().max(1.0);
-    format!("{rounded} minute{}", if rounded > 1.0 { "s" } else { "" })
 }
 
 /// Whether words tell only what somebody saw who looked closer, and so add to what was complained

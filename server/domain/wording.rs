@@ -1,6 +1,14 @@
 //! British or American words, millimetres or inches? Texts are written in British words; the
 //! American form is made by a table of word pairs, so that each text exists once.
 
+use std::fmt::Display;
+
+/// "1 unit", "2 units".
+pub fn counted<N: PartialEq + Display + From<u8>>(count: N, what: &str) -> String {
+    let ending = if count == N::from(1) { "" } else { "s" };
+    format!("{count} {what}{ending}")
+}
+
 /// How to speak to this person.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Wording {

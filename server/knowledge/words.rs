@@ -20,7 +20,7 @@ const CONTEXT_PREFIXES: &[&str] = &["after_", "worse_", "one_unit", "all_units",
 
 /// A label seen in fewer clauses cannot be learned.
 const FEWEST_EXAMPLES: usize = 4;
-/// A word of so many clauses, and of one clause in so many, is nobody's name.
+/// A word of so many clauses, and of one clause in so many, is nobody's name (from memory).
 const FEWEST_COMMON: usize = 10;
 const COMMON_SHARE: usize = 6_000;
 

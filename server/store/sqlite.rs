@@ -28,6 +28,7 @@ const READERS_KEPT_MAX: usize = 8;
 /// Pages that each reader keeps (negative: KiB, as the pragma has it). The system keeps the file in
 /// memory anyway; more than this would be kept eight times.
 const READER_CACHE_KIB: i64 = -1_024;
+/// The same of the writer, which is one, and goes back and forth between the tables of a record.
 const WRITER_CACHE_KIB: i64 = -4_096;
 /// How long a statement waits for another connection of ours.
 const BUSY_WAIT: Duration = Duration::from_secs(5);

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use prost_reflect::{DescriptorPool, DynamicMessage, ReflectMessage as _};
+use prost_reflect::{DynamicMessage, ReflectMessage as _};
 use serde_json::Value;
 use sward_core::domain::catalogue::Knowledge;
 use sward_core::domain::intent::filled::{Filled, Value as Held};
@@ -189,8 +189,7 @@ fn calculation(
 
 /// Whether every field of a command is in its request message.
 fn fits_the_contract(calculation: &str, filled: &Filled) -> bool {
-    let pool = DescriptorPool::decode(sward_core::DESCRIPTORS).expect("the build made it");
-    let command = pool.get_message_by_name("sward.v1.Command").expect("it is in the contract");
+    let command = sward_core::contract().get_message_by_name("sward.v1.Command").expect("it is in the contract");
     let field = command.get_field_by_name(calculation).expect("each has its field");
     let kind = field.kind();
     let request = DynamicMessage::new(kind.as_message().expect("a message").clone());

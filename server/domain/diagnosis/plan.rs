@@ -25,7 +25,7 @@ const SAVING_MIN: f64 = 1e-9;
 /// Information below which an optional check tells nothing, in bits.
 const INFORMATION_MIN_BITS: f64 = 0.01;
 /// Chance of changing what is done first below which a check saves nothing by itself: what it seems
-/// to save is saved by the check after it.
+/// to save is saved by the check after it (from memory).
 const CHANGES_MIN: f64 = 0.005;
 /// Added to the minutes of an optional check when it is compared with others: without it, a glance
 /// that tells little would come before the check that decides (from memory; 10 or more named the

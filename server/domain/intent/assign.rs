@@ -108,7 +108,7 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     if bare && count && needs_unit(field) && !hours {
         return None;
     }
-    // Turns are said; unbalance is read off a balancer in its own unit.
+    // "12 thick": a number of a part counts it, unless it says so.
     let thick = || {
         let next = spoken.tokens.get(quantity.last + 1).map(|token| token.text.as_str());
         matches!(next, Some("thick" | "thickness"))
@@ -116,6 +116,7 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     if bare && field == "thickness_mm" && !thick() {
         return None;
     }
+    // Turns are said; unbalance is read off a balancer in its own unit.
     if bare && matches!(field, "measured_turns_count" | "unbalance_g_mm") {
         return None;
     }

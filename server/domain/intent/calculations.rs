@@ -86,8 +86,8 @@ fn fitted(row: &'static Calculation, spoken: &Spoken, cues: &[Cue], labels: &[La
     let ask = best_ask(row, cues, &filled);
     let complete = wanted::first(row.id, &filled).is_some();
     let turned = row.id == "adjuster_turns" && said_in_turns(spoken);
-    let about = f64::from(weight(cues, "about", row.id)) + if turned { IN_TURNS } else { 0.0 };
-    let about = about.min(ABOUT_MAX);
+    let turns = if turned { IN_TURNS } else { 0.0 };
+    let about = (f64::from(weight(cues, "about", row.id)) + turns).min(ABOUT_MAX);
     // Numbers alone make no sum of it.
     let spoken_of = about > 0.0 || ask.is_some();
     let asks = ask.as_ref().map_or(UNASKED, |(_, weight)| 1.5 * f64::from(*weight));
@@ -107,7 +107,7 @@ fn fitted(row: &'static Calculation, spoken: &Spoken, cues: &[Cue], labels: &[La
         placed,
         gone,
         score: about + asks + numbers + shape + if complete && spoken_of { COMPLETE } else { 0.0 },
-        said: about - if turned { IN_TURNS } else { 0.0 } + asks,
+        said: about - turns + asks,
         asks: ask.is_some(),
         complete,
     }

@@ -34,10 +34,16 @@ pub fn plain(tokens: &mut [Token]) {
             said => MEANT.iter().find(|(known, _)| *known == said).map(|(_, meant)| *meant),
         };
         if let Some(meant) = meant {
-            meant.clone_into(&mut tokens[at].text);
-            tokens[at].stem = stem(meant);
+            say(&mut tokens[at], meant);
         }
     }
+}
+
+/// Makes a token the word that is meant.
+pub fn say(token: &mut Token, meant: &str) {
+    meant.clone_into(&mut token.text);
+    token.stem = stem(meant);
+    token.kind = Kind::Word;
 }
 
 /// As it is typed with a figure in it, and as meant.
@@ -54,11 +60,8 @@ pub fn texted(tokens: &mut Vec<Token>) {
         let (figure, rest) = (tokens[at].text.as_str(), tokens[at + 1].text.as_str());
         let meant = TEXTED.iter().find(|(one, two, _)| touches && *one == figure && *two == rest);
         if let Some((_, _, meant)) = meant {
-            let end = tokens[at + 1].end;
-            let text = (*meant).to_owned();
-            let (kind, stem) = (Kind::Word, stem(meant));
-            tokens[at] = Token { stem, text, kind, end, ..tokens[at].clone() };
-            tokens.remove(at + 1);
+            tokens[at].end = tokens.remove(at + 1).end;
+            say(&mut tokens[at], meant);
         }
         at += 1;
     }

@@ -214,9 +214,8 @@ fn heading_at(tokens: &[Token], at: usize) -> Option<Label> {
         || tokens[at - 1].sentence != tokens[at].sentence
         || matches!(tokens[at - 1].text.as_str(), "," | ";" | ":");
     let colon = tokens.get(at + 1).is_some_and(|next| next.text == ":");
-    let begins = begins || is_item(tokens, at);
-    let colon = colon || is_item(tokens, at);
-    let number = tokens[at].kind == Kind::Number && begins && (colon || row_at(tokens, at));
+    let headed = || begins && (colon || row_at(tokens, at));
+    let number = tokens[at].kind == Kind::Number && (is_item(tokens, at) || headed());
     let text = name_at(tokens, at, false).filter(|_| number)?;
     Some(Label { first: at, last: at, what: Labelled::Unit, text })
 }

@@ -5,12 +5,12 @@
 use super::numbers::{Quantity, stands, word};
 use super::said_units::said_at;
 use crate::domain::language::text::Token;
-use crate::domain::units::Unit;
+use crate::domain::units::convert;
 
 /// What stands between a way and its time.
 const IN_TIME: &[&str] = &[
     "in", "every", "each", "per", "takes", "takes me", "takes us", "takes him", "takes her",
-    "take me", "take us", "takes it", "took", "took me", "took us", "in about", "every", "inside",
+    "take me", "take us", "takes it", "took", "took me", "took us", "in about", "inside",
     "takes about", "takes me about", "in just", "over", "covered in", "done in", "in every",
 ];
 /// What stands between a time and its way.
@@ -71,13 +71,12 @@ fn rate(one: &Quantity, last: usize, speed: f64) -> Quantity {
 
 fn metres(quantity: &Quantity) -> Option<f64> {
     let way = quantity.unit.filter(|unit| matches!(*unit, "m" | "yd" | "ft"))?;
-    Some(Unit::named(way)?.to_base(quantity.value) / Unit::named("m")?.to_base(1.0))
+    convert(quantity.value, way, "m")
 }
 
 fn seconds(quantity: &Quantity) -> Option<f64> {
     let time = quantity.unit.filter(|unit| matches!(*unit, "s" | "min"))?;
-    let seconds = Unit::named(time)?.to_base(quantity.value) / Unit::named("s")?.to_base(1.0);
-    Some(seconds).filter(|seconds| *seconds > 0.0)
+    convert(quantity.value, time, "s").filter(|seconds| *seconds > 0.0)
 }
 
 #[cfg(test)]

@@ -222,11 +222,6 @@ fn tells_grit(spoken: &Spoken, clause: Clause) -> bool {
     })
 }
 
-/// "The reels 75 since grinding": done then, not now.
-fn is_since(spoken: &Spoken, clause: Clause, at: usize) -> bool {
-    (clause.first..at).any(|before| spoken.words[before].text == "since")
-}
-
 /// "Blades off the orchard deck", "deck blades": a part, and nothing that is wrong with it.
 fn only_names_part(spoken: &Spoken, cues: &[Cue], clause: Clause) -> bool {
     const BESIDE: &[&str] = &["off", "out", "deck", "rotary", "mower", "triplex", "gang", "walker"];
@@ -313,12 +308,12 @@ pub fn fault_comes_first(
     if !fault || deed(first.first, first.last).is_some() {
         return false;
     }
+    // "The reels 75 since grinding".
+    let then = background(spoken);
     let mended = all
         .iter()
         .filter(|clause| clause.first > first.last)
-        .filter_map(|clause| {
-            deed(clause.first, clause.last).filter(|at| !is_since(spoken, *clause, *at))
-        })
+        .filter_map(|clause| deed(clause.first, clause.last).filter(|at| !then[*at]))
         .last();
     let again = |word: &str| {
         matches!(word, "still" | "keeps" | "why" | "what" | "worse" | "better" | "nothing")

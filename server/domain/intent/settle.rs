@@ -54,7 +54,8 @@ const LIKELY: &[(&str, f64, f64)] = &[
     ("heavy_radius_mm", 50.0, 1_000.0),
     ("turns_count", 0.02, 20.0),
     ("calibration_turns_count", 0.05, 10.0),
-    // A click or a flat is worth a few hundredths, a turn some millimetres.
+    // A click or a flat is worth a few hundredths, a turn some millimetres (common practice, no
+    // source).
     ("height_change_per_turn_mm", 0.005, 4.0),
     ("sinkage_exponent", 0.1, 1.3),
     ("ground_firmness_ratio", 0.2, 5.0),

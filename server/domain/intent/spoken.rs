@@ -3,11 +3,12 @@
 //! Deliberately absent: what any of it means.
 
 use super::corrections::{Correction, corrected};
+use super::dialect::say;
 use super::numbers::{Quantity, quantities};
 use super::said_units::{CLICKS, SaidUnit, said_units};
 use crate::domain::language::patterns::{NUMBER, Word};
 use crate::domain::language::spelling::Speller;
-use crate::domain::language::text::{Kind, Token, stem, tokens};
+use crate::domain::language::text::{Kind, Token, tokens};
 
 /// Numbers of a list lie within this ratio of each other, else they are of different things.
 const LIST_RATIO_MAX: f64 = 4.0;
@@ -80,9 +81,8 @@ fn say_within(tokens: &mut Vec<Token>) {
         };
         let number = tokens.get(at + signs).is_some_and(|token| token.kind == Kind::Number);
         if signs > 0 && number {
-            let end = tokens[at + signs - 1].end;
-            let (text, stem) = ("within".to_owned(), stem("within"));
-            tokens[at] = Token { text, stem, kind: Kind::Word, end, ..tokens[at].clone() };
+            tokens[at].end = tokens[at + signs - 1].end;
+            say(&mut tokens[at], "within");
             tokens.drain(at + 1..at + signs);
         }
         at += 1;
@@ -100,9 +100,8 @@ fn say_is(tokens: &mut Vec<Token>) {
         let number = tokens[at - 1].kind == Kind::Number && tokens[at].text == "'" && touches;
         let says = SAYS.contains(&tokens[at + 2].text.as_str());
         if number && tokens[at + 1].text == "s" && says {
-            tokens[at + 1].text = "is".to_owned();
-            tokens[at + 1].stem = stem("is");
             tokens.remove(at);
+            say(&mut tokens[at], "is");
         }
         at += 1;
     }

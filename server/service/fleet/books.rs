@@ -10,8 +10,8 @@ use crate::domain::fleet::{Books, Entry, Ledger};
 use crate::domain::records::{Moment, SubjectKind, SubjectName};
 use crate::pb;
 use crate::service::records::keeping::{now, parent, waiting};
-use crate::service::{Shop, gate};
 use crate::service::status::{invalid, not_found};
+use crate::service::{Shop, gate};
 use crate::store::{Order, PageSize, RecordQuery, Store};
 
 /// Records in one page.
@@ -150,5 +150,33 @@ pub fn ground(ground: crate::domain::fleet::due::Ground) -> pb::DueGround {
         Ground::Inspection => pb::DueGround::Inspection,
         Ground::Usual => pb::DueGround::Usual,
         Ground::NotEnough => pb::DueGround::NotEnough,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::atomic::{AtomicUsize, Ordering};
+
+    use super::*;
+
+    /// However many ask at once, no more books are open than may be.
+    #[tokio::test(flavor = "multi_thread")]
+    async fn books_are_open_by_turns() {
+        static OPEN: AtomicUsize = AtomicUsize::new(0);
+        static MOST: AtomicUsize = AtomicUsize::new(0);
+        let one = || {
+            from_books(|| {
+                MOST.fetch_max(1 + OPEN.fetch_add(1, Ordering::SeqCst), Ordering::SeqCst);
+                std::thread::sleep(std::time::Duration::from_millis(20));
+                OPEN.fetch_sub(1, Ordering::SeqCst);
+                Ok(())
+            })
+        };
+        let asked: Vec<_> = (0..6).map(|_| tokio::spawn(one())).collect();
+        for answer in asked {
+            answer.await.expect("it ends").expect("it is answered");
+        }
+        let most = MOST.load(Ordering::SeqCst);
+        assert!((1..=config::BOOKS_AT_ONCE).contains(&most), "{most} at once");
     }
 }

@@ -3,7 +3,6 @@
 //! through that list and there is no second one here.
 //! Deliberately absent: bounds, which `domain::records::check` knows.
 
-
 use prost::Message;
 use prost_reflect::{DynamicMessage, FieldDescriptor, Kind, ReflectMessage, Value};
 use tonic::Status;

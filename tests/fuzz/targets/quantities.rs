@@ -1,8 +1,7 @@
 //! Quantities: a value typed beside its name, and numbers inside sentences. What is read is a
 //! number that can be written and read again; what is not read says what to write.
 
-use prost_reflect::{DescriptorPool, Kind as FieldKind};
-use sward_core::DESCRIPTORS;
+use prost_reflect::{Kind as FieldKind};
 use sward_core::domain::language::quantities::quantities;
 use sward_core::domain::language::text::tokens;
 use sward_core::domain::typed_quantity::{parse_field, parse_quantity};
@@ -26,8 +25,7 @@ pub struct Quantities {
 
 impl Quantities {
     pub fn new() -> Quantities {
-        let pool = DescriptorPool::decode(DESCRIPTORS).expect("the contract");
-        let mut fields: Vec<String> = pool
+        let mut fields: Vec<String> = sward_core::contract()
             .all_messages()
             .filter(|message| message.full_name().starts_with("sward."))
             .flat_map(|message| message.fields().collect::<Vec<_>>())

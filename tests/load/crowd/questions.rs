@@ -4,9 +4,9 @@
 
 use prost::Message as _;
 use prost::bytes::Bytes;
-use prost_reflect::{DescriptorPool, DynamicMessage};
+use prost_reflect::{DynamicMessage};
 use serde_json::{Value, json};
-use sward_core::{DESCRIPTORS, embedded};
+use sward_core::embedded;
 use tonic::transport::Channel;
 
 use super::Failure;
@@ -47,7 +47,7 @@ pub async fn ask(channel: &Channel, question: &Question) -> Result<Bytes, tonic:
 }
 
 fn asked() -> Result<Vec<Question>, Failure> {
-    let pool = DescriptorPool::decode(DESCRIPTORS)?;
+    let pool = sward_core::contract();
     let mut out = Vec::new();
     let mut add = |service: &'static str, method: &str, value: Value| {
         let name = format!("sward.v1.{method}Request");

@@ -10,6 +10,7 @@ use tonic::{Response, Status};
 use super::Manner;
 use super::execute::{Done, asked};
 use crate::domain::units::{decimal, plain};
+use crate::domain::wording::counted;
 use crate::pb;
 use crate::pb::command::Request as Command;
 use crate::pb::converse_answer::Response as Answer;
@@ -75,11 +76,6 @@ fn date(time: Option<&prost_types::Timestamp>) -> String {
 fn last_day(end: Option<&prost_types::Timestamp>) -> String {
     let before = end.map(|end| prost_types::Timestamp { seconds: end.seconds - 1, nanos: 0 });
     date(before.as_ref())
-}
-
-/// "1 unit", "2 units".
-fn counted(count: u32, what: &str) -> String {
-    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
 }
 
 /// Rows up to so many, and how many there are beside.
