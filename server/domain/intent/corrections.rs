@@ -45,6 +45,7 @@ const TAKES_BACK: &[&str] = &[
     "no i read wrong",
     "no scrub that",
     "i read wrong",
+    "no i read it wrong",
     "read wrong",
     "read that wrong",
     "misread",
@@ -57,7 +58,10 @@ const TAKES_BACK: &[&str] = &[
     "apologies",
     "whoops",
     "oops",
+    CALL_IT,
 ];
+/// What makes a number rounder, where both are of one kind: "a third of a turn, call it 0.3".
+const CALL_IT: &str = "call it";
 /// Tokens between what is taken back and the words that do it, and from them to the new number.
 const BEFORE_MAX: usize = 4;
 const AFTER_MAX: usize = 5;
@@ -123,6 +127,10 @@ fn taken_back(tokens: &[Token], old: &Quantity, new: &Quantity) -> Option<usize>
         let from = *from;
         let end = TAKES_BACK.iter().filter_map(|words| said_at(tokens, from, words)).max();
         let bare = tokens[from].text == "no" && from + 1 == new.first;
+        let rounded = said_at(tokens, from, CALL_IT).is_some();
+        if rounded && old.unit.is_none() && new.unit.is_some() {
+            return false;
+        }
         bare || end.is_some_and(|end| end < new.first && new.first - end <= AFTER_MAX)
     })
 }

@@ -84,10 +84,12 @@ pub const DEEDS: &[&str] = &[
     "knocked",
     "freed",
     "rebuilt",
+    "scraped",
+    "tighten",
 ];
 
 /// Verbs that only a person before them does, beside the deeds.
-const DOING: &[&str] = &["has", "have", "driving", "drove", "helped", "says", "reckons", "doing"];
+const DOING: &[&str] = &["has", "have", "driving", "drove", "helped", "says", "reckons", "doing", "mowing", "cutting"];
 /// Words with a capital at the beginning of a clause that are no names.
 const NO_NAMES: &[&str] = &[
     "we", "i", "he", "she", "they", "it", "who", "the", "just", "also", "all", "both", "prism",
@@ -120,7 +122,8 @@ pub fn done_by(
         text(at) == "had" && text(at + 1) == "a" && matches!(text(at + 2), "look" | "check" | "go")
     };
     let deed = |at: usize| {
-        DEEDS.contains(&text(at)) || DOING.contains(&text(at)) || looked(at)
+        let was = text(at) == "was" && DOING.contains(&text(at + 1));
+        DEEDS.contains(&text(at)) || DOING.contains(&text(at)) || looked(at) || was
     };
     // Not the repaired stem: a name may be near a word of the trade.
     let stranger = |at: usize| {

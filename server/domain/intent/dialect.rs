@@ -2,6 +2,7 @@
 //! oor"?
 //! Deliberately absent: words of faults, which the lexicon has.
 
+use super::deeds::DEEDS;
 use crate::domain::language::text::{Kind, Token, stem};
 
 /// As said, and as meant (common practice, no source).
@@ -16,6 +17,7 @@ const MEANT: &[(&str, &str)] = &[
     ("auchteen", "eighteen"), ("fower", "four"), ("nane", "none"), ("birling", "turning"),
     ("afore", "before"), ("maist", "most"), ("whaur", "where"), ("frae", "from"),
     ("waur", "worse"), ("oan", "on"), ("staun", "stand"),
+    ("qtr", "quarter"), ("wi", "with"),
 ];
 
 /// Puts such words into plain ones; "an" after a hundred is "and", "o" before "the" is "of".
@@ -31,12 +33,38 @@ pub fn plain(tokens: &mut [Token]) {
             "an" if matches!(before, "hundred" | "thousand") => Some("and"),
             "pit" if at == 0 && matches!(next, "a" | "the" | "new" | "in" | "on") => Some("put"),
             "o" if matches!(next, "the" | "a" | "an" | "'") => Some("of"),
-            said => MEANT.iter().find(|(known, _)| *known == said).map(|(_, meant)| *meant),
+            said => {
+                let known = MEANT.iter().find(|(known, _)| *known == said);
+                known.map(|(_, meant)| *meant).or_else(|| deed_meant(said))
+            }
         };
         if let Some(meant) = meant {
             say(&mut tokens[at], meant);
         }
     }
+}
+
+/// "Sharpend", "fited": a deed as it is typed without one of its letters.
+fn deed_meant(said: &str) -> Option<&'static str> {
+    if said.len() < 5 || DEEDS.contains(&said) {
+        return None;
+    }
+    let ened = said.strip_suffix("end").map(|begun| format!("{begun}ened"));
+    let doubled = || {
+        let begun = said.strip_suffix("ed")?;
+        let letter = begun.chars().last().filter(|letter| !"aeiou".contains(*letter))?;
+        Some(format!("{begun}{letter}ed"))
+    };
+    // "Dropd", "liftd".
+    let short = || {
+        let begun = said.strip_suffix('d')?;
+        let letter = begun.chars().last()?;
+        let doubled = format!("{begun}{letter}ed");
+        let known = DEEDS.contains(&doubled.as_str());
+        Some(if known { doubled } else { format!("{begun}ed") })
+    };
+    let meant = ened.or_else(doubled).or_else(short)?;
+    DEEDS.iter().find(|deed| **deed == meant).copied()
 }
 
 /// Makes a token the word that is meant.

@@ -27,7 +27,7 @@ pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &
             filled.remove("thread_size_mm");
             placed.retain(|(_, field, _)| field != "thread_size_mm");
             worth_of_a_turn(filled, placed);
-            drop_doubled(filled);
+            drop_doubled(filled, placed);
         }
         "field_capacity" => {
             working_share(filled, placed);
@@ -223,7 +223,12 @@ fn worth_of_a_turn(filled: &mut Filled, placed: &mut Placed) {
 }
 
 /// A wanted height and a height now make the change.
-fn drop_doubled(filled: &mut Filled) {
+fn drop_doubled(filled: &mut Filled, placed: &mut Placed) {
+    let doubled = filled.has("target_height_mm") && filled.has("current_height_mm");
+    if doubled && filled.has("height_change_mm") {
+        filled.remove("height_change_mm");
+        placed.retain(|(_, field, _)| field != "height_change_mm");
+    }
     if filled.has("calibration_height_before_mm") && !filled.has("calibration_turns_count") {
         filled.remove("calibration_height_before_mm");
     }

@@ -46,6 +46,10 @@ pub struct Evidence {
     pub placed: usize,
     /// The likeliest calculation answers with a stop by itself when what is asked is unsafe.
     pub stops: bool,
+    /// Heights of units with what they should all be, and how near.
+    pub table: bool,
+    /// The finger of the words is that of a grinder.
+    pub finger: bool,
     /// It is worked out how long parts last: what still runs are parts, not an engine.
     pub lasting: bool,
     /// Numbers that the likeliest calculation has no place for.
@@ -70,6 +74,8 @@ pub struct Evidence {
 
 /// What is refused when work at a running engine is spoken of.
 const ENGINE_RUNNING: &str = "work_with_engine_running";
+/// What is refused when a finger is put to an edge.
+const FINGER_ON_EDGE: &str = "finger_test_edge";
 /// A sentence of hours that is not longer tells nothing else.
 const SHORT_WORDS_MAX: usize = 14;
 /// A story of short sentences is not longer.
@@ -78,10 +84,18 @@ const STORY_WORDS_MAX: usize = 24;
 const PUT_RIGHT: u32 = 12;
 /// From this weight on the words of a record, with a day, are no sum unless one is asked for.
 const TOLD: u32 = 10;
+/// From this weight on the words of a record of a named machine are no sum that nobody asks for.
+const REPORTED: u32 = 14;
+/// So many numbers of a table are hardly told for any other reason.
+const TABLE_MIN: usize = 6;
+/// So many numbers with their places are a table.
+const LAID_OUT_MIN: usize = 3;
 /// Words before those that ask for something to be written down.
 const LEAD_WORDS_MAX: usize = 3;
 /// From this weight on the words of a calculation ask for it outright.
 const ASKED_OUTRIGHT: f64 = 10.0;
+/// From this weight on the words of a complaint outweigh the work that is told before it.
+const NO_HELP: u32 = 8;
 /// From this weight on words ask for something to be written down.
 const NOTED: u32 = 8;
 /// From this weight on the words of a kind are taken at their word.
@@ -112,6 +126,10 @@ pub fn evidence(
         asks: asked.asks,
         placed: asked.placed.len(),
         stops: matches!(asked.calculation, "wheel_speed" | "rotary_tip_speed"),
+        table: asked.filled.has("unit_heights_mm")
+            && asked.filled.has("target_height_mm")
+            && asked.filled.has("tolerance_mm"),
+        finger: asked.calculation == "relief_grind" && asked.complete && asked.asks,
         lasting: asked.calculation == "service_interval" && asked.complete && asked.asks,
         left: left(spoken, asked),
         words: spoken.words.len(),
@@ -179,8 +197,9 @@ fn asking(spoken: &Spoken, cues: &[Cue]) -> u32 {
     let word = |at: usize| spoken.words[at].text.as_str();
     let tells = |cue: &&Cue| {
         let at = cue.first();
-        let said = matches!(word(at), "what" | "how" | "where" | "which");
-        said && at > 1 && matches!(word(at - 1), "is" | "was" | "are" | "were")
+        let said = matches!(word(at), "what" | "how" | "where" | "which" | "why");
+        let is = at > 1 && matches!(word(at - 1), "is" | "was" | "are" | "were" | "found");
+        (said && is) || is_conjunction(spoken, at)
     };
     let all: Vec<Cue> = cues
         .iter()
@@ -191,15 +210,35 @@ fn asking(spoken: &Spoken, cues: &[Cue]) -> u32 {
     weight(&all, "kind", "question")
 }
 
+/// "When we wanted 4", "the top pitch, which is dry": no question begins with these words.
+fn is_conjunction(spoken: &Spoken, at: usize) -> bool {
+    const ASKS: &[&str] = &[
+        "do", "does", "did", "should", "will", "would", "can", "could", "is", "are", "am", "must",
+        "to", "shall", "next", "has", "have", "due", "might", "ought",
+    ];
+    const TELLS: &[&str] = &["is", "was", "are", "were", "never", "it", "had", "has", "made", "means"];
+    let word = |at: usize| spoken.words.get(at).map_or("", |word| word.text.as_str());
+    match word(at) {
+        "when" => !ASKS.contains(&word(at + 1)),
+        "which" => at > 0 && !ASKING.contains(&word(at - 1)) && TELLS.contains(&word(at + 1)),
+        _ => false,
+    }
+}
+
 /// Words that a question goes on after.
 const ASKING: &[&str] = &["what", "how", "and", "or", "so", "then", "speed", "when", "where"];
 
 /// A deed among the first words, before any question.
 fn begins_with_deed(spoken: &Spoken) -> bool {
-    let words = spoken.words.iter().take(3).map(|word| word.text.as_str());
+    let soil = |at: usize| {
+        let next = spoken.words.get(at + 1).map_or("", |word| word.text.as_str());
+        spoken.words[at].text == "ground" && matches!(next, "is" | "was" | "that")
+    };
+    let begun = (0..spoken.words.len().min(3)).filter(|at| !soil(*at));
+    let mut words = begun.map(|at| spoken.words[at].text.as_str());
     let asking = ["what", "how", "when", "why", "who", "where", "can", "should", "did", "have"];
     let first = spoken.words.first().map_or("", |word| word.text.as_str());
-    !asking.contains(&first) && words.into_iter().any(|word| DEEDS.contains(&word))
+    !asking.contains(&first) && words.any(|word| DEEDS.contains(&word))
 }
 
 /// Weights of the features for a calculation, a record and a complaint: a softmax fitted to the
@@ -253,7 +292,7 @@ impl Evidence {
                 // Work of a day is told, and nothing is asked.
                 let told = self.record_words >= TOLD && !self.question;
                 let told = told && (self.dated || (self.placed < 2 && !self.asks));
-                if told {
+                if told || self.reported() {
                     return false;
                 }
                 (self.placed > 0 && (self.said >= 5.0 || (self.placed >= 2 && spoken_of)))
@@ -266,8 +305,10 @@ impl Evidence {
 
     /// Many numbers, all of which find their place in one calculation, with its words.
     fn laid_out(&self) -> bool {
-        let numbers = self.placed >= 3 && self.left == 0 && self.findings * 3 <= self.placed;
-        numbers && self.said >= 5.0 && !self.deed
+        let all = self.placed >= LAID_OUT_MIN && self.left == 0;
+        let numbers = all && self.findings * 3 <= self.placed;
+        let said = self.said >= 5.0 || (self.table && self.placed >= TABLE_MIN);
+        numbers && said && !self.deed
     }
 
     /// A calculation asked for with its numbers: not to be taken for anything else.
@@ -294,9 +335,15 @@ impl Evidence {
         self.record_words >= 5 && (self.named > 0 || self.recorded > 0 || self.deed)
     }
 
+    /// Work on a named machine in so many words that no sum is meant, and nothing is asked.
+    fn reported(&self) -> bool {
+        let told = self.record_words >= REPORTED && !self.question;
+        told && self.named > 0 && self.recorded > 0 && self.placed < LAID_OUT_MIN
+    }
+
     /// Numbers of a record in its words, and nothing wrong nor asked.
     fn only_told(&self) -> bool {
-        let short = self.sentences == 1 && self.words <= SHORT_WORDS_MAX && self.hours;
+        let short = self.sentences <= 2 && self.words <= SHORT_WORDS_MAX && self.hours;
         let told = self.recorded > 0 && self.record_words >= 8 && !self.question;
         let done = self.deed || self.dated || self.recorded > 0;
         let work = done && self.named > 0 && self.record_words >= 7 && !self.question;
@@ -313,6 +360,12 @@ impl Evidence {
     fn put_right(&self) -> bool {
         let short = self.words <= STORY_WORDS_MAX;
         self.record_words >= PUT_RIGHT && self.named > 0 && !self.question && short
+    }
+
+    /// "Swapped the heads, same again, the left one still smears": work that did not help.
+    fn did_not_help(&self) -> bool {
+        let wrong = self.complaint >= NO_HELP && (self.findings > 0 || self.complaint > NO_HELP);
+        wrong && !self.mended && !self.told && self.record_words < PUT_RIGHT
     }
 
     /// A question to the records, the procedures or the catalogue.
@@ -337,7 +390,8 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     let plain = evidence.sum() && evidence.asks && evidence.left == 0;
     let plain = plain && evidence.findings <= evidence.placed.min(3) - 1;
     let plain = plain || evidence.whole() || evidence.asked_whole();
-    let sum = (plain || evidence.laid_out()) && !evidence.deed && !evidence.told;
+    let telling = evidence.deed || evidence.told || evidence.reported();
+    let sum = (plain || evidence.laid_out()) && !telling;
     let order = evidence.order();
     let likeliest = order.first().copied().unwrap_or(CommandKind::Unclear);
     let short = evidence.sentences <= 2 && evidence.words <= QUESTION_WORDS_MAX;
@@ -349,6 +403,10 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     let logged = noted
         || (likeliest == CommandKind::Diagnose && (evidence.only_told() || evidence.put_right()))
         || (likeliest == CommandKind::Compute && evidence.only_told() && evidence.named > 0);
+    let likeliest = match likeliest {
+        CommandKind::Record if evidence.did_not_help() => CommandKind::Diagnose,
+        other => other,
+    };
     let first = match (sum, fixed || logged) {
         (true, _) => CommandKind::Compute,
         (false, true) => CommandKind::Record,
@@ -362,6 +420,7 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     let ours = evidence.question_to_us();
     match scope {
         Scope::Unsafe(_) if plain && evidence.stops => {}
+        Scope::Unsafe(id) if plain && evidence.finger && id == FINGER_ON_EDGE => {}
         Scope::Unsafe(id) if evidence.lasting && evidence.sum() && id == ENGINE_RUNNING => {}
         Scope::Unsafe(id) if id != GENERAL_REFUSAL || !strong => return CommandKind::Refused,
         // Mostly numbers and letters: too little to tell the language by.

@@ -4,9 +4,9 @@
 
 use super::readings::place_at;
 use super::said_units::unit_at;
-use super::subject_words::{HEADS, SURFACES};
+use super::subject_words::{HEADS, MOWN, PARTS, SURFACES};
 use super::subjects::{Finder, Known, Mention, folded};
-use crate::domain::language::text::Kind;
+use crate::domain::language::text::{Kind, Token};
 use crate::domain::records::{SubjectKind, SubjectName};
 
 impl Finder<'_> {
@@ -27,6 +27,76 @@ impl Finder<'_> {
         });
         let only = fit.next().filter(|_| placed && !place.is_empty())?;
         fit.next().is_none().then_some(only)
+    }
+
+    /// Tokens of a kind of machine that stands here: "triplex", "zero turn", "out-front".
+    pub(super) fn kind_at(&self, at: usize) -> usize {
+        let dash = usize::from(self.word(at + 1) == "-");
+        let last = self.word(at + 1 + dash);
+        let before = at.checked_sub(1).map_or("", |before| self.word(before));
+        let article = matches!(before, "the" | "our" | "my");
+        let pair = match (self.word(at), last) {
+            ("zero", "turn") | ("five" | "tri" | "quad", "plex") => true,
+            // "Out front" by itself is where the deck is.
+            ("out", "front") | ("walk", "behind") | ("stand", "on") => dash > 0 || article,
+            _ => false,
+        };
+        match pair {
+            true => 2 + dash,
+            false => usize::from(HEADS.contains(&self.word(at))),
+        }
+    }
+
+    /// The last token of a name from `at` whose words before `end` tell one machine from another,
+    /// with none of the common kinds: "approach unit", "verticut reel", "cricket cylinder",
+    /// "verticut set".
+    pub(super) fn other_head(&self, at: usize, end: usize) -> Option<usize> {
+        let unit = |head: usize| {
+            let unit = self.word(head) == "unit" && SURFACES.contains(&self.word(head - 1));
+            let named = self.is_small_number(head + 1);
+            (unit && !named)
+                || (matches!(self.word(head), "unit" | "reel") && self.word(head - 1) == "verticut")
+        };
+        if end > at && (unit(end) || self.is_spare_set(end)) {
+            return Some(end);
+        }
+        let part = |next: usize| PARTS.contains(&self.word(next)) || self.word(next) == "diameter";
+        let cylinder = |head: &usize| {
+            let told = self.word(head - 1);
+            let ground = MOWN.contains(&told) || SURFACES.contains(&told);
+            self.word(*head) == "cylinder" && ground && !part(head + 1)
+        };
+        (at + 1..end).rev().find(cylinder)
+    }
+
+    /// "Verticut set has done 26 hours", "head 1 of the spare set"; "verticut set to 3" is a deed.
+    fn is_spare_set(&self, at: usize) -> bool {
+        const AFTER: &[&str] =
+            &["has", "have", "had", "did", "ran", "run", "this", "today", "yesterday", "done", "measured"];
+        let before = self.word(at - 1);
+        let told = matches!(before, "spare" | "verticut" | "cut" | "scarifier" | "groomer")
+            || matches!(before, "tees" | "fairway" | "greens");
+        let ends = self.tokens.get(at + 1).is_none_or(|next| {
+            next.kind == Kind::Sign || AFTER.contains(&next.text.as_str())
+        });
+        self.word(at) == "set" && told && ends
+    }
+
+    /// "Deck scalping is sorted on the park deck", "rough mower: deck was packed": the deck of a
+    /// machine that is named in full, unless it has hours of its own.
+    pub(super) fn is_of_other(&self, mention: &Mention) -> bool {
+        let alone = mention.first == mention.last && self.word(mention.first) == "deck";
+        let full = |other: &Mention| {
+            let more = other.last > other.first;
+            let kind = matches!(self.word(other.last), "mower" | "rotary" | "deck" | "tractor");
+            more && kind
+        };
+        let next = mention.last + 1;
+        let ran = matches!(self.word(next), "did" | "ran" | "clock" | "had" | "at" | "has" | "for");
+        let counted = self.tokens.get(next).is_some_and(|token| token.kind == Kind::Number);
+        let before = |back: usize| mention.first.checked_sub(back).map_or("", |at| self.word(at));
+        let on = before(1) == "on" || before(2) == "on";
+        alone && !ran && !counted && !on && self.out.machines.iter().any(full)
     }
 
     /// "Ride-on", "ride on": tokens after "ride" that belong to it.
@@ -107,6 +177,18 @@ impl Finder<'_> {
         alone && begins && read && corners() == 2
     }
 
+    /// "Hour meter on the bank mower 88": more than machines are numbered by, and nothing else
+    /// that the clock reads.
+    fn is_of_clock(&self, at: usize) -> bool {
+        const NUMBERED_MAX: f64 = 12.0;
+        let large = self.tokens[at].text.parse().is_ok_and(|number: f64| number > NUMBERED_MAX);
+        let clock = |token: &Token| matches!(token.text.as_str(), "meter" | "clock" | "hourmeter");
+        let other = |(place, token): (usize, &Token)| place != at && token.kind == Kind::Number;
+        let ends = self.tokens.get(at + 1).is_none_or(|next| next.kind == Kind::Sign);
+        let said = self.tokens[..at].iter().any(clock);
+        large && ends && said && !self.tokens.iter().enumerate().any(other)
+    }
+
     /// Not a measure: no unit and no fraction after it.
     pub(super) fn stands_as_number(&self, at: usize) -> bool {
         let same = at == 0 || self.tokens[at].segment == self.tokens[at - 1].segment;
@@ -121,7 +203,7 @@ impl Finder<'_> {
         if more || matches!(self.word(at + 1), "hundred" | "thousand") {
             return false;
         }
-        if self.is_among_readings(at) {
+        if self.is_among_readings(at) || self.is_of_clock(at) {
             return false;
         }
         let unit = unit_at(self.tokens, at + 1);

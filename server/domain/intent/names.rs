@@ -98,6 +98,9 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     if let Some(label) = begun.or_else(|| ordinal_at(tokens, at)) {
         return vec![label];
     }
+    if let Some(label) = letter_before_at(tokens, at) {
+        return vec![label];
+    }
     let several = counted_at(tokens, at);
     let several = if several.is_empty() { worked_on(tokens, at) } else { several };
     if !several.is_empty() {
@@ -125,14 +128,22 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     if word == "gang" && tokens.get(name + 1).is_some_and(|next| next.text == "point") {
         return Vec::new();
     }
-    let Some(text) = name_at(tokens, name, spelled) else {
+    let text = name_at(tokens, name, spelled).filter(|_| !is_mixed(tokens, name));
+    let Some(text) = text else {
         return Vec::new();
     };
     let sure = unit || named || sited || stands_as_heading(tokens, name);
     if !sure || ((reel || blade) && is_measured(tokens, name)) {
         return Vec::new();
     }
-    let mut out = vec![Label { first: at, last: name, what, text }];
+    // "Log four hours, no three and three quarter": a number taken back.
+    let back = word == "no" && at > 0 && tokens[at - 1].text == ",";
+    if back && super::numbers::is_long_number(tokens, name) {
+        return Vec::new();
+    }
+    // "The old gang number 3": the gang is the machine.
+    let first = if word == "gang" && named { at + 1 } else { at };
+    let mut out = vec![Label { first, last: name, what, text }];
     // "Units 1, 2 and 3", "1 & 3".
     let mut next = name + 1;
     while unit || reel {
@@ -232,6 +243,22 @@ fn is_item(tokens: &[Token], at: usize) -> bool {
     item(at) && (0..tokens.len()).filter(|at| item(*at)).count() > 1
 }
 
+/// "Relief ground the B reel": a letter before the word for what; "a reel" is any.
+fn letter_before_at(tokens: &[Token], at: usize) -> Option<Label> {
+    let said = tokens[at].text.as_str();
+    let before = at.checked_sub(1).map_or("", |before| tokens[before].text.as_str());
+    let letter = said.len() == 1 && "bcdefgh".contains(said);
+    let the = matches!(before, "the" | "our" | "on" | "of") && (letter || (said == "a" && before == "the"));
+    let next = tokens.get(at + 1).map_or("", |next| next.text.as_str());
+    let unit = matches!(next, "reel" | "unit" | "head" | "cylinder" | "cutter");
+    (the && unit && tokens[at].kind == Kind::Word).then(|| Label {
+        first: at,
+        last: at + 1,
+        what: Labelled::Unit,
+        text: said.to_owned(),
+    })
+}
+
 /// "B1": a blade by its letter and number written together.
 fn lettered_at(tokens: &[Token], at: usize) -> Option<Label> {
     let touches = |next: &&Token| next.start == tokens[at].end && next.kind == Kind::Number;
@@ -318,6 +345,14 @@ fn name_at(tokens: &[Token], at: usize, spelled: bool) -> Option<String> {
     }
 }
 
+/// "Reel's 5 1/4 across": a whole number and a part of an inch.
+fn is_mixed(tokens: &[Token], at: usize) -> bool {
+    let number = |at: usize| tokens.get(at).and_then(|token| token.text.parse::<u32>().ok());
+    let slash = tokens.get(at + 2).is_some_and(|token| token.text == "/");
+    let parts = number(at + 1).zip(number(at + 3)).filter(|_| slash);
+    parts.is_some_and(|(above, below)| above < below && matches!(below, 2 | 4 | 8 | 16 | 32 | 64))
+}
+
 /// A name with what it names after it: ":", a number, a place.
 fn stands_as_heading(tokens: &[Token], at: usize) -> bool {
     let Some(next) = tokens.get(at + 1) else { return false };
@@ -355,7 +390,13 @@ pub fn counted_units(tokens: &[Token]) -> Vec<(usize, usize)> {
         matches!(text(at), "heads" | "units" | "reels" | "cylinders" | "gangs" | "groomers")
     };
     let all = |at: usize| matches!(text(at), "all" | "the" | "other" | "both");
-    let counted = (1..tokens.len()).filter(|at| all(at - 1) && number(*at) && units(at + 1));
+    // "The two front reels".
+    let placed = |at: usize| {
+        let place = matches!(text(at), "front" | "rear" | "back" | "wing" | "outer" | "outside");
+        usize::from(place)
+    };
+    let counted = (1..tokens.len())
+        .filter(|at| all(at - 1) && number(*at) && units(at + 1 + placed(at + 1)));
     counted.map(|at| (at - 1, at + 1)).collect()
 }
 
@@ -395,6 +436,24 @@ pub fn numbered_areas(tokens: &[Token]) -> Vec<(usize, usize)> {
         }
     }
     out
+}
+
+/// "Walker 2", "the five-gang": numbers that only tell a machine. First and last token.
+pub fn numbered_machines(tokens: &[Token]) -> Vec<(usize, usize)> {
+    const NUMBERED: &[&str] = &["walker", "triplex", "gang", "quint", "rotary", "mower"];
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let ends = |at: usize| {
+        let next = tokens.get(at + 1);
+        next.is_none_or(|next| next.kind == Kind::Sign && !matches!(next.text.as_str(), "/" | "-"))
+            || matches!(text(at + 1), "is" | "was" | "has" | "on" | "moved" | "by")
+    };
+    let numbered = (1..tokens.len()).filter(|at| {
+        let number = tokens[*at].kind == Kind::Number && tokens[*at].text.len() == 1;
+        let same = tokens[*at].segment == tokens[at - 1].segment;
+        number && same && NUMBERED.contains(&text(at - 1)) && ends(*at)
+    });
+    let counted = (0..tokens.len()).filter(|at| super::strangers::gang_of(tokens, *at) > 0);
+    numbered.chain(counted).map(|at| (at, at)).collect()
 }
 
 /// "All three reels", "both units", "every head".

@@ -5,6 +5,7 @@
 
 use super::numerals::{below_hundred, decimal_at, is_turn_tried, whole_at};
 use super::said_units::{MONEY, said_at, unit_at};
+use super::two_units::joined;
 use crate::domain::language::text::{Kind, Token};
 
 /// A number with its unit as it stands in the words.
@@ -83,6 +84,12 @@ fn quantity_at(tokens: &[Token], at: usize) -> Option<Quantity> {
     Some(joined(tokens, number))
 }
 
+/// "Three and three quarter": a number of several words.
+pub fn is_long_number(tokens: &[Token], at: usize) -> bool {
+    let long = |number: Number| number.in_words && number.last > at;
+    number_at(tokens, at).is_some_and(long)
+}
+
 /// "Foot of overlap", "in the next fortnight": one of the unit, without saying one.
 fn unit_alone(tokens: &[Token], at: usize) -> Option<Quantity> {
     let (unit, last) = unit_at(tokens, at)?;
@@ -138,7 +145,8 @@ fn unit_and_a_half(tokens: &[Token], at: usize) -> Option<Quantity> {
 fn bare_one(tokens: &[Token], at: usize) -> bool {
     let before = at.checked_sub(1).map(|before| &tokens[before]);
     before.is_some_and(|before| {
-        before.kind == Kind::Sign || matches!(before.text.as_str(), "right" | "left" | "end")
+        let said = ["right", "left", "end", "like", "want", "wants", "to", "took", "at", "be"];
+        before.kind == Kind::Sign || said.contains(&before.text.as_str())
     })
 }
 
@@ -152,11 +160,11 @@ fn compound(tokens: &[Token], unit: usize, rest: usize) -> Option<(&'static str,
     (last == 2).then_some((symbol, rest + 1))
 }
 
-struct Number {
-    value: f64,
-    last: usize,
+pub(super) struct Number {
+    pub(super) value: f64,
+    pub(super) last: usize,
     fraction: bool,
-    in_words: bool,
+    pub(super) in_words: bool,
 }
 
 fn with_unit(tokens: &[Token], at: usize) -> Option<Quantity> {
@@ -178,7 +186,10 @@ fn with_unit(tokens: &[Token], at: usize) -> Option<Quantity> {
         let measured = article && unit_at(tokens, next + of + 1).is_some();
         next += if measured { of + 1 } else { 0 };
     }
-    let mut unit = unit_at(tokens, next).filter(|found| !is_no_unit(tokens, &number, *found));
+    // "Finished at 121 - hours to go?": a dash with a blank ends the clause.
+    let apart = tokens.get(next).is_some_and(|t| t.segment != tokens[number.last].segment);
+    let unit = unit_at(tokens, next).filter(|_| !apart);
+    let mut unit = unit.filter(|found| !is_no_unit(tokens, &number, *found));
     if let Some((MONEY, last)) = unit {
         if matches!(tokens[last].text.as_str(), "grand" | "k") {
             value *= 1_000.0;
@@ -290,59 +301,6 @@ fn is_ordinal_place(tokens: &[Token], at: usize) -> bool {
     })
 }
 
-/// "1 hour 20", "2 hours 10 mins", "5 ft 6", "3 weeks and 2 days": one quantity of two units.
-fn joined(tokens: &[Token], first: Quantity) -> Quantity {
-    let (small, size) = match first.unit {
-        Some("h") => ("min", 60.0),
-        Some("ft") => ("in", 12.0),
-        Some("lb") => ("oz", 16.0),
-        _ => return first,
-    };
-    let next = first.last + 1 + usize::from(word(tokens, first.last + 1) == Some("and"));
-    let Some(number) = number_at(tokens, next) else { return first };
-    let unit = unit_at(tokens, number.last + 1);
-    // "An hour and ten", but not "an hour and two blades".
-    let tied = next == first.last + 1 || (first.in_words && number.in_words);
-    let bare = unit.is_none()
-        && first.unit != Some("lb")
-        && tied
-        && (tokens[next].kind == Kind::Number || number.value >= 5.0)
-        && number.value.fract() == 0.0
-        && (first.unit == Some("ft") || !continues(tokens, number.last + 1));
-    let named = unit.is_some_and(|(symbol, _)| symbol == small);
-    let same = tokens[first.first].segment == tokens[next].segment;
-    if !same || number.value >= size || !(bare || named) {
-        return first;
-    }
-    let last = if named { unit.map_or(number.last, |(_, last)| last) } else { number.last };
-    Quantity { value: first.value * size + number.value, unit: Some(small), last, ..first }
-}
-
-/// A number that goes on ("20 blades") counts something of its own.
-fn continues(tokens: &[Token], at: usize) -> bool {
-    tokens.get(at).is_some_and(|token| {
-        token.kind == Kind::Word
-            && !matches!(
-                token.text.as_str(),
-                "of" | "all"
-                    | "my"
-                    | "in"
-                    | "for"
-                    | "to"
-                    | "so"
-                    | "and"
-                    | "on"
-                    | "total"
-                    | "start"
-                    | "job"
-                    | "together"
-                    | "including"
-                    | "with"
-                    | "each"
-            )
-    })
-}
-
 fn sign_before(tokens: &[Token], at: usize) -> f64 {
     if at == 0 {
         return 1.0;
@@ -358,7 +316,7 @@ fn sign_before(tokens: &[Token], at: usize) -> f64 {
     if touches && free { -1.0 } else { 1.0 }
 }
 
-fn number_at(tokens: &[Token], at: usize) -> Option<Number> {
+pub(super) fn number_at(tokens: &[Token], at: usize) -> Option<Number> {
     let number = match tokens.get(at)?.kind {
         Kind::Number => figures_at(tokens, at),
         Kind::Word => words_at(tokens, at),
@@ -464,12 +422,20 @@ fn and_a_part(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
         }
     };
     let (below, last) = part_at(tokens, next)?;
-    (above < below).then_some((above / below, last))
+    // "Target 12 and a tenth either way": how far off it may be.
+    let tolerance = ["either way", "each way", "either side", "up or down", "plus or minus"];
+    let apart = tolerance.iter().any(|words| stands(tokens, last + 1, words));
+    (above < below && !apart).then_some((above / below, last))
 }
 
 fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
     let number = |value, last, fraction| Some(Number { value, last, fraction, in_words: true });
     let first = word(tokens, at)?;
+    // "The zero-turn" is a machine.
+    let dash = usize::from(is_sign(tokens, at + 1, "-"));
+    if first == "zero" && word(tokens, at + 1 + dash) == Some("turn") {
+        return None;
+    }
     if matches!(first, "a" | "an") {
         if let Some((below, last)) = part_at(tokens, at + 1) {
             return number(1.0 / below, last, true);

@@ -6,17 +6,16 @@ use std::collections::{BTreeMap, BTreeSet};
 use jiff::ZonedDateTime;
 
 use super::assign::{Assigned, assign};
-use super::clauses::{clauses, without};
-use super::cues::{Cue, cues, heaviest, weight};
+use super::cues::{Cue, cues, weight};
 use super::dates;
-use super::deeds::{DEEDS, done_by};
+use super::deeds::done_by;
 use super::names::{Label, counted_units, labels};
 use super::numbers::{Quantity, quantities};
 use super::notes::notes;
 use super::readings::all_places;
 use super::record_fields::{Fill, fields};
 use super::record_kind::{METERED, deeds_only, fault_comes_first, likeliest};
-use super::record_lists::{heights, items, parts, place, since};
+use super::record_lists::{heights, items, parts, since};
 use super::said_units::CLICKS;
 use super::settle::{Settled, is_likely, settle};
 use super::spoken::Spoken;
@@ -24,9 +23,7 @@ use super::subjects::{Named, Shop, named};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::patterns::Lexicon;
 use crate::domain::language::text::Token;
-use crate::domain::records::choices::{
-    AdjustmentTarget, Choice, Direction, HeightMethod, SharpeningMethod,
-};
+use crate::domain::records::choices::{AdjustmentTarget, Choice, Direction, HeightMethod};
 use crate::domain::records::detail::HeightPoint;
 use crate::domain::records::fields::Fields as _;
 use crate::domain::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
@@ -80,7 +77,19 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let mut cues = deeds_only(&spoken, cues(lexicon, &spoken));
     if !speaks_of_pressure(&spoken) {
         cues.retain(|cue| !cue.id.contains("pressure"));
+    } else if !spoken.quantities.iter().any(|one| matches!(one.unit, Some("mm" | "in" | "thou"))) {
+        // "To 15 psi, they were 11".
+        cues.retain(|cue| cue.family != "value" || !cue.id.contains("setting"));
     }
+    // "The fairway cylinder" is a machine, and no part.
+    let inside = |word: &usize| {
+        let place = &spoken.places[*word];
+        spans.iter().any(|(first, last)| place.first >= *first && place.last <= *last)
+    };
+    let own = |cue: &Cue| {
+        cue.words.last().is_some_and(inside) && cue.words.iter().skip(1).all(inside)
+    };
+    cues.retain(|cue| cue.family != "part" || !own(cue));
     let mended = fault_comes_first(&spoken, &cues, about.faults, &spans);
     let (kind, score) = match likeliest(&spoken, &cues, mended) {
         Some(likeliest) => likeliest,
@@ -179,7 +188,8 @@ fn bare_heights(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
             other.last + 1 == first || last + 1 == other.first
         };
         let stands = pointed || placed || heights.iter().any(beside);
-        if !free || quantity.unit.is_some() || !quantity.in_words || heights.is_empty() || !stands {
+        let alone = heights.is_empty() && !pointed;
+        if !free || quantity.unit.is_some() || !quantity.in_words || alone || !stands {
             continue;
         }
         assign_bare(spoken, index, "height_mm", assigned);
@@ -221,14 +231,14 @@ fn by_numbers(spoken: &Spoken) -> Option<RecordKind> {
     }
 }
 
-struct Builder<'a> {
-    spoken: &'a Spoken,
-    cues: &'a [Cue<'a>],
-    labels: &'a [Label],
-    named: &'a Named,
-    spans: &'a [(usize, usize)],
-    assigned: &'a [Assigned],
-    done_by: String,
+pub(super) struct Builder<'a> {
+    pub(super) spoken: &'a Spoken,
+    pub(super) cues: &'a [Cue<'a>],
+    pub(super) labels: &'a [Label],
+    pub(super) named: &'a Named,
+    pub(super) spans: &'a [(usize, usize)],
+    pub(super) assigned: &'a [Assigned],
+    pub(super) done_by: String,
 }
 
 impl Builder<'_> {
@@ -367,11 +377,16 @@ impl Builder<'_> {
         const SAID: &[(&str, Equipment)] = &[
             ("groomer", Equipment::Groomer),
             ("brush", Equipment::RearRollerBrush),
+            ("brushes", Equipment::RearRollerBrush),
             ("verticut", Equipment::VerticutReel),
             ("deck", Equipment::RotaryDeck),
             ("rotary", Equipment::RotaryDeck),
         ];
-        let said = |word: &str| self.spoken.tokens.iter().any(|token| token.text == word);
+        let said = |word: &str| {
+            self.spoken.tokens.iter().any(|token| {
+                token.text == word || [word, "s"].concat() == token.text
+            })
+        };
         SAID.iter().find(|(word, _)| said(word)).map(|(_, equipment)| *equipment)
     }
 
@@ -381,7 +396,7 @@ impl Builder<'_> {
         match &mut content.detail {
             Detail::Sharpening(detail) => {
                 detail.method = Some(self.method());
-                detail.balanced = self.said("balanced").then_some(true);
+                detail.balanced = self.balanced();
                 let both = (1..self.spoken.words.len()).any(|at| {
                     let word = |at: usize| self.spoken.words[at].text.as_str();
                     word(at - 1) == "both" && matches!(word(at), "blades" | "edges")
@@ -455,9 +470,10 @@ impl Builder<'_> {
         let mut out = BTreeMap::new();
         for one in self.assigned {
             let value = one.settled.value;
-            let moved = one.field == "setting_mm" && !one.by_cue;
+            let moved = one.field == "setting_mm" && (!one.by_cue || self.tells_move(one.quantity));
+            let apart = hanger || self.attachment_moved();
             let (field, value) = match (one.field.as_str(), direction) {
-                ("height_rise_mm" | "height_drop_mm", _) if hanger => ("movement_mm", value),
+                ("height_rise_mm" | "height_drop_mm", _) if apart => ("movement_mm", value),
                 ("height_rise_mm", _) => ("height_change_mm", value),
                 ("height_drop_mm", _) => ("height_change_mm", -value.abs()),
                 (_, Some(_)) if moved && hanger => ("movement_mm", value),
@@ -470,7 +486,30 @@ impl Builder<'_> {
         out
     }
 
-    fn said(&self, word: &str) -> bool {
+    /// "3/4 of a turn at the left, that's thirty thou": what the turn was worth.
+    fn tells_move(&self, quantity: usize) -> bool {
+        let first = self.spoken.quantities[quantity].first;
+        let before = |back: usize| {
+            first.checked_sub(back).map_or("", |at| self.spoken.tokens[at].text.as_str())
+        };
+        let that = matches!(before(2), "that" | "which") && matches!(before(1), "is" | "was");
+        that || matches!(before(1), "worth" | "makes" | "equals")
+    }
+
+    /// "Brought the groomer down 8 thou": the attachment moves, and the height of cut stays.
+    fn attachment_moved(&self) -> bool {
+        let target = self.choice::<AdjustmentTarget>("target");
+        matches!(
+            target,
+            Some(
+                AdjustmentTarget::GroomerDepth
+                    | AdjustmentTarget::BrushContact
+                    | AdjustmentTarget::VerticutDepth
+            )
+        )
+    }
+
+    pub(super) fn said(&self, word: &str) -> bool {
         self.spoken.tokens.iter().any(|token| token.text == word)
     }
 
@@ -480,109 +519,5 @@ impl Builder<'_> {
             .filter(|(_, weight)| *weight > 0)
             .reduce(|best, one| if one.1 > best.1 { one } else { best })
             .map(|(choice, _)| choice)
-    }
-
-    fn method(&self) -> SharpeningMethod {
-        let order = [
-            SharpeningMethod::Backlap,
-            SharpeningMethod::ReliefGrind,
-            SharpeningMethod::BedknifeGrind,
-            SharpeningMethod::BladeGrind,
-            SharpeningMethod::SpinGrind,
-            SharpeningMethod::HandDress,
-        ];
-        let found = order.into_iter().find(|one| heaviest(self.cues, "method", one.id()).is_some());
-        found.unwrap_or(SharpeningMethod::Other)
-    }
-
-    /// The end of the unit, and the hanger of the deck.
-    fn ends(
-        &self,
-        places: &[(usize, String)],
-    ) -> (
-        Option<crate::domain::records::choices::Place>,
-        Option<crate::domain::records::choices::Place>,
-    ) {
-        use crate::domain::records::choices::Place;
-        let free = |at: usize| !self.spans.iter().any(|(from, to)| (*from..=*to).contains(&at));
-        let found = places.iter().find(|(at, _)| free(*at)).and_then(|(_, name)| place(name));
-        let both = (0..self.spoken.tokens.len()).any(|at| {
-            self.spoken.tokens[at].text == "both"
-                && self
-                    .spoken
-                    .tokens
-                    .get(at + 1)
-                    .is_some_and(|next| matches!(next.text.as_str(), "ends" | "sides" | "end"))
-        });
-        if self.said("hanger") || self.said("hangers") {
-            return (None, found);
-        }
-        (if both { Some(Place::Both) } else { found }, None)
-    }
-
-    /// The last clause when it says what the work did.
-    fn result(&self) -> String {
-        const RESULTS: &[&str] = &[
-            "cuts", "cutting", "touching", "clean", "paper", "works", "runs", "running", "spins",
-            "free", "sweet", "quiet", "fine",
-        ];
-        let all = clauses(self.spoken);
-        let Some(last) = all.last().filter(|_| all.len() > 1) else { return String::new() };
-        let says = (last.first..=last.last)
-            .any(|at| RESULTS.contains(&self.spoken.words[at].text.as_str()));
-        if says { without(self.spoken, *last, self.spans) } else { String::new() }
-    }
-
-    /// A fault, what it turned out to be, and what was done, by clause.
-    fn fault(&self, detail: &mut crate::domain::records::detail::FaultFixed) {
-        detail.fixed = Some(true);
-        let mut taken = self.spans.to_vec();
-        for cue in self.cues.iter().filter(|cue| cue.family == "fixed") {
-            let place = &self.spoken.places[cue.first()];
-            taken.push((place.first, place.last));
-        }
-        for clause in clauses(self.spoken) {
-            let found = (clause.first..=clause.last).any(|at| {
-                matches!(
-                    self.spoken.words[at].text.as_str(),
-                    "was"
-                        | "were"
-                        | "found"
-                        | "bent"
-                        | "loose"
-                        | "worn"
-                        | "broken"
-                        | "cracked"
-                        | "turned"
-                )
-            });
-            let deed = DEEDS.contains(&self.spoken.words[clause.first].text.as_str())
-                || (clause.first..=clause.last)
-                    .any(|at| DEEDS.contains(&self.spoken.words[at].text.as_str()));
-            let text = without(self.spoken, clause, &taken);
-            let slot = if detail.fault.is_empty() {
-                &mut detail.fault
-            } else if found && detail.found.is_empty() {
-                &mut detail.found
-            } else if deed && detail.action.is_empty() {
-                &mut detail.action
-            } else {
-                continue;
-            };
-            *slot = text.chars().take(400).collect();
-        }
-    }
-
-    /// Two diameters by end.
-    fn diameters(&self, detail: &mut crate::domain::records::detail::Inspection) {
-        if let Some(found) = super::shapes::shaped(
-            super::calculation_table::Shape::Diameters,
-            self.spoken,
-            &[],
-            &BTreeSet::new(),
-        ) {
-            detail.left_diameter_mm = found.filled.get_number("left_diameter_mm");
-            detail.right_diameter_mm = found.filled.get_number("right_diameter_mm");
-        }
     }
 }

@@ -10,7 +10,7 @@ use super::kind::asks_to_note;
 use super::numbers::Quantity;
 use super::said_units::CLICKS;
 use super::spoken::Spoken;
-use super::subject_words::CLOCKS;
+use super::subject_words::{CLOCKS, HEADS, TELLING};
 use crate::domain::language::patterns::NUMBER;
 use crate::domain::records::RecordKind;
 use crate::domain::records::choices::Choice as _;
@@ -20,24 +20,37 @@ const REMEDIES: &[&str] = &[
     "new", "plugged", "refitted", "soldered", "bolted", "locked", "straightened", "unblocked",
     "cleared", "drained", "topped", "bled", "welded", "glued", "wired", "reconnected", "removed",
     "retightened", "readjusted", "resealed", "reseated", "hosed", "patched", "taped", "clamped",
-    "snugged", "retensioned", "squared", "rejoined",
+    "snugged", "retensioned", "squared", "rejoined", "scraped", "unclogged", "emptied", "washed",
+    "blew", "brushed", "oiled", "reattached", "rerouted", "tighten", "scrubbed", "dug",
 ];
 /// What a fault turned out to be.
 const CAUSES: &[&str] = &[
     "sheared", "snapped", "seized", "jammed", "split", "bent", "loose", "slack", "broken",
     "blocked", "cracked", "slipped", "worn", "blunt", "off", "gone", "stuck", "jumped", "burst",
-    "chafed", "dry", "shot", "perished", "flat", "failed", "nick",
+    "chafed", "dry", "shot", "perished", "flat", "failed", "nick", "clogged", "caked", "choked",
+    "disconnected", "unplugged", "missing", "corroded", "soft", "stripped", "glazed",
 ];
 /// What is said last of a fault that is no more.
 const ENDED: &[&str] = &[
-    "cleared", "cured", "fixed", "sorted", "solved", "rectified", "remedied", "mended",
+    "cleared", "cured", "fixed", "sorted", "solved", "rectified", "remedied", "mended", "finished",
+    "resolved", "repaired",
+];
+/// What is said of a fault that is still there.
+const OPEN: &[&str] = &[
+    "keeps", "why", "what", "worse", "better", "nothing", "odds", "improvement", "avail",
+    "difference",
+];
+/// What is said of what goes on as it should.
+const SOUND: &[&str] = &[
+    "fine", "good", "ok", "okay", "clean", "quiet", "dry", "sweet", "running", "going", "cutting",
+    "holding", "turning", "tight", "level", "true", "right", "spinning", "sound", "sharp",
 ];
 /// What is said of a part that was replaced.
 const RENEWED: &[&str] = &["replaced", "renewed", "changed", "swapped", "new"];
 /// Deeds that mend nothing.
 const TELLS: &[&str] = &[
     "set", "found", "read", "let", "went", "measured", "checked", "timed", "inspected", "looked",
-    "miked",
+    "miked", "relief",
 ];
 /// Words beside a name that tell nothing: "for the record", "the left reel of the triplex".
 const SMALL: &[&str] = &[
@@ -48,7 +61,7 @@ const SMALL: &[&str] = &[
 /// What a fault told first adds to a fault that was fixed.
 const FAULT_FIRST: u32 = 18;
 /// A part with its machine is told in no more words.
-const PART_WORDS_MAX: usize = 7;
+const PART_WORDS_MAX: usize = 9;
 /// What a pressure or a stopping time adds to an inspection.
 const MEASURED: u32 = 5;
 /// What turns, flats or clicks add to an adjustment.
@@ -58,7 +71,7 @@ const LISTED: usize = 5;
 /// What the left and right of a reel add to an inspection.
 const ACROSS: u32 = 12;
 /// Reels are no smaller, and cuts no higher, in millimetres (common practice, no source).
-const REEL_MIN_MM: f64 = 80.0;
+pub const REEL_MIN_MM: f64 = 80.0;
 /// No cut is as high (common practice, no source).
 const SURELY_A_REEL_MM: f64 = 110.0;
 /// What asks for hours to be put down, as the first word.
@@ -78,6 +91,16 @@ pub const METERED: f64 = 100.0;
 const LOGGED: u32 = 8;
 /// What a part in the first clause adds to a part that was replaced.
 const PART_FIRST: u32 = 3;
+/// So much heavier than a deed beside them, hours are what is told.
+const PLAIN_HOURS: u32 = 6;
+/// Words of a name before a part that is new.
+const LEAD_WORDS_MAX: usize = 7;
+/// What grams of a blade add to a sharpening.
+const LIGHTER: u32 = 8;
+/// What a way from one height to another, told first, adds to an adjustment.
+const BROUGHT: u32 = 9;
+/// What a part that the words begin with, and that it is new, add to a part that was replaced.
+const NEW_FIRST: u32 = 10;
 /// A deed of another kind from this weight on makes hours its background.
 const DEED: u32 = 5;
 
@@ -127,8 +150,16 @@ fn across(spoken: &Spoken) -> bool {
     let said = |words: &[&str]| {
         spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
     };
-    let wide = spoken.quantities.iter().filter(|quantity| quantity.value >= REEL_MIN_MM);
-    let wide = wide.filter(|quantity| matches!(quantity.unit, None | Some("mm" | "mil"))).count();
+    let millimetres = |quantity: &Quantity| match quantity.unit {
+        None | Some("mm" | "mil") => quantity.value,
+        Some("cm") => quantity.value * 10.0,
+        Some("in") => quantity.value * 25.4,
+        _ => 0.0,
+    };
+    let wide = spoken.quantities.iter().filter(|one| millimetres(one) >= REEL_MIN_MM).count();
+    if wide > 0 && said(&["diameter", "diameters"]) && said(&["end", "ends"]) {
+        return true;
+    }
     let sides = said(&["left"]) && said(&["right"]);
     let widest = spoken.quantities.iter().filter(|quantity| quantity.value >= SURELY_A_REEL_MM);
     let reel = wide >= 2 && widest.count() == wide;
@@ -143,6 +174,42 @@ fn asks_only(spoken: &Spoken, clause: Clause) -> bool {
         ASKS.contains(&word) || LOGS.contains(&word) || POLITE.contains(&word)
     };
     (clause.first..=clause.last).all(small)
+}
+
+/// ".125 to .115 on walker 2": first of all, where a cut went from and to.
+fn begins_with_way(spoken: &Spoken) -> bool {
+    let word = |at: usize| spoken.words.get(at).map_or("", |word| word.stem.as_str());
+    let way = word(0) == NUMBER && word(1) == "to" && word(2) == NUMBER;
+    let cut = |quantity: &Quantity| {
+        matches!(quantity.unit, None | Some("mm" | "in" | "thou")) && quantity.value < REEL_MIN_MM
+    };
+    way && spoken.quantities.iter().take(2).all(cut)
+}
+
+/// "Fresh bedknife in number 2 head": a part that is new, before anything else is told; not what it
+/// has done since.
+fn begins_with_new(spoken: &Spoken, cues: &[Cue]) -> bool {
+    const NEW: &[&str] = &["new", "fresh", "replacement", "another"];
+    const SINCE: &[&str] = &["has", "have", "did", "done", "ran", "run", "been", "is", "are", "at"];
+    let word = |at: usize| spoken.words.get(at).map_or("", |word| word.text.as_str());
+    // "Stand-on mower: new deck belt": after nothing but the name of the machine.
+    let name = |at: &usize| {
+        let said = word(*at);
+        let known = HEADS.contains(&said) || TELLING.contains(&said) || SMALL.contains(&said);
+        (known || matches!(said, NUMBER | "brand" | "all" | "both")) && said != "new"
+    };
+    let lead = (0..LEAD_WORDS_MAX).take_while(name).count();
+    let part = cues.iter().find(|cue| {
+        cue.family == "part" && cue.first() > lead && cue.first() <= lead + 3
+    });
+    let told = part.is_some_and(|part| !SINCE.contains(&word(part.last() + 1)));
+    // "New blades on the rough deck have done 30 hours".
+    let ran = spoken.words.windows(2).any(|pair| {
+        let has = matches!(pair[0].text.as_str(), "have" | "has" | "had");
+        has && matches!(pair[1].text.as_str(), "done" | "run" | "got" | "had" | NUMBER)
+    });
+    let told = told && !ran;
+    NEW.contains(&word(lead)) && told
 }
 
 /// The kind that most cues speak for; the first of the list among equals.
@@ -185,13 +252,23 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     let listed = spoken.quantities.iter().filter(|quantity| quantity.unit.is_none()).count();
     let mended = mended && listed < LISTED;
     let across = across(spoken);
+    // "60 g off the lot": what a blade lost.
+    let lighter = spoken.quantities.iter().any(|one| matches!(one.unit, Some("g" | "oz")));
+    let lighter = lighter && cues.iter().any(|cue| cue.family == "part" && cue.id.ends_with("blades"));
+    let first = all.first().copied().unwrap_or(Clause { first: 0, last: 0 });
+    // "Greens 3 was 1,210, now 1,218 hours" tells of the clock.
+    let brought = begins_with_way(spoken) || (hours.is_none() && reset(spoken, first, &all));
+    let new_first = begins_with_new(spoken, cues);
     let of = |kind: RecordKind| {
         let more = match kind {
             RecordKind::Inspection if across => ACROSS,
+            RecordKind::Sharpening if lighter => LIGHTER,
             RecordKind::Adjustment if turned => TURNED,
+            RecordKind::Adjustment if brought => BROUGHT,
             _ if measured(kind) => MEASURED,
             RecordKind::Hours if logged && (early || twice) => LOGGED,
             RecordKind::FaultFixed if mended => FAULT_FIRST,
+            RecordKind::PartReplaced if new_first => NEW_FIRST,
             RecordKind::PartReplaced if parts && !other => PART_FIRST,
             _ => 0,
         };
@@ -200,7 +277,9 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     let others = RecordKind::ALL.iter().filter(|kind| **kind != RecordKind::Hours);
     let deed = others.map(|kind| of(*kind)).max().unwrap_or(0);
     let weigh = |kind: RecordKind| {
-        let behind = kind == RecordKind::Hours && deed >= DEED && !logged;
+        // "Gone past 3,000 hours" is said of hardly anything else.
+        let plain = of(RecordKind::Hours) >= deed + PLAIN_HOURS;
+        let behind = kind == RecordKind::Hours && deed >= DEED && !logged && !plain;
         if kind == RecordKind::Hours && only_parts && deed > 0 && !clock {
             return of(kind).min(deed - 1);
         }
@@ -223,8 +302,13 @@ fn tells_grit(spoken: &Spoken, clause: Clause) -> bool {
 }
 
 /// "Blades off the orchard deck", "deck blades": a part, and nothing that is wrong with it.
-fn only_names_part(spoken: &Spoken, cues: &[Cue], clause: Clause) -> bool {
-    const BESIDE: &[&str] = &["off", "out", "deck", "rotary", "mower", "triplex", "gang", "walker"];
+fn only_names_part(
+    spoken: &Spoken,
+    cues: &[Cue],
+    clause: Clause,
+    named: &dyn Fn(usize) -> bool,
+) -> bool {
+    const BESIDE: &[&str] = &["off", "out", "both", "all", "two", "pair", "set", "new", "deck", "rotary", "mower", "triplex", "gang", "walker"];
     let parts: Vec<usize> = cues
         .iter()
         .filter(|cue| cue.family == "part")
@@ -233,9 +317,73 @@ fn only_names_part(spoken: &Spoken, cues: &[Cue], clause: Clause) -> bool {
         .collect();
     let said = |word: usize| {
         let text = spoken.words[word].text.as_str();
-        parts.contains(&word) || SMALL.contains(&text) || BESIDE.contains(&text)
+        let small = SMALL.contains(&text) || BESIDE.contains(&text) || text == NUMBER;
+        parts.contains(&word) || small || named(word)
     };
     !parts.is_empty() && (clause.first..=clause.last).all(said)
+}
+
+/// "Nobody's moved it", "the ground is hard", "belts new and tight": no deed at all.
+fn undone(spoken: &Spoken, at: usize, last: usize) -> bool {
+    let word = |at: usize| spoken.words.get(at).map_or("", |word| word.text.as_str());
+    let next = if at < last { word(at + 1) } else { "" };
+    let denied = (at.saturating_sub(3)..at).any(|before| {
+        matches!(word(before), "nobody" | "never" | "none" | "not" | "nothing" | "noone")
+    });
+    match word(at) {
+        "ground" => {
+            let before = at.checked_sub(1).map_or("", word);
+            denied || matches!(before, "the" | "away" | "soft" | "hard" | "firm" | "home" | "rough")
+                || matches!(next, "is" | "was" | "that" | "hard" | "soft" | "firm")
+        }
+        "new" => matches!(next, "" | "and" | "n" | "tight"),
+        // "Where the triplex turned".
+        "turned" | "lifted" | "dropped" | "opened" | "pulled" | "stopped" => {
+            denied || at.checked_sub(1).is_some_and(|before| HEADS.contains(&word(before)))
+        }
+        "reset" | "done" => false,
+        _ => denied,
+    }
+}
+
+/// "Groomer was 0.8 below the cut, set it 0.4": where it stood, and where it stands now.
+fn reset(spoken: &Spoken, first: Clause, all: &[Clause]) -> bool {
+    let word = |at: usize| spoken.words[at].text.as_str();
+    let stood = (first.first..first.last).any(|at| {
+        let was = matches!(word(at), "was" | "were" | "been" | "at" | "on");
+        was && (at + 1..=(at + 2).min(first.last)).any(|next| spoken.words[next].stem == NUMBER)
+    });
+    let set = |clause: &Clause| {
+        const SET: &[&str] = &[
+            "set", "put", "now", "raised", "lowered", "reset", "dropped", "took", "moved", "brought",
+        ];
+        let done = SET.contains(&word(clause.first));
+        done && (clause.first + 1..=(clause.first + 4).min(clause.last))
+            .any(|at| spoken.words[at].stem == NUMBER)
+    };
+    stood && all.iter().filter(|clause| clause.first > first.last).any(set)
+}
+
+/// "Replaced", "two new ones", "fitted Monday": nothing but that a part is new.
+fn tells_new(spoken: &Spoken, clause: Clause) -> bool {
+    let began = spoken.words[clause.first].text.as_str();
+    let second = spoken.words[(clause.first + 1).min(clause.last)].text.as_str();
+    let short = clause.last <= clause.first + 2;
+    let fitted = matches!(began, "fitted" | "installed") && short;
+    let fitted = fitted && !matches!(second, "new" | "a" | "one" | NUMBER | "another");
+    let new = second == "new" && matches!(began, "#" | "a" | "two" | "both");
+    fitted || new || RENEWED.contains(&began)
+}
+
+/// What a fault turned out to be: "bearing was worn", "clamp thread stripped".
+fn tells_cause(spoken: &Spoken, clause: Clause) -> bool {
+    (clause.first..=clause.last)
+        .filter(|at| *at > clause.first)
+        // "Backed off" is done, "was off" is a cause.
+        .filter(|at| !DEEDS.contains(&spoken.words[at - 1].text.as_str()))
+        // "3 off" counts them.
+        .filter(|at| spoken.words[at - 1].stem != NUMBER)
+        .any(|at| CAUSES.contains(&spoken.words[at].text.as_str()))
 }
 
 /// A fault in the first clause that says anything, no deed there, and a deed in a later clause with
@@ -262,9 +410,10 @@ pub fn fault_comes_first(
     let deed = |from: usize, to: usize| {
         (from..=to).find(|at| {
             let word = spoken.words[*at].text.as_str();
-            DEEDS.contains(&word) && !TELLS.contains(&word)
+            let done = DEEDS.contains(&word) && !TELLS.contains(&word)
                 || REMEDIES.contains(&word)
-                || (word == "set" && *at == from)
+                || (word == "set" && *at == from);
+            done && !undone(spoken, *at, to)
         })
     };
     let (start, end) = (spoken.bytes(first.first).0, spoken.bytes(first.last).1);
@@ -273,27 +422,17 @@ pub fn fault_comes_first(
     let failed = (first.first..first.last).any(|at| {
         let (one, two) = (spoken.words[at].text.as_str(), spoken.words[at + 1].text.as_str());
         let past = matches!(one, "was" | "were" | "would" | "did") && two == "not";
-        past || (one == "not" && two.ends_with("ing"))
+        let kept = matches!(one, "kept" | "keeps" | "keep");
+        past || ((one == "not" || kept) && two.ends_with("ing"))
     });
-    let cause = all.iter().filter(|clause| clause.first > first.last).any(|clause| {
-        (clause.first..=clause.last)
-            .filter(|at| *at > clause.first)
-            // "Backed off" is done, "was off" is a cause.
-            .filter(|at| !DEEDS.contains(&spoken.words[at - 1].text.as_str()))
-            // "3 off" counts them.
-            .filter(|at| spoken.words[at - 1].stem != NUMBER)
-            .any(|at| CAUSES.contains(&spoken.words[at].text.as_str()))
-    });
+    let later = || all.iter().filter(|clause| clause.first > first.last);
+    let cause = later().any(|one| tells_cause(spoken, *one));
     // "Rear scraper on unit 2, replaced": a part, and no more told of it.
     let part = cues.iter().any(|cue| cue.family == "part" && cue.first() <= first.last);
-    let renewed = all.iter().filter(|clause| clause.first > first.last).any(|clause| {
-        let began = spoken.words[clause.first].text.as_str();
-        let second = spoken.words[(clause.first + 1).min(clause.last)].text.as_str();
-        let new = |word: &str| RENEWED.contains(&word);
-        new(began) || (second == "new" && matches!(began, "#" | "a" | "two" | "both"))
-    });
+    let renewed = later().any(|one| tells_new(spoken, *one));
     let only_part = part && renewed && !cause && first.last - first.first <= PART_WORDS_MAX;
-    let fault = (heard && !only_part && !only_names_part(spoken, cues, *first)) || failed || cause;
+    let only_part = only_part || only_names_part(spoken, cues, *first, &named);
+    let fault = (heard && !only_part) || failed || cause;
     // "Uncut line on unit 4 cleared, ...": the fault, and that it is gone.
     let gone = ENDED.contains(&spoken.words[first.last].text.as_str());
     if heard && gone && !spoken.is_question() {
@@ -305,7 +444,8 @@ pub fn fault_comes_first(
     if ENDED.contains(&word(first.first)) && it && !spoken.is_question() {
         return true;
     }
-    if !fault || deed(first.first, first.last).is_some() {
+    let done = deed(first.first, first.last).is_some();
+    if !fault || done || reset(spoken, *first, &all) {
         return false;
     }
     // "The reels 75 since grinding".
@@ -315,10 +455,15 @@ pub fn fault_comes_first(
         .filter(|clause| clause.first > first.last)
         .filter_map(|clause| deed(clause.first, clause.last).filter(|at| !then[*at]))
         .last();
-    let again = |word: &str| {
-        matches!(word, "still" | "keeps" | "why" | "what" | "worse" | "better" | "nothing")
+    let again = |at: usize| match spoken.words[at].text.as_str() {
+        // "An hour since and still fine".
+        "still" => {
+            let next = spoken.words.get(at + 1);
+            !next.is_some_and(|next| SOUND.contains(&next.text.as_str()))
+        }
+        word => OPEN.contains(&word),
     };
-    let open = spoken.is_question() || spoken.words.iter().any(|word| again(&word.text));
+    let open = spoken.is_question() || (0..spoken.words.len()).any(again);
     mended.is_some_and(|at| {
         // "Put new belt": what is said right after the deed is what it was done to.
         let end = all.iter().find(|clause| clause.last >= at).map_or(at, |clause| clause.last);

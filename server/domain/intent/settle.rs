@@ -263,7 +263,12 @@ fn bare(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
     for (symbol, why) in candidates(spoken, index, field) {
         let unit = Unit::named(symbol)?;
         let value = own.from_base(unit.to_base(quantity.value));
-        if is_likely(field, value) && holds(field, value) {
+        // "Down to 150 psi from 180": what stands beside it tells, however high both are.
+        let beside = spoken.quantities.iter().any(|other| {
+            let near = other.value <= quantity.value * 2.0 && quantity.value <= other.value * 2.0;
+            other.unit == Some(symbol) && near && own.kind == Kind::Pressure
+        });
+        if (is_likely(field, value) || beside) && holds(field, value) {
             let assumption =
                 if is_plain(own.kind, quantity.value) { None } else { told(symbol, why) };
             return Some(Settled { value, unit: symbol, assumption });

@@ -174,6 +174,11 @@ impl Spoken {
             let tells = |at: &&usize| TELLS.contains(&self.words[**at].text.as_str());
             let kept = inside.iter().find(tells).or_else(|| inside.iter().rev().find(plain));
             let Some(kept) = kept.copied().filter(|_| inside.len() > 1) else { continue };
+            // "Zero turn", "walk behind": what such a name says is none of the work.
+            if matches!(self.words[kept].text.as_str(), "turn" | "behind" | "on" | "set" | "plex") {
+                self.words[kept].text = "machine".to_owned();
+                self.words[kept].stem = "machin".to_owned();
+            }
             self.places[kept].first = *first;
             self.places[kept].last = *last;
             for at in inside.into_iter().rev().filter(|at| *at != kept) {

@@ -54,7 +54,11 @@ pub fn strange_words(tokens: &[Token], at: usize) -> usize {
         return 0;
     }
     let kind = |at: usize| KINDS_NAMED.contains(&word(tokens, at));
-    let telling = |at: usize| is_strange(tokens, at) || TELLING.contains(&word(tokens, at));
+    // "The brushes on triplex 3" is no name of three words.
+    let telling = |at: usize| {
+        let link = matches!(word(tokens, at), "on" | "in" | "behind" | "off" | "of");
+        !link && (is_strange(tokens, at) || TELLING.contains(&word(tokens, at)))
+    };
     if kind(at + 1) {
         1
     } else if article && telling(at + 1) && kind(at + 2) {
@@ -141,7 +145,7 @@ pub fn coded_name(text: &str, tokens: &[Token], from: usize) -> Option<(usize, u
 pub fn by_attachment(tokens: &[Token]) -> Option<(usize, usize)> {
     const SAID_AFTER: &[&str] = &[
         "did", "ran", "run", "done", "clock", "meter", "hours", "this", "today", "yesterday", "for",
-        "heads", "units",
+        "heads", "units", "has", "have", "had",
     ];
     let found = (0..tokens.len()).find(|at| {
         let before = at.checked_sub(1).map_or("", |before| word(tokens, before));
@@ -150,7 +154,10 @@ pub fn by_attachment(tokens: &[Token]) -> Option<(usize, usize)> {
         let ends = next.is_none_or(|next| {
             next.kind == Kind::Sign || SAID_AFTER.contains(&next.text.as_str())
         });
-        word(tokens, *at) == "verticut" && the && ends
+        // "The verticut has a bent blade" tells of a part.
+        let has = matches!(word(tokens, at + 1), "has" | "have" | "had");
+        let ends = ends && (!has || has_run(tokens, at + 2));
+        matches!(word(tokens, *at), "verticut" | "groomer") && the && ends
     })?;
     Some((found, found))
 }

@@ -27,6 +27,7 @@ pub const HEADS: &[&str] = &[
     "flail",
     "batwing",
     "outfront",
+    "quintuple",
 ];
 /// Words that tell one machine from another.
 pub const TELLING: &[&str] = &[
@@ -155,6 +156,12 @@ pub const TELLING: &[&str] = &[
     "playing",
     "field",
     "semirough",
+    "mulching",
+    "parks",
+    "pitches",
+    "lawns",
+    "slasher",
+    "club",
 ];
 /// Words before the proper name of a machine.
 pub const BEFORE_NAMES: &[&str] = &[
@@ -192,6 +199,12 @@ pub const SURFACES: &[&str] = &[
     "bowls",
     "square",
     "pitch",
+];
+/// What is mown, before a cylinder that is a machine: "the cricket cylinder".
+pub const MOWN: &[&str] = &[
+    "cricket", "bowling", "bowls", "football", "tennis", "croquet", "wicket", "lawn", "park",
+    "school", "church", "estate", "polo", "nursery", "green", "fairway", "trailed", "walking",
+    "pedestrian", "rideon", "electric", "petrol", "battery",
 ];
 /// Words that never begin a machine's name.
 pub const NEVER_FIRST: &[&str] = &[

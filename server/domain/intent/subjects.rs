@@ -4,6 +4,7 @@
 
 use super::names::{Label, Labelled, all_units, numbered_areas};
 use super::numerals::below_hundred;
+use super::placed_units::without_taken_back;
 use super::readings::place_at;
 use super::strangers::{
     bare_size, by_attachment, coded_name, gang_of, lone_name, pet_name, size_at, small_pet_name,
@@ -67,6 +68,8 @@ pub struct Named {
     pub areas: Vec<Mention>,
     /// "All three", "both", "all": every unit of the machine.
     pub all_units: bool,
+    /// First and last token of each name that was taken back.
+    pub taken_back: Vec<(usize, usize)>,
 }
 
 impl Named {
@@ -79,7 +82,8 @@ impl Named {
     /// The runs of tokens that are names.
     pub fn spans(&self) -> Vec<(usize, usize)> {
         let all = self.machines.iter().chain(&self.units).chain(&self.areas);
-        all.map(|mention| (mention.first, mention.last)).collect()
+        let named = all.map(|mention| (mention.first, mention.last));
+        named.chain(self.taken_back.iter().copied()).collect()
     }
 }
 
@@ -101,12 +105,15 @@ pub fn named(
     if finder.out.machines.is_empty() {
         finder.machines();
     }
+    // Before its units: they belong to the machine that is meant.
+    without_taken_back(tokens, &mut finder.out);
     finder.units(labels);
     finder.out.all_units = all_units(tokens);
     let mut out = finder.out;
     for list in [&mut out.machines, &mut out.units, &mut out.areas] {
         list.sort_by_key(|mention| mention.first);
     }
+    without_taken_back(tokens, &mut out);
     out
 }
 
@@ -189,7 +196,7 @@ impl Finder<'_> {
         self.tokens.get(at).map_or("", |token| token.text.as_str())
     }
 
-    fn free(&self, first: usize, last: usize) -> bool {
+    pub(super) fn free(&self, first: usize, last: usize) -> bool {
         !self.out.spans().iter().any(|(from, to)| first <= *to && last >= *from)
     }
 
@@ -258,8 +265,8 @@ impl Finder<'_> {
                 None => at += 1,
             }
         }
-        let kept = self.out.machines.iter().filter(|mention| !self.carried(mention));
-        self.out.machines = kept.cloned().collect();
+        let kept = |mention: &&Mention| !self.carried(mention) && !self.is_of_other(mention);
+        self.out.machines = self.out.machines.iter().filter(kept).cloned().collect();
         // "Deck was low on the 72": the kind alone says less than a name.
         let kind_alone = |mention: &Mention| {
             let one = mention.first == mention.last;
@@ -366,7 +373,7 @@ impl Finder<'_> {
         let size = size_at(self.tokens, at);
         let telling = TELLING.contains(&first) && !NEVER_FIRST.contains(&first);
         let strange = strange_words(self.tokens, at).max(gang_of(self.tokens, at));
-        let begins = telling || HEADS.contains(&first) || numbered || size > 0 || strange > 0;
+        let begins = telling || self.kind_at(at) > 0 || numbered || size > 0 || strange > 0;
         if !begins {
             return None;
         }
@@ -374,11 +381,12 @@ impl Finder<'_> {
         let mut head = None;
         while next < self.tokens.len() && next < at + 7 {
             let word = self.word(next);
-            if HEADS.contains(&word) {
-                next += self.on_after_ride(next);
+            let kind = self.kind_at(next);
+            if kind > 0 {
+                next += (kind - 1).max(self.on_after_ride(next));
                 head = Some(next);
                 // "Triplex mower", "rotary deck": the last kind ends the name.
-                if !HEADS.contains(&self.word(next + 1)) {
+                if self.kind_at(next + 1) == 0 {
                     break;
                 }
             } else if !(TELLING.contains(&word) || word == "-")
@@ -390,15 +398,7 @@ impl Finder<'_> {
             }
             next += 1;
         }
-        let unit_is_head = |at: usize| {
-            let unit = self.word(at) == "unit" && SURFACES.contains(&self.word(at - 1));
-            let named = self.is_small_number(at + 1);
-            (unit && !named)
-                || (matches!(self.word(at), "unit" | "reel") && self.word(at - 1) == "verticut")
-        };
-        if head.is_none() && next > at && unit_is_head(next) {
-            head = Some(next);
-        }
+        head = head.or_else(|| self.other_head(at, next));
         // "Deck belt" is a part, not a machine.
         // "Rough deck blades" are the blades of the rough deck.
         // "Front rotary belt": of the front rotary.
@@ -423,9 +423,10 @@ impl Finder<'_> {
             }
             return Some((at, if numbered || self.is_letter(number) { number } else { head }));
         }
-        // "Fairway 1", "greens 2".
-        let surface = SURFACES.contains(&first) && self.is_small_number(at + 1);
-        (surface && self.stands_as_number(at + 1)).then_some((at, at + 1))
+        // "Fairway 1", "greens 2", "fairway C".
+        let number = self.is_small_number(at + 1) && self.stands_as_number(at + 1);
+        let named = number || self.is_letter(at + 1);
+        (SURFACES.contains(&first) && named).then_some((at, at + 1))
     }
 
     fn unless_taken(&self, found: Option<(usize, usize)>) -> Option<(usize, usize)> {
@@ -497,45 +498,6 @@ impl Finder<'_> {
         }
     }
 
-    /// "Right front", "centre head", "rear left unit"; "left end" and "left front tip" are places.
-    fn placed_unit(&self, at: usize) -> Option<(String, usize)> {
-        let (place, length) = place_at(self.tokens, at)?;
-        let next = at + length;
-        let noun =
-            matches!(self.word(next), "unit" | "reel" | "head" | "cylinder" | "cutter" | "one")
-                || self.word(next) == "wing";
-        let corner = place.contains('_');
-        let elsewhere = matches!(
-            self.word(next),
-            "end"
-                | "side"
-                | "hanger"
-                | "tip"
-                | "roller"
-                | "corner"
-                | "tyre"
-                | "wheel"
-                | "blade"
-                | "hand"
-                | "link"
-                | "rotary"
-                | "deck"
-                | "face"
-                | "ends"
-        );
-        if !(noun || (corner && !elsewhere) || self.is_last_of_three(at, &place, next)) {
-            return None;
-        }
-        let text = if place == "middle" {
-            self.word(at).to_owned()
-        } else if self.word(next) == "wing" {
-            format!("{place} wing")
-        } else {
-            place_words(self, at, length)
-        };
-        Some((text, next - 1 + usize::from(noun)))
-    }
-
     fn add_unit(&mut self, text: &str, first: usize, last: usize) {
         let machine = self.machine_of(first);
         let known = machine.as_ref().and_then(|machine| {
@@ -577,12 +539,4 @@ impl Finder<'_> {
         let named = before.or_else(|| self.out.machines.first());
         named.map(|mention| mention.name.clone()).or_else(|| self.shop.machine_spoken_of())
     }
-}
-
-fn place_words(finder: &Finder, at: usize, length: usize) -> String {
-    let words: Vec<&str> = (at..at + length)
-        .map(|at| finder.word(at))
-        .filter(|word| !matches!(*word, "-" | "hand"))
-        .collect();
-    words.join(" ")
 }

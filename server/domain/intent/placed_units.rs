@@ -1,0 +1,128 @@
+//! Which unit do words name by where it is: "right front", "the centre of the park rotary",
+//! "triplex 1 rear"? And which name is taken back: "greens one, no, I mean greens two"?
+//! Deliberately absent: units by number or letter, which `names` has.
+
+use super::readings::place_at;
+use super::said_units::said_at;
+use super::subjects::{Finder, Mention, Named};
+use crate::domain::language::text::{Kind, Token};
+
+/// What a place stands before when it tells of an end, a side or a part, and of no unit.
+const ELSEWHERE: &[&str] = &[
+    "end", "side", "hanger", "tip", "roller", "corner", "tyre", "wheel", "blade", "hand", "link",
+    "rotary", "deck", "face", "ends",
+];
+/// What is said of a unit right after it: "triplex 1 rear fixed".
+const SAID_AFTER: &[&str] = &[
+    "fixed", "sorted", "cured", "done", "mended", "was", "is", "has", "had", "backlapped",
+    "lapped", "ground", "spun", "sharpened", "replaced", "changed", "renewed", "fitted", "swapped",
+    "today", "yesterday", "this", "last",
+];
+
+impl Finder<'_> {
+    /// "Right front", "centre head", "rear left unit"; "left end" and "left front tip" are places.
+    pub(super) fn placed_unit(&self, at: usize) -> Option<(String, usize)> {
+        let (place, mut length) = place_at(self.tokens, at)?;
+        let mut corner = place.contains('_');
+        // "Rear centre": of five, the one in the middle behind.
+        let middle = matches!(self.word(at + length), "centre" | "center" | "middle");
+        if middle && !corner && matches!(place.as_str(), "rear" | "front") {
+            (corner, length) = (true, length + 1);
+        }
+        let next = at + length;
+        let noun =
+            matches!(self.word(next), "unit" | "reel" | "head" | "cylinder" | "cutter" | "one")
+                || self.word(next) == "wing";
+        // "Sharpened one blade, the left one", "front roller gritty, rear one fine".
+        let of_part = |token: &Token| {
+            let said = token.text.strip_suffix('s').unwrap_or(&token.text);
+            ELSEWHERE.contains(&said) || matches!(said, "bearing" | "spindle" | "motor" | "hose")
+        };
+        let part = self.word(next) == "one" && self.tokens[..at].iter().rev().take(9).any(of_part);
+        let noun = noun && !part;
+        let elsewhere = ELSEWHERE.contains(&self.word(next));
+        let alone = || self.middle_of_machine(at, next) || self.ends_name(at, next);
+        if !(noun || (corner && !elsewhere) || self.is_last_of_three(at, &place, next) || alone()) {
+            return None;
+        }
+        let text = if place == "middle" {
+            self.word(at).to_owned()
+        } else if self.word(next) == "wing" {
+            format!("{place} wing")
+        } else {
+            self.place_words(at, length)
+        };
+        Some((text, next - 1 + usize::from(noun)))
+    }
+
+    /// "The centre of the park rotary": the one in the middle.
+    fn middle_of_machine(&self, at: usize, next: usize) -> bool {
+        let middle = matches!(self.word(at), "centre" | "center" | "middle");
+        let the = at > 0 && self.word(at - 1) == "the";
+        let of = matches!(self.word(next), "of" | "on");
+        let machine = |other: &Mention| (next + 1..=next + 2).contains(&other.first);
+        middle && the && of && self.out.machines.iter().any(machine)
+    }
+
+    /// "Oil drip on triplex 1 rear fixed": a place right after a machine of several units.
+    fn ends_name(&self, at: usize, next: usize) -> bool {
+        let several = |machine: &Mention| {
+            machine.last + 1 == at
+                && (machine.first..=machine.last).any(|at| {
+                    matches!(self.word(at), "triplex" | "gang" | "fairway" | "greens" | "quint" | "tees")
+                })
+        };
+        let ends = self.tokens.get(next).is_none_or(|token| {
+            let colon = matches!(token.text.as_str(), ":" | "=");
+            let said = SAID_AFTER.contains(&token.text.as_str());
+            said || (token.kind == Kind::Sign && !colon && !self.is_figures(next + 1))
+        });
+        let back = self.word(at) == "back";
+        ends && !back && !self.is_figures(next) && self.out.machines.iter().any(several)
+    }
+
+    fn is_figures(&self, at: usize) -> bool {
+        self.tokens.get(at).is_some_and(|token| token.kind == Kind::Number)
+    }
+
+    fn place_words(&self, at: usize, length: usize) -> String {
+        let words: Vec<&str> = (at..at + length)
+            .map(|at| self.word(at))
+            .filter(|word| !matches!(*word, "-" | "hand"))
+            .collect();
+        words.join(" ")
+    }
+}
+
+/// What takes a name back, when another follows.
+const TAKES_BACK: &[&str] = &[
+    "no", "sorry", "i mean", "i meant", "make that", "rather", "correction", "scratch that", "nope",
+    "i tell a lie", "tell a lie", "hang on", "wait", "my mistake", "not that",
+];
+/// Tokens between a name taken back and the one that is meant.
+const BETWEEN_MAX: usize = 8;
+
+/// Takes out each name that is taken back: "greens one, no sorry, I mean greens two".
+pub(super) fn without_taken_back(tokens: &[Token], named: &mut Named) {
+    let back = |one: &Mention, two: &Mention| {
+        let between = one.last + 1..two.first;
+        let sign = tokens.get(one.last + 1).is_some_and(|token| token.kind == Kind::Sign);
+        let said = |at: usize| {
+            let end = TAKES_BACK.iter().filter_map(|words| said_at(tokens, at, words)).max();
+            end.is_some_and(|end| end < two.first)
+        };
+        let first = between.start + usize::from(sign);
+        between.len() <= BETWEEN_MAX && first < two.first && said(first)
+    };
+    for list in [&mut named.machines, &mut named.units, &mut named.areas] {
+        let mut at = 0;
+        while at + 1 < list.len() {
+            if back(&list[at], &list[at + 1]) {
+                let gone = list.remove(at);
+                named.taken_back.push((gone.first, gone.last));
+            } else {
+                at += 1;
+            }
+        }
+    }
+}

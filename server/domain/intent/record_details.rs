@@ -1,0 +1,154 @@
+//! Which method, ends, result, fault and diameters do the words of a record tell?
+//! Deliberately absent: numbers by the names of their fields, and lists of parts and readings.
+
+use std::collections::BTreeSet;
+
+use super::calculation_table::Shape;
+use super::clauses::{clauses, without};
+use super::cues::heaviest;
+use super::deeds::DEEDS;
+use super::numbers::stands;
+use super::record::Builder;
+use super::record_kind::REEL_MIN_MM;
+use super::record_lists::place;
+use super::settle::settle;
+use super::shapes::shaped;
+use crate::domain::records::choices::{Choice as _, Place, SharpeningMethod};
+use crate::domain::records::detail::{FaultFixed, Inspection};
+
+impl Builder<'_> {
+    fn is_word(&self, at: usize, words: &[&str]) -> bool {
+        self.spoken.tokens.get(at).is_some_and(|token| words.contains(&token.text.as_str()))
+    }
+
+    /// "Balanced it", "didn't balance it", "not balanced yet".
+    pub(super) fn balanced(&self) -> Option<bool> {
+        let word = |at: usize| self.spoken.words.get(at).map_or("", |word| word.text.as_str());
+        let at = (0..self.spoken.words.len())
+            .find(|at| matches!(word(*at), "balanced" | "balance" | "unbalanced"))?;
+        let denied = (at.saturating_sub(3)..at).any(|at| matches!(word(at), "not" | "never" | "no"));
+        match word(at) {
+            "balanced" => Some(!denied),
+            "unbalanced" => Some(false),
+            _ => denied.then_some(false),
+        }
+    }
+
+    pub(super) fn method(&self) -> SharpeningMethod {
+        let order = [
+            SharpeningMethod::Backlap,
+            SharpeningMethod::ReliefGrind,
+            SharpeningMethod::BedknifeGrind,
+            SharpeningMethod::BladeGrind,
+            SharpeningMethod::SpinGrind,
+            SharpeningMethod::HandDress,
+        ];
+        let found = order.into_iter().find(|one| heaviest(self.cues, "method", one.id()).is_some());
+        found.unwrap_or(SharpeningMethod::Other)
+    }
+
+    /// The end of the unit, and the hanger of the deck.
+    pub(super) fn ends(
+        &self,
+        places: &[(usize, String)],
+    ) -> (
+        Option<Place>,
+        Option<Place>,
+    ) {
+        let free = |at: usize| !self.spans.iter().any(|(from, to)| (*from..=*to).contains(&at));
+        let found = places.iter().find(|(at, _)| free(*at)).and_then(|(_, name)| place(name));
+        let both = (0..self.spoken.tokens.len()).any(|at| {
+            self.spoken.tokens[at].text == "both"
+                && self
+                    .spoken
+                    .tokens
+                    .get(at + 1)
+                    .is_some_and(|next| matches!(next.text.as_str(), "ends" | "sides" | "end"))
+        });
+        if self.said("hanger") || self.said("hangers") {
+            return (None, found);
+        }
+        (if both { Some(Place::Both) } else { found }, None)
+    }
+
+    /// The last clause when it says what the work did.
+    pub(super) fn result(&self) -> String {
+        const RESULTS: &[&str] = &[
+            "cuts", "cutting", "touching", "clean", "paper", "works", "runs", "running", "spins",
+            "free", "sweet", "quiet", "fine",
+        ];
+        let all = clauses(self.spoken);
+        let Some(last) = all.last().filter(|_| all.len() > 1) else { return String::new() };
+        let says = (last.first..=last.last)
+            .any(|at| RESULTS.contains(&self.spoken.words[at].text.as_str()));
+        if says { without(self.spoken, *last, self.spans) } else { String::new() }
+    }
+
+    /// A fault, what it turned out to be, and what was done, by clause.
+    pub(super) fn fault(&self, detail: &mut FaultFixed) {
+        detail.fixed = Some(true);
+        let mut taken = self.spans.to_vec();
+        for cue in self.cues.iter().filter(|cue| cue.family == "fixed") {
+            let place = &self.spoken.places[cue.first()];
+            taken.push((place.first, place.last));
+        }
+        for clause in clauses(self.spoken) {
+            let found = (clause.first..=clause.last).any(|at| {
+                matches!(
+                    self.spoken.words[at].text.as_str(),
+                    "was"
+                        | "were"
+                        | "found"
+                        | "bent"
+                        | "loose"
+                        | "worn"
+                        | "broken"
+                        | "cracked"
+                        | "turned"
+                )
+            });
+            let deed = DEEDS.contains(&self.spoken.words[clause.first].text.as_str())
+                || (clause.first..=clause.last)
+                    .any(|at| DEEDS.contains(&self.spoken.words[at].text.as_str()));
+            let text = without(self.spoken, clause, &taken);
+            let slot = if detail.fault.is_empty() {
+                &mut detail.fault
+            } else if found && detail.found.is_empty() {
+                &mut detail.found
+            } else if deed && detail.action.is_empty() {
+                &mut detail.action
+            } else {
+                continue;
+            };
+            *slot = text.chars().take(400).collect();
+        }
+    }
+
+    /// Two diameters by end; "127.3 both ends" is both of them.
+    pub(super) fn diameters(&self, detail: &mut Inspection) {
+        let along = |at: usize| {
+            let at = at + usize::from(self.is_word(at, &["at", "on", "the"]));
+            ["both ends", "each end", "either end", "all along", "end to end", "throughout"]
+                .iter()
+                .any(|words| stands(&self.spoken.tokens, at, words))
+        };
+        let same = (0..self.spoken.quantities.len()).find_map(|index| {
+            let settled = settle(self.spoken, index, "left_diameter_mm")?;
+            let said = along(self.spoken.quantities[index].last + 1);
+            (said && settled.value >= REEL_MIN_MM).then_some(settled.value)
+        });
+        if same.is_some() {
+            (detail.left_diameter_mm, detail.right_diameter_mm) = (same, same);
+            return;
+        }
+        if let Some(found) = shaped(
+            Shape::Diameters,
+            self.spoken,
+            &[],
+            &BTreeSet::new(),
+        ) {
+            detail.left_diameter_mm = found.filled.get_number("left_diameter_mm");
+            detail.right_diameter_mm = found.filled.get_number("right_diameter_mm");
+        }
+    }
+}
