@@ -373,6 +373,11 @@ fn machines_of_any_name_are_heard_and_what_was_done_to_them() {
             "height_reading"),
         ("brush not turning on the collar mower, belt had jumped off, put it back, still fine",
             "collar-mower", "fault_fixed"),
+        ("Hector left head backlapped today, 12 minutes", "hector/units/left", "sharpening"),
+        ("Semi-rough mower raised to 45 from 40", "semi-rough-mower", "adjustment"),
+        ("the 5-plex left wing leaking at the hose, swapped hose, dry now",
+            "5-plex/units/left-wing", "fault_fixed"),
+        ("Nelly's at 2,310 hours", "nelly", "hours"),
         ("took 10 thou off the height on unit 1 of the tees mower", "tees-mower/units/1",
             "adjustment"),
     ];

@@ -36,9 +36,12 @@ impl Finder<'_> {
         let before = at.checked_sub(1).map_or("", |before| self.word(before));
         let article = matches!(before, "the" | "our" | "my");
         let pair = match (self.word(at), last) {
-            ("zero", "turn") | ("five" | "tri" | "quad", "plex") => true,
+            ("zero", "turn") | ("five" | "tri" | "quad" | "5" | "3", "plex") => true,
+            ("triple", _) if self.is_small_number(at + 1) => return 1,
             // "Out front" by itself is where the deck is.
-            ("out", "front") | ("walk", "behind") | ("stand", "on") => dash > 0 || article,
+            ("out", "front") | ("walk", "behind") | ("stand", "on") => {
+                dash > 0 || article || (at == 0 && HEADS.contains(&self.word(at + 2)))
+            }
             _ => false,
         };
         match pair {

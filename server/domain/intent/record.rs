@@ -102,6 +102,11 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     if kind == RecordKind::Hours {
         bare_hours(&spoken, named.machines.len(), &mut assigned);
     }
+    // "Spun .02 off" tells no grams.
+    assigned.retain(|one| {
+        let said = &spoken.quantities[one.quantity];
+        one.field != "mass_removed_g" || said.unit.is_some() || said.value >= 1.0
+    });
     if kind == RecordKind::HeightReading {
         bare_heights(&spoken, &mut assigned);
     }

@@ -277,8 +277,9 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     let others = RecordKind::ALL.iter().filter(|kind| **kind != RecordKind::Hours);
     let deed = others.map(|kind| of(*kind)).max().unwrap_or(0);
     let weigh = |kind: RecordKind| {
-        // "Gone past 3,000 hours" is said of hardly anything else.
-        let plain = of(RecordKind::Hours) >= deed + PLAIN_HOURS;
+        // "Gone past 3,000 hours" is said of hardly anything else; a clock is read beside work.
+        let read = spoken.words.iter().any(|word| CLOCKS.contains(&word.text.as_str()));
+        let plain = of(RecordKind::Hours) >= deed + PLAIN_HOURS && !read;
         let behind = kind == RecordKind::Hours && deed >= DEED && !logged && !plain;
         if kind == RecordKind::Hours && only_parts && deed > 0 && !clock {
             return of(kind).min(deed - 1);
@@ -364,6 +365,18 @@ fn reset(spoken: &Spoken, first: Clause, all: &[Clause]) -> bool {
     stood && all.iter().filter(|clause| clause.first > first.last).any(set)
 }
 
+/// "Left wing leaking", "belt squealing": what a part does that it should not.
+fn does_something(spoken: &Spoken, clause: Clause) -> bool {
+    const NOUNS: &[&str] = &[
+        "bearing", "fitting", "housing", "bushing", "mowing", "grooming", "cutting", "spring", "ring",
+        "wing", "morning", "mulching", "bowling", "putting", "walking", "o-ring", "casing", "scraping",
+    ];
+    (clause.first..=clause.last).any(|at| {
+        let said = spoken.words[at].text.as_str();
+        said.len() > 5 && said.ends_with("ing") && !NOUNS.contains(&said)
+    })
+}
+
 /// "Replaced", "two new ones", "fitted Monday": nothing but that a part is new.
 fn tells_new(spoken: &Spoken, clause: Clause) -> bool {
     let began = spoken.words[clause.first].text.as_str();
@@ -430,7 +443,8 @@ pub fn fault_comes_first(
     // "Rear scraper on unit 2, replaced": a part, and no more told of it.
     let part = cues.iter().any(|cue| cue.family == "part" && cue.first() <= first.last);
     let renewed = later().any(|one| tells_new(spoken, *one));
-    let only_part = part && renewed && !cause && first.last - first.first <= PART_WORDS_MAX;
+    let short = first.last - first.first <= PART_WORDS_MAX;
+    let only_part = part && renewed && !cause && short && !does_something(spoken, *first);
     let only_part = only_part || only_names_part(spoken, cues, *first, &named);
     let fault = (heard && !only_part) || failed || cause;
     // "Uncut line on unit 4 cleared, ...": the fault, and that it is gone.

@@ -173,7 +173,10 @@ const OWNED: &[&str] = &[
     "cylinder", "hour",
 ];
 /// What is said of a machine right after its name.
-const SAID_OF: &[&str] = &["unit", "number", "no", "on", "clock", "meter", "tyres", "bench"];
+const SAID_OF: &[&str] = &[
+    "unit", "number", "no", "on", "clock", "meter", "tyres", "bench", "left", "right", "front", "rear",
+    "centre", "middle", "head", "tires",
+];
 
 /// "The sidewinder's number 4", "unit 5 of Goliath", "the beast is at 1,950": a word that means
 /// nothing here, where a machine would be named. `known`: is a stem a word of the trade?
@@ -215,6 +218,7 @@ pub fn lone_name(
         let told = (begins && capital(at) && (SAID_OF.contains(&next) || next == ","))
             || (the && (says || owner || counted))
             || (begins && capital(at) && says && has_run(tokens, last + 2))
+            || (begins && capital(at) && stands_with_hours(tokens, last + 1, owner))
             || called(tokens, at, last, capital(at) || plain)
             || (begins && clock_reads(tokens, last + 1) && !NEAR.contains(&word(tokens, at)));
         let stands = placed && (ends || the || next == "is" || next == "has" || next == "was");
@@ -254,6 +258,13 @@ fn is_figures(token: &Token) -> bool {
 /// A number in figures or in words.
 fn is_number(tokens: &[Token], at: usize) -> bool {
     tokens.get(at).is_some_and(is_figures) || below_hundred(tokens, at).is_some()
+}
+
+/// "Ran five hours", "Nelly's at 2,310": what is told of a machine, and a number.
+fn stands_with_hours(tokens: &[Token], at: usize, owner: bool) -> bool {
+    let ran = matches!(word(tokens, at), "ran" | "did" | "run");
+    let stands = owner && matches!(word(tokens, at), "at" | "on");
+    (ran || stands) && is_number(tokens, at + 1)
 }
 
 /// "Has run 8 hours", "has done 40": what a machine does, and no person.

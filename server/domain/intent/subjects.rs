@@ -409,7 +409,9 @@ impl Finder<'_> {
         });
         if let Some(head) = head {
             // "Rotary number 1": kinds of one cutter have their number said so.
-            let one = ONE_CUTTER.contains(&self.word(head)) && self.word(head + 1) == "number";
+            let alone = at == head && self.word(head) == "mower";
+            let one = ONE_CUTTER.contains(&self.word(head)) || alone;
+            let one = one && self.word(head + 1) == "number";
             let number = head + 1 + usize::from(one);
             let numbered = self.is_small_number(number)
                 && self.stands_as_number(number)
