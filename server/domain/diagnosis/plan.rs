@@ -10,8 +10,8 @@
 //! above 0, and they are ordered by information per minute, stopping for a check included. They
 //! serve whoever wants to be surer before a long repair. Checks that tell nothing are never listed.
 //!
-//! Handing over comes last, since one who looks himself looks first; a repair that is worth less
-//! than handing over is not listed.
+//! Handing over comes last, since one who looks himself looks first; a repair that costs more
+//! minutes per cure than handing over is not listed.
 
 use super::evidence::{Evidence, settle};
 use super::network_problem::NetworkProblem;
@@ -105,10 +105,6 @@ fn steps(network: &Network, planned: &NetworkProblem, posterior: &Posterior) -> 
     let problem = &planned.problem;
     let prospects = prospects(problem, &problem.start());
     let acting = least_acting(&prospects);
-    let handing_over = prospects
-        .iter()
-        .find(|prospect| prospect.action == Action::Specialist)
-        .map_or(f64::INFINITY, |prospect| prospect.why.expected_minutes);
     let mut steps: Vec<Step> = Vec::with_capacity(prospects.len());
     for prospect in &prospects {
         let (kind, index, against) = match prospect.action {
@@ -126,7 +122,8 @@ fn steps(network: &Network, planned: &NetworkProblem, posterior: &Posterior) -> 
         if kind == StepKind::Check && prospect.why.chance < CHANGES_MIN {
             minutes_saved = minutes_saved.min(0.0);
         }
-        if kind == StepKind::Repair && prospect.why.expected_minutes >= handing_over {
+        let worth = prospect.why.chance * problem.specialist_minutes;
+        if kind == StepKind::Repair && prospect.minutes >= worth {
             continue;
         }
         steps.push(Step {

@@ -142,6 +142,7 @@ impl Ear {
         }
         self.judge(reading, &clauses.whole, &spoken, &mut said);
         self.drop_praise(reading, &mut said);
+        drop_lone_extents(&spoken, &mut said);
         self.imply(&mut said);
         let unheard = self.unheard(reading, &kept, &said);
         Hearing { heard: said.best.into_values().collect(), unheard }
@@ -401,6 +402,20 @@ impl Ear {
             }
         }
         out
+    }
+}
+
+/// Who says that a fault shows not behind every unit, or not behind one alone, says as well behind
+/// how many it does: a denial that stands by itself, and in no exact phrase, was misheard.
+fn drop_lone_extents(spoken: &Spoken, said: &mut Said) {
+    let heard: Vec<(&str, bool)> = EXTENT
+        .iter()
+        .filter_map(|extent| said.best.get(*extent).map(|heard| (*extent, heard.present)))
+        .collect();
+    if let [(extent, false)] = heard[..]
+        && !spoken.settled.contains(extent)
+    {
+        said.best.remove(extent);
     }
 }
 

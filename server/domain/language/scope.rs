@@ -37,6 +37,8 @@ const UNSAFE_WORDS_MIN: usize = 5;
 const PLAIN: f64 = 0.6;
 /// A text of several findings that it is this sure of asks for nothing, whatever phrase it holds.
 const SURE: f64 = 0.9;
+/// What the model gives less than this is no doubt.
+const DOUBT: f64 = 0.05;
 /// Phrases of `[scope:safely]` with this weight ask for the safe way by their meaning, whatever
 /// else is named; the others only quieten the model.
 const SAFE_BY_MEANING: u32 = 2;
@@ -158,7 +160,9 @@ fn judge(
     if is_foreign(ear, reading) || (p("language") > 0.5 && findings == 0) {
         return Scope::Language;
     }
-    if other && (!ours || (p("other_machine") > p("in") && findings == 0)) {
+    // "Like a ploughed field", "knocked by the buggy": another machine is named and not meant.
+    let aside = findings > 0 && p("in") > SURE && p("other_machine") < DOUBT;
+    if other && !aside && (!ours || (p("other_machine") > p("in") && findings == 0)) {
         return Scope::OtherMachine;
     }
     if p("other_machine") > 0.5 && p("other_machine") > p("in") && !ours {
