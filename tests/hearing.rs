@@ -9,7 +9,7 @@ use std::path::PathBuf;
 use serde_json::Value;
 use sward_core::domain::catalogue::{Equipment, Knowledge};
 use sward_core::domain::complaint::{self, Models, Outcome, Question, diagnose};
-use sward_core::domain::diagnosis::plan::StepKind;
+use sward_core::domain::diagnosis::plan::{StepKind, next_steps};
 use sward_core::embedded;
 
 fn rows(name: &str) -> Vec<Value> {
@@ -151,4 +151,62 @@ fn handing_over_is_told_last_and_never_left_out() {
     let answer = diagnose(&knowledge, &models, &question).expect("it is answered");
     assert_eq!(answer.steps.last().map(|step| step.kind), Some(StepKind::Specialist));
     assert!(answer.steps.len() > 3, "{:?}", answer.steps);
+}
+
+/// Who troubleshoots at least cost makes no repair whose minutes per cure are more than those of
+/// calling for service (Heckerman, Breese and Rommelse 1995, "Decision-theoretic troubleshooting").
+#[test]
+fn no_repair_costs_more_per_cure_than_handing_over() {
+    let knowledge = embedded::knowledge();
+    let models = Models::new(&knowledge).expect("sound");
+    let mut repairs = 0;
+    for row in rows("complaints_third.jsonl") {
+        let complaint = row["complaint"].as_str().expect("words").to_owned();
+        let question = Question { complaint, ..Question::default() };
+        let answer = diagnose(&knowledge, &models, &question).expect("it is answered");
+        let Some(kind) = answer.equipment else { continue };
+        let (network, bench) = models.of(kind);
+        let evidence = complaint::evidence(&knowledge, network, &answer.heard, &question);
+        let steps = next_steps(network, bench, &evidence.expect("possible")).expect("possible");
+        for step in steps.iter().filter(|step| step.kind == StepKind::Repair) {
+            repairs += 1;
+            assert!(step.minutes < step.why.chance * bench.specialist_minutes, "{step:?}");
+        }
+    }
+    assert!(repairs > 100, "{repairs} repairs");
+}
+
+/// (words, whether they are about another machine).
+const NAMED_IN_PASSING: &[(&str, bool)] = &[
+    ("All units leave ridges across the line of travel, it looks like a ploughed field", false),
+    ("The plough will not lift on the left arm", true),
+    ("A buggy ran over the gauge bar and now every unit cuts taller than the bar says", false),
+    ("The buggy will not start after the rain", true),
+];
+
+#[test]
+fn another_machine_named_in_passing_is_not_what_is_meant() {
+    let knowledge = embedded::knowledge();
+    let models = Models::new(&knowledge).expect("sound");
+    for (words, other) in NAMED_IN_PASSING {
+        let question = Question { complaint: (*words).to_owned(), ..Question::default() };
+        let answer = diagnose(&knowledge, &models, &question).expect("it is answered");
+        assert_eq!(answer.outcome == Outcome::OutOfScope, *other, "{words}");
+    }
+}
+
+/// That a fault shows not behind every unit is heard only with behind how many it does.
+#[test]
+fn an_extent_denied_by_itself_is_not_heard() {
+    let knowledge = embedded::knowledge();
+    for row in rows("complaints_third.jsonl") {
+        let words = row["complaint"].as_str().expect("words");
+        let heard = knowledge.ear.hear(&knowledge.ear.read(words)).heard;
+        let extents: Vec<bool> = heard
+            .iter()
+            .filter(|heard| ["all_units", "one_unit_only"].contains(&heard.finding.as_str()))
+            .map(|heard| heard.present)
+            .collect();
+        assert_ne!(extents, [false], "{words}");
+    }
 }
