@@ -361,10 +361,17 @@ impl Builder<'_> {
     fn machine_in_turn(&self, quantity: usize) -> Option<&SubjectName> {
         let machines = &self.named.machines;
         let hours: Vec<usize> = self.assigned.iter().map(|one| one.quantity).collect();
+        if hours.len() != machines.len() || machines.is_empty() {
+            return None;
+        }
         let nth = hours.iter().position(|index| *index == quantity)?;
-        let first = self.spoken.quantities[*hours.first()?].first;
-        let after = machines.first().is_some_and(|machine| machine.first > first);
-        (after && hours.len() == machines.len()).then(|| &machines[nth].name)
+        let first = |at: usize| self.spoken.quantities[hours[at]].first;
+        // "Walker 1: 4 hours, walker 2: 3.5 hours": machine and number by turns.
+        let after = (0..machines.len() - 1)
+            .all(|at| (first(at)..first(at + 1)).contains(&machines[at].first));
+        let before = (0..machines.len() - 1)
+            .all(|at| (machines[at].first..machines[at + 1].first).contains(&first(at)));
+        (after || before).then(|| &machines[nth].name)
     }
 
     /// A record of a kind with nothing but what was said.

@@ -59,7 +59,7 @@ const SMALL: &[&str] = &[
     "centre", "middle", "number", "#", "alright", "so", "aye", "mate",
 ];
 /// What a fault told first adds to a fault that was fixed.
-const FAULT_FIRST: u32 = 18;
+const FAULT_FIRST: u32 = 22;
 /// A part with its machine is told in no more words.
 const PART_WORDS_MAX: usize = 9;
 /// What a pressure or a stopping time adds to an inspection.
@@ -337,6 +337,7 @@ fn undone(spoken: &Spoken, at: usize, last: usize) -> bool {
             denied || matches!(before, "the" | "away" | "soft" | "hard" | "firm" | "home" | "rough")
                 || matches!(next, "is" | "was" | "that" | "hard" | "soft" | "firm")
         }
+        "locked" => denied || matches!(next, "up" | "solid"),
         "new" => matches!(next, "" | "and" | "n" | "tight"),
         // "Where the triplex turned".
         "turned" | "lifted" | "dropped" | "opened" | "pulled" | "stopped" => {
