@@ -38,7 +38,7 @@ const PLAIN: f64 = 0.6;
 /// A text of several findings that it is this sure of asks for nothing, whatever phrase it holds.
 const SURE: f64 = 0.9;
 /// What the model gives less than this is no doubt.
-const DOUBT: f64 = 0.05;
+const DOUBT: f64 = 0.01;
 /// Phrases of `[scope:safely]` with this weight ask for the safe way by their meaning, whatever
 /// else is named; the others only quieten the model.
 const SAFE_BY_MEANING: u32 = 2;
