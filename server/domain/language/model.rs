@@ -26,12 +26,9 @@ const RATE: f32 = 0.08;
 const START_OF_DIRECTION: f32 = 0.01;
 const START_OF_WEIGHT: f32 = 0.1;
 const START_OF_BIAS: f32 = 1.0;
-/// Share of a clause's words that are left out each time it is learned, with all that hangs on
-/// them, and share of the features of the others: no label shall hang on a single word.
-const WORDS_LEFT_OUT: f32 = 0.15;
-const LEFT_OUT: f32 = 0.2;
-/// Stands where a word was left out; no clause holds it.
-const HOLE: &str = "";
+/// Share of a clause's features that are left out each time it is learned, so that no label hangs
+/// on a single word.
+const LEFT_OUT: f32 = 0.3;
 /// A feature seen in fewer clauses teaches those clauses by heart.
 const FEWEST_CLAUSES: u32 = 3;
 /// Errors smaller than this teach nothing.
@@ -109,17 +106,6 @@ fn places_of(clauses: &[Vec<u32>]) -> BTreeMap<u32, usize> {
     }
     let often = seen.into_iter().filter(|(_, count)| *count >= FEWEST_CLAUSES);
     often.enumerate().map(|(place, (feature, _))| (feature, place)).collect()
-}
-
-/// The rows of a clause's features, less what is left out by chance.
-fn with_holes(words: &[String], places: &BTreeMap<u32, usize>, seed: &mut u64) -> Vec<usize> {
-    let mut left_out = |share: f32| part(seed) < share;
-    let heard: Vec<&str> = words
-        .iter()
-        .map(|word| if left_out(WORDS_LEFT_OUT) { HOLE } else { word.as_str() })
-        .collect();
-    let known = features(&heard).into_iter().filter_map(|feature| places.get(&feature).copied());
-    known.filter(|_| !left_out(LEFT_OUT)).collect()
 }
 
 fn shuffle(order: &mut [usize], seed: &mut u64) {
@@ -314,14 +300,20 @@ impl<const HIDDEN: usize> Model<HIDDEN> {
             .map(|example| features(&example.words.iter().map(String::as_str).collect::<Vec<_>>()))
             .collect();
         let places = places_of(&clauses);
+        let clauses: Vec<Vec<usize>> = clauses
+            .iter()
+            .map(|clause| clause.iter().filter_map(|f| places.get(f).copied()).collect())
+            .collect();
         let mut seed = SEED;
         let mut fit = Fit::<HIDDEN>::new(places.len(), label_count, &mut seed);
         let mut order: Vec<usize> = (0..examples.len()).collect();
+        let mut kept = Vec::new();
         for epoch in 0..EPOCHS {
             shuffle(&mut order, &mut seed);
             let rate = RATE / (1.0 + 0.15 * epoch as f32);
             for &at in &order {
-                let kept = with_holes(&examples[at].words, &places, &mut seed);
+                kept.clear();
+                kept.extend(clauses[at].iter().filter(|_| part(&mut seed) >= LEFT_OUT));
                 fit.step(&kept, &examples[at].labels, rate);
             }
         }
