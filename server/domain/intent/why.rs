@@ -32,6 +32,7 @@ const BEGINNINGS: &[&[&str]] = &[
     &["what", "is", "the", "reason", "for"],
     &["what", "is", "the", "use", "of"],
     &["what", "is", "the", "purpose", "of"],
+    &["what", "is", "the", "difference", "between"],
 ];
 /// Longer words ask for more than what a thing is.
 const WHAT_IS_WORDS_MAX: usize = 5;
@@ -45,7 +46,8 @@ const ASKING: &[&str] =
     &["why", "matter", "matters", "point", "reason", "purpose", "important", "necessary", "bother",
       "should", "must", "worth", "needed", "people", "mechanics", "is", "are", "the", "of", "a",
       "an", "mean", "means", "meaning", "meant", "by", "you", "i", "one", "if", "there", "it", "to",
-      "on", "in", "for", "with", "so", "and", "but", "not", "use", "explain", "define", "be"];
+      "on", "in", "for", "with", "so", "and", "but", "not", "use", "explain", "define", "be",
+      "difference", "between"];
 
 impl Reader<'_> {
     pub(super) fn why(&self) -> Option<Interpretation> {
