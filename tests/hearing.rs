@@ -176,7 +176,7 @@ fn no_repair_costs_more_per_cure_than_handing_over() {
     assert!(repairs > 100, "{repairs} repairs");
 }
 
-/// (words, whether they are about another machine).
+/// Own words; whether they are about another machine.
 const NAMED_IN_PASSING: &[(&str, bool)] = &[
     ("All units leave ridges across the line of travel, it looks like a ploughed field", false),
     ("The plough will not lift on the left arm", true),

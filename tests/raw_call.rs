@@ -4,7 +4,7 @@
 #![allow(dead_code)]
 
 use prost::bytes::{Buf, BufMut, Bytes};
-use prost_reflect::{MethodDescriptor};
+use prost_reflect::MethodDescriptor;
 use tonic::codec::{Codec, DecodeBuf, Decoder, EncodeBuf, Encoder};
 use tonic::codegen::http::uri::PathAndQuery;
 use tonic::transport::Channel;
@@ -88,5 +88,6 @@ fn gone(error: tonic::transport::Error) -> Status {
 
 /// Every rpc of the contract, in the order of its files.
 pub fn methods() -> Vec<MethodDescriptor> {
-    sward_core::contract().services().flat_map(|service| service.methods().collect::<Vec<_>>()).collect()
+    let services = sward_core::contract().services();
+    services.flat_map(|service| service.methods().collect::<Vec<_>>()).collect()
 }

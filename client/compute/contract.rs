@@ -9,7 +9,6 @@ use prost_reflect::{
 };
 use sward_core::domain::units::{self, Unit};
 
-
 /// Endings of field names and the unit each stands for, longer ones before those they end with.
 const ENDINGS: &[(&str, &str)] = &[
     ("_mm_per_day", "mm/day"),

@@ -3,7 +3,7 @@
 //! Deliberately absent: corrections of one answer by the next, which a conversation has.
 
 use super::numbers::Quantity;
-use super::said_units::said_at;
+use super::said_units::{any_said_at, said_at};
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::units::Unit;
 
@@ -125,7 +125,7 @@ fn taken_back(tokens: &[Token], old: &Quantity, new: &Quantity) -> Option<usize>
     let last = new.first.min(old.last + 2 + BEFORE_MAX);
     (old.last + 1..last).find(|from| {
         let from = *from;
-        let end = TAKES_BACK.iter().filter_map(|words| said_at(tokens, from, words)).max();
+        let end = any_said_at(tokens, from, TAKES_BACK);
         let bare = tokens[from].text == "no" && from + 1 == new.first;
         let rounded = said_at(tokens, from, CALL_IT).is_some();
         if rounded && old.unit.is_none() && new.unit.is_some() {

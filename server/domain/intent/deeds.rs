@@ -89,7 +89,9 @@ pub const DEEDS: &[&str] = &[
 ];
 
 /// Verbs that only a person before them does, beside the deeds.
-const DOING: &[&str] = &["has", "have", "driving", "drove", "helped", "says", "reckons", "doing", "mowing", "cutting"];
+const DOING: &[&str] = &[
+    "has", "have", "driving", "drove", "helped", "says", "reckons", "doing", "mowing", "cutting",
+];
 /// Words with a capital at the beginning of a clause that are no names.
 const NO_NAMES: &[&str] = &[
     "we", "i", "he", "she", "they", "it", "who", "the", "just", "also", "all", "both", "prism",

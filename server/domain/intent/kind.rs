@@ -217,7 +217,7 @@ fn is_conjunction(spoken: &Spoken, at: usize) -> bool {
         "to", "shall", "next", "has", "have", "due", "might", "ought",
     ];
     const TELLS: &[&str] = &["is", "was", "are", "were", "never", "it", "had", "has", "made", "means"];
-    let word = |at: usize| spoken.words.get(at).map_or("", |word| word.text.as_str());
+    let word = |at: usize| spoken.word(at);
     match word(at) {
         "when" => !ASKS.contains(&word(at + 1)),
         "which" => at > 0 && !ASKING.contains(&word(at - 1)) && TELLS.contains(&word(at + 1)),
@@ -231,8 +231,7 @@ const ASKING: &[&str] = &["what", "how", "and", "or", "so", "then", "speed", "wh
 /// A deed among the first words, before any question.
 fn begins_with_deed(spoken: &Spoken) -> bool {
     let soil = |at: usize| {
-        let next = spoken.words.get(at + 1).map_or("", |word| word.text.as_str());
-        spoken.words[at].text == "ground" && matches!(next, "is" | "was" | "that")
+        spoken.word(at) == "ground" && matches!(spoken.word(at + 1), "is" | "was" | "that")
     };
     let begun = (0..spoken.words.len().min(3)).filter(|at| !soil(*at));
     let mut words = begun.map(|at| spoken.words[at].text.as_str());

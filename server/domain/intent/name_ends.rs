@@ -180,8 +180,8 @@ impl Finder<'_> {
         alone && begins && read && corners() == 2
     }
 
-    /// "Hour meter on the bank mower 88": more than machines are numbered by, and nothing else
-    /// that the clock reads.
+    /// "Hour meter on the bank mower 88": more than machines are numbered by (from memory), and
+    /// nothing else that the clock reads.
     fn is_of_clock(&self, at: usize) -> bool {
         const NUMBERED_MAX: f64 = 12.0;
         let large = self.tokens[at].text.parse().is_ok_and(|number: f64| number > NUMBERED_MAX);

@@ -3,7 +3,7 @@
 //! Deliberately absent: units by number or letter, which `names` has.
 
 use super::readings::place_at;
-use super::said_units::said_at;
+use super::said_units::any_said_at;
 use super::subjects::{Finder, Mention, Named};
 use crate::domain::language::text::{Kind, Token};
 
@@ -108,8 +108,7 @@ pub(super) fn without_taken_back(tokens: &[Token], named: &mut Named) {
         let between = one.last + 1..two.first;
         let sign = tokens.get(one.last + 1).is_some_and(|token| token.kind == Kind::Sign);
         let said = |at: usize| {
-            let end = TAKES_BACK.iter().filter_map(|words| said_at(tokens, at, words)).max();
-            end.is_some_and(|end| end < two.first)
+            any_said_at(tokens, at, TAKES_BACK).is_some_and(|end| end < two.first)
         };
         let first = between.start + usize::from(sign);
         between.len() <= BETWEEN_MAX && first < two.first && said(first)

@@ -394,11 +394,8 @@ impl Builder<'_> {
             ("deck", Equipment::RotaryDeck),
             ("rotary", Equipment::RotaryDeck),
         ];
-        let said = |word: &str| {
-            self.spoken.tokens.iter().any(|token| {
-                token.text == word || [word, "s"].concat() == token.text
-            })
-        };
+        let is = |said: &str, word: &str| said == word || said.strip_suffix('s') == Some(word);
+        let said = |word: &str| self.spoken.tokens.iter().any(|token| is(&token.text, word));
         SAID.iter().find(|(word, _)| said(word)).map(|(_, equipment)| *equipment)
     }
 

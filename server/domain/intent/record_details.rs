@@ -23,7 +23,7 @@ impl Builder<'_> {
 
     /// "Balanced it", "didn't balance it", "not balanced yet".
     pub(super) fn balanced(&self) -> Option<bool> {
-        let word = |at: usize| self.spoken.words.get(at).map_or("", |word| word.text.as_str());
+        let word = |at: usize| self.spoken.word(at);
         let at = (0..self.spoken.words.len())
             .find(|at| matches!(word(*at), "balanced" | "balance" | "unbalanced"))?;
         let denied = (at.saturating_sub(3)..at).any(|at| matches!(word(at), "not" | "never" | "no"));
@@ -48,22 +48,11 @@ impl Builder<'_> {
     }
 
     /// The end of the unit, and the hanger of the deck.
-    pub(super) fn ends(
-        &self,
-        places: &[(usize, String)],
-    ) -> (
-        Option<Place>,
-        Option<Place>,
-    ) {
+    pub(super) fn ends(&self, places: &[(usize, String)]) -> (Option<Place>, Option<Place>) {
         let free = |at: usize| !self.spans.iter().any(|(from, to)| (*from..=*to).contains(&at));
         let found = places.iter().find(|(at, _)| free(*at)).and_then(|(_, name)| place(name));
         let both = (0..self.spoken.tokens.len()).any(|at| {
-            self.spoken.tokens[at].text == "both"
-                && self
-                    .spoken
-                    .tokens
-                    .get(at + 1)
-                    .is_some_and(|next| matches!(next.text.as_str(), "ends" | "sides" | "end"))
+            self.is_word(at, &["both"]) && self.is_word(at + 1, &["ends", "sides", "end"])
         });
         if self.said("hanger") || self.said("hangers") {
             return (None, found);
@@ -141,12 +130,7 @@ impl Builder<'_> {
             (detail.left_diameter_mm, detail.right_diameter_mm) = (same, same);
             return;
         }
-        if let Some(found) = shaped(
-            Shape::Diameters,
-            self.spoken,
-            &[],
-            &BTreeSet::new(),
-        ) {
+        if let Some(found) = shaped(Shape::Diameters, self.spoken, &[], &BTreeSet::new()) {
             detail.left_diameter_mm = found.filled.get_number("left_diameter_mm");
             detail.right_diameter_mm = found.filled.get_number("right_diameter_mm");
         }

@@ -14,6 +14,7 @@ use super::subject_words::{CLOCKS, HEADS, TELLING};
 use crate::domain::language::patterns::NUMBER;
 use crate::domain::records::RecordKind;
 use crate::domain::records::choices::Choice as _;
+use crate::domain::units::convert;
 
 /// What is done about a fault, beside the deeds.
 const REMEDIES: &[&str] = &[
@@ -152,8 +153,7 @@ fn across(spoken: &Spoken) -> bool {
     };
     let millimetres = |quantity: &Quantity| match quantity.unit {
         None | Some("mm" | "mil") => quantity.value,
-        Some("cm") => quantity.value * 10.0,
-        Some("in") => quantity.value * 25.4,
+        Some(unit @ ("cm" | "in")) => convert(quantity.value, unit, "mm").unwrap_or(0.0),
         _ => 0.0,
     };
     let wide = spoken.quantities.iter().filter(|one| millimetres(one) >= REEL_MIN_MM).count();
@@ -191,7 +191,7 @@ fn begins_with_way(spoken: &Spoken) -> bool {
 fn begins_with_new(spoken: &Spoken, cues: &[Cue]) -> bool {
     const NEW: &[&str] = &["new", "fresh", "replacement", "another"];
     const SINCE: &[&str] = &["has", "have", "did", "done", "ran", "run", "been", "is", "are", "at"];
-    let word = |at: usize| spoken.words.get(at).map_or("", |word| word.text.as_str());
+    let word = |at: usize| spoken.word(at);
     // "Stand-on mower: new deck belt": after nothing but the name of the machine.
     let name = |at: &usize| {
         let said = word(*at);
@@ -309,7 +309,10 @@ fn only_names_part(
     clause: Clause,
     named: &dyn Fn(usize) -> bool,
 ) -> bool {
-    const BESIDE: &[&str] = &["off", "out", "both", "all", "two", "pair", "set", "new", "deck", "rotary", "mower", "triplex", "gang", "walker"];
+    const BESIDE: &[&str] = &[
+        "off", "out", "both", "all", "two", "pair", "set", "new", "deck", "rotary", "mower",
+        "triplex", "gang", "walker",
+    ];
     let parts: Vec<usize> = cues
         .iter()
         .filter(|cue| cue.family == "part")
@@ -326,7 +329,7 @@ fn only_names_part(
 
 /// "Nobody's moved it", "the ground is hard", "belts new and tight": no deed at all.
 fn undone(spoken: &Spoken, at: usize, last: usize) -> bool {
-    let word = |at: usize| spoken.words.get(at).map_or("", |word| word.text.as_str());
+    let word = |at: usize| spoken.word(at);
     let next = if at < last { word(at + 1) } else { "" };
     let denied = (at.saturating_sub(3)..at).any(|before| {
         matches!(word(before), "nobody" | "never" | "none" | "not" | "nothing" | "noone")
@@ -454,7 +457,7 @@ pub fn fault_comes_first(
         return true;
     }
     // "Fixed it, dressed the nick out and lapped it": the fault that was spoken of.
-    let word = |at: usize| spoken.words.get(at).map_or("", |word| word.text.as_str());
+    let word = |at: usize| spoken.word(at);
     let it = matches!(word(first.first + 1), "it" | "that" | "this");
     if ENDED.contains(&word(first.first)) && it && !spoken.is_question() {
         return true;

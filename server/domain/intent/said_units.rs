@@ -158,6 +158,11 @@ pub fn unit_at(tokens: &[Token], at: usize) -> Option<(&'static str, usize)> {
     best
 }
 
+/// The last token of the longest of these that stands from token `at` on.
+pub fn any_said_at(tokens: &[Token], at: usize, all: &[&str]) -> Option<usize> {
+    all.iter().filter_map(|words| said_at(tokens, at, words)).max()
+}
+
 /// The last token of the words when they stand from token `at` on.
 pub fn said_at(tokens: &[Token], at: usize, words: &str) -> Option<usize> {
     let mut next = at;

@@ -8,7 +8,7 @@ use super::numbers::{Quantity, quantities};
 use super::said_units::{CLICKS, SaidUnit, said_units};
 use crate::domain::language::patterns::{NUMBER, Word};
 use crate::domain::language::spelling::Speller;
-use crate::domain::language::text::{Kind, Token, tokens};
+use crate::domain::language::text::{Kind, Token, stem, tokens};
 
 /// Numbers of a list lie within this ratio of each other, else they are of different things.
 const LIST_RATIO_MAX: f64 = 4.0;
@@ -177,7 +177,7 @@ impl Spoken {
             // "Zero turn", "walk behind": what such a name says is none of the work.
             if matches!(self.words[kept].text.as_str(), "turn" | "behind" | "on" | "set" | "plex") {
                 self.words[kept].text = "machine".to_owned();
-                self.words[kept].stem = "machin".to_owned();
+                self.words[kept].stem = stem("machine");
             }
             self.places[kept].first = *first;
             self.places[kept].last = *last;
@@ -378,6 +378,11 @@ impl Spoken {
             .words
             .get(word + 1)
             .is_some_and(|next| same(next) && COUNTED.contains(&next.stem.as_str()))
+    }
+
+    /// A word; empty beyond the end.
+    pub fn word(&self, at: usize) -> &str {
+        self.words.get(at).map_or("", |word| word.text.as_str())
     }
 
     /// How many sentences there are, a heading with its colon counting as one of its own.

@@ -1,7 +1,7 @@
 //! Quantities: a value typed beside its name, and numbers inside sentences. What is read is a
 //! number that can be written and read again; what is not read says what to write.
 
-use prost_reflect::{Kind as FieldKind};
+use prost_reflect::Kind as FieldKind;
 use sward_core::domain::language::quantities::quantities;
 use sward_core::domain::language::text::tokens;
 use sward_core::domain::typed_quantity::{parse_field, parse_quantity};

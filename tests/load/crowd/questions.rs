@@ -4,7 +4,7 @@
 
 use prost::Message as _;
 use prost::bytes::Bytes;
-use prost_reflect::{DynamicMessage};
+use prost_reflect::DynamicMessage;
 use serde_json::{Value, json};
 use sward_core::embedded;
 use tonic::transport::Channel;
