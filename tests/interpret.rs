@@ -168,6 +168,16 @@ fn numbers_go_to_the_fields_they_are_said_of() {
             "repair_cost",
             &[("purchase_price", 38_500.0), ("machine_time_h", 2_500.0)],
         ),
+        (
+            "old rollers 48 mm, the new ones 60, sinks 1.2 mm at present. what will it sink after?",
+            "sinkage_change",
+            &[("roller_diameter_mm", 48.0), ("new_roller_diameter_mm", 60.0), ("sinkage_mm", 1.2)],
+        ),
+        (
+            "a seven blade reel clocked at 1,300 on the tach, he holds 5 mph. Work me out the clip.",
+            "clip_spacing",
+            &[("blade_count", 7.0), ("reel_speed_rpm", 1_300.0), ("ground_speed_mps", 2.235_2)],
+        ),
     ];
     for (words, wanted, numbers) in rows {
         let answer = ask(&knowledge, words);
@@ -179,6 +189,31 @@ fn numbers_go_to_the_fields_they_are_said_of() {
             let got = filled.get_number(field).unwrap_or_else(|| panic!("{words}: {filled:?}"));
             assert!((got - value).abs() < 1e-6 * value.abs().max(1.0), "{words}: {field} {got}");
         }
+    }
+}
+
+#[test]
+fn what_is_asked_is_told_from_what_nobody_knows() {
+    let knowledge = embedded::knowledge();
+    // (words, calculation, what is asked for): our own sentences.
+    let rows = [
+        ("reel rpm for a 7 mm clip with eight blades please, nobody has timed how fast he walks",
+            "clip_spacing", "reel_speed_rpm"),
+        ("how quick can we travel and hold 8 mm of clip? ten blades on them, not had the tacho on \
+            it so do not ask me the revs", "clip_spacing", "ground_speed_mps"),
+        ("the reel was 126.5 at 90 hours and 125.7 at 430, and I can't find the minimum. How many \
+            hours remain?", "reel_wear", "remaining_life_h"),
+        ("what should we have sunk into fixing the gang by 2,600 hours", "repair_cost",
+            "accumulated_repair_cost"),
+        ("I leave the bench at 12 mm, and at 12 the turf read 11.2 and 11.4. What is the pitch \
+            really going to stand at?", "effective_height", "effective_height_mm"),
+    ];
+    for (words, wanted, asked) in rows {
+        let answer = ask(&knowledge, words);
+        let Command::Compute { calculation, solve_for, .. } = &answer.command else {
+            panic!("{words}: {answer:?}");
+        };
+        assert_eq!((*calculation, solve_for.as_str()), (wanted, asked), "{words}");
     }
 }
 
@@ -216,6 +251,8 @@ fn rows_of_readings_are_heard_however_they_are_laid_out() {
             "left", 8.0),
         ("left middle right in mm, 0.02 0.03 0.05 then 0.02 0.03 0.06, gaps. which end do I turn?",
             "gap_mm", "middle", 0.03),
+        ("Blade one: left one, middle two, right five. Blade two: left one, middle two, right five. \
+            All in thou. Which end do I turn?", "gap_mm", "right", 0.127),
     ];
     for (words, list, place, reading) in rows {
         let answer = ask(&knowledge, words);
@@ -380,6 +417,19 @@ fn machines_of_any_name_are_heard_and_what_was_done_to_them() {
         ("Nelly's at 2,310 hours", "nelly", "hours"),
         ("took 10 thou off the height on unit 1 of the tees mower", "tees-mower/units/1",
             "adjustment"),
+        ("Lapped unit 3 of the council seven this morning", "council-seven/units/3", "sharpening"),
+        ("new brush on the tees mower, old one had gone down to 71 mm", "tees-mower",
+            "part_replaced"),
+        ("8 thou lower at the left end, unit 2, collar triplex", "collar-triplex/units/2",
+            "adjustment"),
+        ("Bar heights off the rough gang, left then right: unit 1 30.1/30.0, unit 2 29.8/30.2",
+            "rough-gang", "height_reading"),
+        ("Noisy spindle on the school deck put right, dry bearing, fitted another, has run 5 hours \
+            since", "school-deck", "fault_fixed"),
+        ("Training mower, unit 2: spin grind, took the reel from 126.0 mm to 125.4 mm",
+            "training-mower/units/2", "sharpening"),
+        ("fitted two new high lift blades under the verge deck", "verge-deck", "part_replaced"),
+        ("clock on the rough tractor went over 5,000 today", "rough-tractor", "hours"),
     ];
     for (words, subject, kind) in rows {
         let records = recorded(&knowledge, words);

@@ -105,7 +105,11 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     let quantity = &spoken.quantities[index];
     let hours = field == "hours_run_h";
     let count = quantity.in_words && quantity.value < SURELY_NO_COUNT;
-    if bare && count && needs_unit(field) && !hours {
+    if bare && count && needs_unit(field) && !hours && !stands_with_degrees(spoken, field) {
+        return None;
+    }
+    // "A quarter at a time" is a share.
+    if bare && field == "step_limit_mm" && quantity.fraction {
         return None;
     }
     // "12 thick": a number of a part counts it, unless it says so.
@@ -132,6 +136,12 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     let fitting = spoken.quantities[index].unit.is_some();
     let unlikely = unlikely || is_guessed(spoken, index, &settled);
     Some(if unlikely { -UNLIKELY } else { 0 } + if fitting { FITTING_UNIT } else { 0 })
+}
+
+/// "Seven degrees top, fifteen front": an angle beside one that has its unit.
+fn stands_with_degrees(spoken: &Spoken, field: &str) -> bool {
+    let degrees = |quantity: &Quantity| quantity.unit == Some("deg");
+    field.ends_with("_deg") && spoken.quantities.iter().any(degrees)
 }
 
 /// "Five gang", "a 7 unit fairway mower": how many units, not how wide.

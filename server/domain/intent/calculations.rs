@@ -13,7 +13,7 @@ use super::said_units::CLICKS;
 use super::settle::Settled;
 use super::shapes::shaped;
 use super::spoken::Spoken;
-use super::wanted;
+use super::{unknown, wanted};
 
 /// A calculation that the words may ask for.
 #[derive(Clone, Debug)]
@@ -55,13 +55,19 @@ const UNASKED: f64 = -2.0;
 
 /// Every calculation with how well it fits, best first.
 pub fn asked(spoken: &Spoken, cues: &[Cue], labels: &[Label]) -> Vec<Asked> {
+    let unknown = unknown::told(spoken);
     let mut all: Vec<Asked> =
-        CALCULATIONS.iter().map(|row| fitted(row, spoken, cues, labels)).collect();
+        CALCULATIONS.iter().map(|row| fitted(row, spoken, (cues, &unknown), labels)).collect();
     all.sort_by(|a, b| b.score.total_cmp(&a.score));
     all
 }
 
-fn fitted(row: &'static Calculation, spoken: &Spoken, cues: &[Cue], labels: &[Label]) -> Asked {
+fn fitted(
+    row: &'static Calculation,
+    spoken: &Spoken,
+    (cues, unknown): (&[Cue], &[bool]),
+    labels: &[Label],
+) -> Asked {
     let fields = Fields { singles: row.singles, lists: row.lists, catch_all: row.catch_all };
     let cue_fields = Fields { singles: &[], catch_all: None, ..fields };
     let claimed: BTreeSet<usize> = assign(spoken, cues, &[row.id], cue_fields, &BTreeSet::new())
@@ -83,11 +89,12 @@ fn fitted(row: &'static Calculation, spoken: &Spoken, cues: &[Cue], labels: &[La
     }
     placed.sort_by_key(|(index, _, _)| *index);
     super::finish::finish(row.id, spoken, &mut filled, &mut placed);
-    let ask = best_ask(row, cues, &filled);
+    let about = f64::from(weight(cues, "about", row.id));
+    let ask = best_ask(row, cues, &filled, (about > 0.0, unknown));
     let complete = wanted::first(row.id, &filled).is_some();
     let turned = row.id == "adjuster_turns" && said_in_turns(spoken);
     let turns = if turned { IN_TURNS } else { 0.0 };
-    let about = (f64::from(weight(cues, "about", row.id)) + turns).min(ABOUT_MAX);
+    let about = (about + turns).min(ABOUT_MAX);
     // Numbers alone make no sum of it.
     let spoken_of = about > 0.0 || ask.is_some();
     let asks = ask.as_ref().map_or(UNASKED, |(_, weight)| 1.5 * f64::from(*weight));
@@ -99,6 +106,9 @@ fn fitted(row: &'static Calculation, spoken: &Spoken, cues: &[Cue], labels: &[La
         (None, _) => WITHOUT_ROWS,
     };
     let solve_for = ask.as_ref().map_or_else(|| unasked(row, &filled), |(field, _)| field.clone());
+    // What is asked for in passing, and does not follow, is hardly meant.
+    let whole = about > 0.0 || wanted::follows(row.id, &solve_for, &filled);
+    let whole = whole && complete && spoken_of;
     Asked {
         calculation: row.id,
         words: words_of(row, cues),
@@ -106,7 +116,7 @@ fn fitted(row: &'static Calculation, spoken: &Spoken, cues: &[Cue], labels: &[La
         solve_for,
         placed,
         gone,
-        score: about + asks + numbers + shape + if complete && spoken_of { COMPLETE } else { 0.0 },
+        score: about + asks + numbers + shape + if whole { COMPLETE } else { 0.0 },
         said: about - turns + asks,
         asks: ask.is_some(),
         complete,
@@ -165,17 +175,22 @@ fn put(
 }
 
 /// The field that the heaviest cue asks for, of those not given; what follows from the numbers
-/// given is likelier meant than what does not.
-fn best_ask(row: &Calculation, cues: &[Cue], filled: &Filled) -> Option<(String, u32)> {
+/// given is likelier meant than what does not. `spoken_of`: other words speak of the calculation;
+/// `unknown`: words that name what nobody knows.
+fn best_ask(
+    row: &Calculation,
+    cues: &[Cue],
+    filled: &Filled,
+    (spoken_of, unknown): (bool, &[bool]),
+) -> Option<(String, u32)> {
+    let asked = |cue: &&Cue| cue.family == "ask" && field_asked(row, cue).is_some();
+    let told = |cue: &&Cue| cue.words.iter().any(|word| unknown[*word]);
+    let sure = cues.iter().filter(asked).any(|cue| !told(&cue));
     let mut best: Option<(String, u32, u32)> = None;
-    for cue in cues.iter().filter(|cue| cue.family == "ask") {
-        let Some(field) = cue.id.strip_prefix(row.id).and_then(|rest| rest.strip_prefix('.'))
-        else {
+    for cue in cues.iter().filter(asked).filter(|cue| !sure || !told(cue)) {
+        let Some(field) = field_asked(row, cue).filter(|field| !filled.has(field)) else {
             continue;
         };
-        if filled.has(field) {
-            continue;
-        }
         let sense = if wanted::follows(row.id, field, filled) { FOLLOWS } else { 0 };
         let weight = cue.weight + sense;
         if best.as_ref().is_none_or(|(_, _, known)| weight > *known) {
@@ -185,10 +200,17 @@ fn best_ask(row: &Calculation, cues: &[Cue], filled: &Filled) -> Option<(String,
     let (field, said, _) = best?;
     // Asked for what cannot follow, while something else does.
     let sound = wanted::follows(row.id, &field, filled) || wanted::unknown(row.id, &field);
-    match wanted::first(row.id, filled).filter(|_| !sound) {
+    // "How many hours are left? I cannot find the minimum": that is what is wanted.
+    let missed = sure && unknown.contains(&true);
+    match wanted::first(row.id, filled).filter(|_| !sound && !missed && spoken_of) {
         Some(other) => Some((other.to_owned(), said)),
         None => Some((field, said)),
     }
+}
+
+/// The field of a calculation that a cue asks for.
+fn field_asked<'a>(row: &Calculation, cue: &Cue<'a>) -> Option<&'a str> {
+    cue.id.strip_prefix(row.id)?.strip_prefix('.')
 }
 
 fn unasked(row: &Calculation, filled: &Filled) -> String {

@@ -143,7 +143,15 @@ fn firmness(spoken: &Spoken, filled: &mut Filled) {
         ("half as hard", 0.5),
         ("twice as soft", 0.5),
     ];
+    const BY_HALF: &[&str] = &[
+        "firmed up by half", "firmer by half", "harder by half", "firmed by half",
+        "hardened up by half", "up by half",
+    ];
     let at = |words: &str| (0..spoken.tokens.len()).any(|at| stands(&spoken.tokens, at, words));
+    // The half is what was added.
+    if BY_HALF.iter().any(|words| at(words)) {
+        filled.number("ground_firmness_ratio", 1.5);
+    }
     if filled.has("ground_firmness_ratio") {
         return;
     }

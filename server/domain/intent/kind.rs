@@ -48,6 +48,8 @@ pub struct Evidence {
     pub stops: bool,
     /// Heights of units with what they should all be, and how near.
     pub table: bool,
+    /// Heights of units with nothing that they should be, and nothing that is asked of them.
+    pub heights: bool,
     /// The finger of the words is that of a grinder.
     pub finger: bool,
     /// It is worked out how long parts last: what still runs are parts, not an engine.
@@ -129,6 +131,9 @@ pub fn evidence(
         table: asked.filled.has("unit_heights_mm")
             && asked.filled.has("target_height_mm")
             && asked.filled.has("tolerance_mm"),
+        heights: asked.calculation == "match_units"
+            && !asked.filled.has("target_height_mm")
+            && !asked.asks,
         finger: asked.calculation == "relief_grind" && asked.complete && asked.asks,
         lasting: asked.calculation == "service_interval" && asked.complete && asked.asks,
         left: left(spoken, asked),
@@ -291,7 +296,7 @@ impl Evidence {
                 // Work of a day is told, and nothing is asked.
                 let told = self.record_words >= TOLD && !self.question;
                 let told = told && (self.dated || (self.placed < 2 && !self.asks));
-                if told || self.reported() {
+                if told || self.reported() || self.only_read() {
                     return false;
                 }
                 (self.placed > 0 && (self.said >= 5.0 || (self.placed >= 2 && spoken_of)))
@@ -307,7 +312,12 @@ impl Evidence {
         let all = self.placed >= LAID_OUT_MIN && self.left == 0;
         let numbers = all && self.findings * 3 <= self.placed;
         let said = self.said >= 5.0 || (self.table && self.placed >= TABLE_MIN);
-        numbers && said && !self.deed
+        numbers && said && !self.deed && !self.only_read()
+    }
+
+    /// Heights that were read off the units, and no more.
+    fn only_read(&self) -> bool {
+        self.heights && !self.question && self.record_words >= SURE
     }
 
     /// A calculation asked for with its numbers: not to be taken for anything else.

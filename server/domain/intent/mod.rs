@@ -45,9 +45,11 @@ pub mod spoken;
 pub mod strangers;
 pub mod subject_words;
 pub mod subjects;
+pub mod ties;
 pub mod turned;
 pub mod two_units;
 pub mod understood;
+pub mod unknown;
 pub mod wanted;
 pub mod why;
 
@@ -186,7 +188,14 @@ impl<'a> Heard<'a> {
         let spoken = Spoken::new(text, tokens.clone(), &hidden);
         let known = |stem: &str| knowledge.ear.common.contains(stem);
         let named = subjects::named(text, &tokens, &labels, shop, site, false, &known);
-        let cues = cues::cues(&knowledge.intent, &spoken);
+        let mut cues = cues::cues(&knowledge.intent, &spoken);
+        // "Training mower": what a name says is no kind of sentence.
+        let spans = named.spans();
+        let inside = |word: &usize| {
+            let place = &spoken.places[*word];
+            spans.iter().any(|(first, last)| place.first >= *first && place.last <= *last)
+        };
+        cues.retain(|cue| cue.family != "kind" || !cue.words.iter().all(inside));
         let asked = calculations::asked(&spoken, &cues, &labels);
         let reading = knowledge.ear.read(text);
         let hearing = knowledge.ear.hear(&reading);

@@ -76,7 +76,9 @@ fn in_order(tokens: &[Token], found: Vec<Label>) -> Vec<Label> {
         });
         read || (before == "the" && tokens.get(last + 1).is_none_or(|t| t.kind == Kind::Sign))
     };
-    let own = |label: &Label| places.contains(&label.first);
+    let last = places.last().copied().unwrap_or(0);
+    // "... is it the grinder for number three": one of those that were counted.
+    let own = |label: &Label| places.contains(&label.first) || label.first > last;
     if places.len() < 2 || !counts || !places.iter().all(beside) || found.iter().any(|l| !own(l)) {
         return found;
     }
@@ -116,13 +118,15 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     let named = matches!(tokens.get(at + 1).map(|t| t.text.as_str()), Some("number" | "no" | "#"));
     let what = if blade { Labelled::Blade } else { Labelled::Unit };
     let range = range_at(tokens, at + 1, what);
-    if (unit || blade) && range.len() > 1 {
+    let several = matches!(word, "reels" | "cylinders");
+    if (unit || blade || several) && range.len() > 1 {
         return range;
     }
     let name = at + 1 + usize::from(named && !hash);
     // "On blade two": nothing is counted there.
     let before = at.checked_sub(1).map_or("", |before| tokens[before].text.as_str());
-    let sited = matches!(before, "on" | "of" | "at");
+    let row = blade && is_in_row(tokens, name);
+    let sited = matches!(before, "on" | "of" | "at") || row || (reel && ends_site(tokens, at));
     let spelled = unit || named || sited || stands_as_heading(tokens, name);
     // "Gang four point six metres".
     if word == "gang" && tokens.get(name + 1).is_some_and(|next| next.text == "point") {
@@ -133,7 +137,7 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
         return Vec::new();
     };
     let sure = unit || named || sited || stands_as_heading(tokens, name);
-    if !sure || ((reel || blade) && is_measured(tokens, name)) {
+    if !sure || ((reel || blade) && !row && is_measured(tokens, name)) {
         return Vec::new();
     }
     // "Log four hours, no three and three quarter": a number taken back.
@@ -144,13 +148,16 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     // "The old gang number 3": the gang is the machine.
     let first = if word == "gang" && named { at + 1 } else { at };
     let mut out = vec![Label { first, last: name, what, text }];
-    // "Units 1, 2 and 3", "1 & 3".
+    // "Units 1, 2 and 3", "1 & 3", "units one two and three".
+    let spelled = matches!(word, "units" | "heads" | "reels" | "cylinders" | "numbers");
     let mut next = name + 1;
     while unit || reel {
         let comma = tokens.get(next).is_some_and(|token| matches!(token.text.as_str(), "," | "/"));
         let and = tokens.get(next + usize::from(comma)).is_some_and(|token| token.text == "and");
         let name = next + usize::from(comma) + usize::from(and);
-        let Some(text) = name_at(tokens, name, false).filter(|_| comma || and) else { break };
+        let said = tokens.get(name).map_or("", |token| token.text.as_str());
+        let joined = comma || and || (spelled && SPELLED.contains(&said));
+        let Some(text) = name_at(tokens, name, spelled).filter(|_| joined) else { break };
         let goes_on = !is_measured(tokens, name) && !stands_before_number(tokens, name);
         if !goes_on {
             break;
@@ -159,6 +166,22 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
         next = name + 1;
     }
     out
+}
+
+/// "Blade one ... blade two ... blade three": one of a row that counts from the first.
+fn is_in_row(tokens: &[Token], name: usize) -> bool {
+    let blade = |at: usize| at > 0 && tokens[at - 1].text == "blade";
+    let blades = (0..tokens.len()).filter(|at| blade(*at));
+    let all: Vec<String> = blades.filter_map(|at| name_at(tokens, at, true)).collect();
+    let counts = all.iter().zip(1..).all(|(said, number)| *said == number.to_string());
+    all.len() > 1 && counts && name_at(tokens, name, true).is_some()
+}
+
+/// "Approach mower, reel 2, spin grind": the reel of a machine named right before it.
+fn ends_site(tokens: &[Token], at: usize) -> bool {
+    let comma = |at: usize| tokens.get(at).is_some_and(|token| token.text == ",");
+    let machine = at > 1 && HEADS.contains(&tokens[at - 2].text.as_str());
+    machine && comma(at - 1) && comma(at + 2)
 }
 
 /// "Units 1 to 5", "unit 1 to unit 5": each of them, under the tokens of the whole.
@@ -227,8 +250,19 @@ fn heading_at(tokens: &[Token], at: usize) -> Option<Label> {
     let colon = tokens.get(at + 1).is_some_and(|next| next.text == ":");
     let headed = || begins && (colon || row_at(tokens, at));
     let number = tokens[at].kind == Kind::Number && (is_item(tokens, at) || headed());
-    let text = name_at(tokens, at, false).filter(|_| number)?;
+    let number = number || (begins && heads_spelled_row(tokens, at));
+    let text = name_at(tokens, at, true).filter(|_| number)?;
     Some(Label { first: at, last: at, what: Labelled::Unit, text })
+}
+
+/// "One: 3 left, 4 right. Two: 3 left, 5 right": numbers in words that head rows.
+fn heads_spelled_row(tokens: &[Token], at: usize) -> bool {
+    let row = |at: usize| {
+        let colon = tokens.get(at + 1).is_some_and(|next| next.text == ":");
+        let read = tokens.get(at + 2).is_some_and(|next| next.kind == Kind::Number);
+        colon && read && SPELLED.contains(&tokens[at].text.as_str())
+    };
+    row(at) && (0..tokens.len()).filter(|at| row(*at)).count() > 1
 }
 
 /// "1) 3.20 2) 3.15": items of a list, by their bracket.

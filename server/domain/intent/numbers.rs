@@ -3,7 +3,7 @@
 //! "1 hour 20", "38 grand", "5 ft 6"?
 //! Deliberately absent: what a number is for, and a unit that was not said.
 
-use super::numerals::{below_hundred, decimal_at, is_turn_tried, whole_at};
+use super::numerals::{below_hundred, decimal_at, is_listed, is_turn_tried, whole_at};
 use super::said_units::{MONEY, said_at, unit_at};
 use super::two_units::joined;
 use crate::domain::language::text::{Kind, Token};
@@ -99,7 +99,12 @@ fn unit_alone(tokens: &[Token], at: usize) -> Option<Quantity> {
             word(tokens, last + 1) == Some("of")
                 && !matches!(before, "per" | "the" | "each" | "every" | "to" | "an" | "a" | "of")
         }
-        "fortnight" => matches!(before, "next" | "the" | "this" | "in" | "within" | "one"),
+        // "Hour and ten all in".
+        "hour" => bare_one(tokens, at) && and_minutes(tokens, last + 1),
+        "fortnight" => {
+            let ahead = matches!(word(tokens, last + 1), Some("away" | "off" | "ahead" | "hence"));
+            ahead || matches!(before, "next" | "the" | "this" | "in" | "within" | "one")
+        }
         _ => false,
     };
     sound.then_some(Quantity {
@@ -141,10 +146,16 @@ fn unit_and_a_half(tokens: &[Token], at: usize) -> Option<Quantity> {
     })
 }
 
+/// "And ten", "and twenty-five": minutes in words.
+fn and_minutes(tokens: &[Token], at: usize) -> bool {
+    let number = number_at(tokens, at + 1).filter(|_| word(tokens, at) == Some("and"));
+    number.is_some_and(|number| number.in_words && (5.0..60.0).contains(&number.value))
+}
+
 /// A unit that no number and no article stands before.
 fn bare_one(tokens: &[Token], at: usize) -> bool {
     let before = at.checked_sub(1).map(|before| &tokens[before]);
-    before.is_some_and(|before| {
+    before.is_none_or(|before| {
         let said = ["right", "left", "end", "like", "want", "wants", "to", "took", "at", "be"];
         before.kind == Kind::Sign || said.contains(&before.text.as_str())
     })
@@ -223,13 +234,6 @@ fn is_year(tokens: &[Token], at: usize, number: &Number) -> bool {
     dated && year && !number.in_words && unit_at(tokens, number.last + 1).is_none()
 }
 
-/// "One, two, two": a one among numbers in words parted by commas.
-fn is_listed(tokens: &[Token], at: usize, last: usize) -> bool {
-    let comma = |at: usize| is_sign(tokens, at, ",") || is_sign(tokens, at, "/");
-    let number = |at: usize| below_hundred(tokens, at).is_some();
-    (comma(last + 1) && number(last + 2)) || (at >= 2 && comma(at - 1) && number(at - 2))
-}
-
 /// Words that look like a unit and are none here.
 fn is_no_unit(tokens: &[Token], number: &Number, (symbol, last): (&'static str, usize)) -> bool {
     let said = tokens[last].text.as_str();
@@ -244,6 +248,8 @@ fn is_no_unit(tokens: &[Token], number: &Number, (symbol, last): (&'static str, 
             ];
             // "126.8 in, 126.3 out": so many inches are told in whole ones.
             let far = number.value > 30.0 && number.value.fract() != 0.0;
+            // "20,000 in repairs".
+            let far = far || number.value >= 1_000.0;
             NO_UNIT.contains(&next) || is_time(tokens, last + 1) || far
         }
         // "0.6 a turn" is what a turn is worth.
@@ -251,9 +257,11 @@ fn is_no_unit(tokens: &[Token], number: &Number, (symbol, last): (&'static str, 
             !number.in_words && !number.fraction && number.value.fract() != 0.0
         }
         // "12 flats" is a unit, "3 flat blades" is not.
-        "flats" => next == "blade" || next == "blades",
+        "flats" => next == "blade" || next == "blades" || is_exactly(number, said),
         "s" if said == "s" => single && are_sizes(tokens, last),
         "s" => single && matches!(said, "second") && is_ordinal_place(tokens, last),
+        // ".500 bar readings".
+        "bar" => matches!(next, "reading" | "readings" | "height" | "heights" | "check"),
         "N" => single && said == "n",
         // "L 0.03 M 0.04 R 0.05".
         "m" => said == "m" && is_middle(tokens, last),
@@ -261,6 +269,12 @@ fn is_no_unit(tokens: &[Token], number: &Number, (symbol, last): (&'static str, 
         "ft" => said == "'" && next == "s",
         _ => false,
     }
+}
+
+/// "14.1 and fourteen flat": no nut has so many flats, nor such a part of one.
+fn is_exactly(number: &Number, said: &str) -> bool {
+    let parts = (number.value * 4.0).fract() != 0.0 && !number.fraction;
+    said == "flat" && (number.value > 6.0 || parts)
 }
 
 /// "From 50 mm rollers to 60s": things of a size, and no seconds.
@@ -359,7 +373,15 @@ fn figures_at(tokens: &[Token], at: usize) -> Option<Number> {
         return number(value * 100.0, at + 1, false);
     }
     if matches!(word(tokens, at + 1), Some("thousand")) {
-        return number(value * 1_000.0, at + 1, false);
+        // "2 thousand 8 hundred".
+        let more = tokens.get(at + 2).filter(|_| word(tokens, at + 3) == Some("hundred"));
+        let hundreds = more.and_then(|token| token.text.parse::<u32>().ok());
+        return match hundreds.filter(|hundreds| *hundreds < 10) {
+            Some(hundreds) => {
+                number(value * 1_000.0 + f64::from(hundreds) * 100.0, at + 3, false)
+            }
+            None => number(value * 1_000.0, at + 1, false),
+        };
     }
     // "3 quarters of a turn", "3 sixteenths".
     if let Some((part, last)) = part_at(tokens, at + 1).filter(|_| value.fract() == 0.0) {
@@ -479,6 +501,14 @@ fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
         let part = before == Some("of") && at >= 2 && is_part_of(tokens, at - 2);
         return if measured && !per && !part { number(1.0, at, false) } else { None };
     }
+    // "Half a tenth".
+    if matches!(first, "half" | "quarter")
+        && word(tokens, at + 1) == Some("a")
+        && let Some((below, last)) = part_at(tokens, at + 2)
+    {
+        let parts = if first == "half" { 2.0 } else { 4.0 };
+        return number(1.0 / (parts * below), last, true);
+    }
     // "Half", and "sixteenth of an inch", "eighth inch" without their article.
     if let Some((below, last)) = part_at(tokens, at) {
         let measured = unit_at(tokens, last + 1).is_some_and(|(unit, _)| {
@@ -500,6 +530,11 @@ fn words_at(tokens: &[Token], at: usize) -> Option<Number> {
         return number(whole / below, last, true);
     }
     number(whole, last, false)
+}
+
+/// Whether a word is a part of one: "half", "quarters", "sixteenth".
+pub fn is_part_name(word: &str) -> bool {
+    PARTS.iter().any(|(name, _)| *name == word)
 }
 
 /// "Three-quarter": one when a dash ties a token to the next.
@@ -641,6 +676,15 @@ mod tests {
             ("eight kilometres in the hour", 8.0, Some("km/h")),
             ("a metre a second", 1.0, Some("m/s")),
             ("an hour and ten", 70.0, Some("min")),
+            ("found it, hour and twenty-five all in", 85.0, Some("min")),
+            ("turn and a quarter to the left", 1.25, Some("turns")),
+            ("sixteen flat", 16.0, None),
+            ("fortnight away", 1.0, Some("fortnights")),
+            ("3 hours 15 today", 195.0, Some("min")),
+            ("3 thousand 4 hundred revs", 3_400.0, Some("rpm")),
+            ("7,000 surface feet", 7_000.0, Some("ft/min")),
+            ("half a tenth of a mm", 0.05, Some("mm")),
+            ("2 flats", 2.0, Some("flats")),
         ];
         for (text, value, unit) in rows {
             let found = quantities(&tokens(text));

@@ -3,6 +3,7 @@
 //! Deliberately absent: parts of one, figures and units, which `numbers` has.
 
 use super::numbers::{is_sign, word};
+use super::readings::place_at;
 use crate::domain::language::text::Token;
 use crate::domain::number_text::{SMALL, TENS};
 
@@ -43,8 +44,8 @@ pub fn whole_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
 fn with_rest(tokens: &[Token], value: f64, next: usize) -> (f64, usize) {
     let after = next + usize::from(word(tokens, next) == Some("and"));
     match below_hundred(tokens, after) {
-        // "Four hundred and four fifty" are two.
-        Some((rest, last)) if after > next && in_two_halves(tokens, rest, last).is_some() => {
+        // "Four hundred and four fifty", "six hundred seven fifty" are two.
+        Some((rest, last)) if in_two_halves(tokens, rest, last).is_some() => {
             (value, next)
         }
         Some((rest, last)) => (value + rest, last + 1),
@@ -120,6 +121,19 @@ fn figures_said(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
 
 fn nought(tokens: &[Token], at: usize) -> bool {
     matches!(word(tokens, at), Some("oh" | "o" | "nought" | "naught" | "zero"))
+}
+
+/// "One, two, two": a one among numbers in words parted by commas.
+pub fn is_listed(tokens: &[Token], at: usize, last: usize) -> bool {
+    let comma = |at: usize| is_sign(tokens, at, ",") || is_sign(tokens, at, "/");
+    let number = |at: usize| below_hundred(tokens, at).is_some();
+    let place = |at: usize| place_at(tokens, at).is_some_and(|(_, length)| length == 1);
+    // "Left one, centre two", "left two, centre one".
+    let placed = at >= 1 && place(at - 1);
+    let next = placed && comma(last + 1) && place(last + 2) && number(last + 3);
+    let before = placed && at >= 4 && comma(at - 2) && number(at - 3) && place(at - 4);
+    let listed = at >= 2 && comma(at - 1) && number(at - 2);
+    (comma(last + 1) && number(last + 2)) || listed || next || before
 }
 
 /// "A full turn got me from 5.0 to 5.6": one turn that was tried.

@@ -40,7 +40,9 @@ impl Finder<'_> {
         };
         let part = self.word(next) == "one" && self.tokens[..at].iter().rev().take(9).any(of_part);
         let noun = noun && !part;
-        let elsewhere = ELSEWHERE.contains(&self.word(next));
+        // "Deck tips: left front 60, right front 61": corners of the one cut.
+        let tips = self.tokens.iter().any(|token| token.text == "tips");
+        let elsewhere = ELSEWHERE.contains(&self.word(next)) || tips;
         let alone = || self.middle_of_machine(at, next) || self.ends_name(at, next);
         if !(noun || (corner && !elsewhere) || self.is_last_of_three(at, &place, next) || alone()) {
             return None;

@@ -108,6 +108,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         one.field != "mass_removed_g" || said.unit.is_some() || said.value >= 1.0
     });
     if kind == RecordKind::HeightReading {
+        read_on_the_bench(&spoken, turf, &mut assigned);
         bare_heights(&spoken, &mut assigned);
     }
     let mut builder = Builder {
@@ -170,6 +171,22 @@ fn assign_bare(spoken: &Spoken, index: usize, field: &str, assigned: &mut Vec<As
         settled,
         by_cue: false,
     }));
+}
+
+/// "Unit 1 9.00, unit 2 9.05, unit 3 8.95 on the bench": where all of them were read, and no
+/// setting beside heights that a prism read.
+fn read_on_the_bench(spoken: &Spoken, turf: bool, assigned: &mut [Assigned]) {
+    let others = assigned.iter().any(|one| one.field == "height_mm");
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let sited = |one: &Assigned| {
+        let last = spoken.quantities[one.quantity].last;
+        text(last + 1) == "on" && text(last + 2) == "the"
+    };
+    for one in assigned.iter_mut().filter(|one| others && !turf && sited(one)) {
+        if one.field == "bench_height_mm" {
+            "height_mm".clone_into(&mut one.field);
+        }
+    }
 }
 
 /// "Eighteen and a half left, eighteen right", "twelve point oh": a whole number in words is a
@@ -408,7 +425,9 @@ impl Builder<'_> {
                 detail.balanced = self.balanced();
                 let both = (1..self.spoken.words.len()).any(|at| {
                     let word = |at: usize| self.spoken.words[at].text.as_str();
-                    word(at - 1) == "both" && matches!(word(at), "blades" | "edges")
+                    let of = word(at - 1) == "of" && at > 1 && word(at - 2) == "pair";
+                    let both = of || matches!(word(at - 1), "both" | "pair");
+                    both && matches!(word(at), "blades" | "edges")
                 });
                 if both && detail.sharpened_blade_count.is_none() {
                     detail.sharpened_blade_count = Some(2);

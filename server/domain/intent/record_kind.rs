@@ -22,6 +22,7 @@ const REMEDIES: &[&str] = &[
     "cleared", "drained", "topped", "bled", "welded", "glued", "wired", "reconnected", "removed",
     "retightened", "readjusted", "resealed", "reseated", "hosed", "patched", "taped", "clamped",
     "snugged", "retensioned", "squared", "rejoined", "scraped", "unclogged", "emptied", "washed",
+    "cut", "untangled", "unwound", "fished",
     "blew", "brushed", "oiled", "reattached", "rerouted", "tighten", "scrubbed", "dug",
 ];
 /// What a fault turned out to be.
@@ -36,6 +37,8 @@ const ENDED: &[&str] = &[
     "cleared", "cured", "fixed", "sorted", "solved", "rectified", "remedied", "mended", "finished",
     "resolved", "repaired",
 ];
+/// What is said last of nothing but a fault.
+const CURED: &[&str] = &["cured", "solved", "rectified", "remedied", "resolved", "sorted"];
 /// What is said of a fault that is still there.
 const OPEN: &[&str] = &[
     "keeps", "why", "what", "worse", "better", "nothing", "odds", "improvement", "avail",
@@ -102,6 +105,8 @@ const LIGHTER: u32 = 8;
 const BROUGHT: u32 = 9;
 /// What a part that the words begin with, and that it is new, add to a part that was replaced.
 const NEW_FIRST: u32 = 10;
+/// From this weight on words say outright that a fault was put right.
+const PUT_RIGHT: u32 = 12;
 /// A deed of another kind from this weight on makes hours its background.
 const DEED: u32 = 5;
 
@@ -113,6 +118,10 @@ pub fn deeds_only<'a>(spoken: &Spoken, cues: Vec<Cue<'a>>) -> Vec<Cue<'a>> {
         .map(|cue| cue.words.clone())
         .collect();
     let background = background(spoken);
+    let old = of_old_part(spoken);
+    let turned = cues.iter().any(|cue| {
+        cue.family == "record" && cue.id == RecordKind::Sharpening.id()
+    });
     let lead = lead(&cues);
     let kept = |cue: &Cue| {
         let asking = cue.words.iter().any(|word| lead.contains(word));
@@ -123,7 +132,14 @@ pub fn deeds_only<'a>(spoken: &Spoken, cues: Vec<Cue<'a>>) -> Vec<Cue<'a>> {
         let inside = matches!(cue.family, "record" | "method") && cue.words.iter().any(named);
         let hours = cue.id == RecordKind::Hours.id();
         let behind = cue.words.iter().any(|word| background[*word]);
-        !inside && !(cue.family == "record" && !hours && behind)
+        let part = cue.id == RecordKind::PartReplaced.id();
+        let of_old = !part && cue.words.iter().all(|word| old[*word]);
+        let reel = turned && cue.id == RecordKind::Adjustment.id() && is_way_of_reel(spoken, cue);
+        // "The clock went over 4,000".
+        let over = cue.id == RecordKind::Inspection.id() && cue.words.len() == 2;
+        let over = over && spoken.word(cue.last()) == "over" && is_number(spoken, cue.last() + 1);
+        let told = (!hours && behind) || of_old || reel || over;
+        !inside && !(cue.family == "record" && told)
     };
     cues.into_iter().filter(kept).collect()
 }
@@ -144,6 +160,62 @@ fn background(spoken: &Spoken) -> Vec<bool> {
         }
     }
     out
+}
+
+fn is_number(spoken: &Spoken, at: usize) -> bool {
+    spoken.words.get(at).is_some_and(|word| word.stem == NUMBER)
+}
+
+/// "Old one had gone down to 54 mm", "the last belt did 300 hours": words of the part that is out.
+fn of_old_part(spoken: &Spoken) -> Vec<bool> {
+    const OUT: &[&str] = &[
+        "one", "ones", "set", "pair", "roller", "rollers", "brush", "belt", "blades", "bearings",
+        "knife", "bedknife", "tyre", "hose",
+    ];
+    let mut out = vec![false; spoken.words.len()];
+    for clause in clauses(spoken) {
+        let old = (clause.first..clause.last).find(|at| {
+            let old = matches!(spoken.word(*at), "old" | "last" | "previous");
+            old && *at <= clause.first + 2 && OUT.contains(&spoken.word(at + 1))
+        });
+        for word in old.map_or(clause.last + 1, |at| at)..=clause.last {
+            out[word] = true;
+        }
+    }
+    out
+}
+
+/// "Took the reel from 127.0 mm to 126.2 mm": two numbers, both as wide as reels are.
+fn is_way_of_reel(spoken: &Spoken, cue: &Cue) -> bool {
+    let wide = |index: &usize| {
+        let quantity = &spoken.quantities[*index];
+        let next = spoken.quantities.get(index + 1).and_then(|next| next.unit);
+        let unit = quantity.unit.or(next).unwrap_or("mm");
+        let length = matches!(unit, "mm" | "cm" | "in");
+        length && convert(quantity.value, unit, "mm").is_some_and(|value| value >= REEL_MIN_MM)
+    };
+    let numbers = cue.words.iter().flat_map(|word| &spoken.places[*word].quantities);
+    let numbers: Vec<&usize> = numbers.collect();
+    numbers.len() == 2 && numbers.into_iter().all(wide)
+}
+
+/// "15 thou higher at the right end": how far something moved, after nothing but names.
+fn begins_with_move(spoken: &Spoken, all: &[Clause]) -> bool {
+    const WAYS: &[&str] = &["higher", "lower", "up", "down", "deeper", "shallower"];
+    let name = |at: usize| {
+        let said = spoken.word(at);
+        let known = HEADS.contains(&said) || TELLING.contains(&said) || SMALL.contains(&said);
+        known || said == NUMBER || said.parse::<u32>().is_ok()
+    };
+    let names = |clause: &Clause| (clause.first..=clause.last).all(name);
+    let moved = |clause: &Clause| {
+        let place = &spoken.places[clause.first];
+        let [index] = place.quantities[..] else { return false };
+        let length = matches!(spoken.quantities[index].unit, Some("mm" | "mil" | "in" | "thou"));
+        let than = (clause.first..=clause.last).any(|at| spoken.word(at) == "than");
+        length && !than && WAYS.contains(&spoken.word(clause.first + 1))
+    };
+    all.iter().find(|clause| !names(clause) || moved(clause)).is_some_and(moved)
 }
 
 /// "Reel 4 is left 176.2 mm and right 175.9": numbers that are how wide a reel is.
@@ -243,7 +315,13 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     let twice = spoken.quantities.len() > 1 && spoken.quantities.iter().all(metered);
     let twice = twice && hours.is_some_and(|hours| hours.value >= METERED) && !parts;
     let logged = hours.is_some() && (LOGS.contains(&first) || clock || twice);
-    let read = |unit: &str| matches!(unit, "psi" | "bar" | "kPa" | "s");
+    let still = hours.is_none();
+    let read = |unit: &str| match unit {
+        "psi" | "bar" | "kPa" | "s" => true,
+        // "Clocked the mower at 4 mph".
+        "mph" | "km/h" | "m/s" => still,
+        _ => false,
+    };
     let reading = spoken.quantities.iter().any(|quantity| quantity.unit.is_some_and(read));
     let measured = |kind: RecordKind| kind == RecordKind::Inspection && reading;
     let turned = spoken.quantities.iter().any(|quantity| {
@@ -257,7 +335,8 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     let lighter = lighter && cues.iter().any(|cue| cue.family == "part" && cue.id.ends_with("blades"));
     let first = all.first().copied().unwrap_or(Clause { first: 0, last: 0 });
     // "Greens 3 was 1,210, now 1,218 hours" tells of the clock.
-    let brought = begins_with_way(spoken) || (hours.is_none() && reset(spoken, first, &all));
+    let brought = begins_with_way(spoken) || begins_with_move(spoken, &all);
+    let brought = brought || (hours.is_none() && reset(spoken, first, &all));
     let new_first = begins_with_new(spoken, cues);
     let of = |kind: RecordKind| {
         let more = match kind {
@@ -279,7 +358,9 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     let weigh = |kind: RecordKind| {
         // "Gone past 3,000 hours" is said of hardly anything else; a clock is read beside work.
         let read = spoken.words.iter().any(|word| CLOCKS.contains(&word.text.as_str()));
-        let plain = of(RecordKind::Hours) >= deed + PLAIN_HOURS && !read;
+        // "Put right, has run 3 hours since": since it was put right.
+        let right = weight(cues, "record", RecordKind::FaultFixed.id()) >= PUT_RIGHT;
+        let plain = of(RecordKind::Hours) >= deed + PLAIN_HOURS && !read && !right;
         let behind = kind == RecordKind::Hours && deed >= DEED && !logged && !plain;
         if kind == RecordKind::Hours && only_parts && deed > 0 && !clock {
             return of(kind).min(deed - 1);
@@ -340,6 +421,8 @@ fn undone(spoken: &Spoken, at: usize, last: usize) -> bool {
             denied || matches!(before, "the" | "away" | "soft" | "hard" | "firm" | "home" | "rough")
                 || matches!(next, "is" | "was" | "that" | "hard" | "soft" | "firm")
         }
+        // "Cut it out"; what a mower does is none.
+        "cut" => denied || !matches!(next, "it" | "them" | "out" | "off" | "away"),
         "locked" => denied || matches!(next, "up" | "solid"),
         "new" => matches!(next, "" | "and" | "n" | "tight"),
         // "Where the triplex turned".
@@ -403,6 +486,17 @@ fn tells_cause(spoken: &Spoken, clause: Clause) -> bool {
         .any(|at| CAUSES.contains(&spoken.words[at].text.as_str()))
 }
 
+/// "Slow brush on the mower put right": a fault that is no more, in two words.
+fn ends_put_right(spoken: &Spoken, clause: Clause) -> bool {
+    let last = spoken.word(clause.last);
+    let before = if clause.last > clause.first { spoken.word(clause.last - 1) } else { "" };
+    matches!(
+        (before, last),
+        ("put", "right") | ("made", "good") | ("seen", "to") | ("done", "with") | ("sorted", "out")
+            | ("dealt", "with")
+    )
+}
+
 /// A fault in the first clause that says anything, no deed there, and a deed in a later clause with
 /// nothing wrong told after it.
 pub fn fault_comes_first(
@@ -452,8 +546,12 @@ pub fn fault_comes_first(
     let only_part = only_part || only_names_part(spoken, cues, *first, &named);
     let fault = (heard && !only_part) || failed || cause;
     // "Uncut line on unit 4 cleared, ...": the fault, and that it is gone.
-    let gone = ENDED.contains(&spoken.words[first.last].text.as_str());
-    if heard && gone && !spoken.is_question() {
+    let ended = ENDED.contains(&spoken.word(first.last));
+    let gone = ended || ends_put_right(spoken, *first);
+    // "Uneven cut on the school deck cured": whatever it was, on a machine.
+    let sited = (first.first..first.last).any(named) && first.last > first.first + 1;
+    let cured = sited && CURED.contains(&spoken.word(first.last));
+    if gone && (heard || cured) && !spoken.is_question() {
         return true;
     }
     // "Fixed it, dressed the nick out and lapped it": the fault that was spoken of.

@@ -56,7 +56,7 @@ const SAID: &[(&str, &[&str])] = &[
         "meters per minute", "m per min", "m a minute"]),
     ("ft/min", &["ft / min", "fpm", "feet a minute", "feet per minute", "foot a minute",
         "foot per minute", "ft per min", "ft a minute", "ft per minute", "sfpm",
-        "surface feet per minute", "surface feet a minute"]),
+        "surface feet per minute", "surface feet a minute", "surface feet", "sfm"]),
     ("rpm", &["rpm", "rpms", "revs", "rev", "revs a minute", "revs per minute", "revs a min",
         "revs per min", "rev / min", "r / min", "rmin", "revolutions a minute",
         "revolutions per minute", "rev a minute", "rev per minute", "turns a minute",

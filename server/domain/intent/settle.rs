@@ -35,7 +35,7 @@ const LIKELY: &[(&str, f64, f64)] = &[
     ("points_per_blade_count", 1.0, 24.0),
     ("passes_count", 1.0, 20.0),
     ("relief_angle_deg", 5.0, 50.0),
-    ("roller_load_kg", 5.0, 400.0),
+    ("roller_load_kg", 1.0, 400.0),
     ("new_roller_load_kg", 5.0, 400.0),
     ("overlap_mm", 10.0, 1_200.0),
     ("area_ha", 0.02, 500.0),
@@ -162,6 +162,8 @@ pub fn settle(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
     match quantity.unit.map(|unit| spoken_of(unit, own.kind)) {
         Some(GRAM_MILLIMETRES) => (field == "unbalance_g_mm").then(|| exact(quantity, own)),
         Some(THREADS_PER_INCH) => pitch(quantity, field),
+        // "Three clicks is 60 thou": counted as turns are, and answered so.
+        Some(CLICKS) => (field == "calibration_turns_count").then(|| exact(quantity, own)),
         Some("money") if spoken.tokens[quantity.last].text == "k" && !is_money(field) => {
             thousands(quantity, field)
         }

@@ -52,6 +52,7 @@ pub struct Place {
 /// The tokens of a text, with trade words that are misspelt put right.
 pub fn heard_tokens(text: &str, speller: &Speller) -> Vec<Token> {
     let mut all = tokens(text);
+    super::ties::untied(&mut all);
     super::dialect::without_fillers(&mut all);
     super::dialect::plain(&mut all);
     super::dialect::texted(&mut all);
@@ -357,9 +358,13 @@ impl Spoken {
             ["," | "/" | ";"] => true,
             _ => false,
         };
-        let close = joiner || !between.is_empty() || self.touches(end, next);
+        // "127.1 to 126.7 45 min".
+        let apart = before.value.fract() != 0.0 && matches!(after.unit, Some("min" | "h" | "rpm"));
+        let touches = !apart && self.touches(end, next);
+        let close = joiner || !between.is_empty() || touches;
         let sentence = self.words[end].sentence == self.words[next].sentence;
-        units && signs && close && sentence && !before.in_words_of(after)
+        let alike = !before.in_words_of(after) || (joiner && is_one_more(before, after));
+        units && signs && close && sentence && alike
     }
 
     /// Numbers side by side with nothing between ("0.02 0.03 0.08").
@@ -421,6 +426,14 @@ impl Quantity {
     fn in_words_of(&self, other: &Quantity) -> bool {
         self.in_words != other.in_words
     }
+}
+
+/// "14.1, 14.4 and fourteen": a number in words that is as large as the readings before it.
+fn is_one_more(before: &Quantity, after: &Quantity) -> bool {
+    const RATIO_MAX: f64 = 1.25;
+    let (low, high) = (before.value.min(after.value), before.value.max(after.value));
+    let bare = before.unit.is_none() && after.unit.is_none() && after.in_words;
+    bare && before.value.fract() != 0.0 && low > 0.0 && high <= low * RATIO_MAX
 }
 
 fn alike(values: &[f64]) -> bool {

@@ -77,8 +77,43 @@ pub fn gang_of(tokens: &[Token], at: usize) -> usize {
     let before = at.checked_sub(1).map_or("", |before| word(tokens, before));
     let dash = usize::from(word(tokens, at + 1) == "-");
     let gang = word(tokens, at + 1 + dash) == "gang";
-    let unit = matches!(before, "unit" | "units" | "number" | "and" | "," | "head" | "reel");
+    let spelled = tokens[at].kind == Kind::Word;
+    let listed = matches!(before, "and" | ",") && !(spelled && before == ",");
+    let unit = matches!(before, "unit" | "units" | "number" | "head" | "reel") || listed;
     if count && gang && !unit { 1 + dash } else { 0 }
+}
+
+/// What a gang belongs to, before how many units it has: "the park seven", "the blue five".
+const GANGS_OF: &[&str] = &[
+    "park", "parks", "school", "church", "estate", "sports", "club", "racecourse", "polo",
+    "cricket", "football", "pitches", "lawns", "cemetery", "big", "old", "blue", "red", "yellow",
+    "orange", "white", "black", "grey", "silver", "trailed", "towed", "stadium", "training",
+];
+/// What is said of a machine right after its name, beside deeds.
+const SAID_OF_GANG: &[&str] = &[
+    "is", "was", "has", "had", "did", "ran", "today", "yesterday", "this", "last", "on", "at", "to",
+    "reads", "shows", "says", "stands", "fixed", "sorted", "cured", "got", "with", "and", "since",
+];
+
+/// "The contract seven", ", stadium five,": a gang named by how many units it has, without the word
+/// for it. Tokens of its name.
+pub fn counted_gang(tokens: &[Token], at: usize) -> usize {
+    const COUNTS: &[&str] = &["three", "five", "seven", "nine", "eleven"];
+    let before = at.checked_sub(1).map_or("", |before| word(tokens, before));
+    let article = matches!(before, "the" | "our" | "my");
+    let (begins, first) = (at > 0 && before == ",", at == 0);
+    let count = COUNTS.contains(&word(tokens, at + 1));
+    let whole = tokens.get(at + 1).is_some_and(|next| next.segment == tokens[at].segment);
+    let named = is_strange(tokens, at) || GANGS_OF.contains(&word(tokens, at));
+    let next = tokens.get(at + 2);
+    let sign = next.is_none_or(|next| next.kind == Kind::Sign && !matches!(&*next.text, "/" | "-"));
+    let said = || {
+        let next = word(tokens, at + 2);
+        let owned = first && OWNED.contains(&next);
+        owned || SAID_OF_GANG.contains(&next) || DEEDS.contains(&next)
+    };
+    let told = ((article || first) && (sign || said())) || (begins && sign);
+    if count && whole && named && told { 2 } else { 0 }
 }
 
 /// A word that neither tells of machines nor of work.

@@ -162,6 +162,9 @@ pub const TELLING: &[&str] = &[
     "lawns",
     "slasher",
     "club",
+    "training",
+    "stadium",
+    "campus",
 ];
 /// Words before the proper name of a machine.
 pub const BEFORE_NAMES: &[&str] = &[

@@ -7,8 +7,8 @@ use super::numerals::below_hundred;
 use super::placed_units::without_taken_back;
 use super::readings::place_at;
 use super::strangers::{
-    bare_size, by_attachment, coded_name, gang_of, lone_name, pet_name, size_at, small_pet_name,
-    strange_words,
+    bare_size, by_attachment, coded_name, counted_gang, gang_of, lone_name, pet_name, size_at,
+    small_pet_name, strange_words,
 };
 use super::subject_words::{
     BEFORE_NAMES, HEADS, KINDS_ALONE, KINDS_OF_PART, NEVER_FIRST, NO_HEADINGS, ONE_CUTTER, PARTS,
@@ -323,6 +323,8 @@ impl Finder<'_> {
             let other = self.out.machines.first().is_some_and(|machine| machine.last < at);
             let word = self.tokens[at].kind == Kind::Word && self.word(at).len() > 4;
             let part = PARTS.contains(&self.word(at)) || TELLING.contains(&self.word(at));
+            // "3.22 on the gauge".
+            let part = part || NO_HEADINGS.contains(&self.word(at));
             let part = part && self.word(at) != "verti";
             let told = self.word(at - 1) == "the"
                 && matches!(self.word(at - 2), "and" | ",")
@@ -369,6 +371,10 @@ impl Finder<'_> {
         let unit = matches!(self.word(at + 2), "reel" | "unit" | "head" | "cylinder" | "cutter");
         if numbered && unit && !HEADS.contains(&self.word(at + 3)) {
             return None;
+        }
+        let gang = counted_gang(self.tokens, at);
+        if gang > 0 {
+            return Some((at, at + gang - 1));
         }
         let size = size_at(self.tokens, at);
         let telling = TELLING.contains(&first) && !NEVER_FIRST.contains(&first);

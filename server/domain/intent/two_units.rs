@@ -54,6 +54,10 @@ fn continues(tokens: &[Token], at: usize) -> bool {
                     | "including"
                     | "with"
                     | "each"
+                    | "this"
+                    | "today"
+                    | "yesterday"
+                    | "last"
             )
     })
 }
