@@ -121,16 +121,16 @@ fn unit_alone(tokens: &[Token], at: usize) -> Option<Quantity> {
 
 /// "A metre and a half a second", "an hour and a quarter", "one and a half" is elsewhere.
 fn unit_and_a_half(tokens: &[Token], at: usize) -> Option<Quantity> {
-    let (value, number_last, in_words) = match word(tokens, at)? {
-        "a" | "an" => (1.0, at, true),
+    let (value, unit_first, in_words) = match word(tokens, at)? {
+        "a" | "an" => (1.0, at + 1, true),
         // "Inch and a quarter left", "turn and a half".
-        "inch" | "turn" | "hour" if bare_one(tokens, at) => (1.0, at.checked_sub(1)?, true),
+        "inch" | "turn" | "hour" if bare_one(tokens, at) => (1.0, at, true),
         _ => {
             let number = number_at(tokens, at)?;
-            (number.value, number.last, number.in_words)
+            (number.value, number.last + 1, number.in_words)
         }
     };
-    let (unit, unit_last) = unit_at(tokens, number_last + 1)?;
+    let (unit, unit_last) = unit_at(tokens, unit_first)?;
     let (part, part_last) = and_a_part(tokens, unit_last + 1)?;
     let compound = compound(tokens, unit_last, part_last + 1);
     let (unit, last) = compound.unwrap_or((unit, part_last));

@@ -36,9 +36,11 @@ pub(super) fn joined(tokens: &[Token], first: Quantity) -> Quantity {
 /// A number that goes on ("20 blades") counts something of its own.
 fn continues(tokens: &[Token], at: usize) -> bool {
     tokens.get(at).is_some_and(|token| {
+        // What is hidden as a name or a day keeps its word before the mark.
+        let said = token.text.split('~').next().unwrap_or_default();
         token.kind == Kind::Word
             && !matches!(
-                token.text.as_str(),
+                said,
                 "of" | "all"
                     | "my"
                     | "in"
