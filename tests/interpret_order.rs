@@ -2,6 +2,7 @@
 //! more? The sentences are our own.
 
 use sward_core::domain::intent::Command;
+use sward_core::domain::intent::filled::Value;
 use sward_core::domain::records::RecordKind;
 use sward_core::embedded;
 
@@ -51,6 +52,19 @@ const ROWS: &[Row] = &[
     ("Twenty-two thousand we gave for the triplex. 4,000 hours is where it's headed. Repairs come \
         to what?", "repair_cost", "accumulated_repair_cost",
         &[("purchase_price", 22_000.0), ("machine_time_h", 4_000.0)]),
+    ("Six mil... six millimetres lower in front. Left front 70, right front 72, left rear 75, \
+        right rear 77. What does each hanger want?", "rotary_level", "hanger_corrections_mm",
+        &[("rake_front_low_mm", 6.0)]),
+    ("with the box full the roller carries 44 kilos and empty it's 36. How many times deeper does \
+        it go full?", "sinkage_change", "sinkage_ratio",
+        &[("roller_load_kg", 36.0), ("new_roller_load_kg", 44.0)]),
+    ("A narrower roller, 540 mm in place of 600, sinks 0.7 mm at present. How far will it then?",
+        "sinkage_change", "new_sinkage_mm",
+        &[("roller_width_mm", 600.0), ("new_roller_width_mm", 540.0)]),
+    ("a 20 inch walker at 3 mph, no overlap, 70%. How long on a 5,400 square foot green?",
+        "field_capacity", "time_h", &[("area_ha", 0.050_167_621_6)]),
+    ("Reel log: 240, 4.97; 580, 4.92; scrap at 4.7. Hours left?", "reel_wear", "remaining_life_h",
+        &[("minimum_diameter_mm", 119.38)]),
     ("heights L/R: 1) 4.10/4.14 2) 4.05/4.10. should be 4.10 +/- 0.03, which to move?",
         "match_units", "end_moves_mm", &[("target_height_mm", 4.1), ("tolerance_mm", 0.03)]),
 ];
@@ -68,6 +82,30 @@ fn numbers_find_their_names_from_either_side() {
             let got = filled.get_number(field).unwrap_or_else(|| panic!("{text}: {filled:?}"));
             assert!((got - value).abs() < 1e-6 * value.abs().max(1.0), "{text}: {field} {got}");
         }
+    }
+}
+
+#[test]
+fn a_number_of_a_list_may_be_put_right_or_looked_for() {
+    let knowledge = embedded::knowledge();
+    // Words, list, and its numbers; our own sentences.
+    let rows: &[(&str, &str, &[f64])] = &[
+        ("Seals went at 410, 380 and 450 hours, I said 380, it was 308. How often to change them?",
+            "failure_times_h", &[410.0, 308.0, 450.0]),
+        ("came up 0.4, 0.5 and, hang on, 0.6 mm under bench, bench is 4 mm, true cut?",
+            "sinkage_readings_mm", &[0.4, 0.5, 0.6]),
+        ("Reel log: 240, 4.97; 580, 4.92; scrap at 4.7. Hours left?", "reading_times_h",
+            &[240.0, 580.0]),
+    ];
+    for (text, list, wanted) in rows {
+        let answer = ask(&knowledge, text);
+        let Command::Compute { filled, .. } = &answer.command else {
+            panic!("{text}: {answer:?}");
+        };
+        let Some(Value::Numbers(found)) = filled.get(list) else { panic!("{text}: {filled:?}") };
+        let same = |(one, two): (&f64, &f64)| (one - two).abs() < 1e-9;
+        let all = found.len() == wanted.len() && found.iter().zip(*wanted).all(same);
+        assert!(all, "{text}: {found:?}");
     }
 }
 

@@ -62,6 +62,11 @@ const TAKES_BACK: &[&str] = &[
 ];
 /// What makes a number rounder, where both are of one kind: "a third of a turn, call it 0.3".
 const CALL_IT: &str = "call it";
+/// Words that take back nothing after "and": "15, 18 and, hang on, 21".
+const PAUSES: &[&str] = &["wait", "hang on", "hold on", "let me see", "let me look"];
+/// What says that a number said before was another: "I said 245, it was 254".
+const WAS_MEANT: &[&str] =
+    &["it was", "it is", "i meant", "i mean", "that was", "should be", "it should be", "make it"];
 /// Tokens between what is taken back and the words that do it, and from them to the new number.
 const BEFORE_MAX: usize = 4;
 const AFTER_MAX: usize = 5;
@@ -85,7 +90,12 @@ pub struct Correction {
 }
 
 /// Takes the numbers taken back out of `quantities`.
-pub fn corrected(tokens: &[Token], quantities: &mut Vec<Quantity>) -> Vec<Correction> {
+pub fn corrected(
+    text: &str,
+    tokens: &[Token],
+    quantities: &mut Vec<Quantity>,
+) -> Vec<Correction> {
+    let mut before = said_before(tokens, quantities);
     let mut out: Vec<Correction> = Vec::new();
     let mut at = 0;
     while at + 1 < quantities.len() {
@@ -94,9 +104,16 @@ pub fn corrected(tokens: &[Token], quantities: &mut Vec<Quantity>) -> Vec<Correc
             let unit = old.unit.or(new.unit);
             quantities[at].unit = unit;
             quantities.remove(at + 1);
+            moved_up(&mut before, at);
             continue;
         }
-        let Some(from) = taken_back(tokens, old, new).filter(|_| alike(tokens, old, new)) else {
+        if let Some(pause) = pause(tokens, old, new, at) {
+            out.push(pause);
+            at += 1;
+            continue;
+        }
+        let back = taken_back(tokens, old, new).filter(|_| alike(tokens, old, new));
+        let Some(from) = back.or_else(|| said_again(text, tokens, old, new)) else {
             at += 1;
             continue;
         };
@@ -105,13 +122,73 @@ pub fn corrected(tokens: &[Token], quantities: &mut Vec<Quantity>) -> Vec<Correc
         quantities[at + 1].unit = unit;
         let end = quantities[at + 1].last;
         quantities.remove(at);
+        moved_up(&mut before, at);
         match out.last_mut().filter(|known| known.quantity == at) {
             // Taken back twice: the first place holds the last number.
             Some(known) => known.end = end,
             None => out.push(Correction { first, last, end, from, quantity: at }),
         }
     }
+    out.extend(before);
     out
+}
+
+/// One quantity was taken out, at or after an index.
+fn moved_up(correction: &mut Option<Correction>, at: usize) {
+    if let Some(one) = correction.as_mut().filter(|one| one.quantity > at) {
+        one.quantity -= 1;
+    }
+}
+
+/// "18 and, hang on, 21": somebody looks for the next number of a row.
+fn pause(tokens: &[Token], old: &Quantity, new: &Quantity, quantity: usize) -> Option<Correction> {
+    let last = new.first.min(old.last + 2 + BEFORE_MAX);
+    let from = (old.last + 1..last).find(|from| any_said_at(tokens, *from, PAUSES).is_some())?;
+    let and = tokens[old.last + 1..from].iter().any(|token| token.text == "and");
+    let end = new.first - 1;
+    and.then_some(Correction { first: old.first, last: old.last, end, from, quantity })
+}
+
+/// "Five mil... five millimetres": the same number said anew.
+fn said_again(
+    text: &str,
+    tokens: &[Token],
+    old: &Quantity,
+    new: &Quantity,
+) -> Option<usize> {
+    let between = text.get(tokens[old.last].end..tokens[new.first].start)?;
+    let dots = between.contains("..") || between.contains('\u{2026}');
+    let only = between.chars().all(|ch| matches!(ch, '.' | '\u{2026}' | ' '));
+    let same = (old.value - new.value).abs() < f64::EPSILON;
+    (dots && only && same).then_some(new.first)
+}
+
+/// "260, 245 and 300, I said 245, it was 254": the number that was said before is the last one.
+fn said_before(tokens: &[Token], quantities: &mut Vec<Quantity>) -> Option<Correction> {
+    let said = |at: usize| {
+        let first = quantities[at].first;
+        first > 1 && tokens[first - 1].text == "said" && tokens[first - 2].text == "i"
+    };
+    let meant = |at: usize| {
+        let (said, new) = (&quantities[at], &quantities[at + 1]);
+        (said.last + 1..new.first).any(|from| {
+            any_said_at(tokens, from, WAS_MEANT).is_some_and(|end| end + 1 == new.first)
+        })
+    };
+    let same = |one: usize, two: usize| {
+        (quantities[one].value - quantities[two].value).abs() < f64::EPSILON
+    };
+    let last = quantities.len().saturating_sub(1);
+    let again = (1..last).find(|at| said(*at) && meant(*at))?;
+    let old = (0..again).find(|at| same(*at, again))?;
+    let from = quantities[again].first - 2;
+    let new = quantities[again + 1].clone();
+    quantities.drain(again..=again + 1);
+    // Where it was said, so that all numbers stay in the order of the words.
+    let (first, last) = (quantities[old].first, quantities[old].last);
+    quantities[old].value = new.value;
+    quantities[old].unit = new.unit.or(quantities[old].unit);
+    Some(Correction { first, last, end: new.last, from, quantity: old })
 }
 
 /// "2,000 not 1,800": the second is what it is not.

@@ -10,6 +10,7 @@ use super::record::Recorded;
 use super::said_units::OTHER;
 use super::spoken::Spoken;
 use crate::domain::records::RecordKind;
+use crate::domain::records::choices::Choice as _;
 use crate::domain::language::scope::{GENERAL_REFUSAL, Scope};
 
 /// What somebody wants.
@@ -72,6 +73,8 @@ pub struct Evidence {
     pub mended: bool,
     /// It would be a record of hours.
     pub hours: bool,
+    /// It begins by saying that something was looked over.
+    pub looked_over: bool,
 }
 
 /// What is refused when work at a running engine is spoken of.
@@ -146,6 +149,8 @@ pub fn evidence(
         record_words: recorded.map_or(0, |recorded| recorded.score),
         mended: recorded.is_some_and(|recorded| recorded.mended),
         hours: recorded.is_some_and(|recorded| recorded.kind == RecordKind::Hours),
+        looked_over: recorded.is_some_and(|recorded| recorded.kind == RecordKind::Inspection)
+            && cues.iter().any(|cue| begins_with_look(spoken, cue)),
     }
 }
 
@@ -180,8 +185,15 @@ fn left(spoken: &Spoken, asked: &Asked) -> usize {
     let known = |index: &usize| {
         asked.gone.contains(index) || asked.placed.iter().any(|(placed, _, _)| placed == index)
     };
+    let of_rate = |index: &usize| {
+        // "How many acres in an hour": the hour is that of the answer.
+        let said = &spoken.quantities[*index];
+        let hour = said.unit == Some("h") && (said.value - 1.0).abs() < f64::EPSILON;
+        hour && asked.solve_for == "field_capacity_ha_per_h"
+    };
     (0..spoken.quantities.len())
         .filter(|index| !known(index) && spoken.quantities[*index].unit != Some(OTHER))
+        .filter(|index| !of_rate(index))
         .count()
 }
 
@@ -189,6 +201,14 @@ fn left(spoken: &Spoken, asked: &Asked) -> usize {
 pub fn asks_to_note(cue: &Cue) -> bool {
     let early = cue.first() < LEAD_WORDS_MAX;
     cue.family == "kind" && cue.id == "told" && cue.weight >= NOTED && early
+}
+
+/// "Walk round of the deck: ...": a look at the whole machine that the words begin with.
+fn begins_with_look(spoken: &Spoken, cue: &Cue) -> bool {
+    const LOOKS: &[&str] = &["check", "inspection", "round", "walkaround", "over", "look"];
+    let named = cue.words.iter().any(|word| LOOKS.contains(&spoken.word(*word)));
+    let own = cue.family == "record" && cue.id == RecordKind::Inspection.id();
+    own && named && cue.weight >= SURE && cue.first() < LEAD_WORDS_MAX
 }
 
 /// How much the words sound like a question. "Did it" asks only where a clause begins with it.
@@ -365,6 +385,16 @@ impl Evidence {
         self.dated && self.record_words >= 8 && !self.question
     }
 
+    /// A machine that was looked over, and what was found.
+    fn looked_at(&self) -> bool {
+        self.looked_over && self.named > 0 && !self.question && self.complaint < NO_HELP
+    }
+
+    /// Asked for outright, every number of it placed: of our matters, whatever it may sound like.
+    fn all_placed(&self) -> bool {
+        self.asks && self.placed > 0 && self.left == 0 && self.said >= ASKED_OUTRIGHT
+    }
+
     /// A fault of a named machine that is told to be gone: "squeal on the rotary done with".
     fn put_right(&self) -> bool {
         let short = self.words <= STORY_WORDS_MAX;
@@ -411,6 +441,7 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     let noted = evidence.told && evidence.record_words >= 2 && !evidence.question;
     let logged = noted
         || (likeliest == CommandKind::Diagnose && (evidence.only_told() || evidence.put_right()))
+        || (likeliest == CommandKind::Diagnose && evidence.looked_at())
         || (likeliest == CommandKind::Compute && evidence.only_told() && evidence.named > 0);
     let likeliest = match likeliest {
         CommandKind::Record if evidence.did_not_help() => CommandKind::Diagnose,
@@ -422,8 +453,8 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
         (false, false) => likeliest,
     };
     let strong = match first {
-        CommandKind::Compute => evidence.sum() || evidence.solved,
-        CommandKind::Record => evidence.work(),
+        CommandKind::Compute => evidence.sum() || evidence.solved || evidence.all_placed(),
+        CommandKind::Record => evidence.work() || evidence.done_then(),
         _ => false,
     };
     let ours = evidence.question_to_us();
@@ -434,6 +465,7 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
         Scope::Unsafe(id) if id != GENERAL_REFUSAL || !strong => return CommandKind::Refused,
         // Mostly numbers and letters: too little to tell the language by.
         Scope::Language if evidence.solved && evidence.placed >= 3 => {}
+        Scope::OtherMachine if first == CommandKind::Compute && evidence.all_placed() => {}
         Scope::OtherMachine | Scope::Language if !evidence.sum() => {
             return CommandKind::OutOfScope;
         }

@@ -4,7 +4,8 @@
 
 use super::readings::place_at;
 use super::said_units::unit_at;
-use super::subject_words::{HEADS, MOWN, PARTS, SURFACES};
+use super::strangers::is_strange;
+use super::subject_words::{HEADS, KEPT_AT, KINDS_NAMED, MOWN, PARTS, SURFACES};
 use super::subjects::{Finder, Known, Mention, folded};
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::records::{SubjectKind, SubjectName};
@@ -37,6 +38,7 @@ impl Finder<'_> {
         let article = matches!(before, "the" | "our" | "my");
         let pair = match (self.word(at), last) {
             ("zero", "turn") | ("five" | "tri" | "quad" | "5" | "3", "plex") => true,
+            ("roller" | "hover" | "robot", "mower") => true,
             ("triple", _) if self.is_small_number(at + 1) => return 1,
             // "Out front" by itself is where the deck is.
             ("out", "front") | ("walk", "behind") | ("stand", "on") => {
@@ -136,6 +138,19 @@ impl Finder<'_> {
         alone && on && the && self.out.machines.iter().any(begins)
     }
 
+    /// "The mower at the lodge": tokens after a kind of machine that tell where it is kept.
+    pub(super) fn kept_at(&self, head: usize) -> usize {
+        let at = self.word(head + 1) == "at" && self.word(head + 2) == "the";
+        if at && KEPT_AT.contains(&self.word(head + 3)) { 3 } else { 0 }
+    }
+
+    /// "The old hydraulic gang": a stranger's word right before the kind, after a telling one.
+    pub(super) fn strange_before_kind(&self, at: usize) -> bool {
+        let kind = KINDS_NAMED.contains(&self.word(at + 1));
+        let same = self.tokens.get(at + 1).is_some_and(|t| t.segment == self.tokens[at].segment);
+        kind && same && is_strange(self.tokens, at)
+    }
+
     /// "Triplex B": a capital by itself.
     pub(super) fn is_letter(&self, at: usize) -> bool {
         let Some(token) = self.tokens.get(at) else { return false };
@@ -145,7 +160,8 @@ impl Finder<'_> {
 
     pub(super) fn is_small_number(&self, at: usize) -> bool {
         const SPELLED: &[&str] =
-            &["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
+            &["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+                "eleven", "twelve"];
         let Some(token) = self.tokens.get(at) else { return false };
         let figures =
             token.kind == Kind::Number && token.text.len() <= 2 && !token.text.contains('.');

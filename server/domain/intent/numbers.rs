@@ -3,6 +3,7 @@
 //! "1 hour 20", "38 grand", "5 ft 6"?
 //! Deliberately absent: what a number is for, and a unit that was not said.
 
+use super::no_units::is_no_unit;
 use super::numerals::{below_hundred, decimal_at, is_listed, is_turn_tried, whole_at};
 use super::said_units::{MONEY, said_at, unit_at};
 use super::two_units::joined;
@@ -174,7 +175,7 @@ fn compound(tokens: &[Token], unit: usize, rest: usize) -> Option<(&'static str,
 pub(super) struct Number {
     pub(super) value: f64,
     pub(super) last: usize,
-    fraction: bool,
+    pub(super) fraction: bool,
     pub(super) in_words: bool,
 }
 
@@ -234,66 +235,6 @@ fn is_year(tokens: &[Token], at: usize, number: &Number) -> bool {
     dated && year && !number.in_words && unit_at(tokens, number.last + 1).is_none()
 }
 
-/// Words that look like a unit and are none here.
-fn is_no_unit(tokens: &[Token], number: &Number, (symbol, last): (&'static str, usize)) -> bool {
-    let said = tokens[last].text.as_str();
-    let single = last == number.last + 1;
-    let next = tokens.get(last + 1).map_or("", |token| token.text.as_str());
-    match symbol {
-        // "4 in the morning", "3 in total".
-        "in" if said == "in" => {
-            const NO_UNIT: &[&str] = &[
-                "the", "a", "my", "our", "one", "each", "total", "all", "this", "service", "use",
-                "stock", "there", "it",
-            ];
-            // "126.8 in, 126.3 out": so many inches are told in whole ones.
-            let far = number.value > 30.0 && number.value.fract() != 0.0;
-            // "20,000 in repairs".
-            let far = far || number.value >= 1_000.0;
-            NO_UNIT.contains(&next) || is_time(tokens, last + 1) || far
-        }
-        // "0.6 a turn" is what a turn is worth.
-        "turns" if tokens[number.last + 1].text == "a" => {
-            !number.in_words && !number.fraction && number.value.fract() != 0.0
-        }
-        // "12 flats" is a unit, "3 flat blades" is not.
-        "flats" => next == "blade" || next == "blades" || is_exactly(number, said),
-        "s" if said == "s" => single && are_sizes(tokens, last),
-        "s" => single && matches!(said, "second") && is_ordinal_place(tokens, last),
-        // ".500 bar readings".
-        "bar" => matches!(next, "reading" | "readings" | "height" | "heights" | "check"),
-        "N" => single && said == "n",
-        // "L 0.03 M 0.04 R 0.05".
-        "m" => said == "m" && is_middle(tokens, last),
-        // "triplex 2's", "6's".
-        "ft" => said == "'" && next == "s",
-        _ => false,
-    }
-}
-
-/// "14.1 and fourteen flat": no nut has so many flats, nor such a part of one.
-fn is_exactly(number: &Number, said: &str) -> bool {
-    let parts = (number.value * 4.0).fract() != 0.0 && !number.fraction;
-    said == "flat" && (number.value > 6.0 || parts)
-}
-
-/// "From 50 mm rollers to 60s": things of a size, and no seconds.
-fn are_sizes(tokens: &[Token], at: usize) -> bool {
-    let touches = at > 0 && tokens[at - 1].end == tokens[at].start;
-    let things = ["roller", "rollers", "blades", "brushes", "reels", "wheels"];
-    touches && tokens.iter().any(|token| things.contains(&token.text.as_str()))
-}
-
-/// "In four weeks", "in about 10 days": a time follows.
-fn is_time(tokens: &[Token], at: usize) -> bool {
-    let about = matches!(word(tokens, at), Some("about" | "around" | "under" | "roughly" | "just"));
-    let number = number_at(tokens, at + usize::from(about));
-    let unit = number.and_then(|number| unit_at(tokens, number.last + 1));
-    unit.is_some_and(|(unit, _)| {
-        matches!(unit, "h" | "min" | "s" | "days" | "weeks" | "fortnights" | "months" | "years")
-    })
-}
-
 /// "L 0.03 M 0.04 R": the middle between a left and a right, with a number on both sides.
 pub fn is_middle(tokens: &[Token], at: usize) -> bool {
     let number = |at: Option<usize>| {
@@ -307,12 +248,6 @@ pub fn is_middle(tokens: &[Token], at: usize) -> bool {
     let slash = |at: usize| is_sign(tokens, at, "/");
     let headed = at > 1 && slash(at - 1) && slash(at + 1) && side(at.checked_sub(2));
     listed || (headed && side(Some(at + 2)))
-}
-
-fn is_ordinal_place(tokens: &[Token], at: usize) -> bool {
-    tokens.get(at + 1).is_some_and(|next| {
-        matches!(next.text.as_str(), "unit" | "reel" | "head" | "blade" | "mower" | "pass")
-    })
 }
 
 fn sign_before(tokens: &[Token], at: usize) -> f64 {
@@ -675,7 +610,8 @@ mod tests {
             ("1350 turns in one minute", 1_350.0, Some("rpm")),
             ("eight kilometres in the hour", 8.0, Some("km/h")),
             ("a metre a second", 1.0, Some("m/s")),
-            ("an hour and ten", 70.0, Some("min")),
+            ("an hour and ten it took me", 70.0, Some("min")),
+            ("a 6,500 square foot green", 6_500.0, Some("ft2")),
             ("found it, hour and twenty-five all in", 85.0, Some("min")),
             ("turn and a quarter to the left", 1.25, Some("turns")),
             ("sixteen flat", 16.0, None),

@@ -7,6 +7,7 @@ use super::clauses::{Clause, clauses};
 use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
 use super::kind::asks_to_note;
+use super::moves::{begins_with_move, begins_with_way, is_number, is_only_time, reset};
 use super::numbers::Quantity;
 use super::said_units::CLICKS;
 use super::spoken::Spoken;
@@ -57,7 +58,7 @@ const TELLS: &[&str] = &[
     "miked", "relief",
 ];
 /// Words beside a name that tell nothing: "for the record", "the left reel of the triplex".
-const SMALL: &[&str] = &[
+pub(super) const SMALL: &[&str] = &[
     "the", "of", "on", "a", "an", "in", "for", "from", "unit", "reel", "head", "record", "log",
     "note", "please", "our", "my", "and", "at", "to", "by", "left", "right", "front", "rear",
     "centre", "middle", "number", "#", "alright", "so", "aye", "mate",
@@ -138,7 +139,9 @@ pub fn deeds_only<'a>(spoken: &Spoken, cues: Vec<Cue<'a>>) -> Vec<Cue<'a>> {
         // "The clock went over 4,000".
         let over = cue.id == RecordKind::Inspection.id() && cue.words.len() == 2;
         let over = over && spoken.word(cue.last()) == "over" && is_number(spoken, cue.last() + 1);
-        let told = (!hours && behind) || of_old || reel || over;
+        // "It was three hours on the job": no setting.
+        let moved = cue.id == RecordKind::Adjustment.id() && is_only_time(spoken, cue);
+        let told = (!hours && behind) || of_old || reel || over || moved;
         !inside && !(cue.family == "record" && told)
     };
     cues.into_iter().filter(kept).collect()
@@ -160,10 +163,6 @@ fn background(spoken: &Spoken) -> Vec<bool> {
         }
     }
     out
-}
-
-fn is_number(spoken: &Spoken, at: usize) -> bool {
-    spoken.words.get(at).is_some_and(|word| word.stem == NUMBER)
 }
 
 /// "Old one had gone down to 54 mm", "the last belt did 300 hours": words of the part that is out.
@@ -199,25 +198,6 @@ fn is_way_of_reel(spoken: &Spoken, cue: &Cue) -> bool {
     numbers.len() == 2 && numbers.into_iter().all(wide)
 }
 
-/// "15 thou higher at the right end": how far something moved, after nothing but names.
-fn begins_with_move(spoken: &Spoken, all: &[Clause]) -> bool {
-    const WAYS: &[&str] = &["higher", "lower", "up", "down", "deeper", "shallower"];
-    let name = |at: usize| {
-        let said = spoken.word(at);
-        let known = HEADS.contains(&said) || TELLING.contains(&said) || SMALL.contains(&said);
-        known || said == NUMBER || said.parse::<u32>().is_ok()
-    };
-    let names = |clause: &Clause| (clause.first..=clause.last).all(name);
-    let moved = |clause: &Clause| {
-        let place = &spoken.places[clause.first];
-        let [index] = place.quantities[..] else { return false };
-        let length = matches!(spoken.quantities[index].unit, Some("mm" | "mil" | "in" | "thou"));
-        let than = (clause.first..=clause.last).any(|at| spoken.word(at) == "than");
-        length && !than && WAYS.contains(&spoken.word(clause.first + 1))
-    };
-    all.iter().find(|clause| !names(clause) || moved(clause)).is_some_and(moved)
-}
-
 /// "Reel 4 is left 176.2 mm and right 175.9": numbers that are how wide a reel is.
 fn across(spoken: &Spoken) -> bool {
     let said = |words: &[&str]| {
@@ -248,16 +228,6 @@ fn asks_only(spoken: &Spoken, clause: Clause) -> bool {
     (clause.first..=clause.last).all(small)
 }
 
-/// ".125 to .115 on walker 2": first of all, where a cut went from and to.
-fn begins_with_way(spoken: &Spoken) -> bool {
-    let word = |at: usize| spoken.words.get(at).map_or("", |word| word.stem.as_str());
-    let way = word(0) == NUMBER && word(1) == "to" && word(2) == NUMBER;
-    let cut = |quantity: &Quantity| {
-        matches!(quantity.unit, None | Some("mm" | "in" | "thou")) && quantity.value < REEL_MIN_MM
-    };
-    way && spoken.quantities.iter().take(2).all(cut)
-}
-
 /// "Fresh bedknife in number 2 head": a part that is new, before anything else is told; not what it
 /// has done since.
 fn begins_with_new(spoken: &Spoken, cues: &[Cue]) -> bool {
@@ -272,7 +242,8 @@ fn begins_with_new(spoken: &Spoken, cues: &[Cue]) -> bool {
     };
     let lead = (0..LEAD_WORDS_MAX).take_while(name).count();
     let part = cues.iter().find(|cue| {
-        cue.family == "part" && cue.first() > lead && cue.first() <= lead + 3
+        // "New reel": the word for a part that is new may be of its pattern.
+        cue.family == "part" && cue.last() > lead && cue.first() <= lead + 3
     });
     let told = part.is_some_and(|part| !SINCE.contains(&word(part.last() + 1)));
     // "New blades on the rough deck have done 30 hours".
@@ -333,10 +304,9 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
     // "60 g off the lot": what a blade lost.
     let lighter = spoken.quantities.iter().any(|one| matches!(one.unit, Some("g" | "oz")));
     let lighter = lighter && cues.iter().any(|cue| cue.family == "part" && cue.id.ends_with("blades"));
-    let first = all.first().copied().unwrap_or(Clause { first: 0, last: 0 });
     // "Greens 3 was 1,210, now 1,218 hours" tells of the clock.
     let brought = begins_with_way(spoken) || begins_with_move(spoken, &all);
-    let brought = brought || (hours.is_none() && reset(spoken, first, &all));
+    let brought = brought || (hours.is_none() && reset(spoken, &all));
     let new_first = begins_with_new(spoken, cues);
     let of = |kind: RecordKind| {
         let more = match kind {
@@ -381,6 +351,17 @@ fn tells_grit(spoken: &Spoken, clause: Clause) -> bool {
     (clause.first + 1..=clause.last).any(|at| {
         spoken.words[at].text == "grit" && spoken.words[at - 1].stem == NUMBER
     })
+}
+
+/// "126.2 it came down to": a number as wide as reels are tells of grinding, and no fault.
+fn tells_width(spoken: &Spoken, clause: Clause) -> bool {
+    let wide = |index: &usize| {
+        let quantity = &spoken.quantities[*index];
+        let unit = quantity.unit.unwrap_or("mm");
+        let length = matches!(unit, "mm" | "cm" | "in");
+        length && convert(quantity.value, unit, "mm").is_some_and(|value| value >= REEL_MIN_MM)
+    };
+    (clause.first..=clause.last).any(|at| spoken.places[at].quantities.iter().any(wide))
 }
 
 /// "Blades off the orchard deck", "deck blades": a part, and nothing that is wrong with it.
@@ -432,24 +413,6 @@ fn undone(spoken: &Spoken, at: usize, last: usize) -> bool {
         "reset" | "done" => false,
         _ => denied,
     }
-}
-
-/// "Groomer was 0.8 below the cut, set it 0.4": where it stood, and where it stands now.
-fn reset(spoken: &Spoken, first: Clause, all: &[Clause]) -> bool {
-    let word = |at: usize| spoken.words[at].text.as_str();
-    let stood = (first.first..first.last).any(|at| {
-        let was = matches!(word(at), "was" | "were" | "been" | "at" | "on");
-        was && (at + 1..=(at + 2).min(first.last)).any(|next| spoken.words[next].stem == NUMBER)
-    });
-    let set = |clause: &Clause| {
-        const SET: &[&str] = &[
-            "set", "put", "now", "raised", "lowered", "reset", "dropped", "took", "moved", "brought",
-        ];
-        let done = SET.contains(&word(clause.first));
-        done && (clause.first + 1..=(clause.first + 4).min(clause.last))
-            .any(|at| spoken.words[at].stem == NUMBER)
-    };
-    stood && all.iter().filter(|clause| clause.first > first.last).any(set)
 }
 
 /// "Left wing leaking", "belt squealing": what a part does that it should not.
@@ -528,7 +491,8 @@ pub fn fault_comes_first(
         })
     };
     let (start, end) = (spoken.bytes(first.first).0, spoken.bytes(first.last).1);
-    let heard = faults.iter().any(|at| (start..end).contains(at)) && !tells_grit(spoken, *first);
+    let heard = faults.iter().any(|at| (start..end).contains(at));
+    let heard = heard && !tells_grit(spoken, *first) && !tells_width(spoken, *first);
     // "Was not turning", "would not throw", "brush not turning".
     let failed = (first.first..first.last).any(|at| {
         let (one, two) = (spoken.words[at].text.as_str(), spoken.words[at + 1].text.as_str());
@@ -561,7 +525,7 @@ pub fn fault_comes_first(
         return true;
     }
     let done = deed(first.first, first.last).is_some();
-    if !fault || done || reset(spoken, *first, &all) {
+    if !fault || done || reset(spoken, &all) {
         return false;
     }
     // "The reels 75 since grinding".

@@ -443,6 +443,38 @@ fn in_pairs(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
     Some(out)
 }
 
+/// A reel is scrapped before it has lost more (common practice, no source).
+const LOST_MAX: f64 = 0.2;
+
+/// "260, 4.965; 610, 4.915": hours and diameters by turns, one growing and one shrinking.
+fn by_turns(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
+    if free.len() < 4 || free.len() % 2 > 0 {
+        return None;
+    }
+    let of = |from: usize, field: &str| {
+        let own: Vec<usize> = free.iter().skip(from).step_by(2).copied().collect();
+        Some(fitting(spoken, &own, field)).filter(|found| found.len() == own.len())
+    };
+    let value = |one: &(usize, Settled)| one.1.value;
+    let rows = |from: usize| {
+        let (times, sizes) = (of(from, "reading_times_h")?, of(1 - from, "diameter_readings_mm")?);
+        let whole = times.iter().all(|one| spoken.quantities[one.0].value.fract() == 0.0);
+        let grow = times.windows(2).all(|pair| value(&pair[0]) < value(&pair[1]));
+        let shrink = sizes.windows(2).all(|pair| value(&pair[0]) > value(&pair[1]));
+        let lost = value(sizes.last()?) >= value(sizes.first()?) * (1.0 - LOST_MAX);
+        (whole && grow && shrink && lost).then_some((times, sizes))
+    };
+    let (times, sizes) = rows(0).or_else(|| rows(1))?;
+    let mut out = Shaped::default();
+    for ((index, time), (other, size)) in times.into_iter().zip(sizes) {
+        let place = out.filled.push("reading_times_h", time.value);
+        out.placed.push((index, format!("reading_times_h[{place}]"), time));
+        let place = out.filled.push("diameter_readings_mm", size.value);
+        out.placed.push((other, format!("diameter_readings_mm[{place}]"), size));
+    }
+    Some(out)
+}
+
 /// "New at 5.000", "128.4 new", "started at 128.4".
 fn is_new(spoken: &Spoken, index: usize) -> bool {
     let quantity = &spoken.quantities[index];
@@ -455,7 +487,7 @@ fn is_new(spoken: &Spoken, index: usize) -> bool {
 }
 
 fn diameters(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
-    if let Some(found) = in_pairs(spoken, free) {
+    if let Some(found) = in_pairs(spoken, free).or_else(|| by_turns(spoken, free)) {
         return Some(found);
     }
     let diameters: Vec<(usize, Settled)> = fitting(spoken, free, "diameter_readings_mm")

@@ -15,6 +15,8 @@ const LIST_RATIO_MAX: f64 = 4.0;
 /// The same for lists that are too long to be an accident.
 const LONG_LIST: usize = 3;
 const LONG_LIST_RATIO_MAX: f64 = 40.0;
+/// Things are hardly counted by as many (from memory).
+const SURELY_NO_COUNT: f64 = 100.0;
 
 /// Words of a name that say what kind of equipment it is.
 const TELLS: &[&str] = &["groomer", "brush", "verticut", "verticutter", "deck", "rotary"];
@@ -146,7 +148,7 @@ impl Spoken {
         }
         let mut quantities = quantities(&shown);
         super::rates::rates(&shown, &mut quantities);
-        let corrections = corrected(&shown, &mut quantities);
+        let corrections = corrected(text, &shown, &mut quantities);
         let mut spoken = Spoken {
             text: text.to_owned(),
             units: said_units(&tokens, &quantities),
@@ -356,6 +358,8 @@ impl Spoken {
         let signs = match between[..] {
             [] => true,
             ["," | "/" | ";"] => true,
+            // "18 and, hang on, 21": the pause between them is no word.
+            [",", ","] => joiner,
             _ => false,
         };
         // "127.1 to 126.7 45 min".
@@ -433,7 +437,10 @@ fn is_one_more(before: &Quantity, after: &Quantity) -> bool {
     const RATIO_MAX: f64 = 1.25;
     let (low, high) = (before.value.min(after.value), before.value.max(after.value));
     let bare = before.unit.is_none() && after.unit.is_none() && after.in_words;
-    bare && before.value.fract() != 0.0 && low > 0.0 && high <= low * RATIO_MAX
+    // "260, 245 and three hundred hours": nothing is counted by so many.
+    let large = before.unit.is_none() && after.in_words && low >= SURELY_NO_COUNT;
+    let near = low > 0.0 && high <= low * RATIO_MAX;
+    (bare && before.value.fract() != 0.0 && near) || (large && high <= low * LIST_RATIO_MAX)
 }
 
 fn alike(values: &[f64]) -> bool {

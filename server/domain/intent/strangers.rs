@@ -50,7 +50,10 @@ pub fn size_at(tokens: &[Token], at: usize) -> usize {
 pub fn strange_words(tokens: &[Token], at: usize) -> usize {
     let before = at.checked_sub(1).map_or("", |before| word(tokens, before));
     let article = matches!(before, "the" | "our" | "my" | "her" | "his" | "their");
-    if !(article || at == 0) || !is_strange(tokens, at) {
+    // ", academy mower, yesterday": a clause of its own.
+    let ends = |at: usize| tokens.get(at).is_none_or(|next| next.kind == Kind::Sign);
+    let own = before == "," && ends(at + 2) && !super::dates::is_day_name(word(tokens, at));
+    if !(article || at == 0 || own) || !is_strange(tokens, at) {
         return 0;
     }
     let kind = |at: usize| KINDS_NAMED.contains(&word(tokens, at));
@@ -117,7 +120,7 @@ pub fn counted_gang(tokens: &[Token], at: usize) -> usize {
 }
 
 /// A word that neither tells of machines nor of work.
-fn is_strange(tokens: &[Token], at: usize) -> bool {
+pub fn is_strange(tokens: &[Token], at: usize) -> bool {
     let Some(token) = tokens.get(at).filter(|token| token.kind == Kind::Word) else {
         return false;
     };

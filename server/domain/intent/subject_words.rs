@@ -209,6 +209,12 @@ pub const MOWN: &[&str] = &[
     "school", "church", "estate", "polo", "nursery", "green", "fairway", "trailed", "walking",
     "pedestrian", "rideon", "electric", "petrol", "battery",
 ];
+/// Where a machine is kept that is told by its place: "the mower at the lodge".
+pub const KEPT_AT: &[&str] = &[
+    "lodge", "hall", "church", "school", "chapel", "hotel", "clubhouse", "cottage", "house",
+    "manor", "stadium", "cemetery", "academy", "farm", "park", "estate", "college", "abbey",
+    "castle", "vicarage", "rectory", "nursery", "depot", "hospital", "crematorium", "barracks", "marina",
+];
 /// Words that never begin a machine's name.
 pub const NEVER_FIRST: &[&str] = &[
     "in", "on", "foot", "inch", "ft", "\"", "cut", "reel", "behind", "five", "three", "seven",

@@ -395,7 +395,9 @@ impl Finder<'_> {
                 if self.kind_at(next + 1) == 0 {
                     break;
                 }
-            } else if !(TELLING.contains(&word) || word == "-")
+            } else if !(TELLING.contains(&word)
+                || word == "-"
+                || (next > at && self.strange_before_kind(next)))
                 || (word == "on" && self.word(next - 1) != "ride")
             {
                 break;
@@ -429,7 +431,10 @@ impl Finder<'_> {
             if numbered && first == "number" && head > at + 2 {
                 return None;
             }
-            return Some((at, if numbered || self.is_letter(number) { number } else { head }));
+            if numbered || self.is_letter(number) {
+                return Some((at, number));
+            }
+            return Some((at, head + self.kept_at(head)));
         }
         // "Fairway 1", "greens 2", "fairway C".
         let number = self.is_small_number(at + 1) && self.stands_as_number(at + 1);

@@ -60,6 +60,15 @@ fn continues(tokens: &[Token], at: usize) -> bool {
                     | "today"
                     | "yesterday"
                     | "last"
+                    | "it"
+                    | "that"
+                    | "took"
+                    | "i"
+                    | "he"
+                    | "she"
+                    | "we"
+                    | "spent"
+                    | "altogether"
             )
     })
 }
