@@ -42,7 +42,7 @@ fn contract(out: &Path) -> Result<(), Box<dyn Error>> {
 
 fn facts(out: &Path) -> Result<(), Box<dyn Error>> {
     let files = knowledge::files_of(Path::new("knowledge"))?;
-    let (_, fitted, problems) = knowledge::read(&files, None);
+    let (known, fitted, problems) = knowledge::read(&files, None);
     if !problems.is_empty() {
         for problem in &problems {
             println!("cargo:warning={problem}");
@@ -50,6 +50,7 @@ fn facts(out: &Path) -> Result<(), Box<dyn Error>> {
         return Err(format!("knowledge/ holds {} mistakes", problems.len()).into());
     }
     fs::write(out.join("fitted.bin"), fitted.to_bytes())?;
+    fs::write(out.join("knowledge.bin"), postcard::to_allocvec(&known)?)?;
     let root = env::current_dir()?;
     let mut table = String::from("pub static FILES: &[(&str, &str)] = &[\n");
     for file in &files {

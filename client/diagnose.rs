@@ -91,6 +91,9 @@ pub fn equipment(name: Option<&str>) -> Result<pb::Equipment, Failure> {
     })
 }
 
+/// Steps that a page shows; the message has them all.
+const STEPS_SHOWN: usize = 4;
+
 /// The answer first, then why, then the next step, then the cautions.
 pub fn page(complaint: &str, reply: &pb::DiagnoseResponse) -> Page {
     let mut page = Page::new();
@@ -103,8 +106,20 @@ pub fn page(complaint: &str, reply: &pb::DiagnoseResponse) -> Page {
     if reply.outcome() != pb::Outcome::OutOfScope {
         steps(reply, &mut page);
     }
-    cautions(&reply.cautions, &mut page);
+    cautions(&cautions_of_steps(reply), &mut page);
     page
+}
+
+/// The cautions of the steps that are shown; all of them where there are no further steps.
+fn cautions_of_steps(reply: &pb::DiagnoseResponse) -> Vec<pb::Caution> {
+    if reply.next_steps.len() <= STEPS_SHOWN {
+        return reply.cautions.clone();
+    }
+    let shown = &reply.next_steps[..STEPS_SHOWN];
+    let needs = |caution: &&pb::Caution| {
+        shown.iter().flat_map(|step| &step.cautions).any(|own| own.id == caution.id)
+    };
+    reply.cautions.iter().filter(needs).cloned().collect()
 }
 
 fn causes(reply: &pb::DiagnoseResponse, page: &mut Page) {
@@ -176,7 +191,7 @@ fn steps(reply: &pb::DiagnoseResponse, page: &mut Page) {
         return;
     }
     page.heading("Next");
-    for (number, step) in (1..).zip(reply.next_steps.iter().take(4)) {
+    for (number, step) in (1..).zip(reply.next_steps.iter().take(STEPS_SHOWN)) {
         let kind = match step.kind() {
             pb::StepKind::Check => "Check",
             pb::StepKind::Repair => "Repair",

@@ -1,26 +1,27 @@
-//! Where does the knowledge come from when nobody names a directory? From the program itself: the
-//! files of `knowledge/` as they were checked in the build, and the models fitted to them.
+//! Where does the knowledge come from when nobody names a directory? From the program itself: what
+//! the build made of the files of `knowledge/` when it checked them, and the models fitted to them.
 
 use std::io;
 use std::path::Path;
 
 use crate::domain::catalogue::Knowledge;
+use crate::domain::language::hearing::FindingModel;
+use crate::domain::language::scope::ScopeModel;
 use crate::knowledge::{self, File, Fitted, Problem};
 
 include!(concat!(env!("OUT_DIR"), "/knowledge_files.rs"));
 
+/// The knowledge without its models, which are in the other piece.
+static KNOWN: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/knowledge.bin"));
 static FITTED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/fitted.bin"));
 
 /// The knowledge that the program was built with.
 pub fn knowledge() -> Knowledge {
-    let worked_out = |path: &str| path.starts_with("lexicon/") || path.starts_with("phrasings/");
-    let files: Vec<File> = FILES
-        .iter()
-        .filter(|(path, _)| !worked_out(path))
-        .map(|(path, text)| File { path: (*path).to_owned(), text: (*text).to_owned() })
-        .collect();
-    let fitted = Fitted::from_bytes(FITTED).expect("the build made it");
-    knowledge::trust(&files, &fitted)
+    let mut known: Knowledge = postcard::from_bytes(KNOWN).expect("the build made it");
+    let [findings, scope] = Fitted::models(FITTED).expect("the build made it");
+    known.ear.model = FindingModel::read(findings).expect("the build fitted it");
+    known.scope_ear.model = ScopeModel::read(scope).expect("the build fitted it");
+    known
 }
 
 /// The file of the data directory that keeps the models fitted to somebody's own phrasings.

@@ -322,6 +322,40 @@ fn a_record_names_what_the_shop_has_or_would_have() {
     }
 }
 
+/// "The left unit" where there are two on the left is asked about, and makes no new unit.
+#[test]
+fn a_word_that_fits_several_units_is_none_of_them() {
+    let unit = |id: &str, called: &str| Known {
+        name: SubjectName::parse("name", &format!("sites/home/machines/gang/units/{id}"))
+            .expect("a name"),
+        names: vec![called.to_owned()],
+        equipment: None,
+    };
+    let machine = Known {
+        name: SubjectName::parse("name", "sites/home/machines/gang").expect("a name"),
+        names: vec!["Field gang".to_owned()],
+        equipment: None,
+    };
+    let subjects = vec![machine, unit("1", "left front"), unit("2", "left rear")];
+    let shop = Shop { spoken_of: None, southern: false, subjects };
+    let knowledge = embedded::knowledge();
+    let words = "backlapped the left unit of the field gang, 20 minutes";
+    let answer = interpret(&knowledge, &question(words, &shop));
+    let about: Vec<String> = answer
+        .alternatives
+        .iter()
+        .filter_map(|(_, _, command)| match command {
+            Command::Record { records, .. } => Some(records[0].0.to_string()),
+            _ => None,
+        })
+        .collect();
+    let units = "sites/home/machines/gang/units";
+    assert_eq!(about, [format!("{units}/1"), format!("{units}/2")]);
+    assert!(answer.new_subjects.is_empty(), "{:?}", answer.new_subjects);
+    let plain = interpret(&knowledge, &question(&words.replace("left", "left rear"), &shop));
+    assert!(plain.alternatives.is_empty());
+}
+
 #[test]
 fn machines_of_any_name_are_heard_and_what_was_done_to_them() {
     let knowledge = embedded::knowledge();

@@ -2,12 +2,14 @@
 //! procedures, cautions, references and notes, as plain data with public fields.
 //! Deliberately absent: reading files (`knowledge.rs`), and what to conclude from any of it.
 
+use serde::{Deserialize, Serialize};
+
 use super::language::hearing::Ear;
 use super::language::patterns::Lexicon;
 use super::language::scope::ScopeEar;
 
 /// The kinds of equipment.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Equipment {
     ReelUnit,
     Groomer,
@@ -53,7 +55,7 @@ impl Equipment {
 }
 
 /// Where a fact comes from.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Basis {
     /// The id of a reference.
     Published(String),
@@ -64,14 +66,14 @@ pub enum Basis {
 }
 
 /// How a finding becomes known.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum FindingKind {
     Complaint,
     Check,
 }
 
 /// A yes/no fact.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Finding {
     pub id: String,
     pub equipment: Vec<Equipment>,
@@ -86,7 +88,7 @@ pub struct Finding {
 }
 
 /// A fault, on one kind of equipment.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Cause {
     pub id: String,
     pub equipment: Equipment,
@@ -102,7 +104,7 @@ pub struct Cause {
 }
 
 /// An action that settles findings.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Check {
     pub id: String,
     pub equipment: Vec<Equipment>,
@@ -117,7 +119,7 @@ pub struct Check {
 }
 
 /// Shared preparation, paid once.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Opening {
     pub id: String,
     pub minutes: f64,
@@ -127,7 +129,7 @@ pub struct Opening {
 }
 
 /// A row of the decision table: P(finding | only this cause).
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct TableRow {
     pub equipment: Equipment,
     pub cause: String,
@@ -137,7 +139,7 @@ pub struct TableRow {
 }
 
 /// Text shown beside every hazardous step.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Caution {
     pub id: String,
     pub title: String,
@@ -147,7 +149,7 @@ pub struct Caution {
     pub stops_work: bool,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Reference {
     pub id: String,
     pub citation: String,
@@ -155,7 +157,7 @@ pub struct Reference {
 }
 
 /// A value to be read during a step.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct StepReading {
     pub id: String,
     pub unit: String,
@@ -166,14 +168,14 @@ pub struct StepReading {
 }
 
 /// Which readings are good.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Acceptance {
     /// Both ends included.
     Range { min: f64, max: f64 },
     Yes,
 }
 
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Step {
     pub title: String,
     pub cautions: Vec<String>,
@@ -184,7 +186,7 @@ pub struct Step {
     pub text: String,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Procedure {
     pub id: String,
     pub title: String,
@@ -198,7 +200,7 @@ pub struct Procedure {
 }
 
 /// A troubleshooting note.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Note {
     pub id: String,
     pub title: String,
@@ -211,7 +213,7 @@ pub struct Note {
 }
 
 /// A request that is refused, with the safe way to the same end.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Refusal {
     pub id: String,
     pub title: String,
@@ -221,7 +223,7 @@ pub struct Refusal {
 }
 
 /// A published height of cut for a species or surface.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct SpeciesHeight {
     pub species: String,
     pub surface: String,
@@ -232,7 +234,7 @@ pub struct SpeciesHeight {
 }
 
 /// Within what a setting should lie when no manual says better. The machine's manual wins.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct SettingTarget {
     pub equipment: Equipment,
     pub setting: String,
@@ -248,7 +250,7 @@ pub struct SettingTarget {
 }
 
 /// How often a job is usually done, for a shop that has no history of its own yet.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct UsualInterval {
     pub equipment: Equipment,
     pub work: String,
@@ -259,7 +261,7 @@ pub struct UsualInterval {
 }
 
 /// A published tightening torque; the machine's manual wins.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Torque {
     pub thread: String,
     pub class: String,
@@ -270,7 +272,7 @@ pub struct Torque {
 }
 
 /// Two findings of which a fault shows one or the other.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Exclusion {
     pub one: String,
     pub other: String,
@@ -278,7 +280,7 @@ pub struct Exclusion {
 }
 
 /// All that is known, checked. Lists are in order of id.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Knowledge {
     /// Changes whenever any file of the knowledge changes.
     pub version: String,
@@ -304,6 +306,8 @@ pub struct Knowledge {
     /// The cue words of commands.
     pub intent: Lexicon,
     pub ear: Ear,
+    /// A model and no more, which is kept apart.
+    #[serde(skip)]
     pub scope_ear: ScopeEar,
 }
 

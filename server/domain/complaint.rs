@@ -16,6 +16,7 @@ use super::language::hearing::{FindingTraits, Heard, Hearing};
 use super::language::scope::{GENERAL_REFUSAL, Scope, scope};
 use super::limits;
 use super::models::COMPLAINED_OF;
+use super::sense::sensible;
 pub use super::models::Models;
 pub use super::spoken_evidence::evidence;
 use super::wording::counted;
@@ -132,8 +133,10 @@ pub fn diagnose(
         return Ok(out_of_scope(&judged.scope, hearing));
     }
     let kind = equipment.unwrap_or(Equipment::ReelUnit);
-    let heard = heard_of_kind(knowledge, kind, hearing.heard);
-    weigh(knowledge, (kind, models.of(kind)), (heard, hearing.unheard), question)
+    let heard = sensible(knowledge, models.network(kind), &hearing, question)?;
+    let heard = heard_of_kind(knowledge, kind, heard);
+    let unheard = hearing.unheard(&heard);
+    weigh(knowledge, (kind, models.of(kind)), (heard, unheard), question)
 }
 
 /// The same question with a network that was learned. What `table` heard is not heard again.
@@ -472,7 +475,7 @@ fn refused(
     );
     let mut answer = bare(Outcome::RefusedUnsafe, message, equipment);
     answer.cautions = row.map_or_else(Vec::new, |row| row.cautions.clone());
-    answer.unheard = hearing.unheard.clone();
+    answer.unheard = hearing.unheard(&hearing.heard);
     answer
 }
 
@@ -489,7 +492,7 @@ fn out_of_scope(scope: &Scope, hearing: Hearing) -> Diagnosis {
         }
     };
     let mut answer = bare(Outcome::OutOfScope, message.to_owned(), None);
-    answer.unheard = hearing.unheard;
+    answer.unheard = hearing.unheard(&hearing.heard);
     answer
 }
 

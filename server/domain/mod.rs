@@ -11,6 +11,7 @@ pub mod diagnosis;
 pub mod settings;
 pub mod models;
 pub mod spoken_evidence;
+pub mod sense;
 pub mod complaint;
 pub mod past_fixes;
 pub mod walkthrough;

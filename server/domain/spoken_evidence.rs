@@ -13,11 +13,11 @@ use super::models::COMPLAINED_OF;
 /// Of those whose machine shows a thing, the share that say so when they complain: of what is seen,
 /// heard or felt in use, of where and when, and of what a check would reveal. Fitted with the other
 /// two figures of this kind (`INCIDENTAL`, `models::STRETCH`) to the log loss of development cases.
-const MENTIONED: f64 = 0.6;
+const MENTIONED: f64 = 0.75;
 const MENTIONED_CONTEXT: f64 = 0.3;
 const MENTIONED_CHECK: f64 = 0.1;
 /// What is there by itself, beside the fault complained of, is told this much less often.
-const INCIDENTAL: f64 = 0.05;
+const INCIDENTAL: f64 = 0.02;
 /// The share of the findings of its kind that a complaint speaks of: mean of 930 development cases.
 const SPOKEN_SHARE: f64 = 0.06;
 

@@ -25,8 +25,6 @@ pub struct Fitted {
     #[serde(skip)]
     pub scope_table: Cow<'static, [u8]>,
     pub lexicon: CompiledLexicon,
-    /// Names the knowledge this was worked out from.
-    pub version: String,
 }
 
 /// The lexicon as compiled.
@@ -41,7 +39,7 @@ pub struct CompiledLexicon {
 }
 
 /// Raised when the fitting changes, so that older tables are not taken for its own.
-const FIT_FORMAT: u32 = 8;
+const FIT_FORMAT: u32 = 9;
 
 /// The stamp that a fit to these files bears.
 pub fn stamp_of(files: &[File]) -> String {
@@ -74,6 +72,12 @@ impl Fitted {
     pub fn from_bytes(bytes: &'static [u8]) -> Option<Fitted> {
         let [head, tables @ ..] = parts(bytes)?;
         Fitted::put_together(head, tables.map(Cow::Borrowed))
+    }
+
+    /// The table of the finding model, and that of the scope model.
+    pub fn models(bytes: &'static [u8]) -> Option<[Cow<'static, [u8]>; 2]> {
+        let [_, finding_table, scope_table, _] = parts(bytes)?;
+        Some([finding_table, scope_table].map(Cow::Borrowed))
     }
 
     fn put_together(head: &[u8], tables: [Cow<'static, [u8]>; 3]) -> Option<Fitted> {

@@ -116,19 +116,6 @@ pub fn check(files: &[File]) -> (Knowledge, Vec<Problem>) {
     (knowledge, problems)
 }
 
-/// Reads files that the build has checked, with what it made of them; the lexicon and the phrasings
-/// themselves need not be among the files.
-pub fn trust(files: &[File], fitted: &Fitted) -> Knowledge {
-    let mut problems = Problems::default();
-    let mut knowledge = Knowledge { version: fitted.version.clone(), ..Knowledge::default() };
-    tables::read(files, &mut knowledge, &mut problems);
-    documents::read(files, &mut knowledge, &mut problems);
-    words::trust(files, fitted, &mut knowledge);
-    knowledge.search_synonyms = synonyms::read(files, &mut problems);
-    knowledge.intent = intent::read(files, &mut problems);
-    knowledge
-}
-
 /// FNV-1a, 64 bit, over paths and texts in order of path.
 fn version(files: &[File]) -> String {
     let bytes = files.iter().flat_map(|file| file.path.bytes().chain([0]).chain(file.text.bytes()));

@@ -37,15 +37,8 @@ pub fn read(
         .filter(|known| known.stamp == stamp)
         .unwrap_or_else(|| fit(stamp, &phrasings.unwrap_or_else(|| parse_phrasings(files))));
     fitted.lexicon = compiled;
-    fitted.version.clone_from(&knowledge.version);
     hear(files, lexicon, &fitted, knowledge, problems);
     fitted
-}
-
-/// The same without a check: for files that the build has checked, and what it made of them.
-pub fn trust(files: &[File], fitted: &Fitted, knowledge: &mut Knowledge) {
-    let lexicon = postcard::from_bytes(&fitted.lexicon.table).expect("the build made the table");
-    hear(files, lexicon, fitted, knowledge, &mut Problems::default());
 }
 
 fn hear(
@@ -55,20 +48,19 @@ fn hear(
     knowledge: &mut Knowledge,
     problems: &mut Problems,
 ) {
-    let trade = fitted.lexicon.trade.iter().cloned();
-    let mut known: BTreeSet<String> = fitted.vocabulary.iter().cloned().collect();
     let small = small_words(files);
-    known.extend(small.iter().cloned());
     let findings = traits(knowledge);
+    let trade = || fitted.lexicon.trade.iter().map(String::as_str);
+    let known = fitted.vocabulary.iter().chain(&small).map(String::as_str);
     knowledge.ear = Ear {
         lexicon,
-        speller: Speller::new(trade, known),
+        speller: Speller::new(trade(), known),
         columns: Columns::new(&fitted.labels, &findings),
         findings,
         model: FindingModel::read(fitted.finding_table.clone()).unwrap_or_default(),
         implications: implications(files, problems),
+        common: fitted.common.iter().map(String::as_str).chain(trade()).collect(),
         small_words: small,
-        common: fitted.common.iter().chain(&fitted.lexicon.trade).cloned().collect(),
     };
     let model = ScopeModel::read(fitted.scope_table.clone()).unwrap_or_default();
     knowledge.scope_ear = ScopeEar { model };

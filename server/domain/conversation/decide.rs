@@ -5,6 +5,7 @@ use crate::domain::catalogue::Knowledge;
 use crate::domain::limits;
 
 use super::follow_up::Earlier;
+use super::other_subject::Named;
 use super::{Action, Actions, Asked, Conversation, HeardNumber, Proposed, say};
 
 /// What words mean, as far as a turn has to know it.
@@ -66,7 +67,11 @@ impl<C: Clone> Conversation<C> {
         if told {
             self.speak_of(&meaning.subject);
             self.context.topic.clone_from(&meaning.topic);
-            self.earlier = Earlier { words: words.to_owned(), numbers: meaning.numbers.clone() };
+            self.earlier = Earlier {
+                words: words.to_owned(),
+                numbers: meaning.numbers.clone(),
+                about: Named::of(&meaning.subject),
+            };
             actions.push(Action::Understood {
                 sentence: meaning.understood.clone(),
                 unheard: meaning.unheard.clone(),

@@ -3,6 +3,7 @@
 //! understood like any others, so that nothing is changed but what was said to be.
 //! Deliberately absent: "and at 5 km/h?", which the understanding of a calculation settles.
 
+use super::other_subject::{Named, names_a_subject, subject_put_in};
 use crate::domain::number_text::read_number;
 
 /// A number heard in the earlier words.
@@ -23,6 +24,8 @@ pub struct HeardNumber {
 pub struct Earlier {
     pub words: String,
     pub numbers: Vec<HeardNumber>,
+    /// What they were understood to be about.
+    pub about: Named,
 }
 
 /// What to do with words that lean on earlier ones.
@@ -42,7 +45,8 @@ const CORRECTIONS: &[&str] = &[
     "no, should be ", "change it to ", "rather ", "wait, ",
 ];
 
-const PAIRS: &[(&str, &str)] = &[
+/// Sides, each with the other.
+pub(super) const PAIRS: &[(&str, &str)] = &[
     ("left", "right"),
     ("leading", "trailing"),
     ("front", "rear"),
@@ -58,8 +62,11 @@ const OTHERS: &[&str] = &[
 
 /// Beginnings that repeat for something else.
 const REPEATS: &[&str] = &[
-    "the same for ", "same for ", "same again for ", "same on ", "the same on ", "ditto for ",
-    "and for ", "likewise ", "same thing on ", "repeat for ",
+    "the same for ", "same for ", "same again for ", "same again on ", "same on ", "the same on ",
+    "and the same for ", "and the same on ", "and same on ", "did the same on ", "did the same to ",
+    "i did the same on ", "and did the same on ", "same thing on ", "the same thing on ",
+    "same with ", "the same with ", "ditto for ", "ditto on ", "ditto ", "and for ", "likewise for ",
+    "likewise on ", "likewise ", "repeat for ",
 ];
 
 /// The words that these come to, when they lean on earlier ones.
@@ -77,7 +84,7 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
         return other_end(&earlier.words).map(FollowUp::Words);
     }
     if let Some(rest) = REPEATS.iter().find_map(|start| after(&plain, start)) {
-        return subject_put_in(&earlier.words, rest).map(FollowUp::Words);
+        return subject_put_in(&earlier.words, rest, &earlier.about).map(FollowUp::Words);
     }
     let corrected = CORRECTIONS.iter().find_map(|start| after(&plain, start));
     match corrected {
@@ -88,7 +95,7 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
 }
 
 /// What stands after a beginning, letters of either case.
-fn after<'a>(text: &'a str, start: &str) -> Option<&'a str> {
+pub(super) fn after<'a>(text: &'a str, start: &str) -> Option<&'a str> {
     let head = text.get(..start.len())?;
     head.eq_ignore_ascii_case(start).then(|| text[start.len()..].trim())
 }
@@ -98,7 +105,7 @@ fn correction(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
         return Some(found);
     }
     if names_a_subject(rest) {
-        return subject_put_in(&earlier.words, rest).map(FollowUp::Words);
+        return subject_put_in(&earlier.words, rest, &earlier.about).map(FollowUp::Words);
     }
     side_put_in(rest, &earlier.words).map(FollowUp::Words)
 }
@@ -122,7 +129,7 @@ fn other_end(words: &str) -> Option<String> {
 }
 
 /// "The left unit", "left": the side named takes the place of the other in the earlier words.
-fn side_put_in(rest: &str, words: &str) -> Option<String> {
+pub(super) fn side_put_in(rest: &str, words: &str) -> Option<String> {
     let said: Vec<String> = split_words(rest).map(str::to_lowercase).collect();
     let (one, other) = PAIRS.iter().find(|(one, other)| {
         said.iter().any(|word| word == one || word == other)
@@ -149,46 +156,6 @@ fn split_words(text: &str) -> impl Iterator<Item = &str> {
             .map_or(0, char::len_utf8);
         [&part[..end], &part[end..]]
     })
-}
-
-/// Words that say which unit, machine or area.
-const SUBJECT_WORDS: &[&str] = &["unit", "number", "no", "machine", "deck", "reel", "green"];
-
-fn names_a_subject(rest: &str) -> bool {
-    let lower = rest.to_lowercase();
-    let mut words = lower.split_whitespace().skip_while(|word| matches!(*word, "on" | "the"));
-    let (Some(first), Some(second), None) = (words.next(), words.next(), words.next()) else {
-        return false;
-    };
-    SUBJECT_WORDS.contains(&first.trim_end_matches('.')) && is_short_name(second)
-}
-
-fn is_short_name(word: &str) -> bool {
-    word.chars().count() <= 3 && word.chars().all(char::is_alphanumeric)
-}
-
-/// The earlier words about another unit: "unit 3" in them is replaced, else it is added.
-fn subject_put_in(words: &str, subject: &str) -> Option<String> {
-    let subject = after(subject, "on ").unwrap_or(subject);
-    if subject.is_empty() {
-        return None;
-    }
-    let parts: Vec<&str> = words.split_whitespace().collect();
-    let named = parts.windows(2).position(|pair| {
-        let first = pair[0].to_lowercase();
-        SUBJECT_WORDS.contains(&first.trim_end_matches('.'))
-            && is_short_name(pair[1].trim_end_matches([',', '.', ';', ':']))
-            && pair[1].chars().any(|ch| ch.is_ascii_digit())
-    });
-    let Some(at) = named else { return Some(format!("{words} on {subject}")) };
-    let sign: String = parts[at + 1].chars().filter(|ch| ",.;:".contains(*ch)).collect();
-    // "Same for 4" keeps the word that stands before the number.
-    let bare = is_short_name(subject);
-    let new = if bare { format!("{} {subject}{sign}", parts[at]) } else { format!("{subject}{sign}") };
-    let mut out: Vec<String> = parts[..at].iter().map(|part| (*part).to_owned()).collect();
-    out.push(new);
-    out.extend(parts[at + 2..].iter().map(|part| (*part).to_owned()));
-    Some(out.join(" "))
 }
 
 /// A number in the place of the one that it corrects.
@@ -246,7 +213,7 @@ mod tests {
                 meant: (*meant).to_owned(),
             }
         });
-        Earlier { words: words.to_owned(), numbers: heard.collect() }
+        Earlier { words: words.to_owned(), numbers: heard.collect(), about: Named::default() }
     }
 
     #[test]

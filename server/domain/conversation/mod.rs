@@ -6,15 +6,16 @@
 //! answered with a yes. A step of a job is shown only through its walk, cautions first.
 //! Deliberately absent: what words mean (`intent`), carrying anything out, and the clock.
 //!
-//! Order of reading: acts (words of the conversation itself) -> follow_up (words that lean on
-//! earlier ones) -> cautions (which were told) -> here (what is kept, and who gets the words) ->
-//! decide (what words that were understood lead to) -> walking (a job step by step, and its record)
-//! -> safety.
+//! Order of reading: acts (words of the conversation itself) -> follow_up and other_subject (words
+//! that lean on earlier ones) -> cautions (which were told) -> here (what is kept, and who gets the
+//! words) -> decide (what words that were understood lead to) -> walking (a job step by step, and
+//! its record) -> safety.
 
 pub mod acts;
 pub mod cautions;
 pub mod decide;
 pub mod follow_up;
+mod other_subject;
 pub mod safety;
 mod walking;
 

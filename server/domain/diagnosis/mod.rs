@@ -4,13 +4,14 @@
 //! Deliberately absent: reading files, words of a complaint, display text, clocks, stored records.
 //!
 //! Order of reading: evidence (what was heard or seen, as likelihoods) -> posterior (what is
-//! probable) -> problem, network_problem, repair_order, plan (what to do next) -> optimum (how good
-//! the plan is) -> learning, between_groups (what confirmed fixes change) -> score (how good the
-//! probabilities are).
+//! probable), foretold (which findings that makes likely) -> problem, network_problem,
+//! repair_order, plan (what to do next) -> optimum (how good the plan is) -> learning,
+//! between_groups (what confirmed fixes change) -> score (how good the probabilities are).
 
 // What is known, and what is probable.
 pub mod evidence;
 pub mod posterior;
+pub mod foretold;
 
 mod explained_sum;
 

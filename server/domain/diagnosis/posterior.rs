@@ -92,14 +92,14 @@ impl Weighed {
     }
 
     /// P(evidence, no cause present).
-    fn none(&self) -> f64 {
+    pub(super) fn none(&self) -> f64 {
         let absent: f64 = self.absent.iter().product();
         let open: f64 = self.open.iter().map(|finding| finding.likelihood(1.0)).product();
         self.quiet * absent * open
     }
 
     /// P(evidence, this cause alone present), for each cause.
-    fn alone(&self) -> Vec<f64> {
+    pub(super) fn alone(&self) -> Vec<f64> {
         let absent: f64 = self.absent.iter().product();
         let mut off = vec![1.0; self.open.len()];
         let mut alone = Vec::with_capacity(self.present.len());

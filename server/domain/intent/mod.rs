@@ -42,6 +42,8 @@ pub mod record_kind;
 pub mod record_lists;
 pub mod said_units;
 pub mod settle;
+mod needed;
+mod several;
 pub mod shapes;
 pub mod spoken;
 pub mod strangers;
@@ -210,7 +212,7 @@ impl<'a> Heard<'a> {
         let equipment = judged.equipment.iter().max_by_key(|(_, weight)| **weight);
         let equipment = equipment.map(|(kind, _)| *kind);
         let proof = evidence(&spoken, &cues, &asked[0], recorded.as_ref(), faults.len());
-        let unheard = hearing.unheard;
+        let unheard = hearing.unheard(&hearing.heard);
         Heard { spoken, named, cues, asked, recorded, proof, scope, equipment, unheard }
     }
 }
@@ -335,13 +337,13 @@ impl Reader<'_> {
             self.stated_cause(content);
             content.equipment = content.equipment.or(self.question.equipment);
         }
-        let told = understood::recorded(&records, &recorded.placed);
+        let told = understood::recorded(&records, recorded.time.as_ref(), &recorded.placed);
         let spans = recorded.named.spans();
         let mut answer = Interpretation {
             quantities: numbers_heard(&recorded.spoken, &recorded.placed),
             unheard: self.unheard(&recorded.spoken, &recorded.words, &spans),
             new_subjects: new_subjects(recorded, self.question),
-            missing: missing(&records),
+            missing: needed::missing(&records),
             ..self.answer(CommandKind::Record, told, Command::None)
         };
         answer.homeless_units = recorded
@@ -351,6 +353,10 @@ impl Reader<'_> {
             .filter(|mention| mention.name.kind() == SubjectKind::Site)
             .map(|mention| mention.display_name.clone())
             .collect();
+        answer.alternatives = several::meant(self.question.shop, recorded, &records);
+        if !answer.alternatives.is_empty() {
+            answer.new_subjects.retain(|(name, _)| name.kind() != SubjectKind::Unit);
+        }
         answer.command = Command::Record { records, time: recorded.time.clone() };
         answer
     }
@@ -558,38 +564,6 @@ fn new_subjects(recorded: &Recorded, question: &Question) -> Vec<(SubjectName, S
         let there = question.shop.subjects.iter().any(|known| known.name == mention.name);
         if !there && !out.iter().any(|(name, _)| *name == mention.name) {
             out.push((mention.name.clone(), mention.display_name.clone()));
-        }
-    }
-    out
-}
-
-/// What a record cannot do without.
-fn missing(records: &[(SubjectName, Content)]) -> Vec<(&'static str, String)> {
-    let mut out = Vec::new();
-    for (name, content) in records {
-        if name.kind() == SubjectKind::Site && !out.iter().any(|(field, _)| *field == "parent") {
-            out.push(("parent", "say which machine or area it was".to_owned()));
-        }
-        let empty = match &content.detail {
-            Detail::PartReplaced(detail) if detail.parts.is_empty() => {
-                Some(("parts", "say which part was replaced"))
-            }
-            Detail::HeightReading(detail) if detail.readings.is_empty() => {
-                Some(("readings", "give the heights that were read"))
-            }
-            Detail::Hours(detail)
-                if detail.hours_run_h.is_none()
-                    && detail.since.is_empty()
-                    && content.machine_hours_h.is_none() =>
-            {
-                Some(("hours_run_h", "give the hours"))
-            }
-            _ => None,
-        };
-        if let Some((field, why)) = empty
-            && !out.iter().any(|(known, _)| *known == field)
-        {
-            out.push((field, why.to_owned()));
         }
     }
     out

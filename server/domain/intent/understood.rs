@@ -1,8 +1,11 @@
 //! How is what was understood told in one plain sentence?
 //! Deliberately absent: British or American; whoever shows it sees to that.
 
+use jiff::ZonedDateTime;
+
 use super::settle::{Settled, unit_of_field};
-use crate::domain::records::{Content, SubjectName};
+use crate::domain::records::choices::Choice as _;
+use crate::domain::records::{Content, Detail, SubjectName};
 use crate::domain::units::{Kind, plain};
 
 /// A field's name as people read it: without its unit and underscores.
@@ -54,19 +57,41 @@ pub fn computed(solve_for: &str, placed: &[(usize, String, Settled)]) -> String 
     format!("Work out {}{from}.", label(solve_for))
 }
 
-/// "Record sharpening on greens-triplex, unit 3: grit 120".
-pub fn recorded(records: &[(SubjectName, Content)], placed: &[(usize, String, Settled)]) -> String {
-    let kind = records.first().map_or(String::new(), |(_, content)| {
-        use crate::domain::records::choices::Choice as _;
-        content.kind().id().replace('_', " ")
-    });
+/// "Record part replaced on fairway-1, unit 5: bedknife, machine hours 1412 h; on 28 Nov 2026."
+pub fn recorded(
+    records: &[(SubjectName, Content)],
+    time: Option<&ZonedDateTime>,
+    placed: &[(usize, String, Settled)],
+) -> String {
+    let content = records.first().map(|(_, content)| content);
+    let kind = content.map_or(String::new(), |content| said(content.kind().id()));
     let subjects: Vec<String> = records.iter().map(|(name, _)| short(name)).collect();
-    let given: Vec<String> = placed
-        .iter()
-        .map(|(_, field, settled)| format!("{} {}", label(field), value(field, settled)))
-        .collect();
+    let mut given = content.map_or(Vec::new(), |content| matter(&content.detail));
+    given.extend(
+        placed.iter().map(|(_, field, settled)| format!("{} {}", label(field), value(field, settled))),
+    );
     let what = if given.is_empty() { String::new() } else { format!(": {}", given.join(", ")) };
-    format!("Record {kind} on {}{what}.", subjects.join(" and "))
+    let day = time.map_or(String::new(), |time| format!("; on {}", time.strftime("%-d %b %Y")));
+    format!("Record {kind} on {}{what}{day}.", subjects.join(" and "))
+}
+
+/// What was done or found, beside the numbers.
+fn matter(detail: &Detail) -> Vec<String> {
+    match detail {
+        Detail::PartReplaced(detail) => detail.parts.iter().map(|part| part.part.clone()).collect(),
+        Detail::Sharpening(detail) => detail.method.iter().map(|how| said(how.id())).collect(),
+        Detail::Adjustment(detail) => detail.target.iter().map(|what| said(what.id())).collect(),
+        Detail::FaultFixed(detail) => {
+            let texts = [&detail.fault, &detail.found, &detail.action];
+            texts.into_iter().filter(|text| !text.is_empty()).cloned().collect()
+        }
+        Detail::HeightReading(_) | Detail::Inspection(_) | Detail::Hours(_) => Vec::new(),
+    }
+}
+
+/// An id as words.
+fn said(id: &str) -> String {
+    id.replace('_', " ")
 }
 
 /// A subject without its site and kinds.

@@ -2,10 +2,12 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Deserialize, Serialize};
+
 use super::hearing::FindingTraits;
 
 /// One column.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Column {
     pub finding: String,
     pub present: bool,
@@ -15,7 +17,7 @@ pub struct Column {
 }
 
 /// The columns of a model, in its order.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Columns {
     all: Vec<Column>,
     /// By finding: the columns that deny it and state it.

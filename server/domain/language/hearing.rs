@@ -6,7 +6,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use serde::{Deserialize, Serialize};
+
 use super::assertion::{Assertion, assertion, negator_is_close, past_and_over};
+use super::clauses::{Clause, best_clauses, windows};
 use super::columns::Columns;
 use super::model::{Listener, Model};
 use super::patterns::{Lexicon, Match, NUMBER, Word};
@@ -15,6 +18,7 @@ use super::readings::compared;
 use super::spelling::Speller;
 use super::text::{self, Token};
 use super::verdict::{self, SAID, Signs, WORTH_WEIGHING};
+use super::word_set::WordSet;
 use super::words_of;
 
 /// How sure a phrase of the lexicon makes us.
@@ -26,6 +30,8 @@ const EXTENT: &[&str] = &["all_units", "one_unit_only"];
 /// The section of phrases that count the units without saying behind how many the fault shows
 /// ("all five are fine", "every head was ground").
 const ASIDE: &str = "aside:extent";
+/// What is less likely than this is not judged once more.
+const DOUBTED: f64 = 0.03;
 /// Words on either side of a phrase that the model hears with it.
 const SUPPORT_MARGINS: &[usize] = &[0, 3, 6];
 /// From so many words on a phrase may support itself.
@@ -49,10 +55,29 @@ pub struct Heard {
     /// Byte span of the complaint.
     pub start: usize,
     pub end: usize,
+    /// Not said itself: it follows from what was.
+    pub implied: bool,
+}
+
+/// A finding that was weighed, whether it was taken for said or not. Whoever knows what findings
+/// go together may judge it once more (`domain::sense`).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Weighed {
+    pub heard: Heard,
+    /// A phrase spoke of it.
+    pub phrase: bool,
+    /// Says behind how many units the fault shows.
+    pub extent: bool,
+    /// By how much it is likelier, in log odds, than any other finding in the same clause.
+    pub lead: f64,
+    /// The chance that the opposite was said.
+    pub opposite: f64,
+    /// How many other findings were taken for said or denied.
+    pub others: usize,
 }
 
 /// What the ear needs to know of a finding.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct FindingTraits {
     /// Seen, heard or felt in use (not revealed by a check).
     pub observable: bool,
@@ -63,7 +88,7 @@ pub struct FindingTraits {
 }
 
 /// `if_finding` being `if_present` means that `finding` is `present`.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Implication {
     pub if_finding: String,
     pub if_present: bool,
@@ -72,19 +97,21 @@ pub struct Implication {
 }
 
 /// Everything needed to hear; built once from the knowledge.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Ear {
     pub lexicon: Lexicon,
     pub speller: Speller,
     pub findings: BTreeMap<String, FindingTraits>,
     /// What each column of the model says.
     pub columns: Columns,
+    /// Kept apart: its table is read in place.
+    #[serde(skip)]
     pub model: FindingModel,
     pub implications: Vec<Implication>,
     /// Stems that carry no matter of their own; never reported as unheard.
     pub small_words: BTreeSet<String>,
     /// Stems that many people use, or the trade: never somebody's name for a machine.
-    pub common: BTreeSet<String>,
+    pub common: WordSet,
 }
 
 /// A text taken apart, ready for every question asked of it.
@@ -110,8 +137,40 @@ impl Reading {
 pub struct Hearing {
     /// In order of finding id.
     pub heard: Vec<Heard>,
-    /// Words that carry matter and belonged to nothing, as written, in order.
-    pub unheard: Vec<String>,
+    /// Everything that was weighed and not settled by a rule, in order of the model's columns.
+    pub weighed: Vec<Weighed>,
+    /// Words that carry matter and belong to no phrase, with their bytes, in order.
+    pub loose: Vec<(String, usize, usize)>,
+}
+
+impl Hearing {
+    /// Words that carry matter and belonged to nothing of what was heard, as written, each once.
+    pub fn unheard(&self, heard: &[Heard]) -> Vec<String> {
+        let mut out: Vec<String> = Vec::new();
+        for (word, start, end) in &self.loose {
+            let in_clause = heard.iter().any(|heard| {
+                heard.confidence < PHRASE_CONFIDENCE && heard.start <= *start && *end <= heard.end
+            });
+            if !in_clause && !out.contains(word) {
+                out.push(word.clone());
+            }
+        }
+        out
+    }
+}
+
+impl Heard {
+    /// Whether the other says the same of the same finding.
+    fn is_of(&self, other: &Heard) -> bool {
+        self.finding == other.finding && self.present == other.present
+    }
+}
+
+impl Weighed {
+    /// Whether it was taken for said.
+    pub fn is_said(&self) -> bool {
+        self.heard.confidence >= SAID
+    }
 }
 
 impl Ear {
@@ -140,12 +199,14 @@ impl Ear {
         for found in &kept {
             self.phrase(reading, found, &clauses, &mut spoken, &mut said);
         }
-        self.judge(reading, &clauses.whole, &spoken, &mut said);
+        let mut weighed = self.judge(reading, &clauses.whole, &spoken, &mut said);
         self.drop_praise(reading, &mut said);
         drop_lone_extents(&spoken, &mut said);
-        self.imply(&mut said);
-        let unheard = self.unheard(reading, &kept, &said);
-        Hearing { heard: said.best.into_values().collect(), unheard }
+        let mut heard: Vec<Heard> = said.best.into_values().collect();
+        self.imply(&mut heard);
+        // What a rule dropped, or what follows from something else, is settled.
+        weighed.retain(|one| one.is_said() == heard.iter().any(|known| known.is_of(&one.heard)));
+        Hearing { heard, weighed, loose: self.loose(reading, &kept) }
     }
 
     /// The matches, less those whose words all lie within a longer match of a finding of the same
@@ -322,8 +383,9 @@ impl Ear {
         clauses: &[Clause],
         spoken: &Spoken,
         said: &mut Said,
-    ) {
+    ) -> Vec<Weighed> {
         let columns = self.columns.all();
+        let mut weighed = Vec::new();
         let best = best_clauses(clauses, columns.len());
         for (column, (best, label)) in best.iter().zip(columns).enumerate() {
             let (finding, present, traits) = (&label.finding, label.present, label.traits);
@@ -345,13 +407,23 @@ impl Ear {
                 present,
             };
             let chance = signs.chance();
+            if chance < DOUBTED {
+                continue;
+            }
+            let clause = &clauses[best.clause];
+            let heard_in = || reading.bytes(clause.first, clause.last);
+            let (start, end) = phrase.map_or_else(heard_in, |of| (of.start, of.end));
             if chance >= SAID {
-                let clause = &clauses[best.clause];
-                let heard_in = || reading.bytes(clause.first, clause.last);
-                let (start, end) = phrase.map_or_else(heard_in, |of| (of.start, of.end));
                 said.add(finding, present, chance, start, end);
             }
+            let lead = clause.lead(best.chance, finding, columns);
+            let finding = finding.clone();
+            let heard = Heard { finding, present, confidence: chance, start, end, implied: false };
+            let (phrase, extent) = (phrase.is_some(), signs.extent);
+            weighed.push(Weighed { heard, phrase, extent, lead, opposite: 0.0, others: 0 });
         }
+        beside_each_other(&mut weighed);
+        weighed
     }
 
     /// "Paper cuts clean on every head" and "no line behind the left unit" say where all is well, not
@@ -374,34 +446,35 @@ impl Ear {
         });
     }
 
-    fn imply(&self, said: &mut Said) {
-        let direct = said.best.clone();
+    /// Adds what follows from what was heard; all of it in order of finding.
+    pub fn imply(&self, heard: &mut Vec<Heard>) {
+        let mut said = Said::default();
         for rule in &self.implications {
-            let Some(cause) = direct.get(&rule.if_finding) else { continue };
-            if cause.present == rule.if_present && !said.best.contains_key(&rule.finding) {
+            let direct = heard.iter().find(|heard| heard.finding == rule.if_finding);
+            let Some(cause) = direct.filter(|cause| cause.present == rule.if_present) else {
+                continue;
+            };
+            if heard.iter().all(|heard| heard.finding != rule.finding) {
                 let confidence = cause.confidence * IMPLIED_CONFIDENCE;
                 said.add(&rule.finding, rule.present, confidence, cause.start, cause.end);
             }
         }
+        heard.extend(said.best.into_values().map(|heard| Heard { implied: true, ..heard }));
+        heard.sort_by(|a, b| a.finding.cmp(&b.finding));
     }
 
-    fn unheard(&self, reading: &Reading, kept: &[&Match], said: &Said) -> Vec<String> {
-        let mut out: Vec<String> = Vec::new();
-        for (at, word) in reading.words.iter().enumerate() {
-            let (start, end) = reading.bytes(at, at);
-            let in_phrase = kept.iter().any(|found| found.words.contains(&at));
-            let in_clause = said
-                .best
-                .values()
-                .any(|heard| heard.confidence < PHRASE_CONFIDENCE
-                    && heard.start <= start
-                    && end <= heard.end);
-            let small = word.text.len() < 3 || self.small_words.contains(&word.stem);
-            if !in_phrase && !in_clause && !small && !out.contains(&word.text) {
-                out.push(word.text.clone());
-            }
-        }
-        out
+    /// Words that carry matter and belong to no phrase.
+    fn loose(&self, reading: &Reading, kept: &[&Match]) -> Vec<(String, usize, usize)> {
+        let small = |word: &Word| word.text.len() < 3 || self.small_words.contains(&word.stem);
+        let in_phrase = |at: usize| kept.iter().any(|found| found.words.contains(&at));
+        let words = reading.words.iter().enumerate();
+        words
+            .filter(|(at, word)| !small(word) && !in_phrase(*at))
+            .map(|(at, word)| {
+                let (start, end) = reading.bytes(at, at);
+                (word.text.clone(), start, end)
+            })
+            .collect()
     }
 }
 
@@ -425,65 +498,23 @@ struct Clauses<'a> {
     listener: Listener<'a, FINDING_DIMENSIONS>,
 }
 
-/// A run of words that the model judged, and the chance of each label.
-struct Clause {
-    first: usize,
-    last: usize,
-    /// It is all of its sentence.
-    sentence: bool,
-    chances: Vec<f32>,
-}
-
-/// The clauses the model judges: each segment, and each whole sentence.
-fn windows(words: &[Word]) -> Vec<(usize, usize)> {
-    let mut out = BTreeSet::new();
-    let mut from = 0;
-    for at in 0..words.len() {
-        let ends = at + 1 == words.len() || words[at + 1].segment != words[at].segment;
-        if ends {
-            out.insert((from, at));
-            from = at + 1;
-        }
+/// Fills in what each finding has beside it.
+fn beside_each_other(weighed: &mut [Weighed]) {
+    let said: BTreeSet<String> = weighed
+        .iter()
+        .filter(|one| one.is_said())
+        .map(|one| one.heard.finding.clone())
+        .collect();
+    // The two columns of a finding need not be neighbours.
+    let chance: BTreeMap<(String, bool), f64> = weighed
+        .iter()
+        .map(|one| ((one.heard.finding.clone(), one.heard.present), one.heard.confidence))
+        .collect();
+    for one in weighed {
+        let Heard { finding, present, .. } = &one.heard;
+        one.opposite = chance.get(&(finding.clone(), !present)).copied().unwrap_or_default();
+        one.others = said.len() - usize::from(said.contains(finding));
     }
-    let mut from = 0;
-    for at in 0..words.len() {
-        let ends = at + 1 == words.len() || words[at + 1].sentence != words[at].sentence;
-        if ends {
-            out.insert((from, at));
-            from = at + 1;
-        }
-    }
-    out.into_iter().filter(|(first, last)| last - first >= 1).collect()
-}
-
-/// Where a label is likeliest.
-#[derive(Clone, Copy, Default)]
-struct Best {
-    clause: usize,
-    chance: f64,
-    in_sentence: f64,
-    words: usize,
-    likeliest: bool,
-}
-
-/// The best clause of each label.
-fn best_clauses(clauses: &[Clause], labels: usize) -> Vec<Best> {
-    let mut all = vec![Best::default(); labels];
-    for (number, clause) in clauses.iter().enumerate() {
-        let most = clause.chances.iter().copied().fold(0.0, f32::max);
-        for (best, chance) in all.iter_mut().zip(&clause.chances) {
-            let likeliest = *chance >= most;
-            let chance = f64::from(*chance);
-            if clause.sentence {
-                best.in_sentence = best.in_sentence.max(chance);
-            }
-            if chance > best.chance {
-                let words = clause.last - clause.first + 1;
-                *best = Best { clause: number, chance, words, likeliest, ..*best };
-            }
-        }
-    }
-    all
 }
 
 /// What the phrases of the lexicon spoke of.
@@ -514,10 +545,11 @@ impl Said {
     /// The surer beats the less sure; a statement beats a denial as sure as itself, and then the
     /// earlier stands.
     fn add(&mut self, finding: &str, present: bool, confidence: f64, start: usize, end: usize) {
-        let new = Heard { finding: finding.to_owned(), present, confidence, start, end };
-        match self.best.get_mut(finding) {
+        let finding = finding.to_owned();
+        let new = Heard { finding, present, confidence, start, end, implied: false };
+        match self.best.get_mut(&new.finding) {
             None => {
-                self.best.insert(finding.to_owned(), new);
+                self.best.insert(new.finding.clone(), new);
             }
             Some(known) => {
                 let better = (new.confidence, new.present) > (known.confidence, known.present);

@@ -7,6 +7,7 @@
 
 pub mod text;
 pub mod quantities;
+pub mod word_set;
 pub mod spelling;
 pub mod patterns;
 mod matching;
@@ -14,6 +15,7 @@ pub mod assertion;
 pub mod readings;
 pub mod model;
 pub mod columns;
+mod clauses;
 pub mod verdict;
 pub mod hearing;
 pub mod scope;

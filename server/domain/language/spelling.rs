@@ -7,28 +7,38 @@
 
 use std::collections::BTreeSet;
 
+use serde::{Deserialize, Serialize};
+
+use super::word_set::WordSet;
+
 /// Shortest word that is repaired, and the length from which two edits are.
 const SHORTEST: usize = 4;
 const LONG: usize = 8;
 
 /// Known words, and the trade words that misspellings are repaired to.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Speller {
-    known: BTreeSet<String>,
-    /// Trade words with their letter sets, ascending.
-    trade: Vec<(u32, String)>,
+    known: WordSet,
+    trade: WordSet,
+    /// The letters of each trade word.
+    letters: Vec<u32>,
 }
 
 impl Speller {
     /// `trade`: words worth repairing to. `known`: further words that are right as they are.
-    pub fn new(trade: impl IntoIterator<Item = String>, mut known: BTreeSet<String>) -> Self {
-        let trade: BTreeSet<String> = trade
+    pub fn new<'a>(
+        trade: impl IntoIterator<Item = &'a str>,
+        known: impl IntoIterator<Item = &'a str>,
+    ) -> Self {
+        let trade: BTreeSet<&str> = trade
             .into_iter()
             .filter(|word| word.len() >= SHORTEST && word.bytes().all(|b| b.is_ascii_lowercase()))
             .collect();
-        known.extend(trade.iter().cloned());
-        let trade = trade.into_iter().map(|word| (letters(&word), word)).collect();
-        Speller { known, trade }
+        Speller {
+            known: known.into_iter().chain(trade.iter().copied()).collect(),
+            letters: trade.iter().map(|word| letters(word)).collect(),
+            trade: trade.into_iter().collect(),
+        }
     }
 
     /// Whether the word stands in the vocabulary as written.
@@ -45,7 +55,8 @@ impl Speller {
         let set = letters(word);
         let mut best: Option<(usize, &str)> = None;
         let mut tied = false;
-        for (other_set, other) in &self.trade {
+        for (at, other_set) in self.letters.iter().enumerate() {
+            let other = self.trade.word(at);
             let far = (set ^ other_set).count_ones() as usize > 2 * allowed
                 || word.len().abs_diff(other.len()) > allowed;
             if far || edits_for(other) < 1 {
@@ -110,8 +121,7 @@ mod tests {
 
     fn speller() -> Speller {
         let trade = ["bedknife", "roller", "cylinder", "vibrate", "groomer", "grooves", "scalping"];
-        let known = ["there", "their", "rolled"].map(str::to_owned).into();
-        Speller::new(trade.map(str::to_owned), known)
+        Speller::new(trade, ["there", "their", "rolled"])
     }
 
     #[test]

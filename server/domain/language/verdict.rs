@@ -78,7 +78,8 @@ impl Signs {
     }
 }
 
-fn log_odds(chance: f64) -> f64 {
+/// Log odds of a chance, kept from 0 and 1.
+pub fn log_odds(chance: f64) -> f64 {
     (chance.max(SUREST) / (1.0 - chance).max(SUREST)).ln()
 }
 

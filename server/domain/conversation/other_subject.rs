@@ -1,0 +1,170 @@
+//! What do earlier words come to when they are told of something else: "same for unit 4", "did the
+//! same on B", "ditto the left one"? The words with the new unit or machine in the place of the one
+//! they were about; where they named none, it is added.
+
+use super::follow_up::{PAIRS, after, side_put_in};
+
+/// What earlier words were about, each name as its words in small letters.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Named {
+    machine: Vec<String>,
+    unit: Vec<String>,
+}
+
+impl Named {
+    /// From a resource name: "sites/home/machines/old-bess/units/4".
+    pub fn of(subject: &str) -> Named {
+        let parts: Vec<&str> = subject.split('/').collect();
+        let called = |collection: &str| -> Vec<String> {
+            let at = parts.iter().position(|part| *part == collection);
+            let id = at.and_then(|at| parts.get(at + 1)).copied().unwrap_or_default();
+            id.split('-').filter(|word| !word.is_empty()).map(str::to_owned).collect()
+        };
+        Named { machine: called("machines"), unit: called("units") }
+    }
+}
+
+/// Words that stand before the name of a unit, machine or area.
+const SUBJECT_WORDS: &[&str] = &["unit", "number", "no", "machine", "deck", "reel", "green"];
+/// Where on a machine a unit sits; the sides are among `PAIRS`.
+const PLACES: &[&str] = &["centre", "center", "middle", "inner", "outer", "outside", "inside"];
+/// Words that may go with a place and add nothing.
+const BESIDE_PLACES: &[&str] = &["one", "unit", "reel", "end", "side", "hand", "head", "deck"];
+/// Words before and behind a name that are no part of it.
+const BEFORE: &[&str] = &["on ", "for ", "with ", "to ", "the "];
+const BEHIND: &[&str] = &[" too", " as well", " also", " now", " then", " please"];
+
+/// "Unit 4", "the reel 2", and nothing more.
+pub fn names_a_subject(rest: &str) -> bool {
+    let lower = rest.to_lowercase();
+    let mut words = lower.split_whitespace().skip_while(|word| matches!(*word, "on" | "the"));
+    let (Some(first), Some(second), None) = (words.next(), words.next(), words.next()) else {
+        return false;
+    };
+    SUBJECT_WORDS.contains(&first.trim_end_matches('.')) && is_short_name(second)
+}
+
+fn is_short_name(word: &str) -> bool {
+    word.chars().count() <= 3 && word.chars().all(char::is_alphanumeric)
+}
+
+/// The earlier words told of `said` instead of what they were `about`.
+pub fn subject_put_in(words: &str, said: &str, about: &Named) -> Option<String> {
+    let new = bare(said);
+    if new.is_empty() {
+        return None;
+    }
+    let parts: Vec<&str> = words.split_whitespace().collect();
+    if names_a_place(new) {
+        let placed = side_put_in(new, words).or_else(|| {
+            let at = find(&parts, &about.unit)?;
+            Some(replaced(&parts, at, new.split_whitespace().next()?))
+        });
+        return placed.or_else(|| Some(format!("{words} on {said}")));
+    }
+    if let Some(at) = numbered(&parts)
+        && (is_short_name(new) || names_a_subject(new))
+    {
+        // "Same for 4" keeps the word that stands before the number.
+        let kept = if is_short_name(new) { at + 1 } else { at };
+        return Some(replaced(&parts, (kept, at + 1), new));
+    }
+    let machine = find(&parts, &about.machine);
+    Some(match machine {
+        // "Triplex A", and then "B".
+        Some((first, last))
+            if last > first && is_short_name(new) && is_short_name(plain(parts[last])) =>
+        {
+            replaced(&parts, (last, last), new)
+        }
+        Some(at) if !names_a_subject(new) => replaced(&parts, at, new),
+        _ => format!("{words} on {said}"),
+    })
+}
+
+/// Without the words around a name.
+fn bare(said: &str) -> &str {
+    let mut new = said.trim();
+    while let Some(rest) = BEFORE.iter().find_map(|word| after(new, word)) {
+        new = rest;
+    }
+    while let Some(rest) = BEHIND.iter().find_map(|word| new.strip_suffix(word)) {
+        new = rest.trim_end();
+    }
+    new
+}
+
+/// "Left", "the right hand one", "centre unit": only where it sits.
+fn names_a_place(new: &str) -> bool {
+    let is_place = |word: &str| {
+        PLACES.contains(&word) || PAIRS.iter().any(|(one, other)| word == *one || word == *other)
+    };
+    let lower = new.to_lowercase();
+    let words: Vec<&str> = lower.split_whitespace().collect();
+    words.iter().any(|word| is_place(word))
+        && words.iter().all(|word| is_place(word) || BESIDE_PLACES.contains(word))
+}
+
+/// A word without the sign behind it.
+fn plain(word: &str) -> &str {
+    word.trim_end_matches([',', '.', ';', ':'])
+}
+
+/// Where "unit 3" stands: its first word.
+fn numbered(parts: &[&str]) -> Option<usize> {
+    parts.windows(2).position(|pair| {
+        let first = pair[0].to_lowercase();
+        let number = plain(pair[1]);
+        SUBJECT_WORDS.contains(&first.trim_end_matches('.'))
+            && is_short_name(number)
+            && number.chars().any(|ch| ch.is_ascii_digit())
+    })
+}
+
+/// Where a name stands: its first and last word.
+fn find(parts: &[&str], name: &[String]) -> Option<(usize, usize)> {
+    if name.is_empty() {
+        return None;
+    }
+    let at = parts.windows(name.len()).position(|window| {
+        window.iter().zip(name).all(|(part, word)| plain(part).eq_ignore_ascii_case(word))
+    })?;
+    Some((at, at + name.len() - 1))
+}
+
+/// The words with others in the place of some of them; the sign behind those stays.
+fn replaced(parts: &[&str], (first, last): (usize, usize), new: &str) -> String {
+    let sign = &parts[last][plain(parts[last]).len()..];
+    let new = format!("{new}{sign}");
+    let mut out: Vec<&str> = parts[..first].to_vec();
+    out.push(&new);
+    out.extend(&parts[last + 1..]);
+    out.join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_new_name_stands_where_the_old_one_stood() {
+        let bess = "sites/home/machines/old-bess/units/3";
+        let triplex = "sites/home/machines/triplex-a";
+        let centre = "sites/home/machines/gang/units/centre";
+        for (words, about, said, wanted) in [
+            ("spun unit 3 on Old Bess, 20 min", bess, "4", "spun unit 4 on Old Bess, 20 min"),
+            ("spun unit 3 on Old Bess, 20 min", bess, "unit 4 too", "spun unit 4 on Old Bess, 20 min"),
+            ("spun unit 3 on Old Bess, 20 min", bess, "the gang", "spun unit 3 on gang, 20 min"),
+            ("greased triplex A, 10 min", triplex, "B", "greased triplex B, 10 min"),
+            ("greased triplex A, 10 min", triplex, "triplex C", "greased triplex C, 10 min"),
+            ("greased it, 10 min", triplex, "B", "greased it, 10 min on B"),
+            ("raised the left end 0.3", "", "the right one", "raised the right end 0.3"),
+            ("new seals, centre unit, gang", centre, "the left one", "new seals, left unit, gang"),
+            ("ground the reel to 126", "", "unit 4", "ground the reel to 126 on unit 4"),
+        ] {
+            let got = subject_put_in(words, said, &Named::of(about));
+            assert_eq!(got.as_deref(), Some(wanted), "{words}: {said}");
+        }
+        assert_eq!(subject_put_in("greased it", " ", &Named::default()), None);
+    }
+}

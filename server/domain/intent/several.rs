@@ -1,0 +1,97 @@
+//! Which units may be meant by a word that fits several, as "the left unit" where there is a left
+//! front and a left rear? None is taken then: whoever said it is asked.
+
+use super::kind::CommandKind;
+use super::record::Recorded;
+use super::subjects::{Shop, folded};
+use super::{Command, understood};
+use crate::domain::records::{Content, SubjectKind, SubjectName};
+
+/// Records, each with what it is about.
+type Records = Vec<(SubjectName, Content)>;
+
+/// The command for each of the units that may be meant; none where it is plain.
+pub fn meant(
+    shop: &Shop,
+    recorded: &Recorded,
+    records: &[(SubjectName, Content)],
+) -> Vec<(CommandKind, String, Command)> {
+    let time = recorded.time.as_ref();
+    let command = |records: Records| {
+        let told = understood::recorded(&records, time, &recorded.placed);
+        (CommandKind::Record, told, Command::Record { records, time: time.cloned() })
+    };
+    readings(shop, records).into_iter().map(command).collect()
+}
+
+/// The records as they would be with each of the units that may be meant; none where it is plain.
+fn readings(shop: &Shop, records: &[(SubjectName, Content)]) -> Vec<Records> {
+    let vague = records.iter().map(|(name, _)| (name, several(shop, name)));
+    let Some((vague, fits)) = vague.into_iter().find(|(_, fits)| !fits.is_empty()) else {
+        return Vec::new();
+    };
+    let with = |unit: &SubjectName| -> Records {
+        let name = |name: &SubjectName| if name == vague { unit.clone() } else { name.clone() };
+        records.iter().map(|(about, content)| (name(about), content.clone())).collect()
+    };
+    fits.iter().map(|(unit, _)| with(unit)).collect()
+}
+
+/// The names of the shop's units, of the same machine, that hold every word of this unit's name;
+/// empty when the shop knows the unit itself, or fewer than two.
+fn several(shop: &Shop, name: &SubjectName) -> Vec<(SubjectName, String)> {
+    let known = |name: &SubjectName| shop.subjects.iter().any(|subject| subject.name == *name);
+    let SubjectName::Unit { site, machine, unit } = name else { return Vec::new() };
+    if known(name) {
+        return Vec::new();
+    }
+    let machine = SubjectName::Machine { site: site.clone(), machine: machine.clone() };
+    let said: Vec<&str> = unit.as_str().split('-').collect();
+    let holds = |called: &String| {
+        let words = folded(called);
+        said.iter().all(|word| words.iter().any(|own| own == word))
+    };
+    let fits: Vec<(SubjectName, String)> = shop
+        .subjects
+        .iter()
+        .filter(|subject| subject.name.kind() == SubjectKind::Unit && machine.holds(&subject.name))
+        .filter_map(|subject| {
+            Some((subject.name.clone(), subject.names.iter().find(|called| holds(called))?.clone()))
+        })
+        .collect();
+    if fits.len() < 2 { Vec::new() } else { fits }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::subjects::Known;
+    use super::*;
+
+    #[test]
+    fn a_word_of_two_units_is_neither() {
+        let name = |unit: &str| {
+            let text = format!("sites/home/machines/gang/units/{unit}");
+            SubjectName::parse("name", &text).expect("a name")
+        };
+        let known = |unit: &str, called: &str| Known {
+            name: name(unit),
+            names: vec![called.to_owned()],
+            equipment: None,
+        };
+        let shop = Shop {
+            subjects: vec![
+                known("left-front", "left front"),
+                known("left-rear", "Left Rear"),
+                known("centre", "centre"),
+            ],
+            ..Shop::default()
+        };
+        let fits = |unit: &str| -> Vec<String> {
+            several(&shop, &name(unit)).into_iter().map(|(_, called)| called).collect()
+        };
+        assert_eq!(fits("left"), ["left front", "Left Rear"]);
+        assert_eq!(fits("front"), [""; 0], "only one");
+        assert_eq!(fits("centre"), [""; 0], "known itself");
+        assert_eq!(fits("right"), [""; 0]);
+    }
+}
