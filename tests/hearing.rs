@@ -23,6 +23,8 @@ const FLOORS: &[(&str, f64, f64)] = &[
     ("complaints.jsonl", 0.92, 0.95),
     ("complaints_fresh.jsonl", 0.92, 0.95),
     ("complaints_third.jsonl", 0.84, 0.87),
+    ("complaints_eighth.jsonl", 0.90, 0.91),
+    ("complaints_unread.jsonl", 0.87, 0.94),
 ];
 
 #[test]
@@ -192,6 +194,17 @@ fn another_machine_named_in_passing_is_not_what_is_meant() {
         let question = Question { complaint: (*words).to_owned(), ..Question::default() };
         let answer = diagnose(&knowledge, &models, &question).expect("it is answered");
         assert_eq!(answer.outcome == Outcome::OutOfScope, *other, "{words}");
+    }
+}
+
+/// A word alone is no clause that the model judges.
+#[test]
+fn single_words_are_heard_or_not_and_nothing_breaks() {
+    let knowledge = embedded::knowledge();
+    let models = Models::new(&knowledge).expect("the tables make models");
+    for word in ["streaky", "Mohican.", "rumble", "Scalp. Streaky.", "clumps", "?", "no"] {
+        let question = Question { complaint: word.to_owned(), ..Question::default() };
+        diagnose(&knowledge, &models, &question).expect(word);
     }
 }
 

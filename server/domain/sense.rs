@@ -108,23 +108,29 @@ pub fn signs<'a>(
     Ok(hearing.weighed.iter().filter_map(|one| Some((one, signs(one)?))).collect())
 }
 
-/// What was heard, judged once more.
+/// What was heard, judged once more. What is taken up keeps the chance that the ear gave it: what
+/// all else made of it is no evidence of its own.
 pub fn sensible(
     knowledge: &Knowledge,
     network: &Network,
     hearing: &Hearing,
     question: &Question,
 ) -> Result<Vec<Heard>, QuestionError> {
-    let mut heard = hearing.heard.clone();
-    heard.retain(|one| !one.implied);
     let judged = signs(knowledge, network, hearing, question)?;
-    for (one, signs) in &judged {
-        let said = SENSE.chance(signs) >= SAID;
-        let known = heard.iter().position(|heard| heard.finding == one.heard.finding);
-        match known {
-            Some(at) if one.is_said() && !said => drop(heard.remove(at)),
-            None if said && !one.is_said() => heard.push(one.heard.clone()),
-            _ => {}
+    let judged = judged.into_iter().map(|(one, signs)| (one, SENSE.chance(&signs)));
+    let (said, nearly): (Vec<_>, Vec<_>) = judged.partition(|(one, _)| one.is_said());
+    let same = |one: &Weighed, heard: &Heard| one.heard.finding == heard.finding;
+    let mut heard = hearing.heard.clone();
+    heard.retain(|heard| {
+        let senseless = said.iter().any(|(one, chance)| same(one, heard) && *chance < SAID);
+        !heard.implied && !senseless
+    });
+    // Stated and denied, the likelier of the two is taken up.
+    let mut nearly: Vec<_> = nearly.into_iter().filter(|(_, chance)| *chance >= SAID).collect();
+    nearly.sort_by(|(_, one), (_, other)| other.total_cmp(one));
+    for (one, _) in nearly {
+        if !heard.iter().any(|heard| same(one, heard)) {
+            heard.push(one.heard.clone());
         }
     }
     knowledge.ear.imply(&mut heard);

@@ -57,7 +57,9 @@ fn scale(examples: &[Example]) -> (Signs, Signs) {
     let mean = |of: &dyn Fn(&Example) -> f64| examples.iter().map(of).sum::<f64>() / count;
     let middle: Signs = std::array::from_fn(|at| mean(&|example| example.signs[at]));
     let spread = std::array::from_fn(|at| {
-        mean(&|example| (example.signs[at] - middle[at]).powi(2)).sqrt().max(1e-9)
+        let spread = mean(&|example| (example.signs[at] - middle[at]).powi(2)).sqrt();
+        // A sign that is always the same tells nothing, and is not to be blown up.
+        if spread > 0.0 { spread } else { 1.0 }
     });
     (middle, spread)
 }

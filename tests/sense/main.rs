@@ -26,6 +26,9 @@ fn main() -> Result<(), String> {
         show(&heard(named)?);
     } else {
         let text = std::fs::read_to_string(named).map_err(|error| error.to_string())?;
+        if text.lines().count() < 2 {
+            return Err(format!("{} holds no examples", named.display()));
+        }
         print!("{}", fit::fitted(&examples(&text)?).table());
     }
     Ok(())
@@ -42,10 +45,11 @@ fn heard(cases: &Path) -> Result<Vec<fit::Example>, String> {
         if let Some(problem) = problems.first() {
             return Err(problem.to_string());
         }
+        let models = Models::new(&known).map_err(|error| error.to_string())?;
         let text = std::fs::read_to_string(&path).map_err(|error| error.to_string())?;
         for line in text.lines() {
             let row = serde_json::from_str(line).map_err(|error| format!("{author}: {error}"))?;
-            hear(&known, &row, &mut examples)?;
+            hear((&known, &models), &row, &mut examples)?;
         }
     }
     Ok(examples)
@@ -107,11 +111,10 @@ fn without(files: &[File], author: &str) -> Vec<File> {
 
 /// Adds everything weighed in one complaint, and whether it was really said.
 fn hear(
-    knowledge: &Knowledge,
+    (knowledge, models): (&Knowledge, &Models),
     row: &Value,
     examples: &mut Vec<fit::Example>,
 ) -> Result<(), String> {
-    let models = Models::new(knowledge).map_err(|error| error.to_string())?;
     let complaint = row["complaint"].as_str().unwrap_or_default().to_owned();
     let equipment = row["equipment"].as_str().and_then(Equipment::from_id);
     let network = models.network(equipment.unwrap_or(Equipment::ReelUnit));

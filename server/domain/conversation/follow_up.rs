@@ -131,20 +131,23 @@ fn other_end(words: &str) -> Option<String> {
 /// "The left unit", "left": the side named takes the place of the other in the earlier words.
 pub(super) fn side_put_in(rest: &str, words: &str) -> Option<String> {
     let said: Vec<String> = split_words(rest).map(str::to_lowercase).collect();
-    let (one, other) = PAIRS.iter().find(|(one, other)| {
-        said.iter().any(|word| word == one || word == other)
-    })?;
-    let wanted = if said.iter().any(|word| word == one) { one } else { other };
-    let unwanted = if wanted == one { other } else { one };
+    let says = |side: &str| said.iter().any(|word| word == side);
+    // Each side that is not wanted, with the one that is.
+    let turned: Vec<(&str, &str)> = PAIRS
+        .iter()
+        .filter_map(|(one, other)| match (says(one), says(other)) {
+            (true, _) => Some((*other, *one)),
+            (false, true) => Some((*one, *other)),
+            (false, false) => None,
+        })
+        .collect();
     let mut changed = false;
     let mut out = String::with_capacity(words.len());
     for part in split_words(words) {
-        if part.to_lowercase() == **unwanted {
-            changed = true;
-            out.push_str(wanted);
-        } else {
-            out.push_str(part);
-        }
+        let lower = part.to_lowercase();
+        let wanted = turned.iter().find(|(unwanted, _)| lower == *unwanted);
+        changed |= wanted.is_some();
+        out.push_str(wanted.map_or(part, |(_, wanted)| wanted));
     }
     changed.then_some(out)
 }

@@ -30,6 +30,8 @@ const SUBJECT_WORDS: &[&str] = &["unit", "number", "no", "machine", "deck", "ree
 const PLACES: &[&str] = &["centre", "center", "middle", "inner", "outer", "outside", "inside"];
 /// Words that may go with a place and add nothing.
 const BESIDE_PLACES: &[&str] = &["one", "unit", "reel", "end", "side", "hand", "head", "deck"];
+/// Those that say it is an end of a unit.
+const ENDS: &[&str] = &["end", "side"];
 /// Words before and behind a name that are no part of it.
 const BEFORE: &[&str] = &["on ", "for ", "with ", "to ", "the "];
 const BEHIND: &[&str] = &[" too", " as well", " also", " now", " then", " please"];
@@ -56,11 +58,7 @@ pub fn subject_put_in(words: &str, said: &str, about: &Named) -> Option<String> 
     }
     let parts: Vec<&str> = words.split_whitespace().collect();
     if names_a_place(new) {
-        let placed = side_put_in(new, words).or_else(|| {
-            let at = find(&parts, &about.unit)?;
-            Some(replaced(&parts, at, new.split_whitespace().next()?))
-        });
-        return placed.or_else(|| Some(format!("{words} on {said}")));
+        return Some(place_put_in(words, &parts, new, about));
     }
     if let Some(at) = numbered(&parts)
         && (is_short_name(new) || names_a_subject(new))
@@ -78,8 +76,25 @@ pub fn subject_put_in(words: &str, said: &str, about: &Named) -> Option<String> 
             replaced(&parts, (last, last), new)
         }
         Some(at) if !names_a_subject(new) => replaced(&parts, at, new),
-        _ => format!("{words} on {said}"),
+        _ => format!("{words} on {new}"),
     })
+}
+
+/// "The right rear", "the other end": an end, the unit that sits there, or the unit by its number.
+fn place_put_in(words: &str, parts: &[&str], new: &str, about: &Named) -> String {
+    let places: Vec<&str> = new.split_whitespace().filter(|word| is_place(word)).collect();
+    let places = places.join(" ");
+    let of_an_end = new.split_whitespace().any(|word| ENDS.contains(&word));
+    let end = side_put_in(new, words).filter(|_| of_an_end);
+    let unit = || {
+        let named = format!("{places} unit");
+        let numbered = numbered(parts).map(|at| replaced(parts, (at, at + 1), &named));
+        let by_place = about.unit.iter().all(|word| is_place(word));
+        numbered.or_else(|| {
+            find(parts, &about.unit).filter(|_| by_place).map(|at| replaced(parts, at, &places))
+        })
+    };
+    end.or_else(unit).or_else(|| side_put_in(new, words)).unwrap_or(format!("{words} on {new}"))
 }
 
 /// Without the words around a name.
@@ -94,11 +109,13 @@ fn bare(said: &str) -> &str {
     new
 }
 
+fn is_place(word: &str) -> bool {
+    let side = |(one, other): &(&str, &str)| word == *one || word == *other;
+    PLACES.contains(&word) || PAIRS.iter().any(side)
+}
+
 /// "Left", "the right hand one", "centre unit": only where it sits.
 fn names_a_place(new: &str) -> bool {
-    let is_place = |word: &str| {
-        PLACES.contains(&word) || PAIRS.iter().any(|(one, other)| word == *one || word == *other)
-    };
     let lower = new.to_lowercase();
     let words: Vec<&str> = lower.split_whitespace().collect();
     words.iter().any(|word| is_place(word))
@@ -161,6 +178,10 @@ mod tests {
             ("raised the left end 0.3", "", "the right one", "raised the right end 0.3"),
             ("new seals, centre unit, gang", centre, "the left one", "new seals, left unit, gang"),
             ("ground the reel to 126", "", "unit 4", "ground the reel to 126 on unit 4"),
+            ("greased it", "", "on unit 4", "greased it on unit 4"),
+            ("3 hours on unit 3, Bess", bess, "the centre one", "3 hours on centre unit, Bess"),
+            ("spun left front unit", "", "the right rear", "spun right rear unit"),
+            ("raised the left end of unit 3", bess, "right end", "raised the right end of unit 3"),
         ] {
             let got = subject_put_in(words, said, &Named::of(about));
             assert_eq!(got.as_deref(), Some(wanted), "{words}: {said}");

@@ -1,5 +1,6 @@
 //! How likely is each finding from everything else that was said? What is said of the finding
-//! itself is left out, so that it can be asked whether hearing it makes sense.
+//! itself is left out, so that it can be asked whether hearing it makes sense. Of findings that say
+//! the same thing twice the one that counts stays for the others.
 //!
 //! At most one cause is taken to be there, as in the belief of the planner: then the share of one
 //! finding in the weight of a cause can be divided out, and all findings cost one pass.

@@ -143,10 +143,14 @@ fn moved_up(correction: &mut Option<Correction>, at: usize) {
 /// "18 and, hang on, 21": somebody looks for the next number of a row.
 fn pause(tokens: &[Token], old: &Quantity, new: &Quantity, quantity: usize) -> Option<Correction> {
     let last = new.first.min(old.last + 2 + BEFORE_MAX);
-    let from = (old.last + 1..last).find(|from| any_said_at(tokens, *from, PAUSES).is_some())?;
-    let and = tokens[old.last + 1..from].iter().any(|token| token.text == "and");
+    let mut starts = old.last + 1..last;
+    let (from, said) =
+        starts.find_map(|from| Some((from, any_said_at(tokens, from, PAUSES)?)))?;
+    let sign = |token: &Token| token.kind == Kind::Sign;
+    let before = tokens[old.last + 1..from].iter().rev().find(|token| !sign(token))?;
+    let only = before.text == "and" && tokens[said + 1..new.first].iter().all(sign);
     let end = new.first - 1;
-    and.then_some(Correction { first: old.first, last: old.last, end, from, quantity })
+    only.then_some(Correction { first: old.first, last: old.last, end, from, quantity })
 }
 
 /// "Five mil... five millimetres": the same number said anew.
@@ -160,7 +164,8 @@ fn said_again(
     let dots = between.contains("..") || between.contains('\u{2026}');
     let only = between.chars().all(|ch| matches!(ch, '.' | '\u{2026}' | ' '));
     let same = (old.value - new.value).abs() < f64::EPSILON;
-    (dots && only && same).then_some(new.first)
+    let said = old.unit.is_some() && alike(tokens, old, new);
+    (dots && only && same && said).then_some(new.first)
 }
 
 /// "260, 245 and 300, I said 245, it was 254": the number that was said before is the last one.

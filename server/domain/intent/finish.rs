@@ -145,7 +145,7 @@ fn firmness(spoken: &Spoken, filled: &mut Filled) {
     ];
     const BY_HALF: &[&str] = &[
         "firmed up by half", "firmer by half", "harder by half", "firmed by half",
-        "hardened up by half", "up by half",
+        "hardened up by half",
     ];
     let at = |words: &str| (0..spoken.tokens.len()).any(|at| stands(&spoken.tokens, at, words));
     // The half is what was added.

@@ -353,9 +353,11 @@ impl Reader<'_> {
             .filter(|mention| mention.name.kind() == SubjectKind::Site)
             .map(|mention| mention.display_name.clone())
             .collect();
-        answer.alternatives = several::meant(self.question.shop, recorded, &records);
-        if !answer.alternatives.is_empty() {
-            answer.new_subjects.retain(|(name, _)| name.kind() != SubjectKind::Unit);
+        // What is missing is asked for first, and the words are then understood anew.
+        if answer.missing.is_empty() {
+            let shop = self.question.shop;
+            answer.alternatives = several::meant(shop, recorded, &records);
+            answer.new_subjects.retain(|(name, _)| several::several(shop, name).is_empty());
         }
         answer.command = Command::Record { records, time: recorded.time.clone() };
         answer

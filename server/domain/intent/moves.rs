@@ -37,7 +37,8 @@ pub(super) fn begins_with_move(spoken: &Spoken, all: &[Clause]) -> bool {
         let [index] = place.quantities[..] else { return false };
         let length = matches!(spoken.quantities[index].unit, Some("mm" | "mil" | "in" | "thou"));
         let than = (clause.first..=clause.last).any(|at| spoken.word(at) == "than");
-        length && !than && WAYS.contains(&spoken.word(clause.first + 1))
+        let way = clause.first < clause.last && WAYS.contains(&spoken.word(clause.first + 1));
+        length && !than && way
     };
     all.iter().find(|clause| !names(clause) || moved(clause)).is_some_and(moved)
 }
@@ -52,8 +53,12 @@ pub(super) fn begins_with_way(spoken: &Spoken) -> bool {
     way && spoken.quantities.iter().take(2).all(cut)
 }
 
-/// A number that is neither a time nor a count of anything.
+/// A number that is neither a time, a speed of turning nor a count of units or new parts.
 fn is_setting(spoken: &Spoken, at: usize) -> bool {
+    let next = spoken.words.get(at + 1).map_or("", |word| word.stem.as_str());
+    if HEADS.contains(&next) || matches!(next, "new" | "fresh" | "blade") {
+        return false;
+    }
     let unit = |index: &usize| spoken.quantities[*index].unit;
     let time = |index: &usize| matches!(unit(index), Some("h" | "min" | "s" | "days" | "rpm"));
     is_number(spoken, at) && !spoken.places[at].quantities.iter().any(time)
@@ -79,7 +84,7 @@ pub(super) fn reset(spoken: &Spoken, all: &[Clause]) -> bool {
         let who = |at: &usize| *at < clause.last && WHO.contains(&word(*at));
         let done = clause.first + (clause.first..=clause.last).take_while(who).count();
         SET.contains(&word(done.min(clause.last)))
-            && (done + 1..=(done + 4).min(clause.last)).any(|at| is_number(spoken, at))
+            && (done + 1..=(done + 4).min(clause.last)).any(|at| is_setting(spoken, at))
     };
     let first = all.iter().take(STOOD_CLAUSES_MAX).find(|clause| stood(clause));
     first.is_some_and(|one| all.iter().filter(|clause| clause.first > one.last).any(set))

@@ -67,7 +67,7 @@ pub(super) const SMALL: &[&str] = &[
 const FAULT_FIRST: u32 = 22;
 /// A part with its machine is told in no more words.
 const PART_WORDS_MAX: usize = 9;
-/// What a pressure or a stopping time adds to an inspection.
+/// What a pressure, a stopping time or a speed adds to an inspection.
 const MEASURED: u32 = 5;
 /// What turns, flats or clicks add to an adjustment.
 const TURNED: u32 = 6;
@@ -77,6 +77,8 @@ const LISTED: usize = 5;
 const ACROSS: u32 = 12;
 /// Reels are no smaller, and cuts no higher, in millimetres (common practice, no source).
 pub const REEL_MIN_MM: f64 = 80.0;
+/// No reel is wider.
+const REEL_MAX_MM: f64 = 300.0;
 /// No cut is as high (common practice, no source).
 const SURELY_A_REEL_MM: f64 = 110.0;
 /// What asks for hours to be put down, as the first word.
@@ -120,7 +122,7 @@ pub fn deeds_only<'a>(spoken: &Spoken, cues: Vec<Cue<'a>>) -> Vec<Cue<'a>> {
         .collect();
     let background = background(spoken);
     let old = of_old_part(spoken);
-    let turned = cues.iter().any(|cue| {
+    let sharpened = cues.iter().any(|cue| {
         cue.family == "record" && cue.id == RecordKind::Sharpening.id()
     });
     let lead = lead(&cues);
@@ -135,7 +137,8 @@ pub fn deeds_only<'a>(spoken: &Spoken, cues: Vec<Cue<'a>>) -> Vec<Cue<'a>> {
         let behind = cue.words.iter().any(|word| background[*word]);
         let part = cue.id == RecordKind::PartReplaced.id();
         let of_old = !part && cue.words.iter().all(|word| old[*word]);
-        let reel = turned && cue.id == RecordKind::Adjustment.id() && is_way_of_reel(spoken, cue);
+        let adjusts = cue.id == RecordKind::Adjustment.id();
+        let reel = sharpened && adjusts && is_way_of_reel(spoken, cue);
         // "The clock went over 4,000".
         let over = cue.id == RecordKind::Inspection.id() && cue.words.len() == 2;
         let over = over && spoken.word(cue.last()) == "over" && is_number(spoken, cue.last() + 1);
@@ -189,9 +192,7 @@ fn is_way_of_reel(spoken: &Spoken, cue: &Cue) -> bool {
     let wide = |index: &usize| {
         let quantity = &spoken.quantities[*index];
         let next = spoken.quantities.get(index + 1).and_then(|next| next.unit);
-        let unit = quantity.unit.or(next).unwrap_or("mm");
-        let length = matches!(unit, "mm" | "cm" | "in");
-        length && convert(quantity.value, unit, "mm").is_some_and(|value| value >= REEL_MIN_MM)
+        is_wide_as_reel(quantity, quantity.unit.or(next))
     };
     let numbers = cue.words.iter().flat_map(|word| &spoken.places[*word].quantities);
     let numbers: Vec<&usize> = numbers.collect();
@@ -314,7 +315,7 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
             RecordKind::Sharpening if lighter => LIGHTER,
             RecordKind::Adjustment if turned => TURNED,
             RecordKind::Adjustment if brought => BROUGHT,
-            _ if measured(kind) => MEASURED,
+            _ if measured(kind) && weight(cues, "record", kind.id()) > 0 => MEASURED,
             RecordKind::Hours if logged && (early || twice) => LOGGED,
             RecordKind::FaultFixed if mended => FAULT_FIRST,
             RecordKind::PartReplaced if new_first => NEW_FIRST,
@@ -342,7 +343,9 @@ pub fn likeliest(spoken: &Spoken, cues: &[Cue], mended: bool) -> Option<(RecordK
         .map(|kind| (*kind, weigh(*kind)))
         .filter(|(_, weight)| *weight > 0)
         .reduce(|best, one| if one.1 > best.1 { one } else { best })
-        .map(|(kind, score)| (kind, if measured(kind) { score - MEASURED } else { score }))
+        .map(|(kind, score)| {
+            (kind, if measured(kind) { score.saturating_sub(MEASURED) } else { score })
+        })
         .filter(|(_, score)| *score > 0)
 }
 
@@ -353,13 +356,19 @@ fn tells_grit(spoken: &Spoken, clause: Clause) -> bool {
     })
 }
 
+/// As wide as reels are, in millimetres where no unit is said.
+fn is_wide_as_reel(quantity: &Quantity, unit: Option<&str>) -> bool {
+    let unit = unit.unwrap_or("mm");
+    matches!(unit, "mm" | "cm" | "in")
+        && convert(quantity.value, unit, "mm")
+            .is_some_and(|value| (REEL_MIN_MM..=REEL_MAX_MM).contains(&value))
+}
+
 /// "126.2 it came down to": a number as wide as reels are tells of grinding, and no fault.
 fn tells_width(spoken: &Spoken, clause: Clause) -> bool {
     let wide = |index: &usize| {
         let quantity = &spoken.quantities[*index];
-        let unit = quantity.unit.unwrap_or("mm");
-        let length = matches!(unit, "mm" | "cm" | "in");
-        length && convert(quantity.value, unit, "mm").is_some_and(|value| value >= REEL_MIN_MM)
+        is_wide_as_reel(quantity, quantity.unit)
     };
     (clause.first..=clause.last).any(|at| spoken.places[at].quantities.iter().any(wide))
 }

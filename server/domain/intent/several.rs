@@ -34,12 +34,12 @@ fn readings(shop: &Shop, records: &[(SubjectName, Content)]) -> Vec<Records> {
         let name = |name: &SubjectName| if name == vague { unit.clone() } else { name.clone() };
         records.iter().map(|(about, content)| (name(about), content.clone())).collect()
     };
-    fits.iter().map(|(unit, _)| with(unit)).collect()
+    fits.iter().map(with).collect()
 }
 
-/// The names of the shop's units, of the same machine, that hold every word of this unit's name;
-/// empty when the shop knows the unit itself, or fewer than two.
-fn several(shop: &Shop, name: &SubjectName) -> Vec<(SubjectName, String)> {
+/// The shop's units, of the same machine, that are called by every word of this unit's name; none
+/// when the shop knows the unit itself, or fewer than two.
+pub fn several(shop: &Shop, name: &SubjectName) -> Vec<SubjectName> {
     let known = |name: &SubjectName| shop.subjects.iter().any(|subject| subject.name == *name);
     let SubjectName::Unit { site, machine, unit } = name else { return Vec::new() };
     if known(name) {
@@ -51,13 +51,12 @@ fn several(shop: &Shop, name: &SubjectName) -> Vec<(SubjectName, String)> {
         let words = folded(called);
         said.iter().all(|word| words.iter().any(|own| own == word))
     };
-    let fits: Vec<(SubjectName, String)> = shop
+    let unit = |name: &SubjectName| name.kind() == SubjectKind::Unit && machine.holds(name);
+    let fits: Vec<SubjectName> = shop
         .subjects
         .iter()
-        .filter(|subject| subject.name.kind() == SubjectKind::Unit && machine.holds(&subject.name))
-        .filter_map(|subject| {
-            Some((subject.name.clone(), subject.names.iter().find(|called| holds(called))?.clone()))
-        })
+        .filter(|subject| unit(&subject.name) && subject.names.iter().any(holds))
+        .map(|subject| subject.name.clone())
         .collect();
     if fits.len() < 2 { Vec::new() } else { fits }
 }
@@ -86,12 +85,10 @@ mod tests {
             ],
             ..Shop::default()
         };
-        let fits = |unit: &str| -> Vec<String> {
-            several(&shop, &name(unit)).into_iter().map(|(_, called)| called).collect()
-        };
-        assert_eq!(fits("left"), ["left front", "Left Rear"]);
-        assert_eq!(fits("front"), [""; 0], "only one");
-        assert_eq!(fits("centre"), [""; 0], "known itself");
-        assert_eq!(fits("right"), [""; 0]);
+        let fits = |unit: &str| several(&shop, &name(unit));
+        assert_eq!(fits("left"), [name("left-front"), name("left-rear")]);
+        assert_eq!(fits("front"), [], "only one");
+        assert_eq!(fits("centre"), [], "known itself");
+        assert_eq!(fits("right"), []);
     }
 }

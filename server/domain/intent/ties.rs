@@ -1,7 +1,7 @@
 //! "Three-and-a-half-pound", "five-and-three-quarter-inch": which dashes only tie a numeral together?
 //! Deliberately absent: the number that it makes, which `numbers` reads.
 
-use super::numbers::{is_part_name, is_sign, word};
+use super::numbers::{is_part_name, is_sign, number_at, word};
 use crate::domain::language::text::Token;
 
 /// Words from "and" to the part of one, at most.
@@ -12,7 +12,8 @@ pub fn untied(tokens: &mut Vec<Token>) {
     let mut at = 1;
     while at + 1 < tokens.len() {
         let and = word(tokens, at) == Some("and");
-        if and && is_tie(tokens, at - 1) && is_tie(tokens, at + 1) {
+        let numeral = at > 1 && number_at(tokens, at - 2).is_some();
+        if and && numeral && is_tie(tokens, at - 1) && is_tie(tokens, at + 1) {
             untie_part(tokens, at + 1);
             tokens.remove(at - 1);
         }

@@ -139,19 +139,34 @@ pub struct Hearing {
     pub heard: Vec<Heard>,
     /// Everything that was weighed and not settled by a rule, in order of the model's columns.
     pub weighed: Vec<Weighed>,
-    /// Words that carry matter and belong to no phrase, with their bytes, in order.
-    pub loose: Vec<(String, usize, usize)>,
+    /// Words that carry matter, in order.
+    pub words: Vec<Matter>,
+}
+
+/// A word that carries matter, and its bytes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Matter {
+    pub word: String,
+    pub start: usize,
+    pub end: usize,
+    /// A phrase holds it.
+    pub in_phrase: bool,
 }
 
 impl Hearing {
-    /// Words that carry matter and belonged to nothing of what was heard, as written, each once.
+    /// Words that carry matter and belonged to nothing of what was `heard` in the end, as written,
+    /// each once.
     pub fn unheard(&self, heard: &[Heard]) -> Vec<String> {
+        let dropped: Vec<&Heard> =
+            self.heard.iter().filter(|one| !heard.iter().any(|kept| kept.is_of(one))).collect();
         let mut out: Vec<String> = Vec::new();
-        for (word, start, end) in &self.loose {
-            let in_clause = heard.iter().any(|heard| {
-                heard.confidence < PHRASE_CONFIDENCE && heard.start <= *start && *end <= heard.end
-            });
-            if !in_clause && !out.contains(word) {
+        for Matter { word, start, end, in_phrase } in &self.words {
+            let holds = |heard: &Heard| heard.start <= *start && *end <= heard.end;
+            let in_clause = heard
+                .iter()
+                .any(|heard| heard.confidence < PHRASE_CONFIDENCE && holds(heard));
+            let in_phrase = *in_phrase && !dropped.iter().any(|heard| holds(heard));
+            if !in_clause && !in_phrase && !out.contains(word) {
                 out.push(word.clone());
             }
         }
@@ -206,7 +221,7 @@ impl Ear {
         self.imply(&mut heard);
         // What a rule dropped, or what follows from something else, is settled.
         weighed.retain(|one| one.is_said() == heard.iter().any(|known| known.is_of(&one.heard)));
-        Hearing { heard, weighed, loose: self.loose(reading, &kept) }
+        Hearing { heard, weighed, words: self.words(reading, &kept) }
     }
 
     /// The matches, less those whose words all lie within a longer match of a finding of the same
@@ -410,13 +425,15 @@ impl Ear {
             if chance < DOUBTED {
                 continue;
             }
-            let clause = &clauses[best.clause];
-            let heard_in = || reading.bytes(clause.first, clause.last);
-            let (start, end) = phrase.map_or_else(heard_in, |of| (of.start, of.end));
+            // A text of single words has no clause, and then nothing but phrases.
+            let clause = clauses.get(best.clause);
+            let heard_in = clause.map(|clause| reading.bytes(clause.first, clause.last));
+            let spoken = phrase.map(|of| (of.start, of.end));
+            let Some((start, end)) = spoken.or(heard_in) else { continue };
             if chance >= SAID {
                 said.add(finding, present, chance, start, end);
             }
-            let lead = clause.lead(best.chance, finding, columns);
+            let lead = clause.map_or(0.0, |of| of.lead(best.chance, finding, columns));
             let finding = finding.clone();
             let heard = Heard { finding, present, confidence: chance, start, end, implied: false };
             let (phrase, extent) = (phrase.is_some(), signs.extent);
@@ -463,16 +480,16 @@ impl Ear {
         heard.sort_by(|a, b| a.finding.cmp(&b.finding));
     }
 
-    /// Words that carry matter and belong to no phrase.
-    fn loose(&self, reading: &Reading, kept: &[&Match]) -> Vec<(String, usize, usize)> {
+    /// Words that carry matter.
+    fn words(&self, reading: &Reading, kept: &[&Match]) -> Vec<Matter> {
         let small = |word: &Word| word.text.len() < 3 || self.small_words.contains(&word.stem);
-        let in_phrase = |at: usize| kept.iter().any(|found| found.words.contains(&at));
         let words = reading.words.iter().enumerate();
         words
-            .filter(|(at, word)| !small(word) && !in_phrase(*at))
+            .filter(|(_, word)| !small(word))
             .map(|(at, word)| {
                 let (start, end) = reading.bytes(at, at);
-                (word.text.clone(), start, end)
+                let in_phrase = kept.iter().any(|found| found.words.contains(&at));
+                Matter { word: word.text.clone(), start, end, in_phrase }
             })
             .collect()
     }

@@ -59,7 +59,7 @@ impl Speller {
             let other = self.trade.word(at);
             let far = (set ^ other_set).count_ones() as usize > 2 * allowed
                 || word.len().abs_diff(other.len()) > allowed;
-            if far || edits_for(other) < 1 {
+            if far {
                 continue;
             }
             let distance = edits(word, other);
