@@ -322,6 +322,17 @@ fn a_record_names_what_the_shop_has_or_would_have() {
     }
 }
 
+/// What made the day of a record was used.
+#[test]
+fn words_of_the_day_are_not_unheard() {
+    let knowledge = embedded::knowledge();
+    for day in ["yesterday", "last Tuesday", "two days ago", "on 3 November"] {
+        let words = format!("new bedknife on unit 5 of the tees mower {day}, 1412 hours");
+        let answer = ask(&knowledge, &words);
+        assert!(answer.unheard.is_empty(), "{day}: {:?}", answer.unheard);
+    }
+}
+
 /// "The left unit" where there are two on the left is asked about, and makes no new unit.
 #[test]
 fn a_word_that_fits_several_units_is_none_of_them() {

@@ -338,10 +338,9 @@ impl Reader<'_> {
             content.equipment = content.equipment.or(self.question.equipment);
         }
         let told = understood::recorded(&records, recorded.time.as_ref(), &recorded.placed);
-        let spans = recorded.named.spans();
         let mut answer = Interpretation {
             quantities: numbers_heard(&recorded.spoken, &recorded.placed),
-            unheard: self.unheard(&recorded.spoken, &recorded.words, &spans),
+            unheard: self.unheard(&recorded.spoken, &recorded.words, &recorded.spans),
             new_subjects: new_subjects(recorded, self.question),
             missing: needed::missing(&records),
             ..self.answer(CommandKind::Record, told, Command::None)

@@ -38,6 +38,8 @@ pub struct Recorded {
     pub records: Vec<(SubjectName, Content)>,
     pub time: Option<ZonedDateTime>,
     pub named: Named,
+    /// First and last token of each name, and of the day.
+    pub spans: Vec<(usize, usize)>,
     pub spoken: Spoken,
     /// Quantity, field and value.
     pub placed: Vec<(usize, String, Settled)>,
@@ -129,7 +131,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let placed =
         assigned.iter().map(|one| (one.quantity, one.field.clone(), one.settled.clone())).collect();
     let time = day.map(|said| said.time);
-    Some(Recorded { kind, score, records, time, words, placed, named, spoken, mended })
+    Some(Recorded { kind, score, records, time, words, placed, named, spans, spoken, mended })
 }
 
 /// "Meter: 3,412", "engine seven hundred and two": numbers of a record of hours need no unit; what
