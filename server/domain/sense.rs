@@ -12,7 +12,7 @@ use super::catalogue::Knowledge;
 use super::complaint::{Question, QuestionError, evidence};
 use super::diagnosis::Network;
 use super::diagnosis::foretold::foretold;
-use super::language::hearing::{Heard, Hearing, Weighed};
+use super::language::hearing::{Heard, Hearing, Candidate};
 use super::language::verdict::log_odds;
 
 /// A finding is taken for said from this chance on: half of the share that is heard right serves
@@ -83,12 +83,12 @@ pub fn signs<'a>(
     network: &Network,
     hearing: &'a Hearing,
     question: &Question,
-) -> Result<Vec<(&'a Weighed, Signs)>, QuestionError> {
+) -> Result<Vec<(&'a Candidate, Signs)>, QuestionError> {
     let of_kind = |heard: &&Heard| network.finding_index(&heard.finding).is_ok();
     let heard: Vec<Heard> = hearing.heard.iter().filter(of_kind).cloned().collect();
     let likely = foretold(network, &evidence(knowledge, network, &heard, question)?)?;
     let flag = |is: bool| f64::from(u8::from(is));
-    let signs = |one: &Weighed| {
+    let signs = |one: &Candidate| {
         let at = network.finding_index(&one.heard.finding).ok()?;
         let traits = knowledge.ear.findings.get(&one.heard.finding)?;
         Some([
@@ -105,7 +105,7 @@ pub fn signs<'a>(
             one.lead,
         ])
     };
-    Ok(hearing.weighed.iter().filter_map(|one| Some((one, signs(one)?))).collect())
+    Ok(hearing.candidates.iter().filter_map(|one| Some((one, signs(one)?))).collect())
 }
 
 /// What was heard, judged once more. What is taken up keeps the chance that the ear gave it: what
@@ -119,7 +119,7 @@ pub fn sensible(
     let judged = signs(knowledge, network, hearing, question)?;
     let judged = judged.into_iter().map(|(one, signs)| (one, SENSE.chance(&signs)));
     let (said, nearly): (Vec<_>, Vec<_>) = judged.partition(|(one, _)| one.is_said());
-    let same = |one: &Weighed, heard: &Heard| one.heard.finding == heard.finding;
+    let same = |one: &Candidate, heard: &Heard| one.heard.finding == heard.finding;
     let mut heard = hearing.heard.clone();
     heard.retain(|heard| {
         let senseless = said.iter().any(|(one, chance)| same(one, heard) && *chance < SAID);

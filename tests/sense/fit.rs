@@ -1,6 +1,7 @@
 //! How do weights follow from examples? Steps down the slope of the loss, in a fixed order of
 //! chance (Kingma and Ba 2015, Adam, its usual rates).
 
+use sward_core::domain::demo::dice::Dice;
 use sward_core::domain::sense::{SIGNS, Sense, Signs, UNITS};
 
 /// What was known of a finding, and whether it was really said.
@@ -29,13 +30,13 @@ pub fn fitted(examples: &[Example]) -> Sense {
         .iter()
         .map(|example| std::array::from_fn(|at| (example.signs[at] - middle[at]) / spread[at]))
         .collect();
-    let mut random = Random(SEED);
-    let mut numbers: Vec<f64> = (0..NUMBERS).map(|at| beginning(at, &mut random)).collect();
+    let mut dice = Dice::new(SEED);
+    let mut numbers: Vec<f64> = (0..NUMBERS).map(|at| beginning(at, &mut dice)).collect();
     let mut order: Vec<usize> = (0..examples.len()).collect();
     let (mut slopes, mut squares) = (vec![0.0; NUMBERS], vec![0.0; NUMBERS]);
     let mut steps = 0;
     for _ in 0..ROUNDS {
-        random.shuffle(&mut order);
+        shuffle(&mut dice, &mut order);
         for batch in order.chunks(BATCH) {
             steps += 1;
             let slope = slope(&numbers, &scaled, examples, batch);
@@ -65,11 +66,11 @@ fn scale(examples: &[Example]) -> (Signs, Signs) {
 }
 
 /// Small weights by chance; biases begin at nothing.
-fn beginning(at: usize, random: &mut Random) -> f64 {
+fn beginning(at: usize, dice: &mut Dice) -> f64 {
     let place = at % OF_UNIT;
     let bias = at == NUMBERS - 1 || place == 0;
     let bound = (6.0 / (SIGNS.len() + UNITS) as f64).sqrt();
-    if bias { 0.0 } else { bound * (2.0 * random.next() - 1.0) }
+    if bias { 0.0 } else { bound * (2.0 * share(dice) - 1.0) }
 }
 
 /// The slope of the loss over a batch.
@@ -120,23 +121,14 @@ fn unscaled(numbers: &[f64], middle: &Signs, spread: &Signs) -> Sense {
     Sense { units, bias: numbers[NUMBERS - 1] }
 }
 
-/// Numbers that look like chance and are the same every time (Steele, Lea and Flood 2014).
-struct Random(u64);
+/// From 0 to 1.
+fn share(dice: &mut Dice) -> f64 {
+    dice.bits() as f64 / u64::MAX as f64
+}
 
-impl Random {
-    /// From 0 to 1.
-    fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        (mixed ^ (mixed >> 31)) as f64 / u64::MAX as f64
-    }
-
-    fn shuffle(&mut self, order: &mut [usize]) {
-        for at in (1..order.len()).rev() {
-            let other = (self.next() * (at + 1) as f64) as usize;
-            order.swap(at, other.min(at));
-        }
+fn shuffle(dice: &mut Dice, order: &mut [usize]) {
+    for at in (1..order.len()).rev() {
+        let other = (share(dice) * (at + 1) as f64) as usize;
+        order.swap(at, other.min(at));
     }
 }

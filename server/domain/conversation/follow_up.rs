@@ -112,18 +112,19 @@ fn correction(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
 
 /// The other of every pair of sides.
 fn other_end(words: &str) -> Option<String> {
+    let both = PAIRS.iter().flat_map(|(one, other)| [(*one, *other), (*other, *one)]);
+    turned(words, &both.collect::<Vec<_>>())
+}
+
+/// The words with others in the place of some: each that is given, and what stands there then.
+fn turned(words: &str, others: &[(&str, &str)]) -> Option<String> {
     let mut changed = false;
     let mut out = String::with_capacity(words.len());
     for part in split_words(words) {
         let lower = part.to_lowercase();
-        let pair = PAIRS.iter().find(|(one, other)| lower == *one || lower == *other);
-        match pair {
-            Some((one, other)) => {
-                changed = true;
-                out.push_str(if lower == *one { other } else { one });
-            }
-            None => out.push_str(part),
-        }
+        let other = others.iter().find(|(word, _)| lower == *word);
+        changed |= other.is_some();
+        out.push_str(other.map_or(part, |(_, other)| other));
     }
     changed.then_some(out)
 }
@@ -133,23 +134,12 @@ pub(super) fn side_put_in(rest: &str, words: &str) -> Option<String> {
     let said: Vec<String> = split_words(rest).map(str::to_lowercase).collect();
     let says = |side: &str| said.iter().any(|word| word == side);
     // Each side that is not wanted, with the one that is.
-    let turned: Vec<(&str, &str)> = PAIRS
-        .iter()
-        .filter_map(|(one, other)| match (says(one), says(other)) {
-            (true, _) => Some((*other, *one)),
-            (false, true) => Some((*one, *other)),
-            (false, false) => None,
-        })
-        .collect();
-    let mut changed = false;
-    let mut out = String::with_capacity(words.len());
-    for part in split_words(words) {
-        let lower = part.to_lowercase();
-        let wanted = turned.iter().find(|(unwanted, _)| lower == *unwanted);
-        changed |= wanted.is_some();
-        out.push_str(wanted.map_or(part, |(_, wanted)| wanted));
-    }
-    changed.then_some(out)
+    let sides = PAIRS.iter().filter_map(|(one, other)| match (says(one), says(other)) {
+        (true, _) => Some((*other, *one)),
+        (false, true) => Some((*one, *other)),
+        (false, false) => None,
+    });
+    turned(words, &sides.collect::<Vec<_>>())
 }
 
 /// The text in words and what stands between them; joined again it is the same.

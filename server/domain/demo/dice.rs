@@ -8,7 +8,8 @@ impl Dice {
         Dice(seed)
     }
 
-    fn next(&mut self) -> u64 {
+    /// Sixty-four bits.
+    pub fn bits(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut mixed = self.0;
         mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -19,7 +20,7 @@ impl Dice {
     /// From `low` up to and not including `high`.
     pub fn whole(&mut self, low: i64, high: i64) -> i64 {
         let span = high.abs_diff(low).max(1);
-        low + i64::try_from(self.next() % span).expect("spans of the demonstration are short")
+        low + i64::try_from(self.bits() % span).expect("spans of the demonstration are short")
     }
 
     /// From `low` to `high`, rounded to so many decimals, as a person writes a number down.

@@ -7,7 +7,7 @@
 //! Order of reading: fleet (what there is) -> heights, upkeep (the work of every week) -> faults
 //! (what went wrong, and why) -> dice (chance that repeats itself).
 
-mod dice;
+pub mod dice;
 pub mod faults;
 mod fleet;
 mod heights;

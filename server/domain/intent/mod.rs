@@ -25,6 +25,7 @@ pub mod matching;
 pub mod moves;
 pub mod name_ends;
 pub mod names;
+mod needed;
 pub mod no_units;
 pub mod notes;
 pub mod numbers;
@@ -42,7 +43,6 @@ pub mod record_kind;
 pub mod record_lists;
 pub mod said_units;
 pub mod settle;
-mod needed;
 mod several;
 pub mod shapes;
 pub mod spoken;
@@ -195,10 +195,7 @@ impl<'a> Heard<'a> {
         let mut cues = cues::cues(&knowledge.intent, &spoken);
         // "Training mower": what a name says is no kind of sentence.
         let spans = named.spans();
-        let inside = |word: &usize| {
-            let place = &spoken.places[*word];
-            spans.iter().any(|(first, last)| place.first >= *first && place.last <= *last)
-        };
+        let inside = |word: &usize| spoken.lies_within(*word, &spans);
         cues.retain(|cue| cue.family != "kind" || !cue.words.iter().all(inside));
         let asked = calculations::asked(&spoken, &cues, &labels);
         let reading = knowledge.ear.read(text);

@@ -10,6 +10,12 @@ use super::subjects::{Finder, Known, Mention, folded};
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::records::{SubjectKind, SubjectName};
 
+/// "Left" in "left front": whether a name holds all these words.
+pub(super) fn holds_words(name: &str, words: &[String]) -> bool {
+    let own = folded(name);
+    words.iter().all(|word| own.contains(word))
+}
+
 impl Finder<'_> {
     /// "The left unit": the only one of the machine whose name holds all words of a place.
     pub(super) fn only_one_there(&self, machine: &SubjectName, text: &str) -> Option<&Known> {
@@ -17,14 +23,11 @@ impl Finder<'_> {
         let placed = place.iter().all(|word| {
             matches!(word.as_str(), "left" | "right" | "front" | "rear" | "middle" | "centre")
         });
-        let holds = |name: &String| {
-            let words = folded(name);
-            place.iter().all(|word| words.contains(word))
-        };
+        let holds = |name: &str| holds_words(name, &place);
         let mut fit = self.shop.subjects.iter().filter(|subject| {
             let unit = subject.name.kind() == SubjectKind::Unit && machine.holds(&subject.name);
             let id = subject.name.id().as_str().replace('-', " ");
-            unit && (subject.names.iter().any(holds) || holds(&id))
+            unit && (subject.names.iter().any(|name| holds(name)) || holds(&id))
         });
         let only = fit.next().filter(|_| placed && !place.is_empty())?;
         fit.next().is_none().then_some(only)

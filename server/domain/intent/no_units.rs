@@ -21,9 +21,9 @@ pub(super) fn is_no_unit(
                 "the", "a", "my", "our", "one", "each", "total", "all", "this", "service", "use",
                 "stock", "there", "it",
             ];
-            // "126.8 in, 126.3 out": so many inches are told in whole ones.
+            // "126.8 in, 126.3 out": so many inches are told in whole ones (from memory).
             let far = number.value > 30.0 && number.value.fract() != 0.0;
-            // "20,000 in repairs".
+            // "20,000 in repairs": nothing of ours has so many inches (from memory).
             let far = far || number.value >= 1_000.0;
             NO_UNIT.contains(&next) || is_time(tokens, last + 1) || far
         }
@@ -47,14 +47,15 @@ pub(super) fn is_no_unit(
     }
 }
 
-/// "M10 thread", "1.5 thread": a size or a pitch; "an 18 thread screw" has so many to the inch.
+/// "M10 thread", "1.5 thread": a size or a pitch; "an 18 thread screw" has so many to the inch, and
+/// no adjuster has fewer than eleven (common practice, no source).
 fn is_pitch(tokens: &[Token], number: &Number) -> bool {
     const FEWEST: f64 = 11.0;
     let sized = number.last > 0 && word(tokens, number.last - 1) == Some("m");
     sized || number.value < FEWEST || number.value.fract() != 0.0
 }
 
-/// "14.1 and fourteen flat": no nut has so many flats, nor such a part of one.
+/// "14.1 and fourteen flat": a nut has six flats, and no such part of one is told.
 fn is_exactly(number: &Number, said: &str) -> bool {
     let parts = (number.value * 4.0).fract() != 0.0 && !number.fraction;
     said == "flat" && (number.value > 6.0 || parts)

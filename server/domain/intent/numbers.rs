@@ -147,7 +147,7 @@ fn unit_and_a_half(tokens: &[Token], at: usize) -> Option<Quantity> {
     })
 }
 
-/// "And ten", "and twenty-five": minutes in words.
+/// "And ten", "and twenty-five": minutes in words; fewer than five nobody counts (from memory).
 fn and_minutes(tokens: &[Token], at: usize) -> bool {
     let number = number_at(tokens, at + 1).filter(|_| word(tokens, at) == Some("and"));
     number.is_some_and(|number| number.in_words && (5.0..60.0).contains(&number.value))
@@ -474,10 +474,15 @@ pub fn is_part_name(word: &str) -> bool {
 
 /// "Three-quarter": one when a dash ties a token to the next.
 fn tied(tokens: &[Token], at: usize) -> usize {
-    let ends = |at: usize| tokens.get(at).map(|token| token.end);
-    let starts = |at: usize| tokens.get(at).map(|token| token.start);
-    let dash = is_sign(tokens, at + 1, "-") && ends(at) == starts(at + 1);
-    usize::from(dash && ends(at + 1) == starts(at + 2))
+    usize::from(is_tie(tokens, at + 1))
+}
+
+/// A dash that touches what stands on both sides of it.
+pub(super) fn is_tie(tokens: &[Token], at: usize) -> bool {
+    let end = |at: usize| tokens.get(at).map(|token| token.end);
+    let start = |at: usize| tokens.get(at).map(|token| token.start);
+    let before = at.checked_sub(1).and_then(end);
+    is_sign(tokens, at, "-") && before == start(at) && end(at) == start(at + 1)
 }
 
 /// "Thousandths of an inch", "a fraction of a millimetre": the unit is not one of it.

@@ -84,10 +84,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         cues.retain(|cue| cue.family != "value" || !cue.id.contains("setting"));
     }
     // "The fairway cylinder" is a machine, and no part.
-    let inside = |word: &usize| {
-        let place = &spoken.places[*word];
-        spans.iter().any(|(first, last)| place.first >= *first && place.last <= *last)
-    };
+    let inside = |word: &usize| spoken.lies_within(*word, &spans);
     let own = |cue: &Cue| {
         cue.words.last().is_some_and(inside) && cue.words.iter().skip(1).all(inside)
     };

@@ -77,7 +77,7 @@ const LISTED: usize = 5;
 const ACROSS: u32 = 12;
 /// Reels are no smaller, and cuts no higher, in millimetres (common practice, no source).
 pub const REEL_MIN_MM: f64 = 80.0;
-/// No reel is wider.
+/// No reel is wider (common practice, no source).
 const REEL_MAX_MM: f64 = 300.0;
 /// No cut is as high (common practice, no source).
 const SURELY_A_REEL_MM: f64 = 110.0;
@@ -143,7 +143,7 @@ pub fn deeds_only<'a>(spoken: &Spoken, cues: Vec<Cue<'a>>) -> Vec<Cue<'a>> {
         let over = cue.id == RecordKind::Inspection.id() && cue.words.len() == 2;
         let over = over && spoken.word(cue.last()) == "over" && is_number(spoken, cue.last() + 1);
         // "It was three hours on the job": no setting.
-        let moved = cue.id == RecordKind::Adjustment.id() && is_only_time(spoken, cue);
+        let moved = adjusts && is_only_time(spoken, cue);
         let told = (!hours && behind) || of_old || reel || over || moved;
         !inside && !(cue.family == "record" && told)
     };
@@ -477,10 +477,7 @@ pub fn fault_comes_first(
     faults: &[usize],
     names: &[(usize, usize)],
 ) -> bool {
-    let named = |word: usize| {
-        let place = &spoken.places[word];
-        names.iter().any(|(first, last)| place.first >= *first && place.last <= *last)
-    };
+    let named = |word: usize| spoken.lies_within(word, names);
     let all = clauses(spoken);
     let small = |word: usize| SMALL.contains(&spoken.words[word].text.as_str());
     let says = |clause: &&super::clauses::Clause| {

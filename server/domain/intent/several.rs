@@ -2,8 +2,9 @@
 //! front and a left rear? None is taken then: whoever said it is asked.
 
 use super::kind::CommandKind;
+use super::name_ends::holds_words;
 use super::record::Recorded;
-use super::subjects::{Shop, folded};
+use super::subjects::Shop;
 use super::{Command, understood};
 use crate::domain::records::{Content, SubjectKind, SubjectName};
 
@@ -46,16 +47,13 @@ pub fn several(shop: &Shop, name: &SubjectName) -> Vec<SubjectName> {
         return Vec::new();
     }
     let machine = SubjectName::Machine { site: site.clone(), machine: machine.clone() };
-    let said: Vec<&str> = unit.as_str().split('-').collect();
-    let holds = |called: &String| {
-        let words = folded(called);
-        said.iter().all(|word| words.iter().any(|own| own == word))
-    };
+    let said: Vec<String> = unit.as_str().split('-').map(str::to_owned).collect();
     let unit = |name: &SubjectName| name.kind() == SubjectKind::Unit && machine.holds(name);
+    let called = |names: &[String]| names.iter().any(|name| holds_words(name, &said));
     let fits: Vec<SubjectName> = shop
         .subjects
         .iter()
-        .filter(|subject| unit(&subject.name) && subject.names.iter().any(holds))
+        .filter(|subject| unit(&subject.name) && called(&subject.names))
         .map(|subject| subject.name.clone())
         .collect();
     if fits.len() < 2 { Vec::new() } else { fits }

@@ -389,6 +389,12 @@ impl Spoken {
             .is_some_and(|next| same(next) && COUNTED.contains(&next.stem.as_str()))
     }
 
+    /// Whether a word lies within one of these spans of tokens.
+    pub fn lies_within(&self, word: usize, spans: &[(usize, usize)]) -> bool {
+        let place = &self.places[word];
+        spans.iter().any(|(first, last)| place.first >= *first && place.last <= *last)
+    }
+
     /// A word; empty beyond the end.
     pub fn word(&self, at: usize) -> &str {
         self.words.get(at).map_or("", |word| word.text.as_str())
@@ -432,7 +438,8 @@ impl Quantity {
     }
 }
 
-/// "14.1, 14.4 and fourteen": a number in words that is as large as the readings before it.
+/// "14.1, 14.4 and fourteen": a number in words that is as large, within a quarter (from memory), as
+/// the readings before it.
 fn is_one_more(before: &Quantity, after: &Quantity) -> bool {
     const RATIO_MAX: f64 = 1.25;
     let (low, high) = (before.value.min(after.value), before.value.max(after.value));

@@ -1,7 +1,7 @@
 //! "Three-and-a-half-pound", "five-and-three-quarter-inch": which dashes only tie a numeral together?
 //! Deliberately absent: the number that it makes, which `numbers` reads.
 
-use super::numbers::{is_part_name, is_sign, number_at, word};
+use super::numbers::{is_part_name, is_tie, number_at, word};
 use crate::domain::language::text::Token;
 
 /// Words from "and" to the part of one, at most.
@@ -31,14 +31,6 @@ fn untie_part(tokens: &mut Vec<Token>, first: usize) {
             return;
         }
     }
-}
-
-/// A dash that touches what stands on both sides of it.
-fn is_tie(tokens: &[Token], at: usize) -> bool {
-    let end = |at: usize| tokens.get(at).map(|token| token.end);
-    let start = |at: usize| tokens.get(at).map(|token| token.start);
-    let before = at.checked_sub(1).and_then(end);
-    is_sign(tokens, at, "-") && before == start(at) && end(at) == start(at + 1)
 }
 
 #[cfg(test)]

@@ -62,7 +62,7 @@ pub struct Heard {
 /// A finding that was weighed, whether it was taken for said or not. Whoever knows what findings
 /// go together may judge it once more (`domain::sense`).
 #[derive(Clone, Debug, PartialEq)]
-pub struct Weighed {
+pub struct Candidate {
     pub heard: Heard,
     /// A phrase spoke of it.
     pub phrase: bool,
@@ -138,7 +138,7 @@ pub struct Hearing {
     /// In order of finding id.
     pub heard: Vec<Heard>,
     /// Everything that was weighed and not settled by a rule, in order of the model's columns.
-    pub weighed: Vec<Weighed>,
+    pub candidates: Vec<Candidate>,
     /// Words that carry matter, in order.
     pub words: Vec<Matter>,
 }
@@ -181,7 +181,7 @@ impl Heard {
     }
 }
 
-impl Weighed {
+impl Candidate {
     /// Whether it was taken for said.
     pub fn is_said(&self) -> bool {
         self.heard.confidence >= SAID
@@ -214,14 +214,14 @@ impl Ear {
         for found in &kept {
             self.phrase(reading, found, &clauses, &mut spoken, &mut said);
         }
-        let mut weighed = self.judge(reading, &clauses.whole, &spoken, &mut said);
+        let mut candidates = self.judge(reading, &clauses.whole, &spoken, &mut said);
         self.drop_praise(reading, &mut said);
         drop_lone_extents(&spoken, &mut said);
         let mut heard: Vec<Heard> = said.best.into_values().collect();
         self.imply(&mut heard);
         // What a rule dropped, or what follows from something else, is settled.
-        weighed.retain(|one| one.is_said() == heard.iter().any(|known| known.is_of(&one.heard)));
-        Hearing { heard, weighed, words: self.words(reading, &kept) }
+        candidates.retain(|one| one.is_said() == heard.iter().any(|known| known.is_of(&one.heard)));
+        Hearing { heard, candidates, words: self.words(reading, &kept) }
     }
 
     /// The matches, less those whose words all lie within a longer match of a finding of the same
@@ -398,9 +398,9 @@ impl Ear {
         clauses: &[Clause],
         spoken: &Spoken,
         said: &mut Said,
-    ) -> Vec<Weighed> {
+    ) -> Vec<Candidate> {
         let columns = self.columns.all();
-        let mut weighed = Vec::new();
+        let mut candidates = Vec::new();
         let best = best_clauses(clauses, columns.len());
         for (column, (best, label)) in best.iter().zip(columns).enumerate() {
             let (finding, present, traits) = (&label.finding, label.present, label.traits);
@@ -437,10 +437,10 @@ impl Ear {
             let finding = finding.clone();
             let heard = Heard { finding, present, confidence: chance, start, end, implied: false };
             let (phrase, extent) = (phrase.is_some(), signs.extent);
-            weighed.push(Weighed { heard, phrase, extent, lead, opposite: 0.0, others: 0 });
+            candidates.push(Candidate { heard, phrase, extent, lead, opposite: 0.0, others: 0 });
         }
-        beside_each_other(&mut weighed);
-        weighed
+        beside_each_other(&mut candidates);
+        candidates
     }
 
     /// "Paper cuts clean on every head" and "no line behind the left unit" say where all is well, not
@@ -516,18 +516,18 @@ struct Clauses<'a> {
 }
 
 /// Fills in what each finding has beside it.
-fn beside_each_other(weighed: &mut [Weighed]) {
-    let said: BTreeSet<String> = weighed
+fn beside_each_other(candidates: &mut [Candidate]) {
+    let said: BTreeSet<String> = candidates
         .iter()
         .filter(|one| one.is_said())
         .map(|one| one.heard.finding.clone())
         .collect();
     // The two columns of a finding need not be neighbours.
-    let chance: BTreeMap<(String, bool), f64> = weighed
+    let chance: BTreeMap<(String, bool), f64> = candidates
         .iter()
         .map(|one| ((one.heard.finding.clone(), one.heard.present), one.heard.confidence))
         .collect();
-    for one in weighed {
+    for one in candidates {
         let Heard { finding, present, .. } = &one.heard;
         one.opposite = chance.get(&(finding.clone(), !present)).copied().unwrap_or_default();
         one.others = said.len() - usize::from(said.contains(finding));

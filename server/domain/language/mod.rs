@@ -1,8 +1,8 @@
 //! What did they say? Words become quantities and findings, heard or denied.
 //!
-//! Order of reading: text -> quantities -> spelling -> patterns -> assertion -> readings -> model;
-//! `verdict` weighs phrase and model together, `hearing` gathers it all, `scope` says what must not
-//! be diagnosed at all.
+//! Order of reading: text -> quantities -> spelling -> patterns -> assertion -> readings -> model
+//! -> clauses; `verdict` weighs phrase and model together, `hearing` gathers it all, `scope` says
+//! what must not be diagnosed at all.
 //! Deliberately absent: files, and any knowledge of which cause a finding points to.
 
 pub mod text;
