@@ -6,6 +6,7 @@ use std::path::Path;
 
 use crate::domain::catalogue::Knowledge;
 use crate::domain::language::hearing::FindingModel;
+use crate::domain::language::purpose::PurposeModel;
 use crate::domain::language::scope::ScopeModel;
 use crate::knowledge::{self, File, Fitted, Problem};
 
@@ -18,9 +19,10 @@ static FITTED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/fitted.bin"));
 /// The knowledge that the program was built with.
 pub fn knowledge() -> Knowledge {
     let mut known: Knowledge = postcard::from_bytes(KNOWN).expect("the build made it");
-    let [findings, scope] = Fitted::models(FITTED).expect("the build made it");
+    let [findings, scope, purpose] = Fitted::models(FITTED).expect("the build made it");
     known.ear.model = FindingModel::read(findings).expect("the build fitted it");
     known.scope_ear.model = ScopeModel::read(scope).expect("the build fitted it");
+    known.purpose_ear.model = PurposeModel::read(purpose).expect("the build fitted it");
     known
 }
 

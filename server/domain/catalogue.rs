@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::language::hearing::Ear;
 use super::language::patterns::Lexicon;
+use super::language::purpose::PurposeEar;
 use super::language::scope::ScopeEar;
 
 /// The kinds of equipment.
@@ -309,6 +310,7 @@ pub struct Knowledge {
     /// A model and no more, which is kept apart.
     #[serde(skip)]
     pub scope_ear: ScopeEar,
+    pub purpose_ear: PurposeEar,
 }
 
 impl Knowledge {

@@ -22,8 +22,12 @@ pub struct Fitted {
     pub common: Vec<String>,
     #[serde(skip)]
     pub finding_table: Cow<'static, [u8]>,
+    /// The columns of the model of whole sentences.
+    pub purposes: Vec<String>,
     #[serde(skip)]
     pub scope_table: Cow<'static, [u8]>,
+    #[serde(skip)]
+    pub purpose_table: Cow<'static, [u8]>,
     pub lexicon: CompiledLexicon,
 }
 
@@ -39,7 +43,7 @@ pub struct CompiledLexicon {
 }
 
 /// Raised when the fitting changes, so that older tables are not taken for its own.
-const FIT_FORMAT: u32 = 9;
+const FIT_FORMAT: u32 = 10;
 
 /// The stamp that a fit to these files bears.
 pub fn stamp_of(files: &[File]) -> String {
@@ -58,7 +62,13 @@ impl Fitted {
     /// The lengths of the head and of the tables, the head, the tables.
     pub fn to_bytes(&self) -> Vec<u8> {
         let head = postcard::to_allocvec(self).expect("plain data can always be written");
-        let parts = [&head, self.finding_table.as_ref(), &self.scope_table, &self.lexicon.table];
+        let parts = [
+            &head,
+            self.finding_table.as_ref(),
+            &self.scope_table,
+            &self.purpose_table,
+            &self.lexicon.table,
+        ];
         let mut out = Vec::new();
         for part in parts {
             let length = u32::try_from(part.len()).expect("far below 4 GiB");
@@ -74,15 +84,17 @@ impl Fitted {
         Fitted::put_together(head, tables.map(Cow::Borrowed))
     }
 
-    /// The table of the finding model, and that of the scope model.
-    pub fn models(bytes: &'static [u8]) -> Option<[Cow<'static, [u8]>; 2]> {
-        let [_, finding_table, scope_table, _] = parts(bytes)?;
-        Some([finding_table, scope_table].map(Cow::Borrowed))
+    /// The tables of the finding model, the scope model and that of whole sentences.
+    pub fn models(bytes: &'static [u8]) -> Option<[Cow<'static, [u8]>; 3]> {
+        let [_, models @ .., _] = parts(bytes)?;
+        Some(models.map(Cow::Borrowed))
     }
 
-    fn put_together(head: &[u8], tables: [Cow<'static, [u8]>; 3]) -> Option<Fitted> {
+    fn put_together(head: &[u8], tables: [Cow<'static, [u8]>; 4]) -> Option<Fitted> {
         let mut fitted: Fitted = postcard::from_bytes(head).ok()?;
-        [fitted.finding_table, fitted.scope_table, fitted.lexicon.table] = tables;
+        let [findings, scope, purpose, lexicon] = tables;
+        (fitted.finding_table, fitted.scope_table) = (findings, scope);
+        (fitted.purpose_table, fitted.lexicon.table) = (purpose, lexicon);
         Some(fitted)
     }
 
@@ -117,10 +129,10 @@ impl Fitted {
     }
 }
 
-/// The head and the three tables.
-fn parts(bytes: &[u8]) -> Option<[&[u8]; 4]> {
-    let (lengths, mut rest) = bytes.split_at_checked(16)?;
-    let mut parts = [rest; 4];
+/// The head and the four tables.
+fn parts(bytes: &[u8]) -> Option<[&[u8]; 5]> {
+    let (lengths, mut rest) = bytes.split_at_checked(20)?;
+    let mut parts = [rest; 5];
     for (part, length) in parts.iter_mut().zip(lengths.as_chunks::<4>().0) {
         (*part, rest) = rest.split_at_checked(u32::from_le_bytes(*length) as usize)?;
     }
@@ -147,6 +159,7 @@ mod tests {
             labels: vec![("ragged_tips".to_owned(), true)],
             finding_table: Cow::Owned(vec![1, 2, 3]),
             scope_table: Cow::Owned(vec![4]),
+            purpose_table: Cow::Owned(vec![7, 8]),
             ..Fitted::default()
         };
         fitted.lexicon.table = Cow::Owned(vec![5, 6]);

@@ -8,8 +8,9 @@ use super::{File, Problems, files_in, text_of};
 use crate::domain::catalogue::{FindingKind, Knowledge};
 use crate::domain::language::columns::Columns;
 use crate::domain::language::hearing::{Ear, FindingModel, FindingTraits, Implication};
-use crate::domain::language::model::{Example, with_pairs};
+use crate::domain::language::model::{EPOCHS, Example, with_pairs};
 use crate::domain::language::patterns::{Builder, Lexicon, Mistake};
+use crate::domain::language::purpose::{COMMAND, PurposeEar, PurposeModel};
 use crate::domain::language::scope::{SCOPE_LABELS, ScopeEar, ScopeModel};
 use crate::domain::language::spelling::Speller;
 use crate::domain::language::{text, words_of};
@@ -64,6 +65,8 @@ fn hear(
     };
     let model = ScopeModel::read(fitted.scope_table.clone()).unwrap_or_default();
     knowledge.scope_ear = ScopeEar { model };
+    let model = PurposeModel::read(fitted.purpose_table.clone()).unwrap_or_default();
+    knowledge.purpose_ear = PurposeEar { names: fitted.purposes.clone(), model };
     knowledge.spelling = spelling(files, problems);
 }
 
@@ -162,7 +165,8 @@ fn phrasing(line: &str) -> Result<Option<Phrasing<'_>>, String> {
     let labels: Vec<&str> = labels.split_whitespace().filter(|label| *label != "-").collect();
     for label in &labels {
         let scope = label.strip_prefix("scope=").is_some_and(|name| SCOPE_LABELS.contains(&name));
-        if !scope && fitted::label(label).is_none() {
+        let command = label.strip_prefix(COMMAND).is_some_and(|name| !name.is_empty());
+        if !scope && !command && fitted::label(label).is_none() {
             return Err(format!("\"{label}\" is not a label"));
         }
     }
@@ -172,8 +176,44 @@ fn phrasing(line: &str) -> Result<Option<Phrasing<'_>>, String> {
     Ok(Some(Phrasing { labels, clause }))
 }
 
-/// Fits both models; what the build does once.
+/// Fits all models; what the build does once.
 fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
+    let of_command = |phrasing: &&Phrasing| command_of(phrasing).is_some();
+    let (commands, clauses): (Vec<&Phrasing>, Vec<&Phrasing>) =
+        phrasings.iter().partition(of_command);
+    let (purposes, purpose_table) = fit_purposes(&commands);
+    Fitted { purposes, purpose_table: Cow::Owned(purpose_table), ..fit_clauses(stamp, &clauses) }
+}
+
+/// The command that a whole sentence asks for.
+fn command_of<'a>(phrasing: &Phrasing<'a>) -> Option<&'a str> {
+    phrasing.labels.iter().find_map(|label| label.strip_prefix(COMMAND))
+}
+
+/// The sentences of commands are few, and learned in more rounds (tried on authors left out).
+const COMMAND_EPOCHS: usize = 30;
+
+/// The names of the commands, and the model fitted to their sentences.
+fn fit_purposes(sentences: &[&Phrasing<'_>]) -> (Vec<String>, Vec<u8>) {
+    let names: BTreeSet<&str> =
+        sentences.iter().filter_map(|sentence| command_of(sentence)).collect();
+    let names: Vec<String> = names.into_iter().map(str::to_owned).collect();
+    let example = |sentence: &&Phrasing| {
+        let column = |name: &str| names.iter().position(|known| known == name);
+        let labels = command_of(sentence).and_then(column).into_iter().collect();
+        Example { words: stems_of(sentence), labels }
+    };
+    let sentences: Vec<Example> = sentences.iter().map(example).collect();
+    let table = PurposeModel::fit(&sentences, names.len(), COMMAND_EPOCHS);
+    (names, table)
+}
+
+fn stems_of(phrasing: &Phrasing<'_>) -> Vec<String> {
+    words_of(&text::tokens(phrasing.clause)).0.into_iter().map(|word| word.stem).collect()
+}
+
+/// Fits the models of findings and scope.
+fn fit_clauses(stamp: String, phrasings: &[&Phrasing<'_>]) -> Fitted {
     let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
     for label in phrasings.iter().flat_map(|phrasing| &phrasing.labels) {
         *counts.entry(label).or_default() += 1;
@@ -184,11 +224,7 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
     let mut clauses = Vec::new();
     let mut utterances = Vec::new();
     for phrasing in phrasings {
-        let stems: Vec<String> = words_of(&text::tokens(phrasing.clause))
-            .0
-            .into_iter()
-            .map(|word| word.stem)
-            .collect();
+        let stems = stems_of(phrasing);
         for stem in &stems {
             *heard.entry(stem.clone()).or_default() += 1;
         }
@@ -212,8 +248,8 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
         labels: names.iter().filter_map(|name| fitted::label(name)).collect(),
         common: common.map(|(stem, _)| stem.clone()).collect(),
         vocabulary: heard.into_keys().collect(),
-        finding_table: Cow::Owned(FindingModel::fit(&with_pairs(clauses), names.len())),
-        scope_table: Cow::Owned(ScopeModel::fit(&utterances, SCOPE_LABELS.len())),
+        finding_table: Cow::Owned(FindingModel::fit(&with_pairs(clauses), names.len(), EPOCHS)),
+        scope_table: Cow::Owned(ScopeModel::fit(&utterances, SCOPE_LABELS.len(), EPOCHS)),
         ..Fitted::default()
     }
 }

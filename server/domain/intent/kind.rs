@@ -3,6 +3,7 @@
 //! Each kind has its evidence in numbers; the rules here weigh them in plain order. Deliberately
 //! absent: words, which stand in `knowledge/intent`.
 
+use super::calculation_table::CALCULATIONS;
 use super::calculations::Asked;
 use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
@@ -11,6 +12,8 @@ use super::said_units::OTHER;
 use super::spoken::Spoken;
 use crate::domain::records::RecordKind;
 use crate::domain::records::choices::Choice as _;
+use crate::domain::language::purpose::Purposes;
+use crate::domain::language::verdict::log_odds;
 use crate::domain::language::scope::{GENERAL_REFUSAL, Scope};
 
 /// What somebody wants.
@@ -75,8 +78,65 @@ pub struct Evidence {
     pub hours: bool,
     /// It begins by saying that something was looked over.
     pub looked_over: bool,
+    /// What sentences like it were for.
+    pub purpose: Purpose,
 }
 
+/// Names of sentences that are neither sums nor records.
+const COMPLAINT: &str = "complaint";
+const OTHERS: [&str; 4] = ["search", "procedure", "catalogue", "outside"];
+
+/// How likely a whole sentence is a calculation, a record or a complaint.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Purpose {
+    pub sum: f64,
+    pub record: f64,
+    pub complaint: f64,
+    /// Something else: a question to us, or nothing for us.
+    pub other: f64,
+}
+
+impl Purpose {
+    pub fn of(purposes: &Purposes) -> Purpose {
+        let likeliest = |names: &mut dyn Iterator<Item = &str>| {
+            names.map(|name| purposes.chance(name)).fold(0.0, f64::max)
+        };
+        Purpose {
+            sum: likeliest(&mut CALCULATIONS.iter().map(|row| row.id)),
+            record: likeliest(&mut RecordKind::ALL.iter().map(|kind| kind.id())),
+            complaint: purposes.chance(COMPLAINT),
+            other: likeliest(&mut OTHERS.iter().copied()),
+        }
+    }
+
+    fn chance(&self, kind: CommandKind) -> f64 {
+        match kind {
+            CommandKind::Compute => self.sum,
+            CommandKind::Record => self.record,
+            CommandKind::Diagnose => self.complaint,
+            _ => 0.0,
+        }
+    }
+
+    /// The kind that it surely is, as no other is likely.
+    fn sure(&self) -> Option<CommandKind> {
+        let kinds = [CommandKind::Compute, CommandKind::Record, CommandKind::Diagnose];
+        let is = |kind: &CommandKind| self.chance(*kind) >= SURELY;
+        let kind = kinds.into_iter().find(is)?;
+        let other = |other: CommandKind| other != kind && self.chance(other) > 1.0 - SURELY;
+        let only = !kinds.into_iter().any(other) && self.other <= 1.0 - SURELY;
+        only.then_some(kind)
+    }
+}
+
+
+/// From this chance on a sentence is what sentences like it were for, if it can be (tried on three
+/// authors left out).
+const SURELY: f64 = 0.7;
+/// Fewer words tell too little to be sure by.
+const UNSURE_WORDS: usize = 5;
+/// On each of the log odds of that, beside [`WEIGHTS`].
+const LEARNED: f64 = 0.5;
 /// What is refused when work at a running engine is spoken of.
 const ENGINE_RUNNING: &str = "work_with_engine_running";
 /// What is refused when a finger is put to an edge.
@@ -109,8 +169,7 @@ const SURE: u32 = 5;
 pub fn evidence(
     spoken: &Spoken,
     cues: &[Cue],
-    asked: &Asked,
-    recorded: Option<&Recorded>,
+    (asked, recorded, purpose): (&Asked, Option<&Recorded>, Purpose),
     findings: usize,
 ) -> Evidence {
     let of = |id: &str| weight(cues, "kind", id);
@@ -151,6 +210,7 @@ pub fn evidence(
         hours: recorded.is_some_and(|recorded| recorded.kind == RecordKind::Hours),
         looked_over: recorded.is_some_and(|recorded| recorded.kind == RecordKind::Inspection)
             && cues.iter().any(|cue| begins_with_look(spoken, cue)),
+        purpose,
     }
 }
 
@@ -301,8 +361,10 @@ impl Evidence {
         let score = |weights: &[f64; 16]| -> f64 {
             weights.iter().zip(features).map(|(weight, feature)| weight * feature).sum()
         };
-        let mut all: Vec<(f64, CommandKind)> =
-            WEIGHTS.iter().map(|(kind, weights)| (score(weights), *kind)).collect();
+        let learned = |kind: CommandKind| LEARNED * log_odds(self.purpose.chance(kind));
+        let weighed =
+            WEIGHTS.iter().map(|(kind, row)| (score(row) + learned(*kind), *kind));
+        let mut all: Vec<(f64, CommandKind)> = weighed.collect();
         all.sort_by(|a, b| b.0.total_cmp(&a.0));
         all.into_iter().map(|(_, kind)| kind).filter(|kind| self.can_be(*kind)).collect()
     }
@@ -322,9 +384,17 @@ impl Evidence {
                 (self.placed > 0 && (self.said >= 5.0 || (self.placed >= 2 && spoken_of)))
                     || (self.asks && self.said >= 10.0)
             }
-            CommandKind::Record => self.told || self.record_words >= 2,
+            CommandKind::Record => {
+                self.told || self.record_words >= 2 || self.is_like_records()
+            }
             _ => true,
         }
+    }
+
+    /// Sentences like it were records, and it is no bare complaint.
+    fn is_like_records(&self) -> bool {
+        let quiet = self.findings == 0 || (self.named > 0 && self.recorded > 0);
+        self.purpose.sure() == Some(CommandKind::Record) && quiet && self.words >= UNSURE_WORDS
     }
 
     /// Many numbers, all of which find their place in one calculation, with its words.
@@ -447,17 +517,28 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
         CommandKind::Record if evidence.did_not_help() => CommandKind::Diagnose,
         other => other,
     };
+    let surely = evidence.purpose.sure().filter(|kind| match kind {
+        CommandKind::Compute => {
+            (evidence.placed > 0 || evidence.asks) && evidence.complaint < SURE
+        }
+        CommandKind::Record => evidence.can_be(*kind),
+        _ => evidence.findings > 0 || evidence.complaint > 0,
+    });
     let first = match (sum, fixed || logged) {
+        _ if surely.is_some() => surely.unwrap_or(CommandKind::Unclear),
         (true, _) => CommandKind::Compute,
         (false, true) => CommandKind::Record,
         (false, false) => likeliest,
     };
+    let ours = evidence.question_to_us();
     let strong = match first {
+        CommandKind::Compute | CommandKind::Record if surely == Some(first) => {
+            ours.is_none() && evidence.words >= UNSURE_WORDS
+        }
         CommandKind::Compute => evidence.sum() || evidence.solved || evidence.all_placed(),
         CommandKind::Record => evidence.work() || evidence.done_then(),
         _ => false,
     };
-    let ours = evidence.question_to_us();
     match scope {
         Scope::Unsafe(_) if plain && evidence.stops => {}
         Scope::Unsafe(id) if plain && evidence.finger && id == FINGER_ON_EDGE => {}
@@ -472,12 +553,13 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
         Scope::OffTopic if !strong && ours.is_none() => return CommandKind::OutOfScope,
         _ => {}
     }
-    if let Some(kind) = ours {
+    let placed = surely == Some(CommandKind::Compute) && evidence.placed > 1;
+    if let Some(kind) = ours.filter(|_| !placed) {
         return kind;
     }
     let telling = evidence.findings > 0 || evidence.complaint + 1 >= SURE;
     let little = evidence.recorded == 0 && evidence.named == 0 && !evidence.work();
-    let little = little && !evidence.done_then();
+    let little = little && !evidence.done_then() && surely.is_none();
     match first {
         CommandKind::Record
             if little && !evidence.told && evidence.findings > 0 && *scope == Scope::Answer =>

@@ -197,18 +197,22 @@ impl<'a> Heard<'a> {
         let spans = named.spans();
         let inside = |word: &usize| spoken.lies_within(*word, &spans);
         cues.retain(|cue| cue.family != "kind" || !cue.words.iter().all(inside));
-        let asked = calculations::asked(&spoken, &cues, &labels);
         let reading = knowledge.ear.read(text);
+        let purposes = knowledge.purpose_ear.hear(&reading);
+        let asked = calculations::asked(&spoken, &cues, &labels, &purposes);
         let hearing = knowledge.ear.hear(&reading);
         let there = hearing.heard.iter().filter(|heard| heard.present);
         let faults: Vec<usize> = there.map(|heard| heard.start).collect();
-        let about = record::About { shop, site, now, known: &known, faults: &faults };
+        let about =
+            record::About { shop, site, now, known: &known, faults: &faults, purposes: &purposes };
         let recorded = record::record(text, &tokens, &knowledge.intent, &about);
         let judged = scope(&knowledge.ear, &knowledge.scope_ear, &reading, &hearing);
         let scope = judged.scope;
         let equipment = judged.equipment.iter().max_by_key(|(_, weight)| **weight);
         let equipment = equipment.map(|(kind, _)| *kind);
-        let proof = evidence(&spoken, &cues, &asked[0], recorded.as_ref(), faults.len());
+        let purpose = kind::Purpose::of(&purposes);
+        let asked_for = (&asked[0], recorded.as_ref(), purpose);
+        let proof = evidence(&spoken, &cues, asked_for, faults.len());
         let unheard = hearing.unheard(&hearing.heard);
         Heard { spoken, named, cues, asked, recorded, proof, scope, equipment, unheard }
     }

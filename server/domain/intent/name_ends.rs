@@ -161,6 +161,19 @@ impl Finder<'_> {
         written.len() == 1 && written.starts_with(|ch: char| ('A'..='H').contains(&ch))
     }
 
+    /// "The B triplex": a capital by itself as what tells one machine from another.
+    pub(super) fn letter_before_kind(&self, at: usize) -> bool {
+        let before = at.checked_sub(1).map_or("", |before| self.word(before));
+        let article = matches!(before, "the" | "our" | "my");
+        article && self.is_letter(at) && self.kind_at(at + 1) > 0
+    }
+
+    /// "The bank mower's deck": the deck is not part of the name.
+    pub(super) fn owns(&self, at: usize) -> bool {
+        let written = self.text.get(self.tokens[at].start..self.tokens[at].end);
+        written.is_some_and(|said| said.ends_with("'s") || said.ends_with("\u{2019}s"))
+    }
+
     pub(super) fn is_small_number(&self, at: usize) -> bool {
         const SPELLED: &[&str] =
             &["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
@@ -237,7 +250,12 @@ impl Finder<'_> {
             });
         let parted = self.word(at + 1) == "and"
             && matches!(self.word(at + 2), "a" | "half" | "quarter" | "three");
-        let counted = parted
+        // "The walker 4 1/2 hours".
+        let fraction = self.tokens.get(at + 1).is_some_and(|next| {
+            let whole = next.kind == Kind::Number;
+            whole && (next.text.contains('/') || self.word(at + 2) == "/")
+        });
+        let counted = parted || fraction
             || matches!(
                 self.word(at + 1),
                 "blade"

@@ -58,6 +58,9 @@ fn in_two_halves(tokens: &[Token], hundreds: f64, last: usize) -> Option<(f64, u
     if hundreds < 1.0 || tokens.get(last + 1)?.segment != tokens[last].segment {
         return None;
     }
+    // "One-fifty thou".
+    let dash = usize::from(is_sign(tokens, last + 1, "-"));
+    let last = last + dash;
     let (rest, end) = match nought(tokens, last + 1) {
         true => below_hundred(tokens, last + 2).filter(|(rest, _)| *rest < 10.0)?,
         false => below_hundred(tokens, last + 1).filter(|(rest, _)| *rest >= 10.0)?,

@@ -20,6 +20,7 @@ use super::said_units::CLICKS;
 use super::settle::{Settled, is_likely, settle};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
+use crate::domain::language::purpose::Purposes;
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::patterns::Lexicon;
 use crate::domain::language::text::Token;
@@ -58,6 +59,8 @@ pub struct About<'a> {
     pub known: &'a dyn Fn(&str) -> bool,
     /// Where findings that are there begin, in bytes.
     pub faults: &'a [usize],
+    /// How likely the whole sentence is each kind of record.
+    pub purposes: &'a Purposes,
 }
 
 /// Reads the words as a record of the likeliest kind.
@@ -65,7 +68,8 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let About { shop, site, now, .. } = about;
     let labels = labels(tokens);
     let first = Spoken::new(text, tokens.to_vec(), &[]);
-    let kind = likeliest(&first, &deeds_only(&first, cues(lexicon, &first)), false);
+    let kind =
+        likeliest(&first, &deeds_only(&first, cues(lexicon, &first)), false, about.purposes);
     let kind = kind.map(|(kind, _)| kind).or_else(|| by_numbers(&first))?;
     let turf = kind == RecordKind::HeightReading && first.words.iter().any(|w| w.stem == "prism");
     let named = named(text, tokens, &labels, shop, site, turf, about.known);
@@ -90,7 +94,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     };
     cues.retain(|cue| cue.family != "part" || !own(cue));
     let mended = fault_comes_first(&spoken, &cues, about.faults, &spans);
-    let (kind, score) = match likeliest(&spoken, &cues, mended) {
+    let (kind, score) = match likeliest(&spoken, &cues, mended, about.purposes) {
         Some(likeliest) => likeliest,
         // "Unit 2 on the triplex": the number is a name, and nothing else speaks of hours.
         None if kind == RecordKind::Hours && spoken.quantities.is_empty() => return None,

@@ -56,7 +56,12 @@ pub fn strange_words(tokens: &[Token], at: usize) -> usize {
     if !(article || at == 0 || own) || !is_strange(tokens, at) {
         return 0;
     }
-    let kind = |at: usize| KINDS_NAMED.contains(&word(tokens, at));
+    let kind = |at: usize| {
+        let ride_on = word(tokens, at) == "ride" && matches!(word(tokens, at + 1), "-" | "on");
+        KINDS_NAMED.contains(&word(tokens, at)) || ride_on
+    };
+    // "The members' triplex".
+    let owned = word(tokens, at + 1) == "'";
     // "The brushes on triplex 3" is no name of three words.
     let telling = |at: usize| {
         let link = matches!(word(tokens, at), "on" | "in" | "behind" | "off" | "of");
@@ -64,6 +69,8 @@ pub fn strange_words(tokens: &[Token], at: usize) -> usize {
     };
     if kind(at + 1) {
         1
+    } else if owned && kind(at + 2) {
+        2
     } else if article && telling(at + 1) && kind(at + 2) {
         2
     } else {
@@ -126,7 +133,7 @@ pub fn is_strange(tokens: &[Token], at: usize) -> bool {
     };
     let said = token.text.as_str();
     let known = [TELLING, HEADS, PARTS, NO_HEADINGS, NO_NAMES, DEEDS];
-    let verb = said.ends_with("ed") || said.ends_with("ing");
+    let verb = said.len() > 4 && (said.ends_with("ed") || said.ends_with("ing"));
     let placed = place_at(tokens, at).is_some() || below_hundred(tokens, at).is_some();
     said.len() > 2 && !verb && !placed && !known.iter().any(|list| list.contains(&said))
 }

@@ -379,6 +379,7 @@ impl Finder<'_> {
         let size = size_at(self.tokens, at);
         let telling = TELLING.contains(&first) && !NEVER_FIRST.contains(&first);
         let strange = strange_words(self.tokens, at).max(gang_of(self.tokens, at));
+        let strange = strange.max(usize::from(self.letter_before_kind(at)));
         let begins = telling || self.kind_at(at) > 0 || numbered || size > 0 || strange > 0;
         if !begins {
             return None;
@@ -392,7 +393,7 @@ impl Finder<'_> {
                 next += (kind - 1).max(self.on_after_ride(next));
                 head = Some(next);
                 // "Triplex mower", "rotary deck": the last kind ends the name.
-                if self.kind_at(next + 1) == 0 {
+                if self.kind_at(next + 1) == 0 || self.owns(next) {
                     break;
                 }
             } else if !(TELLING.contains(&word)

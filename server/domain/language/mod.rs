@@ -2,7 +2,7 @@
 //!
 //! Order of reading: text -> quantities -> spelling -> patterns -> assertion -> readings -> model
 //! -> clauses; `verdict` weighs phrase and model together, `hearing` gathers it all, `scope` says
-//! what must not be diagnosed at all.
+//! what must not be diagnosed at all, `purpose` what a whole sentence is for.
 //! Deliberately absent: files, and any knowledge of which cause a finding points to.
 
 pub mod text;
@@ -19,6 +19,7 @@ mod clauses;
 pub mod verdict;
 pub mod hearing;
 pub mod scope;
+pub mod purpose;
 
 use patterns::{NUMBER, Word};
 use text::{Kind, Token};

@@ -1,0 +1,59 @@
+//! What does somebody want with a whole sentence: a certain sum, a certain record, a cure?
+//!
+//! A model fitted to whole sentences of `knowledge/phrasings` whose label is `command=NAME`. It
+//! knows which words go together with which command; which number goes where it does not know.
+//! Deliberately absent: the names themselves, which `domain::intent` checks in its tests.
+
+use serde::{Deserialize, Serialize};
+
+use super::hearing::Reading;
+use super::model::Model;
+use super::verdict::log_odds;
+
+/// What stands before the name of a command among the labels of a sentence.
+pub const COMMAND: &str = "command=";
+
+/// The model of whole sentences.
+pub type PurposeModel = Model<64>;
+
+/// The ear for what a sentence asks for.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub struct PurposeEar {
+    /// The commands, in the order of the columns of the model.
+    pub names: Vec<String>,
+    /// A model and no more, which is kept apart.
+    #[serde(skip)]
+    pub model: PurposeModel,
+}
+
+/// How likely a sentence asks for each command.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Purposes(Vec<(String, f64)>);
+
+impl PurposeEar {
+    /// Hears a sentence.
+    pub fn hear(&self, reading: &Reading) -> Purposes {
+        let words: Vec<&str> = reading.words.iter().map(|word| word.stem.as_str()).collect();
+        let chances = self.model.predict(&words).into_iter().map(f64::from);
+        Purposes(self.names.iter().cloned().zip(chances).collect())
+    }
+}
+
+impl Purposes {
+    /// The chance of a command; one that was never learned has none.
+    pub fn chance(&self, name: &str) -> f64 {
+        self.0.iter().find(|(known, _)| known == name).map_or(0.0, |(_, chance)| *chance)
+    }
+
+    /// What the chance of a command adds for it beside what its cue words say: nothing for one
+    /// that is as likely as not.
+    pub fn lean(&self, name: &str) -> f64 {
+        log_odds(self.chance(name))
+    }
+
+    /// The likeliest command and its chance.
+    pub fn likeliest(&self) -> Option<(&str, f64)> {
+        let all = self.0.iter().map(|(name, chance)| (name.as_str(), *chance));
+        all.reduce(|best, one| if one.1 > best.1 { one } else { best })
+    }
+}
