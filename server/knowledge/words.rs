@@ -190,7 +190,7 @@ fn command_of<'a>(phrasing: &Phrasing<'a>) -> Option<&'a str> {
     phrasing.labels.iter().find_map(|label| label.strip_prefix(COMMAND))
 }
 
-/// The sentences of commands are few, and learned in more rounds (tried on authors left out).
+/// The sentences of commands are few, and learned in more rounds (no source).
 const COMMAND_EPOCHS: usize = 30;
 
 /// The names of the commands, and the model fitted to their sentences.

@@ -133,7 +133,7 @@ impl Purpose {
 /// From this chance on a sentence is what sentences like it were for, if it can be (tried on three
 /// authors left out).
 const SURELY: f64 = 0.7;
-/// Fewer words tell too little to be sure by.
+/// Fewer words tell too little to be sure by (from memory).
 const UNSURE_WORDS: usize = 5;
 /// On each of the log odds of that, beside [`WEIGHTS`].
 const LEARNED: f64 = 0.5;

@@ -113,11 +113,12 @@ const NEW_FIRST: u32 = 10;
 /// From this weight on words say outright that a fault was put right.
 const PUT_RIGHT: u32 = 12;
 /// On each of the log odds that sentences like it were of a kind (tried on three authors left out;
-/// anything from 1 to 3 does).
+/// anything from 1.5 to 3 does).
 const LEARNED: f64 = 2.0;
-/// What is less likely than this adds nothing.
+/// What is less likely than this adds nothing (no source).
 const HARDLY: f64 = 0.01;
-/// A kind that the sentence as a whole adds so much for needs no words of its own.
+/// A kind that the sentence as a whole adds so much for needs no words of its own
+/// (no source).
 const SURELY: u32 = 5;
 /// A deed of another kind from this weight on makes hours its background.
 const DEED: u32 = 5;
