@@ -20,6 +20,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     println!("cargo:rerun-if-changed=build.rs");
     println!("cargo:rerun-if-changed=server/knowledge");
     println!("cargo:rerun-if-changed=server/domain/language");
+    println!("cargo:rerun-if-changed=server/domain/said");
     println!("cargo:rerun-if-changed=server/domain/catalogue.rs");
     let out = PathBuf::from(env::var("OUT_DIR")?);
     contract(&out)?;

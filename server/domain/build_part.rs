@@ -2,3 +2,4 @@
 
 pub mod catalogue;
 pub mod language;
+pub mod said;

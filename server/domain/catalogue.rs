@@ -8,6 +8,7 @@ use super::language::hearing::Ear;
 use super::language::patterns::Lexicon;
 use super::language::purpose::PurposeEar;
 use super::language::scope::ScopeEar;
+use super::said::placing::PlacingEar;
 
 /// The kinds of equipment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -311,6 +312,7 @@ pub struct Knowledge {
     #[serde(skip)]
     pub scope_ear: ScopeEar,
     pub purpose_ear: PurposeEar,
+    pub placing_ear: PlacingEar,
 }
 
 impl Knowledge {

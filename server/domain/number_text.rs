@@ -3,6 +3,7 @@
 //! Deliberately absent: units, and numbers inside sentences.
 
 use crate::domain::limits::TYPED_MAX;
+use crate::domain::said::numerals::{SMALL, TENS};
 
 /// A number read from the start of a text, and what follows it.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,34 +29,6 @@ const GLYPHS: &[(char, &str)] = &[
     ('\u{2212}', "-"),
     ('\u{2013}', "-"),
 ];
-
-/// Words for the numbers below twenty, each at its place.
-pub const SMALL: &[&str] = &[
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-];
-
-/// Words for the tens from twenty on.
-pub const TENS: &[&str] =
-    &["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
 
 /// Parts of one that are said as a word. "Thirty second" and "sixty fourth" are two words.
 const PARTS: &[(&str, f64)] = &[

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use super::{File, Problems, fitted, files_in, text_of};
 use crate::domain::catalogue::{Basis, Equipment, FindingKind, Knowledge};
+use crate::domain::language::purpose::{COMMAND, NO_COMMAND};
 
 /// Words of a step that mean a hazard, and cautions of which one at least must stand beside it.
 const HAZARDS: &[(&str, &[&str])] = &[
@@ -194,12 +195,27 @@ impl Checker<'_> {
                 self.known_finding("implications.csv", &[id], id);
             }
         }
+        self.labels();
+    }
+
+    /// The labels of the phrasings: findings, and commands that `intent/` has words for.
+    fn labels(&mut self) {
+        let sections = &self.knowledge.intent.sections;
+        let command = |name: &str| {
+            let own = |family: &str| sections.contains(&format!("{family}:{name}"));
+            name == NO_COMMAND || ["about", "record", "kind"].into_iter().any(own)
+        };
         for file in files_in(self.files, "phrasings/", ".tsv") {
             for (at, line) in file.text.lines().enumerate() {
                 let labels = line.split_once('\t').map_or("", |(labels, _)| labels);
-                for (finding, _) in labels.split_whitespace().filter_map(fitted::label) {
-                    if knowledge.finding(&finding).is_none() {
-                        let what = format!("{finding} is no finding");
+                for label in labels.split_whitespace() {
+                    let finding = fitted::label(label).map(|(finding, _)| finding);
+                    let finding = finding.filter(|id| self.knowledge.finding(id).is_none());
+                    let asked = label.strip_prefix(COMMAND).filter(|name| !command(name));
+                    let what = finding
+                        .map(|finding| format!("{finding} is no finding"))
+                        .or_else(|| asked.map(|name| format!("{name} is no command")));
+                    if let Some(what) = what {
                         self.problems.add(&file.path, at + 1, what, "mend the label");
                     }
                 }

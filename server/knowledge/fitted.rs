@@ -22,12 +22,16 @@ pub struct Fitted {
     pub common: Vec<String>,
     #[serde(skip)]
     pub finding_table: Cow<'static, [u8]>,
+    #[serde(skip)]
+    pub scope_table: Cow<'static, [u8]>,
     /// The columns of the model of whole sentences.
     pub purposes: Vec<String>,
     #[serde(skip)]
-    pub scope_table: Cow<'static, [u8]>,
-    #[serde(skip)]
     pub purpose_table: Cow<'static, [u8]>,
+    /// The columns of the model of numbers.
+    pub placings: Vec<String>,
+    #[serde(skip)]
+    pub placing_table: Cow<'static, [u8]>,
     pub lexicon: CompiledLexicon,
 }
 
@@ -43,7 +47,7 @@ pub struct CompiledLexicon {
 }
 
 /// Raised when the fitting changes, so that older tables are not taken for its own.
-const FIT_FORMAT: u32 = 10;
+const FIT_FORMAT: u32 = 11;
 
 /// The stamp that a fit to these files bears.
 pub fn stamp_of(files: &[File]) -> String {
@@ -67,6 +71,7 @@ impl Fitted {
             self.finding_table.as_ref(),
             &self.scope_table,
             &self.purpose_table,
+            &self.placing_table,
             &self.lexicon.table,
         ];
         let mut out = Vec::new();
@@ -84,17 +89,18 @@ impl Fitted {
         Fitted::put_together(head, tables.map(Cow::Borrowed))
     }
 
-    /// The tables of the finding model, the scope model and that of whole sentences.
-    pub fn models(bytes: &'static [u8]) -> Option<[Cow<'static, [u8]>; 3]> {
+    /// The tables of the models of findings, of scope, of whole sentences and of numbers.
+    pub fn models(bytes: &'static [u8]) -> Option<[Cow<'static, [u8]>; 4]> {
         let [_, models @ .., _] = parts(bytes)?;
         Some(models.map(Cow::Borrowed))
     }
 
-    fn put_together(head: &[u8], tables: [Cow<'static, [u8]>; 4]) -> Option<Fitted> {
+    fn put_together(head: &[u8], tables: [Cow<'static, [u8]>; 5]) -> Option<Fitted> {
         let mut fitted: Fitted = postcard::from_bytes(head).ok()?;
-        let [findings, scope, purpose, lexicon] = tables;
+        let [findings, scope, purposes, placings, lexicon] = tables;
         (fitted.finding_table, fitted.scope_table) = (findings, scope);
-        (fitted.purpose_table, fitted.lexicon.table) = (purpose, lexicon);
+        (fitted.purpose_table, fitted.placing_table) = (purposes, placings);
+        fitted.lexicon.table = lexicon;
         Some(fitted)
     }
 
@@ -129,10 +135,10 @@ impl Fitted {
     }
 }
 
-/// The head and the four tables.
-fn parts(bytes: &[u8]) -> Option<[&[u8]; 5]> {
-    let (lengths, mut rest) = bytes.split_at_checked(20)?;
-    let mut parts = [rest; 5];
+/// The head and the five tables.
+fn parts(bytes: &[u8]) -> Option<[&[u8]; 6]> {
+    let (lengths, mut rest) = bytes.split_at_checked(4 * 6)?;
+    let mut parts = [rest; 6];
     for (part, length) in parts.iter_mut().zip(lengths.as_chunks::<4>().0) {
         (*part, rest) = rest.split_at_checked(u32::from_le_bytes(*length) as usize)?;
     }
@@ -160,6 +166,7 @@ mod tests {
             finding_table: Cow::Owned(vec![1, 2, 3]),
             scope_table: Cow::Owned(vec![4]),
             purpose_table: Cow::Owned(vec![7, 8]),
+            placing_table: Cow::Owned(vec![9]),
             ..Fitted::default()
         };
         fitted.lexicon.table = Cow::Owned(vec![5, 6]);

@@ -6,10 +6,12 @@
 //! `sward knowledge check`, and at the start of the server.
 //! Deliberately absent: any decision about a complaint.
 
+mod commands;
 mod cross_check;
 mod documents;
 mod fitted;
 mod intent;
+mod marks;
 mod synonyms;
 mod tables;
 mod words;

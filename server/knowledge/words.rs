@@ -2,8 +2,11 @@
 
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 
+use super::commands;
 use super::fitted::{self, CompiledLexicon, Fitted};
+use super::marks::unmarked;
 use super::{File, Problems, files_in, text_of};
 use crate::domain::catalogue::{FindingKind, Knowledge};
 use crate::domain::language::columns::Columns;
@@ -14,6 +17,7 @@ use crate::domain::language::purpose::{COMMAND, PurposeEar, PurposeModel};
 use crate::domain::language::scope::{SCOPE_LABELS, ScopeEar, ScopeModel};
 use crate::domain::language::spelling::Speller;
 use crate::domain::language::{text, words_of};
+use crate::domain::said::placing::{PlacingEar, PlacingModel};
 
 /// Findings that say where or when a fault is, so that they may share words with what it is.
 const CONTEXT_GROUPS: &[&str] = &["extent", "swap", "soft_surface", "wet_leaf"];
@@ -67,6 +71,8 @@ fn hear(
     knowledge.scope_ear = ScopeEar { model };
     let model = PurposeModel::read(fitted.purpose_table.clone()).unwrap_or_default();
     knowledge.purpose_ear = PurposeEar { names: fitted.purposes.clone(), model };
+    let model = PlacingModel::read(fitted.placing_table.clone()).unwrap_or_default();
+    knowledge.placing_ear = PlacingEar { fields: fitted.placings.clone(), model };
     knowledge.spelling = spelling(files, problems);
 }
 
@@ -126,10 +132,11 @@ fn traits(knowledge: &Knowledge) -> BTreeMap<String, FindingTraits> {
         .collect()
 }
 
-/// A labelled clause of the phrasings.
-struct Phrasing<'a> {
-    labels: Vec<&'a str>,
-    clause: &'a str,
+/// A labelled clause of the phrasings, and the numbers of it that are marked as a field.
+pub struct Phrasing<'a> {
+    pub labels: Vec<&'a str>,
+    pub clause: String,
+    pub marks: Vec<(Range<usize>, &'a str)>,
 }
 
 /// Checks every line; `None` when nothing was wrong and nobody needs them yet.
@@ -173,43 +180,28 @@ fn phrasing(line: &str) -> Result<Option<Phrasing<'_>>, String> {
     if clause.trim().is_empty() {
         return Err("a clause without words".to_owned());
     }
-    Ok(Some(Phrasing { labels, clause }))
+    let (clause, marks) = unmarked(clause)?;
+    Ok(Some(Phrasing { labels, clause, marks }))
 }
 
 /// Fits all models; what the build does once.
 fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
-    let of_command = |phrasing: &&Phrasing| command_of(phrasing).is_some();
+    let of_command = |phrasing: &&Phrasing| commands::command_of(phrasing).is_some();
     let (commands, clauses): (Vec<&Phrasing>, Vec<&Phrasing>) =
         phrasings.iter().partition(of_command);
-    let (purposes, purpose_table) = fit_purposes(&commands);
-    Fitted { purposes, purpose_table: Cow::Owned(purpose_table), ..fit_clauses(stamp, &clauses) }
+    let (purposes, purpose_table) = commands::fit_purposes(&commands);
+    let (placings, placing_table) = commands::fit_placings(&commands);
+    Fitted {
+        purposes,
+        purpose_table: Cow::Owned(purpose_table),
+        placings,
+        placing_table: Cow::Owned(placing_table),
+        ..fit_clauses(stamp, &clauses)
+    }
 }
 
-/// The command that a whole sentence asks for.
-fn command_of<'a>(phrasing: &Phrasing<'a>) -> Option<&'a str> {
-    phrasing.labels.iter().find_map(|label| label.strip_prefix(COMMAND))
-}
-
-/// The sentences of commands are few, and learned in more rounds (no source).
-const COMMAND_EPOCHS: usize = 30;
-
-/// The names of the commands, and the model fitted to their sentences.
-fn fit_purposes(sentences: &[&Phrasing<'_>]) -> (Vec<String>, Vec<u8>) {
-    let names: BTreeSet<&str> =
-        sentences.iter().filter_map(|sentence| command_of(sentence)).collect();
-    let names: Vec<String> = names.into_iter().map(str::to_owned).collect();
-    let example = |sentence: &&Phrasing| {
-        let column = |name: &str| names.iter().position(|known| known == name);
-        let labels = command_of(sentence).and_then(column).into_iter().collect();
-        Example { words: stems_of(sentence), labels }
-    };
-    let sentences: Vec<Example> = sentences.iter().map(example).collect();
-    let table = PurposeModel::fit(&sentences, names.len(), COMMAND_EPOCHS);
-    (names, table)
-}
-
-fn stems_of(phrasing: &Phrasing<'_>) -> Vec<String> {
-    words_of(&text::tokens(phrasing.clause)).0.into_iter().map(|word| word.stem).collect()
+pub fn stems_of(phrasing: &Phrasing<'_>) -> Vec<String> {
+    words_of(&text::tokens(&phrasing.clause)).0.into_iter().map(|word| word.stem).collect()
 }
 
 /// Fits the models of findings and scope.

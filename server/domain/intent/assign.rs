@@ -7,10 +7,11 @@ use std::collections::BTreeSet;
 
 use super::cues::Cue;
 use super::matching::best;
-use super::numbers::Quantity;
 use super::settle::{Settled, imperial, is_likely, likely, settle, unit_of_field};
 use super::spoken::Spoken;
 use super::understood::label;
+use crate::domain::said::numbers::Quantity;
+use crate::domain::said::placing::Leanings;
 use crate::domain::units::Kind;
 
 /// A number that goes to a field.
@@ -33,6 +34,8 @@ pub struct Fields<'a> {
     pub lists: &'a [&'a str],
     /// The list that takes numbers no cue claims.
     pub catch_all: Option<&'a str>,
+    /// What rows of readings fill, and no number by itself.
+    pub rows: &'a [&'a str],
 }
 
 struct Claim {
@@ -48,23 +51,50 @@ const UNLIKELY: i32 = 40;
 /// On a score when the number's own unit is of the field's kind.
 const FITTING_UNIT: i32 = 4;
 
-/// Assigns the numbers of a sentence. `prefixes` are what the ids of its cues begin with; `taken`
-/// are quantities that are spoken for.
+/// What speaks for a field in a sentence: its cues, and what sentences like it taught.
+#[derive(Clone, Copy, Debug)]
+pub struct Signs<'a> {
+    pub cues: &'a [Cue<'a>],
+    /// What the ids of the cues begin with.
+    pub prefixes: &'a [&'a str],
+    pub learned: &'a Leanings<'a>,
+}
+
+impl Signs<'_> {
+    /// What the words around a number teach of it, in log odds.
+    pub fn lean(&self, spoken: &Spoken, index: usize, field: &str) -> f64 {
+        let start = spoken.tokens[spoken.quantities[index].first].start;
+        self.learned.lean(start, field)
+    }
+
+    /// Whether a number is surely of a row, or surely not.
+    pub fn of_row(&self, spoken: &Spoken, index: usize, rows: &[&str]) -> Option<bool> {
+        let known = |field: &&str| self.learned.fields().any(|one| one == *field);
+        if !rows.iter().any(|field| known(field)) {
+            return None;
+        }
+        let lean = |field: &&str| self.lean(spoken, index, field);
+        let best = rows.iter().map(lean).fold(f64::NEG_INFINITY, f64::max);
+        let sure = if best > 0.0 { TAUGHT } else { NO_READING };
+        (best.abs() > sure).then_some(best > 0.0)
+    }
+}
+
+/// Assigns the numbers of a sentence. `taken` are quantities that are spoken for.
 pub fn assign(
     spoken: &Spoken,
-    cues: &[Cue],
-    prefixes: &[&str],
+    signs: &Signs,
     fields: Fields,
     taken: &BTreeSet<usize>,
 ) -> Vec<Assigned> {
-    let claims = claims(spoken, cues, prefixes);
+    let claims = claims(spoken, signs.cues, signs.prefixes);
     let mut out: Vec<Assigned> = Vec::new();
     let mut used = taken.clone();
-    for (word, field, by_cue) in together(spoken, &claims, fields, taken) {
+    for (word, field, by_cue) in together(spoken, &claims, signs, fields, taken) {
         let certain = by_cue || fits_one(spoken, word, fields);
         grant(spoken, word, &field, (by_cue, certain), &mut used, &mut out);
     }
-    by_unit(spoken, fields, &mut used, &mut out);
+    by_unit(spoken, signs, fields, &mut used, &mut out);
     out.sort_by_key(|assigned| assigned.quantity);
     out
 }
@@ -210,6 +240,15 @@ const SURELY_NO_COUNT: f64 = 20.0;
 const PLACED: i32 = 15;
 /// Off a claim of a list to one number by itself.
 const LONE: i32 = 15;
+/// What each of the log odds is worth that the words around a number teach of it; from there on it
+/// is as good as said; and what speaks so much against a field keeps it from what is left over.
+/// (Looked at on three authors whom the model had not met; a half or twice as much loses one
+/// sentence in a hundred.)
+const PER_LEAN: f64 = 10.0;
+const TAUGHT: f64 = 3.0;
+const AGAINST: f64 = -1.0;
+/// So much against a row keeps a number from it.
+const NO_READING: f64 = 6.0;
 /// What a number is worth that nothing but its unit places.
 const BY_UNIT: i32 = 5;
 
@@ -218,6 +257,7 @@ const BY_UNIT: i32 = 5;
 fn together(
     spoken: &Spoken,
     claims: &[Claim],
+    signs: &Signs,
     fields: Fields,
     taken: &BTreeSet<usize>,
 ) -> Vec<(usize, String, bool)> {
@@ -230,7 +270,7 @@ fn together(
     let mut by_cue: BTreeSet<(usize, usize)> = BTreeSet::new();
     for (row, word) in words.iter().enumerate() {
         let mut gain: Vec<Option<i64>> = Vec::new();
-        for (field, score, said) in wishes(spoken, *word, claims, fields) {
+        for (field, score, said) in wishes(spoken, *word, (claims, signs), fields) {
             let list = fields.lists.contains(&field.as_str());
             let key = (field, list.then_some(*word));
             let column = columns.iter().position(|known| *known == key).unwrap_or(columns.len());
@@ -255,22 +295,23 @@ fn together(
     granted.collect()
 }
 
-/// Where a word of numbers may go: field, what that is worth, and whether a cue says so.
+/// Where a word of numbers may go: field, what that is worth, and whether its words say so.
 fn wishes(
     spoken: &Spoken,
     word: usize,
-    claims: &[Claim],
+    (claims, signs): (&[Claim], &Signs),
     fields: Fields,
 ) -> Vec<(String, i32, bool)> {
     let numbers = &spoken.places[word].quantities;
+    let single = |field: &str| !fields.lists.contains(&field);
     let mut out: Vec<(String, i32, bool)> = claims
         .iter()
         .filter(|claim| claim.word == word)
-        .filter(|claim| numbers.len() == 1 || fields.lists.contains(&claim.field.as_str()))
+        .filter(|claim| numbers.len() == 1 || !single(&claim.field))
         .map(|claim| {
-            let lone = numbers.len() == 1 && fields.lists.contains(&claim.field.as_str());
+            let lone = numbers.len() == 1 && !single(&claim.field);
             let score = claim.score - if lone { LONE } else { 0 };
-            (claim.field.clone(), (PLACED + score).max(1), true)
+            (claim.field.clone(), PLACED + score, true)
         })
         .collect();
     if let [index] = numbers[..]
@@ -283,7 +324,31 @@ fn wishes(
             }
         }
     }
+    let lean = |field: &str| {
+        let all = numbers.iter().map(|index| signs.lean(spoken, *index, field));
+        all.sum::<f64>() / numbers.len() as f64
+    };
+    for field in signs.learned.fields().filter(|field| !fields.rows.contains(field)) {
+        let known = out.iter().any(|(known, _, _)| known == field);
+        let possible = numbers.len() == 1 || !single(field);
+        if !known && possible && lean(field) > TAUGHT && can_be(spoken, numbers, field) {
+            out.push((field.to_owned(), PLACED, false));
+        }
+    }
+    let of_row = fields.rows.iter().map(|field| lean(field)).fold(0.0, f64::max);
+    for (field, worth, said) in &mut out {
+        let lean = lean(field) - of_row;
+        *worth += (PER_LEAN * lean) as i32;
+        *said = *said || lean > TAUGHT;
+    }
+    out.retain(|(_, worth, _)| *worth > 0);
     out
+}
+
+/// Whether every one of some numbers can be of a field, and is likely to be.
+fn can_be(spoken: &Spoken, numbers: &[usize], field: &str) -> bool {
+    let likely = |settled: Settled| is_likely(real_field(field), settled.value);
+    numbers.iter().all(|index| settle(spoken, *index, real_field(field)).is_some_and(likely))
 }
 
 /// The fields of one number that a number is likely to be of, by its unit.
@@ -328,7 +393,13 @@ fn grant(
 }
 
 /// What no cue claimed: to the one field that is left for its unit, units before bare numbers.
-fn by_unit(spoken: &Spoken, fields: Fields, used: &mut BTreeSet<usize>, out: &mut Vec<Assigned>) {
+fn by_unit(
+    spoken: &Spoken,
+    signs: &Signs,
+    fields: Fields,
+    used: &mut BTreeSet<usize>,
+    out: &mut Vec<Assigned>,
+) {
     let mut order: Vec<usize> = (0..spoken.quantities.len()).collect();
     order.sort_by_key(|index| spoken.quantities[*index].unit.is_none());
     for index in order {
@@ -362,7 +433,8 @@ fn by_unit(spoken: &Spoken, fields: Fields, used: &mut BTreeSet<usize>, out: &mu
             }
             _ => None,
         };
-        if let Some((field, settled)) = chosen {
+        let against = |field: &str| signs.lean(spoken, index, field) < AGAINST;
+        if let Some((field, settled)) = chosen.filter(|(field, _)| !against(field)) {
             used.insert(index);
             let field = field.to_owned();
             out.push(Assigned { field, quantity: index, settled, by_cue: false });

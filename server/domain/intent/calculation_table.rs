@@ -16,6 +16,21 @@ pub struct Calculation {
     pub shape: Shape,
 }
 
+impl Shape {
+    /// The fields that its rows fill.
+    pub fn fields(self) -> &'static [&'static str] {
+        match self {
+            Shape::None => &[],
+            Shape::Gaps => &["gap_mm"],
+            Shape::UnitHeights => &["unit_heights_mm"],
+            Shape::Tips => &["tip_heights_mm"],
+            Shape::Diameters => &[
+                "diameter_readings_mm", "reading_times_h", "left_diameter_mm", "right_diameter_mm",
+            ],
+        }
+    }
+}
+
 /// Rows of readings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Shape {

@@ -4,17 +4,18 @@
 
 use std::collections::BTreeSet;
 
-use super::assign::{Assigned, FORMER, Fields, assign};
+use super::assign::{Assigned, FORMER, Fields, Signs, assign};
 use super::calculation_table::{CALCULATIONS, Calculation, Shape};
 use super::cues::{Cue, heaviest, weight};
 use super::filled::{Filled, Value};
 use super::names::Label;
-use super::said_units::CLICKS;
 use super::settle::Settled;
 use super::shapes::shaped;
 use super::spoken::Spoken;
-use crate::domain::language::purpose::Purposes;
 use super::{unknown, wanted};
+use crate::domain::language::purpose::Purposes;
+use crate::domain::said::placing::Placings;
+use crate::domain::said::said_units::{CLICKS, OTHER};
 
 /// A calculation that the words may ask for.
 #[derive(Clone, Debug)]
@@ -62,11 +63,14 @@ pub fn asked(
     spoken: &Spoken,
     cues: &[Cue],
     labels: &[Label],
-    purposes: &Purposes,
+    (purposes, placings): (&Purposes, &Placings),
 ) -> Vec<Asked> {
     let unknown = unknown::told(spoken);
-    let mut all: Vec<Asked> =
-        CALCULATIONS.iter().map(|row| fitted(row, spoken, (cues, &unknown), labels)).collect();
+    let fitted = |row: &'static Calculation| {
+        let signs = Signs { cues, prefixes: &[row.id], learned: &placings.of(row.id) };
+        fitted(row, spoken, (&signs, &unknown), labels)
+    };
+    let mut all: Vec<Asked> = CALCULATIONS.iter().map(fitted).collect();
     for one in &mut all {
         one.score += LEARNED * purposes.lean(one.calculation);
     }
@@ -77,20 +81,32 @@ pub fn asked(
 fn fitted(
     row: &'static Calculation,
     spoken: &Spoken,
-    (cues, unknown): (&[Cue], &[bool]),
+    (signs, unknown): (&Signs, &[bool]),
     labels: &[Label],
 ) -> Asked {
-    let fields = Fields { singles: row.singles, lists: row.lists, catch_all: row.catch_all };
+    let cues = signs.cues;
+    let of_rows = row.shape.fields();
+    let fields = Fields {
+        singles: row.singles,
+        lists: row.lists,
+        catch_all: row.catch_all,
+        rows: of_rows,
+    };
     let cue_fields = Fields { singles: &[], catch_all: None, ..fields };
-    let claimed: BTreeSet<usize> = assign(spoken, cues, &[row.id], cue_fields, &BTreeSet::new())
+    let claimed: BTreeSet<usize> = assign(spoken, signs, cue_fields, &BTreeSet::new())
         .iter()
         .filter(|assigned| assigned.by_cue && !is_of_shape(row.shape, &assigned.field))
         .map(|assigned| assigned.quantity)
         .collect();
-    let rows = shaped(row.shape, spoken, labels, &claimed);
+    let of_row = |index: &usize| signs.of_row(spoken, *index, of_rows);
+    let all = || 0..spoken.quantities.len();
+    let sure: BTreeSet<usize> = all().filter(|index| of_row(index) == Some(true)).collect();
+    let no = |index: &usize| claimed.contains(index) || of_row(index) == Some(false);
+    let free: Vec<usize> = all().filter(|index| !no(index)).collect();
+    let rows = shaped(row.shape, spoken, labels, (&free, &sure));
     let taken: BTreeSet<usize> =
         rows.iter().flat_map(|rows| rows.placed.iter().map(|(index, _, _)| *index)).collect();
-    let assigned = assign(spoken, cues, &[row.id], fields, &taken);
+    let assigned = assign(spoken, signs, fields, &taken);
     let mut filled = rows.as_ref().map(|rows| rows.filled.clone()).unwrap_or_default();
     let mut placed = rows.as_ref().map(|rows| rows.placed.clone()).unwrap_or_default();
     // What is there no more is heard, and is no part of the sum.
@@ -159,7 +175,7 @@ fn number_score(
         let by_cue = assigned.iter().any(|one| one.quantity == index && one.by_cue);
         let found = by_cue || placed.iter().any(|(known, _, _)| *known == index);
         let counted = (quantity.in_words && quantity.unit.is_none())
-            || quantity.unit == Some(super::said_units::OTHER);
+            || quantity.unit == Some(OTHER);
         score += match (found, by_cue, counted) {
             (true, true, _) => PER_NUMBER_BY_CUE,
             (true, false, _) => PER_NUMBER_BY_UNIT,

@@ -2,9 +2,9 @@
 //! make that eighteen", "2,000 not 1,800"? The later number takes the place of the one taken back.
 //! Deliberately absent: corrections of one answer by the next, which a conversation has.
 
-use super::numbers::Quantity;
-use super::said_units::{any_said_at, said_at};
 use crate::domain::language::text::{Kind, Token};
+use crate::domain::said::numbers::Quantity;
+use crate::domain::said::said_units::{any_said_at, said_at};
 use crate::domain::units::Unit;
 
 /// Words that take back what was said just before.

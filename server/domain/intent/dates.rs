@@ -5,8 +5,9 @@
 use jiff::civil::{Date, Weekday};
 use jiff::{ToSpan, ZonedDateTime};
 
-use super::numbers::Quantity;
 use crate::domain::language::text::{Kind, Token};
+use crate::domain::said::numbers::Quantity;
+use crate::domain::said::said_units::unit_at;
 
 /// A moment said, and the tokens that say it.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,6 +31,7 @@ const DAYS: &[(&str, Weekday)] = &[
     ("weds", Weekday::Wednesday),
     ("wed", Weekday::Wednesday),
     ("thurs", Weekday::Thursday),
+    ("thur", Weekday::Thursday),
     ("thu", Weekday::Thursday),
     ("fri", Weekday::Friday),
 ];
@@ -85,8 +87,8 @@ fn by_word(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
         ("today" | "tonight", _) => (now.clone(), 1),
         // Scots "the day" is today, where nothing follows it.
         ("the", "day") if is_scots_today(tokens, at) => (now.clone(), 2),
-        ("this", "morning") => (at_hour(now, today, 8)?, 2),
-        ("this", "afternoon" | "arvo") => (at_hour(now, today, 14)?, 2),
+        ("this", "morning" | "am") => (at_hour(now, today, 8)?, 2),
+        ("this", "afternoon" | "arvo" | "pm") => (at_hour(now, today, 14)?, 2),
         ("lunchtime" | "dinnertime", _) => (at_hour(now, today, 12)?, 1),
         ("first", "thing") => (at_hour(now, today, 7)?, 2),
         ("this", "evening") => (at_hour(now, today, 18)?, 2),
@@ -152,7 +154,7 @@ fn ago(tokens: &[Token], quantities: &[Quantity], at: usize, now: &ZonedDateTime
 
 /// "14 March", "the 14th of March", "March 14", "2026-03-14", "on the 14th".
 fn by_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
-    if let Some((date, last)) = written_date(tokens, at) {
+    if let Some((date, last)) = written_date(tokens, at).or_else(|| short_date(tokens, at, now)) {
         return Some(Said { time: at_hour(now, date, 12)?, first: at, last });
     }
     let month = |at: usize| {
@@ -161,7 +163,8 @@ fn by_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
         let short = |name: &str| (3..=4).contains(&word.len()) && name.starts_with(word);
         MONTHS.iter().position(|name| *name == word || short(name))
     };
-    let of = usize::from(text(tokens, at + 1) == "of");
+    // "14th of March", "3-Jun".
+    let of = usize::from(matches!(text(tokens, at + 1), "of" | "-"));
     let day_first = day_number(tokens, at)
         .zip(month(at + 1 + of))
         .map(|(day, month)| (day, month, at + 1 + of));
@@ -207,6 +210,32 @@ fn written_date(tokens: &[Token], at: usize) -> Option<(Date, usize)> {
     Some((Date::new(year, month, day).ok()?, at + 4))
 }
 
+/// "14/3", "9/14": a day and a month between the signs or ends of a note, the day first unless there
+/// is no such month. "3/16" is a part of an inch, and "4/6" after a word is of what the word names.
+fn short_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<(Date, usize)> {
+    let number = |at: usize| {
+        let token = tokens.get(at).filter(|token| token.kind == Kind::Number)?;
+        token.text.parse::<i8>().ok().filter(|number| (1..=31).contains(number))
+    };
+    let sign = |at: usize| tokens.get(at).is_none_or(|token| token.kind == Kind::Sign);
+    let (first, second) = number(at).zip(number(at + 2))?;
+    let slash = |at: usize| text(tokens, at) == "/";
+    if !slash(at + 1) || slash(at + 3) || at.checked_sub(1).is_some_and(slash) {
+        return None;
+    }
+    let part = first < second && matches!(second, 2 | 3 | 4 | 8 | 16);
+    let padded = [at, at + 2].iter().any(|at| text(tokens, *at).starts_with('0'));
+    let begins = at == 0 || sign(at - 1);
+    let dated = at > 0 && matches!(text(tokens, at - 1), "on" | "dated" | "the");
+    let alone = (begins || dated || sign(at + 3)) && unit_at(tokens, at + 3).is_none();
+    let told = padded || second > 12 || first > 12;
+    if part && !padded || !alone || !(told || begins || dated || sign(at + 3)) {
+        return None;
+    }
+    let date = |day: i8, month: i8| past_date(now, |year| Date::new(year, month, day).ok());
+    date(first, second).or_else(|| date(second, first)).map(|date| (date, at + 2))
+}
+
 fn day_number(tokens: &[Token], at: usize) -> Option<i8> {
     let word = text(tokens, at);
     let digits = word.trim_end_matches(|ch: char| ch.is_ascii_lowercase());
@@ -221,7 +250,7 @@ fn past_date(now: &ZonedDateTime, date: impl Fn(i16) -> Option<Date>) -> Option<
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::intent::numbers::quantities;
+    use crate::domain::said::numbers::quantities;
     use crate::domain::language::text::tokens;
 
     #[test]

@@ -1,5 +1,5 @@
-//! Which words of a broad Scots voice are plain words here: "seven hunner an twa", "quarter o an
-//! oor"?
+//! Which words of a broad Scots voice or of a log book are plain words here: "seven hunner an twa",
+//! "quarter o an oor", "grns tri 1"?
 //! Deliberately absent: words of faults, which the lexicon has.
 
 use super::deeds::DEEDS;
@@ -18,6 +18,10 @@ const MEANT: &[(&str, &str)] = &[
     ("afore", "before"), ("maist", "most"), ("whaur", "where"), ("frae", "from"),
     ("waur", "worse"), ("oan", "on"), ("staun", "stand"),
     ("qtr", "quarter"), ("wi", "with"),
+    // As typed in a log book.
+    ("tri", "triplex"), ("tris", "triplexes"), ("fwy", "fairway"), ("fwys", "fairways"),
+    ("grn", "green"), ("grns", "greens"), ("btm", "bottom"), ("eng", "engine"), ("hts", "heights"),
+    ("brg", "bearing"), ("brgs", "bearings"), ("mtr", "meter"), ("rplcd", "replaced"),
 ];
 
 /// Puts such words into plain ones; "an" after a hundred is "and", "o" before "the" is "of".
@@ -128,7 +132,7 @@ pub fn without_fillers(tokens: &mut Vec<Token>) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::intent::numbers::quantities;
+    use crate::domain::said::numbers::quantities;
     use crate::domain::language::text::tokens;
 
     #[test]

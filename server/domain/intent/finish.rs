@@ -3,9 +3,9 @@
 //! Deliberately absent: anything that a calculation works out itself.
 
 use super::filled::{Filled, Value};
-use super::numbers::stands;
 use super::settle::Settled;
 use super::spoken::Spoken;
+use crate::domain::said::numbers::stands;
 
 type Placed = Vec<(usize, String, Settled)>;
 

@@ -8,13 +8,13 @@ use super::calculations::Asked;
 use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
 use super::record::Recorded;
-use super::said_units::OTHER;
 use super::spoken::Spoken;
+use crate::domain::language::purpose::Purposes;
+use crate::domain::language::scope::{GENERAL_REFUSAL, Scope};
+use crate::domain::language::verdict::log_odds;
 use crate::domain::records::RecordKind;
 use crate::domain::records::choices::Choice as _;
-use crate::domain::language::purpose::Purposes;
-use crate::domain::language::verdict::log_odds;
-use crate::domain::language::scope::{GENERAL_REFUSAL, Scope};
+use crate::domain::said::said_units::OTHER;
 
 /// What somebody wants.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -524,12 +524,11 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
         CommandKind::Record => evidence.can_be(*kind),
         _ => evidence.findings > 0 || evidence.complaint > 0,
     });
-    let first = match (sum, fixed || logged) {
-        _ if surely.is_some() => surely.unwrap_or(CommandKind::Unclear),
+    let first = surely.unwrap_or(match (sum, fixed || logged) {
         (true, _) => CommandKind::Compute,
         (false, true) => CommandKind::Record,
         (false, false) => likeliest,
-    };
+    });
     let ours = evidence.question_to_us();
     let strong = match first {
         CommandKind::Compute | CommandKind::Record if surely == Some(first) => {

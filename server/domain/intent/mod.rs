@@ -26,10 +26,7 @@ pub mod moves;
 pub mod name_ends;
 pub mod names;
 mod needed;
-pub mod no_units;
 pub mod notes;
-pub mod numbers;
-pub mod numerals;
 pub mod periods;
 pub mod placed_units;
 pub mod rates;
@@ -41,7 +38,6 @@ pub mod record_details;
 pub mod record_fields;
 pub mod record_kind;
 pub mod record_lists;
-pub mod said_units;
 pub mod settle;
 mod several;
 pub mod shapes;
@@ -49,9 +45,7 @@ pub mod spoken;
 pub mod strangers;
 pub mod subject_words;
 pub mod subjects;
-pub mod ties;
 pub mod turned;
-pub mod two_units;
 pub mod understood;
 pub mod unknown;
 pub mod wanted;
@@ -65,6 +59,7 @@ use super::catalogue::{Equipment, Knowledge};
 use super::language::scope::{Scope, scope};
 use super::records::choices::Choice as _;
 use super::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
+use super::said::numbers::Quantity;
 use calculations::Asked;
 use filled::Filled;
 use kind::{CommandKind, evidence};
@@ -199,7 +194,8 @@ impl<'a> Heard<'a> {
         cues.retain(|cue| cue.family != "kind" || !cue.words.iter().all(inside));
         let reading = knowledge.ear.read(text);
         let purposes = knowledge.purpose_ear.hear(&reading);
-        let asked = calculations::asked(&spoken, &cues, &labels, &purposes);
+        let placings = knowledge.placing_ear.hear(text);
+        let asked = calculations::asked(&spoken, &cues, &labels, (&purposes, &placings));
         let hearing = knowledge.ear.hear(&reading);
         let there = hearing.heard.iter().filter(|heard| heard.present);
         let faults: Vec<usize> = there.map(|heard| heard.start).collect();
@@ -542,7 +538,7 @@ fn command_of(asked: &Asked) -> Command {
 }
 
 fn numbers_heard(spoken: &Spoken, placed: &[(usize, String, Settled)]) -> Vec<HeardNumber> {
-    let heard = |(index, quantity): (usize, &numbers::Quantity)| {
+    let heard = |(index, quantity): (usize, &Quantity)| {
         let went = placed.iter().find(|(known, _, _)| *known == index);
         HeardNumber {
             text: spoken.written(quantity).to_owned(),

@@ -3,11 +3,11 @@
 
 use super::clauses::Clause;
 use super::cues::Cue;
-use super::numbers::Quantity;
 use super::record_kind::{REEL_MIN_MM, SMALL};
 use super::spoken::Spoken;
 use super::subject_words::{HEADS, TELLING};
 use crate::domain::language::patterns::NUMBER;
+use crate::domain::said::numbers::Quantity;
 
 /// What stood where is told within the first clauses: a name, and then how it was.
 const STOOD_CLAUSES_MAX: usize = 2;

@@ -2,13 +2,14 @@
 //! name, a measure, or what is told of it?
 //! Deliberately absent: where names begin.
 
-use super::readings::place_at;
-use super::said_units::unit_at;
 use super::strangers::is_strange;
 use super::subject_words::{HEADS, KEPT_AT, KINDS_NAMED, MOWN, PARTS, SURFACES};
 use super::subjects::{Finder, Known, Mention, folded};
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::records::{SubjectKind, SubjectName};
+use crate::domain::said::numerals::SMALL;
+use crate::domain::said::places::place_at;
+use crate::domain::said::said_units::unit_at;
 
 /// "Left" in "left front": whether a name holds all these words.
 pub(super) fn holds_words(name: &str, words: &[String]) -> bool {
@@ -175,13 +176,10 @@ impl Finder<'_> {
     }
 
     pub(super) fn is_small_number(&self, at: usize) -> bool {
-        const SPELLED: &[&str] =
-            &["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
-                "eleven", "twelve"];
         let Some(token) = self.tokens.get(at) else { return false };
         let figures =
             token.kind == Kind::Number && token.text.len() <= 2 && !token.text.contains('.');
-        figures || SPELLED.contains(&token.text.as_str())
+        figures || SMALL[1..].contains(&token.text.as_str())
     }
 
     /// "Greens triplex 3.2, collar mower 9, rough 45": a whole number that ends its clause, where

@@ -4,6 +4,8 @@
 use super::deeds::DEEDS;
 use super::subject_words::HEADS;
 use crate::domain::language::text::{Kind, Token};
+use crate::domain::said::numbers::is_long_number;
+use crate::domain::said::said_units::unit_at;
 
 /// What a label labels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -142,7 +144,7 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
     }
     // "Log four hours, no three and three quarter": a number taken back.
     let back = word == "no" && at > 0 && tokens[at - 1].text == ",";
-    if back && super::numbers::is_long_number(tokens, name) {
+    if back && is_long_number(tokens, name) {
         return Vec::new();
     }
     // "The old gang number 3": the gang is the machine.
@@ -410,7 +412,7 @@ fn stands_before_number(tokens: &[Token], at: usize) -> bool {
 
 /// Whether a unit of measure follows.
 fn is_measured(tokens: &[Token], at: usize) -> bool {
-    super::said_units::unit_at(tokens, at + 1).is_some_and(|(unit, _)| unit != "N" && unit != "m")
+    unit_at(tokens, at + 1).is_some_and(|(unit, _)| unit != "N" && unit != "m")
 }
 
 /// "All 3 heads", "the other two units": how many units, which is no number of the work.

@@ -6,6 +6,7 @@ use super::clauses::{Clause, clauses, without};
 use super::record_lists::word_of;
 use super::spoken::Spoken;
 use crate::domain::units::plain;
+use crate::domain::said::numbers::Quantity;
 
 /// Longest name of a number.
 const NAME_CHARACTERS_MAX: usize = 80;
@@ -15,7 +16,7 @@ const NOTES_MAX: usize = 12;
 /// Numbers that went to no field, each with the words of its clause and its unit as said.
 pub fn notes(spoken: &Spoken, taken: &[(usize, usize)], assigned: &[Assigned]) -> String {
     let all = clauses(spoken);
-    let note = |(index, quantity): (usize, &super::numbers::Quantity)| {
+    let note = |(index, quantity): (usize, &Quantity)| {
         let went = assigned.iter().any(|one| one.quantity == index);
         let counts = quantity.unit.is_none() && quantity.in_words;
         if went || counts {

@@ -7,7 +7,7 @@ use jiff::{Span, ToSpan, ZonedDateTime};
 
 use super::dates::{self, MONTHS};
 use crate::domain::language::text::{Token, tokens};
-use crate::domain::number_text::SMALL;
+use crate::domain::said::numerals::SMALL;
 
 /// First moment, and the first moment after; either may be open.
 #[derive(Clone, Debug, PartialEq)]

@@ -2,10 +2,10 @@
 //! "triplex 1 rear"? And which name is taken back: "greens one, no, I mean greens two"?
 //! Deliberately absent: units by number or letter, which `names` has.
 
-use super::readings::place_at;
-use super::said_units::any_said_at;
 use super::subjects::{Finder, Mention, Named};
 use crate::domain::language::text::{Kind, Token};
+use crate::domain::said::places::place_at;
+use crate::domain::said::said_units::any_said_at;
 
 /// What a place stands before when it tells of an end, a side or a part, and of no unit.
 const ELSEWHERE: &[&str] = &[

@@ -2,9 +2,9 @@
 //! are one speed?
 //! Deliberately absent: speeds that have a unit of their own, which `said_units` has.
 
-use super::numbers::{Quantity, stands, word};
-use super::said_units::said_at;
 use crate::domain::language::text::Token;
+use crate::domain::said::numbers::{Quantity, stands, word};
+use crate::domain::said::said_units::said_at;
 use crate::domain::units::convert;
 
 /// What stands between a way and its time.
@@ -81,7 +81,7 @@ fn seconds(quantity: &Quantity) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::numbers::quantities;
+    use crate::domain::said::numbers::quantities;
     use super::*;
     use crate::domain::language::text::tokens;
 

@@ -5,29 +5,30 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::ZonedDateTime;
 
-use super::assign::{Assigned, assign};
+use super::assign::{Assigned, Signs, assign};
 use super::cues::{Cue, cues, weight};
 use super::dates;
 use super::deeds::done_by;
 use super::names::{Label, counted_units, labels};
-use super::numbers::{Quantity, quantities};
 use super::notes::notes;
 use super::readings::all_places;
 use super::record_fields::{Fill, fields};
 use super::record_kind::{METERED, deeds_only, fault_comes_first, likeliest};
 use super::record_lists::{heights, items, parts, since};
-use super::said_units::CLICKS;
 use super::settle::{Settled, is_likely, settle};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
-use crate::domain::language::purpose::Purposes;
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::patterns::Lexicon;
+use crate::domain::language::purpose::Purposes;
 use crate::domain::language::text::Token;
 use crate::domain::records::choices::{AdjustmentTarget, Choice, Direction, HeightMethod};
 use crate::domain::records::detail::HeightPoint;
 use crate::domain::records::fields::Fields as _;
 use crate::domain::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
+use crate::domain::said::numbers::{Quantity, quantities};
+use crate::domain::said::placing::Leanings;
+use crate::domain::said::said_units::CLICKS;
 
 /// The records that words make.
 #[derive(Clone, Debug)]
@@ -60,7 +61,7 @@ pub struct About<'a> {
     /// Where findings that are there begin, in bytes.
     pub faults: &'a [usize],
     /// How likely the whole sentence is each kind of record.
-    pub purposes: &'a Purposes,
+    pub purposes: &'a Purposes<'a>,
 }
 
 /// Reads the words as a record of the likeliest kind.
@@ -101,7 +102,8 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         None => (kind, 2),
     };
     let ids = ["record", kind.id()];
-    let mut assigned = assign(&spoken, &cues, &ids, fields(kind), &BTreeSet::new());
+    let signs = Signs { cues: &cues, prefixes: &ids, learned: &Leanings::default() };
+    let mut assigned = assign(&spoken, &signs, fields(kind), &BTreeSet::new());
     if kind == RecordKind::Hours {
         bare_hours(&spoken, named.machines.len(), &mut assigned);
     }

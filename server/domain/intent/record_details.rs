@@ -7,7 +7,6 @@ use super::calculation_table::Shape;
 use super::clauses::{clauses, without};
 use super::cues::heaviest;
 use super::deeds::DEEDS;
-use super::numbers::stands;
 use super::record::Builder;
 use super::record_kind::REEL_MIN_MM;
 use super::record_lists::place;
@@ -15,6 +14,7 @@ use super::settle::settle;
 use super::shapes::shaped;
 use crate::domain::records::choices::{Choice as _, Place, SharpeningMethod};
 use crate::domain::records::detail::{FaultFixed, Inspection};
+use crate::domain::said::numbers::stands;
 
 impl Builder<'_> {
     fn is_word(&self, at: usize, words: &[&str]) -> bool {
@@ -130,7 +130,9 @@ impl Builder<'_> {
             (detail.left_diameter_mm, detail.right_diameter_mm) = (same, same);
             return;
         }
-        if let Some(found) = shaped(Shape::Diameters, self.spoken, &[], &BTreeSet::new()) {
+        let all: Vec<usize> = (0..self.spoken.quantities.len()).collect();
+        let unsure = BTreeSet::new();
+        if let Some(found) = shaped(Shape::Diameters, self.spoken, &[], (&all, &unsure)) {
             detail.left_diameter_mm = found.filled.get_number("left_diameter_mm");
             detail.right_diameter_mm = found.filled.get_number("right_diameter_mm");
         }

@@ -17,19 +17,22 @@ pub fn fields(kind: RecordKind) -> Fields<'static> {
             singles: &["duration_min", "machine_hours_h", "relief_angle_deg", "mass_removed_g"],
             lists: &[],
             catch_all: None,
+            rows: &[],
         },
         RecordKind::Adjustment => Fields {
             singles: &["turns", "pressure_kpa", "setting_mm", "duration_min", "machine_hours_h"],
             lists: &[],
             catch_all: None,
+            rows: &[],
         },
         RecordKind::PartReplaced => Fields {
             singles: &["duration_min", "machine_hours_h"],
             lists: &["count"],
             catch_all: None,
+            rows: &[],
         },
         RecordKind::HeightReading => {
-            Fields { singles: &EVERY, lists: &["height_mm"], catch_all: Some("height_mm") }
+            Fields { singles: &EVERY, lists: &["height_mm"], catch_all: Some("height_mm"), rows: &[] }
         }
         RecordKind::Inspection => Fields {
             singles: &[
@@ -42,16 +45,19 @@ pub fn fields(kind: RecordKind) -> Fields<'static> {
             ],
             lists: &["remaining_h"],
             catch_all: None,
+            rows: &[],
         },
         RecordKind::FaultFixed => Fields {
             singles: &["duration_min", "machine_hours_h"],
             lists: &["count"],
             catch_all: None,
+            rows: &[],
         },
         RecordKind::Hours => Fields {
             singles: &["machine_hours_h"],
             lists: &["hours_run_h", "since_h"],
             catch_all: Some("hours_run_h"),
+            rows: &[],
         },
     }
 }

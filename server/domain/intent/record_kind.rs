@@ -8,15 +8,15 @@ use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
 use super::kind::asks_to_note;
 use super::moves::{begins_with_move, begins_with_way, is_number, is_only_time, reset};
-use super::numbers::Quantity;
-use super::said_units::CLICKS;
 use super::spoken::Spoken;
 use super::subject_words::{CLOCKS, HEADS, TELLING};
+use crate::domain::language::patterns::NUMBER;
 use crate::domain::language::purpose::Purposes;
 use crate::domain::language::verdict::log_odds;
-use crate::domain::language::patterns::NUMBER;
 use crate::domain::records::RecordKind;
 use crate::domain::records::choices::Choice as _;
+use crate::domain::said::numbers::Quantity;
+use crate::domain::said::said_units::CLICKS;
 use crate::domain::units::convert;
 
 /// What is done about a fault, beside the deeds.

@@ -3,10 +3,10 @@
 //! the one unit that is likely; each such choice is told. Deliberately absent: the bounds, which
 //! the calculation or the record checks itself.
 
-use super::numbers::Quantity;
-use super::said_units::{CLICKS, GRAM_MILLIMETRES, SaidUnit, THREADS_PER_INCH};
 use super::spoken::Spoken;
 use crate::domain::limits::Bound;
+use crate::domain::said::numbers::Quantity;
+use crate::domain::said::said_units::{CLICKS, GRAM_MILLIMETRES, SaidUnit, THREADS_PER_INCH};
 use crate::domain::typed_quantity::plausible;
 use crate::domain::units::{Kind, Unit, plain};
 
@@ -173,6 +173,8 @@ pub fn settle(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
         Some("lb") if is_money(field) && is_pounds(spoken, quantity) => {
             Some(exact(quantity, own))
         }
+        // "Twelve pounds in every tyre".
+        Some("lb") if own.kind == Kind::Pressure => converted(quantity, "psi", field),
         Some("mil") if own.kind == Kind::Length => mil(spoken, quantity, field),
         Some(symbol) => {
             let unit = Unit::named(symbol)?;
@@ -191,6 +193,12 @@ pub fn settle(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
         }
         None => bare(spoken, index, field),
     }
+}
+
+fn converted(quantity: &Quantity, symbol: &'static str, field: &str) -> Option<Settled> {
+    let (own, unit) = (unit_of_field(field), Unit::named(symbol)?);
+    let value = own.from_base(unit.to_base(quantity.value));
+    holds(field, value).then_some(Settled { value, unit: symbol, assumption: None })
 }
 
 /// "Nine clicks" of speed are kilometres an hour; of an adjuster they are its own.
@@ -262,7 +270,10 @@ fn bare(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
         let written = spoken.tokens.get(quantity.first).map_or("", |_| spoken.written(quantity));
         Some(format!("{written} taken as {} {unit}: {why}", plain(quantity.value)))
     };
-    for (symbol, why) in candidates(spoken, index, field) {
+    // "Forty-five minutes, 3,415 on the meter".
+    let too_short = |symbol: &str| own.symbol == "h" && matches!(symbol, "min" | "s");
+    let all = candidates(spoken, index, field);
+    for (symbol, why) in all.into_iter().filter(|(symbol, _)| !too_short(symbol)) {
         let unit = Unit::named(symbol)?;
         let value = own.from_base(unit.to_base(quantity.value));
         // "Down to 150 psi from 180": what stands beside it tells, however high both are.
@@ -361,7 +372,7 @@ fn near_units(spoken: &Spoken, from: usize, kind: Kind) -> Vec<&'static str> {
     // "Readings in cm", "all mm": said of all the numbers.
     let declared = |said: &SaidUnit| {
         let before = said.at.checked_sub(1).map_or("", |before| spoken.tokens[before].text.as_str());
-        said.alone && matches!(before, "in" | "all")
+        said.alone && matches!(before, "in" | "all" | "is" | "are")
     };
     let mut found: Vec<(bool, bool, usize, &'static str)> = spoken
         .units

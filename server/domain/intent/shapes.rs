@@ -7,10 +7,12 @@ use std::collections::BTreeSet;
 use super::calculation_table::Shape;
 use super::filled::{Filled, Value};
 use super::names::{Label, Labelled};
-use super::readings::{Reading, all_places, place_at, readings, stands_before};
+use super::readings::{Reading, all_places, readings, stands_before};
 use super::settle::{Settled, is_likely, settle};
 use super::spoken::Spoken;
 use crate::domain::language::text::Kind;
+use crate::domain::said::numbers::stands;
+use crate::domain::said::places::place_at;
 
 /// A number that went into a row: quantity, field path, value.
 pub type Placed = (usize, String, Settled);
@@ -22,27 +24,23 @@ pub struct Shaped {
     pub placed: Vec<Placed>,
 }
 
-/// The rows of a shape; `claimed` are quantities that cues give to single fields.
-pub fn shaped(
-    shape: Shape,
-    spoken: &Spoken,
-    labels: &[Label],
-    claimed: &BTreeSet<usize>,
-) -> Option<Shaped> {
-    let free: Vec<usize> =
-        (0..spoken.quantities.len()).filter(|index| !claimed.contains(index)).collect();
+/// Quantities that may be of a row, and those that surely are.
+pub type Free<'a> = (&'a [usize], &'a BTreeSet<usize>);
+
+/// The rows of a shape.
+pub fn shaped(shape: Shape, spoken: &Spoken, labels: &[Label], free: Free) -> Option<Shaped> {
     match shape {
         Shape::None => None,
-        Shape::Gaps => gaps(spoken, labels, &free),
-        Shape::UnitHeights => unit_heights(spoken, labels, &free),
-        Shape::Tips => tips(spoken, &free),
-        Shape::Diameters => diameters(spoken, &free),
+        Shape::Gaps => gaps(spoken, labels, free),
+        Shape::UnitHeights => unit_heights(spoken, labels, free),
+        Shape::Tips => tips(spoken, free.0),
+        Shape::Diameters => diameters(spoken, free),
     }
 }
 
-fn fitting(spoken: &Spoken, free: &[usize], field: &str) -> Vec<(usize, Settled)> {
+fn fitting(spoken: &Spoken, (free, sure): Free, field: &str) -> Vec<(usize, Settled)> {
     free.iter()
-        .filter(|index| !counts(spoken, **index))
+        .filter(|index| sure.contains(index) || !counts(spoken, **index))
         .filter_map(|index| Some((*index, settle(spoken, *index, field)?)))
         .filter(|(_, settled)| is_likely(field, settled.value))
         .collect()
@@ -100,7 +98,7 @@ fn station_names(count: usize) -> Vec<String> {
     names.iter().map(|name| (*name).to_owned()).collect()
 }
 
-fn gaps(spoken: &Spoken, labels: &[Label], free: &[usize]) -> Option<Shaped> {
+fn gaps(spoken: &Spoken, labels: &[Label], free: Free) -> Option<Shaped> {
     let fit = fitting(spoken, free, "gap_mm");
     let indexes: Vec<usize> = fit.iter().map(|(index, _)| *index).collect();
     let found = readings(spoken, labels, &indexes);
@@ -207,14 +205,14 @@ fn by_station(found: &[Reading]) -> Option<Vec<Cell>> {
     Some(cells.collect())
 }
 
-fn unit_heights(spoken: &Spoken, labels: &[Label], free: &[usize]) -> Option<Shaped> {
+fn unit_heights(spoken: &Spoken, labels: &[Label], free: Free) -> Option<Shaped> {
     let fit = fitting(spoken, free, "height_mm");
     let units: Vec<Label> =
         labels.iter().filter(|label| label.what == Labelled::Unit).cloned().collect();
     // "All five in a row: 12.0 12.1, ...": a number in words among figures only counts.
     let spelled = |index: &usize| spoken.quantities[*index].in_words;
     let figures = fit.iter().filter(|(index, _)| !spelled(index)).count();
-    let counts = |index: &usize| figures >= 4 && spelled(index);
+    let counts = |index: &usize| figures >= 4 && spelled(index) && !free.1.contains(index);
     let indexes: Vec<usize> =
         fit.iter().map(|(index, _)| *index).filter(|index| !counts(index)).collect();
     let cells = labelled_ends(spoken, &units, &indexes)
@@ -273,7 +271,7 @@ fn repeats(spoken: &Spoken, quantity: usize) -> bool {
         "on both ends", "all across", "both",
     ];
     let at = spoken.quantities[quantity].last + 1;
-    SAID.iter().any(|words| super::numbers::stands(&spoken.tokens, at, words))
+    SAID.iter().any(|words| stands(&spoken.tokens, at, words))
 }
 
 /// "Left ends 5.02, 5.10, 4.98, right ends 5.00, 5.04, 5.01": the units in the order read.
@@ -402,7 +400,7 @@ fn under_sides(spoken: &Spoken, found: &mut [Reading]) {
 }
 
 /// "127.5 at 250 hours and 126.7 at 500": each diameter with its hours. "New" is hour 0.
-fn in_pairs(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
+fn in_pairs(spoken: &Spoken, (free, sure): Free) -> Option<Shaped> {
     let joins = |one: usize, two: usize| {
         let (one, two) = (&spoken.quantities[one], &spoken.quantities[two]);
         let between = spoken.tokens.get(one.last + 1..two.first).unwrap_or_default();
@@ -412,9 +410,9 @@ fn in_pairs(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
     let mut rows: Vec<(usize, Settled, Option<(usize, Settled)>)> = Vec::new();
     let mut at = 0;
     while at < free.len() {
-        let diameter = fitting(spoken, &free[at..=at], "diameter_readings_mm").pop();
+        let diameter = fitting(spoken, (&free[at..=at], sure), "diameter_readings_mm").pop();
         let hours = free.get(at + 1).filter(|next| joins(free[at], **next));
-        let hours = hours.and_then(|next| fitting(spoken, &[*next], "reading_times_h").pop());
+        let hours = hours.and_then(|next| fitting(spoken, (&[*next], sure), "reading_times_h").pop());
         match (diameter, hours) {
             (Some((index, settled)), Some(hours)) => {
                 rows.push((index, settled, Some(hours)));
@@ -447,13 +445,13 @@ fn in_pairs(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
 const LOST_MAX: f64 = 0.2;
 
 /// "260, 4.965; 610, 4.915": hours and diameters by turns, one growing and one shrinking.
-fn by_turns(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
+fn by_turns(spoken: &Spoken, (free, sure): Free) -> Option<Shaped> {
     if free.len() < 4 || free.len() % 2 > 0 {
         return None;
     }
     let of = |from: usize, field: &str| {
         let own: Vec<usize> = free.iter().skip(from).step_by(2).copied().collect();
-        Some(fitting(spoken, &own, field)).filter(|found| found.len() == own.len())
+        Some(fitting(spoken, (&own, sure), field)).filter(|found| found.len() == own.len())
     };
     let value = |one: &(usize, Settled)| one.1.value;
     let rows = |from: usize| {
@@ -486,7 +484,7 @@ fn is_new(spoken: &Spoken, index: usize) -> bool {
         || (quantity.last + 1..quantity.last + 5).any(new)
 }
 
-fn diameters(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
+fn diameters(spoken: &Spoken, free: Free) -> Option<Shaped> {
     if let Some(found) = in_pairs(spoken, free).or_else(|| by_turns(spoken, free)) {
         return Some(found);
     }
@@ -495,8 +493,8 @@ fn diameters(spoken: &Spoken, free: &[usize]) -> Option<Shaped> {
         .filter(|(index, _)| spoken.quantities[*index].unit != Some("h"))
         .collect();
     let is_diameter = |index: usize| diameters.iter().any(|(known, _)| *known == index);
-    let rest: Vec<usize> = free.iter().copied().filter(|index| !is_diameter(*index)).collect();
-    let mut times: Vec<(usize, Settled)> = fitting(spoken, &rest, "reading_times_h");
+    let rest: Vec<usize> = free.0.iter().copied().filter(|index| !is_diameter(*index)).collect();
+    let mut times: Vec<(usize, Settled)> = fitting(spoken, (&rest, free.1), "reading_times_h");
     let new = new_at(spoken);
     if diameters.len() < 2 || times.is_empty() {
         return by_end(spoken, &diameters);

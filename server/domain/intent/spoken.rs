@@ -4,11 +4,12 @@
 
 use super::corrections::{Correction, corrected};
 use super::dialect::say;
-use super::numbers::{Quantity, quantities};
-use super::said_units::{CLICKS, SaidUnit, said_units};
 use crate::domain::language::patterns::{NUMBER, Word};
 use crate::domain::language::spelling::Speller;
 use crate::domain::language::text::{Kind, Token, stem, tokens};
+use crate::domain::said::numbers::{Quantity, quantities};
+use crate::domain::said::said_units::{CLICKS, SaidUnit, said_units};
+use crate::domain::said::ties::untied;
 
 /// Numbers of a list lie within this ratio of each other, else they are of different things.
 const LIST_RATIO_MAX: f64 = 4.0;
@@ -54,7 +55,7 @@ pub struct Place {
 /// The tokens of a text, with trade words that are misspelt put right.
 pub fn heard_tokens(text: &str, speller: &Speller) -> Vec<Token> {
     let mut all = tokens(text);
-    super::ties::untied(&mut all);
+    untied(&mut all);
     super::dialect::without_fillers(&mut all);
     super::dialect::plain(&mut all);
     super::dialect::texted(&mut all);

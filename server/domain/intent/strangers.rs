@@ -2,10 +2,11 @@
 //! inch deck"? Deliberately absent: names of parts and units, and what the shop calls its own.
 
 use super::deeds::DEEDS;
-use super::numerals::below_hundred;
-use super::readings::place_at;
 use super::subject_words::{CLOCKS, HEADS, KINDS_NAMED, NO_HEADINGS, NO_NAMES, PARTS, TELLING};
 use crate::domain::language::text::{Kind, Token, stem};
+use crate::domain::said::numerals::below_hundred;
+use crate::domain::said::places::place_at;
+use crate::domain::said::said_units::unit_at;
 
 /// What people call a machine that they know well, before its name.
 const PET: &[&str] = &["old", "auld", "ol", "big", "wee", "little", "young", "poor"];
@@ -29,13 +30,17 @@ const WIDTHS: &[f64] = &[42.0, 48.0, 52.0, 54.0, 62.0, 72.0];
 
 /// Tokens of a size before a kind: "72 deck", "60 inch", "72\"", "six-foot", "forty-eight inch".
 pub fn size_at(tokens: &[Token], at: usize) -> usize {
-    let model = tokens[at].text.parse().is_ok_and(is_deck_size);
-    if model && word(tokens, at + 1) == "deck" {
-        return 1;
+    let spelled = || below_hundred(tokens, at).filter(|(size, _)| *size > 3.0);
+    let figures = tokens[at].text.parse().ok().map(|size: f64| (size, at));
+    let model = figures.or_else(spelled).filter(|(size, _)| is_deck_size(*size));
+    if let Some((_, last)) = model
+        && matches!(word(tokens, last + 1), "deck" | "rotary")
+    {
+        return last + 1 - at;
     }
     let last = match tokens[at].kind {
         Kind::Number => Some(at),
-        _ => below_hundred(tokens, at).filter(|(size, _)| *size > 3.0).map(|(_, last)| last),
+        _ => spelled().map(|(_, last)| last),
     };
     let Some(last) = last else { return 0 };
     let unit =
@@ -52,8 +57,12 @@ pub fn strange_words(tokens: &[Token], at: usize) -> usize {
     let article = matches!(before, "the" | "our" | "my" | "her" | "his" | "their");
     // ", academy mower, yesterday": a clause of its own.
     let ends = |at: usize| tokens.get(at).is_none_or(|next| next.kind == Kind::Sign);
-    let own = before == "," && ends(at + 2) && !super::dates::is_day_name(word(tokens, at));
-    if !(article || at == 0 || own) || !is_strange(tokens, at) {
+    // "Relief grind u1 contract triplex, ...".
+    let figure = at.checked_sub(1).is_some_and(|before| tokens[before].kind == Kind::Number);
+    let own = before == "," || figure;
+    let own = own && ends(at + 2) && !super::dates::is_day_name(word(tokens, at));
+    let begins = at == 0 || matches!(before, "." | ":" | ";");
+    if !(article || begins || own) || !is_strange(tokens, at) {
         return 0;
     }
     let kind = |at: usize| {
@@ -342,8 +351,7 @@ pub fn bare_size(
         let sized = figures || wide || (said.is_some() && inch);
         let last = if inch { last + dash + 1 } else { last };
         let ends = tokens.get(last + 1).is_none_or(|next| {
-            let counted =
-                next.kind == Kind::Word && super::said_units::unit_at(tokens, last + 1).is_some();
+            let counted = next.kind == Kind::Word && unit_at(tokens, last + 1).is_some();
             let decimal =
                 matches!(next.text.as_str(), "/" | "%" | "\u{b0}" | "grit" | "mesh" | "compound");
             let plural = next.kind == Kind::Word

@@ -28,6 +28,7 @@ pub const HEADS: &[&str] = &[
     "batwing",
     "outfront",
     "quintuple",
+    "quad",
     "rig",
 ];
 /// Words that tell one machine from another.
@@ -230,7 +231,7 @@ pub const PARTS: &[&str] = &[
 /// Kinds that a stranger's word before them names: "the croquet mower".
 pub const KINDS_NAMED: &[&str] = &[
     "triplex", "mower", "walker", "gang", "deck", "rotary", "machine", "tractor", "quint", "cutter",
-    "flail", "pedestrian", "rig",
+    "flail", "pedestrian", "rig", "quad", "verticutter", "scarifier",
 ];
 /// Kinds with one cutter, whose number is their own: "rotary number 1".
 pub const ONE_CUTTER: &[&str] = &["rotary", "walker", "pedestrian", "deck", "machine", "flail"];

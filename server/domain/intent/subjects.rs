@@ -3,9 +3,7 @@
 //! Deliberately absent: reading the shop's list (it comes in), and adding to it.
 
 use super::names::{Label, Labelled, all_units, numbered_areas};
-use super::numerals::below_hundred;
 use super::placed_units::without_taken_back;
-use super::readings::place_at;
 use super::strangers::{
     bare_size, by_attachment, coded_name, counted_gang, gang_of, lone_name, pet_name, size_at,
     small_pet_name, strange_words,
@@ -17,6 +15,8 @@ use super::subject_words::{
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::text::{Kind, Token, tokens};
 use crate::domain::records::{Id, SubjectKind, SubjectName};
+use crate::domain::said::numerals::below_hundred;
+use crate::domain::said::places::place_at;
 
 /// A machine, unit or area of the shop.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,8 +3,8 @@
 //! is still the sum that is wanted.
 //! Deliberately absent: what is asked for.
 
-use super::said_units::any_said_at;
 use super::spoken::Spoken;
+use crate::domain::said::said_units::any_said_at;
 
 /// Words that begin such a telling, contractions opened.
 const BEGINS: &[&str] = &[

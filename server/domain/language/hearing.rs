@@ -126,6 +126,11 @@ pub struct Reading {
 }
 
 impl Reading {
+    /// The stems of the words, as models know them.
+    pub fn stems(&self) -> Vec<&str> {
+        self.words.iter().map(|word| word.stem.as_str()).collect()
+    }
+
     /// Byte span of the words `first..=last`.
     pub fn bytes(&self, first: usize, last: usize) -> (usize, usize) {
         (self.tokens[self.spans[first].0].start, self.tokens[self.spans[last].1].end)
@@ -266,7 +271,7 @@ impl Ear {
 
     /// What the model makes of each clause.
     fn clauses(&self, reading: &Reading) -> Clauses<'_> {
-        let stems: Vec<&str> = reading.words.iter().map(|word| word.stem.as_str()).collect();
+        let stems = reading.stems();
         let listener = self.model.listen(&stems);
         let same = |at: usize, of: usize| {
             reading.words.get(at).is_some_and(|word| word.sentence == reading.words[of].sentence)

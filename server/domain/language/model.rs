@@ -18,6 +18,9 @@ pub struct Example {
     pub labels: Vec<usize>,
 }
 
+/// Features, ascending and unique, and the labels that hold.
+pub type Known = (Vec<u32>, Vec<usize>);
+
 // The numbers below were chosen on clauses of authors whom the model had not met; no source.
 pub const EPOCHS: usize = 9;
 /// Length of the first step; each number then steps by its own past errors (Adagrad: Duchi, Hazan
@@ -71,7 +74,8 @@ fn own_features(word: &str, out: &mut Vec<u32>) {
     }
 }
 
-fn hash(parts: &[&str]) -> u32 {
+/// The name of a feature made of these parts.
+pub fn hash(parts: &[&str]) -> u32 {
     let mut state: u32 = 0x811c_9dc5;
     for part in parts {
         for byte in part.bytes().chain(std::iter::once(0)) {
@@ -99,9 +103,9 @@ pub fn with_pairs(mut clauses: Vec<Example>) -> Vec<Example> {
 }
 
 /// The features worth a row, each with the number of its row.
-fn places_of(clauses: &[Vec<u32>]) -> BTreeMap<u32, usize> {
+fn places_of<'a>(clauses: impl Iterator<Item = &'a Vec<u32>>) -> BTreeMap<u32, usize> {
     let mut seen: BTreeMap<u32, u32> = BTreeMap::new();
-    for feature in clauses.iter().flatten() {
+    for feature in clauses.flatten() {
         *seen.entry(*feature).or_default() += 1;
     }
     let often = seen.into_iter().filter(|(_, count)| *count >= FEWEST_CLAUSES);
@@ -295,18 +299,23 @@ const HEAD: usize = 3;
 impl<const HIDDEN: usize> Model<HIDDEN> {
     /// Fits a model in so many rounds; the answer is its table, to be read by [`Model::read`].
     pub fn fit(examples: &[Example], label_count: usize, epochs: usize) -> Vec<u8> {
-        let clauses: Vec<Vec<u32>> = examples
+        let known = |example: &Example| {
+            let words: Vec<&str> = example.words.iter().map(String::as_str).collect();
+            (features(&words), example.labels.clone())
+        };
+        Self::fit_features(&examples.iter().map(known).collect::<Vec<_>>(), label_count, epochs)
+    }
+
+    /// The same for whatever else is known by features, each with its labels.
+    pub fn fit_features(known: &[Known], label_count: usize, epochs: usize) -> Vec<u8> {
+        let places = places_of(known.iter().map(|(features, _)| features));
+        let clauses: Vec<Vec<usize>> = known
             .iter()
-            .map(|example| features(&example.words.iter().map(String::as_str).collect::<Vec<_>>()))
-            .collect();
-        let places = places_of(&clauses);
-        let clauses: Vec<Vec<usize>> = clauses
-            .iter()
-            .map(|clause| clause.iter().filter_map(|f| places.get(f).copied()).collect())
+            .map(|(features, _)| features.iter().filter_map(|f| places.get(f).copied()).collect())
             .collect();
         let mut seed = SEED;
         let mut fit = Fit::<HIDDEN>::new(places.len(), label_count, &mut seed);
-        let mut order: Vec<usize> = (0..examples.len()).collect();
+        let mut order: Vec<usize> = (0..known.len()).collect();
         let mut kept = Vec::new();
         for epoch in 0..epochs {
             shuffle(&mut order, &mut seed);
@@ -314,7 +323,7 @@ impl<const HIDDEN: usize> Model<HIDDEN> {
             for &at in &order {
                 kept.clear();
                 kept.extend(clauses[at].iter().filter(|_| part(&mut seed) >= LEFT_OUT));
-                fit.step(&kept, &examples[at].labels, rate);
+                fit.step(&kept, &known[at].1, rate);
             }
         }
         write(&places, &fit)
@@ -350,6 +359,11 @@ impl<const HIDDEN: usize> Model<HIDDEN> {
             0 => self.chances(&self.rows_of(&features(words))),
             count => self.listen(words).chances(0, count - 1),
         }
+    }
+
+    /// The probability of each label for what is known by features.
+    pub fn predict_features(&self, features: &[u32]) -> Vec<f32> {
+        self.chances(&self.rows_of(features))
     }
 
     /// Looks up the features of a text once, so that any run of its words can be judged.

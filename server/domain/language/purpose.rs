@@ -13,6 +13,9 @@ use super::verdict::log_odds;
 /// What stands before the name of a command among the labels of a sentence.
 pub const COMMAND: &str = "command=";
 
+/// The name under which sentences stand that ask for nothing of ours.
+pub const NO_COMMAND: &str = "outside";
+
 /// The model of whole sentences.
 pub type PurposeModel = Model<64>;
 
@@ -28,21 +31,20 @@ pub struct PurposeEar {
 
 /// How likely a sentence asks for each command.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Purposes(Vec<(String, f64)>);
+pub struct Purposes<'a>(Vec<(&'a str, f64)>);
 
 impl PurposeEar {
     /// Hears a sentence.
-    pub fn hear(&self, reading: &Reading) -> Purposes {
-        let words: Vec<&str> = reading.words.iter().map(|word| word.stem.as_str()).collect();
-        let chances = self.model.predict(&words).into_iter().map(f64::from);
-        Purposes(self.names.iter().cloned().zip(chances).collect())
+    pub fn hear(&self, reading: &Reading) -> Purposes<'_> {
+        let chances = self.model.predict(&reading.stems()).into_iter().map(f64::from);
+        Purposes(self.names.iter().map(String::as_str).zip(chances).collect())
     }
 }
 
-impl Purposes {
+impl Purposes<'_> {
     /// The chance of a command; one that was never learned has none.
     pub fn chance(&self, name: &str) -> f64 {
-        self.0.iter().find(|(known, _)| known == name).map_or(0.0, |(_, chance)| *chance)
+        self.0.iter().find(|(known, _)| *known == name).map_or(0.0, |(_, chance)| *chance)
     }
 
     /// What the chance of a command adds for it beside what its cue words say: nothing for one
@@ -53,7 +55,7 @@ impl Purposes {
 
     /// The likeliest command and its chance.
     pub fn likeliest(&self) -> Option<(&str, f64)> {
-        let all = self.0.iter().map(|(name, chance)| (name.as_str(), *chance));
+        let all = self.0.iter().copied();
         all.reduce(|best, one| if one.1 > best.1 { one } else { best })
     }
 }

@@ -118,7 +118,7 @@ impl Sections {
 }
 
 fn chances(scope_ear: &ScopeEar, reading: &Reading) -> Vec<f64> {
-    let words: Vec<&str> = reading.words.iter().map(|word| word.stem.as_str()).collect();
+    let words = reading.stems();
     if scope_ear.model.label_count() < SCOPE_LABELS.len() {
         return vec![0.0; SCOPE_LABELS.len()];
     }

@@ -3,9 +3,36 @@
 //! Deliberately absent: parts of one, figures and units, which `numbers` has.
 
 use super::numbers::{is_sign, word};
-use super::readings::place_at;
+use super::places::place_at;
 use crate::domain::language::text::Token;
-use crate::domain::number_text::{SMALL, TENS};
+
+/// Words for the numbers below twenty, each at its place.
+pub const SMALL: &[&str] = &[
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+];
+
+/// Words for the tens from twenty on.
+pub const TENS: &[&str] =
+    &["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
 
 /// A whole number in words to the thousands, and its last token.
 pub fn whole_at(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
@@ -136,6 +163,9 @@ pub fn is_listed(tokens: &[Token], at: usize, last: usize) -> bool {
     let next = placed && comma(last + 1) && place(last + 2) && number(last + 3);
     let before = placed && at >= 4 && comma(at - 2) && number(at - 3) && place(at - 4);
     let listed = at >= 2 && comma(at - 1) && number(at - 2);
+    // "Two left, one right".
+    let after = at >= 3 && comma(at - 1) && place(at - 2) && number(at - 3) && place(last + 1);
+    let listed = listed || after;
     (comma(last + 1) && number(last + 2)) || listed || next || before
 }
 

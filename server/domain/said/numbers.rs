@@ -67,15 +67,32 @@ pub fn quantities(tokens: &[Token]) -> Vec<Quantity> {
     let mut out = Vec::new();
     let mut at = 0;
     while at < tokens.len() {
-        match quantity_at(tokens, at) {
-            Some(found) => {
-                at = found.last + 1;
-                out.push(found);
-            }
-            None => at += 1,
+        let clock = time_of_day(tokens, at);
+        if clock > 0 {
+            at += clock;
+        } else if let Some(found) = quantity_at(tokens, at) {
+            at = found.last + 1;
+            out.push(found);
+        } else {
+            at += 1;
         }
     }
     out
+}
+
+/// "06:30", "out at 7:15", "6 am": its tokens.
+fn time_of_day(tokens: &[Token], at: usize) -> usize {
+    let figures = |at: usize, below: u32| {
+        let token = tokens.get(at).filter(|token| token.kind == Kind::Number)?;
+        token.text.parse().ok().filter(|number| *number < below).map(|_: u32| token)
+    };
+    let half = |at: usize| usize::from(matches!(word(tokens, at), Some("am" | "pm")));
+    let Some(hour) = figures(at, 24) else { return 0 };
+    let Some(minute) = figures(at + 2, 60) else { return 2 * half(at + 1) };
+    let colon = &tokens[at + 1];
+    let touch = hour.end == colon.start && colon.end == minute.start;
+    let clock = touch && colon.text == ":" && minute.text.len() == 2;
+    if clock { 3 + half(at + 3) } else { 2 * half(at + 1) }
 }
 
 fn quantity_at(tokens: &[Token], at: usize) -> Option<Quantity> {
@@ -231,8 +248,18 @@ fn is_year(tokens: &[Token], at: usize, number: &Number) -> bool {
     let before = at.checked_sub(1).and_then(|before| word(tokens, before)).unwrap_or("");
     let dated =
         matches!(before, "in" | "since" | "spring" | "summer" | "autumn" | "winter" | "year");
+    if tokens[at].text.len() == 2 && is_short_year(tokens, at) {
+        return true;
+    }
     let year = (1_980.0..2_050.0).contains(&number.value) && tokens[at].text.len() == 4;
     dated && year && !number.in_words && unit_at(tokens, number.last + 1).is_none()
+}
+
+/// "Bought in '19".
+fn is_short_year(tokens: &[Token], at: usize) -> bool {
+    let Some(mark) = at.checked_sub(1).map(|before| &tokens[before]) else { return false };
+    let free = at < 2 || tokens[at - 2].end < mark.start;
+    mark.text == "'" && mark.end == tokens[at].start && free
 }
 
 /// "L 0.03 M 0.04 R": the middle between a left and a right, with a number on both sides.

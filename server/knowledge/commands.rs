@@ -1,0 +1,71 @@
+//! What do whole sentences ask for, and what are their numbers? The sentences of `phrasings/` whose
+//! label is `command=NAME` become two models: of the command, and of the field of each number.
+
+use std::collections::BTreeSet;
+
+use super::marks::UNSURE;
+use super::words::{Phrasing, stems_of};
+use crate::domain::language::model::{Example, Known};
+use crate::domain::language::purpose::{COMMAND, PurposeModel};
+use crate::domain::said::placing::{Clues, NO_FIELD, PlacingModel, clues};
+
+/// The sentences of commands are few, and learned in more rounds (no source).
+const COMMAND_EPOCHS: usize = 30;
+
+/// The command that a whole sentence asks for.
+pub fn command_of<'a>(phrasing: &Phrasing<'a>) -> Option<&'a str> {
+    phrasing.labels.iter().find_map(|label| label.strip_prefix(COMMAND))
+}
+
+/// The names of the commands, and the model fitted to their sentences.
+pub fn fit_purposes(sentences: &[&Phrasing<'_>]) -> (Vec<String>, Vec<u8>) {
+    let names: BTreeSet<&str> =
+        sentences.iter().filter_map(|sentence| command_of(sentence)).collect();
+    let names: Vec<String> = names.into_iter().map(str::to_owned).collect();
+    let example = |sentence: &&Phrasing| {
+        let column = |name: &str| names.iter().position(|known| known == name);
+        let labels = command_of(sentence).and_then(column).into_iter().collect();
+        Example { words: stems_of(sentence), labels }
+    };
+    let sentences: Vec<Example> = sentences.iter().map(example).collect();
+    let table = PurposeModel::fit(&sentences, names.len(), COMMAND_EPOCHS);
+    (names, table)
+}
+
+/// The fields of marked numbers, each with its command, and the model fitted to all the numbers of
+/// the commands that have marks.
+pub fn fit_placings(sentences: &[&Phrasing<'_>]) -> (Vec<String>, Vec<u8>) {
+    let marked: BTreeSet<&str> = sentences
+        .iter()
+        .filter(|sentence| !sentence.marks.is_empty())
+        .filter_map(|sentence| command_of(sentence))
+        .collect();
+    let numbers: Vec<(String, Vec<u32>)> = sentences
+        .iter()
+        .filter_map(|sentence| Some((command_of(sentence)?, sentence)))
+        .filter(|(command, _)| marked.contains(command))
+        .flat_map(|(command, sentence)| {
+            let field = move |number: &Clues| format!("{command}.{}", field_of(sentence, number));
+            let open = |number: &Clues| field_of(sentence, number) != UNSURE;
+            let numbers = clues(&sentence.clause).into_iter().filter(open);
+            numbers.map(move |one| (field(&one), one.features))
+        })
+        .collect();
+    let fields: BTreeSet<&String> = numbers.iter().map(|(field, _)| field).collect();
+    let fields: Vec<String> = fields.into_iter().cloned().collect();
+    let known = |(field, features): &(String, Vec<u32>)| {
+        (features.clone(), fields.binary_search(field).into_iter().collect())
+    };
+    let known: Vec<Known> = numbers.iter().map(known).collect();
+    let table = PlacingModel::fit_features(&known, fields.len(), COMMAND_EPOCHS);
+    (fields, table)
+}
+
+/// The field that a number is marked with.
+fn field_of<'a>(sentence: &Phrasing<'a>, number: &Clues) -> &'a str {
+    let place = &number.place;
+    let over = |(mark, _): &&(std::ops::Range<usize>, &str)| {
+        mark.start < place.end && place.start < mark.end
+    };
+    sentence.marks.iter().find(over).map_or(NO_FIELD, |(_, field)| field)
+}
