@@ -48,6 +48,8 @@ const FOR_ROWS: f64 = 6.0;
 const WITHOUT_ROWS: f64 = -6.0;
 /// Everything is there to work something out.
 const COMPLETE: f64 = 4.0;
+/// A cue of this weight asks for its quantity, whatever else would follow.
+const ASKED_OUTRIGHT: u32 = 5;
 /// On the weight of a cue that asks for what follows from the numbers given.
 const FOLLOWS: u32 = 5;
 /// On each of the log odds that sentences like it asked for a calculation (tried on three authors
@@ -229,7 +231,7 @@ fn best_ask(
     // Asked for what cannot follow, while something else does.
     let sound = wanted::follows(row.id, &field, filled) || wanted::unknown(row.id, &field);
     // "How many hours are left? I cannot find the minimum": that is what is wanted.
-    let missed = sure && unknown.contains(&true);
+    let missed = (sure && unknown.contains(&true)) || said >= ASKED_OUTRIGHT;
     match wanted::first(row.id, filled).filter(|_| !sound && !missed && spoken_of) {
         Some(other) => Some((other.to_owned(), said)),
         None => Some((field, said)),

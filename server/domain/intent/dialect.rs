@@ -22,6 +22,8 @@ const MEANT: &[(&str, &str)] = &[
     ("tri", "triplex"), ("tris", "triplexes"), ("fwy", "fairway"), ("fwys", "fairways"),
     ("grn", "green"), ("grns", "greens"), ("btm", "bottom"), ("eng", "engine"), ("hts", "heights"),
     ("brg", "bearing"), ("brgs", "bearings"), ("mtr", "meter"), ("rplcd", "replaced"),
+    ("ctr", "centre"), ("ctrs", "centres"), ("rlr", "roller"), ("rlrs", "rollers"), ("hgr", "hanger"),
+    ("wk", "week"),
 ];
 
 /// Puts such words into plain ones; "an" after a hundred is "and", "o" before "the" is "of".

@@ -256,6 +256,8 @@ fn mowing_interval(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
         ("once a week", 7.0),
         ("every other day", 2.0),
         ("every second day", 2.0),
+        ("every third day", 3.0),
+        ("every fourth day", 4.0),
         ("every day", 1.0),
         ("each day", 1.0),
         ("daily", 1.0),

@@ -249,7 +249,9 @@ fn heading_at(tokens: &[Token], at: usize) -> Option<Label> {
     let begins = at == 0
         || tokens[at - 1].sentence != tokens[at].sentence
         || matches!(tokens[at - 1].text.as_str(), "," | ";" | ":");
-    let colon = tokens.get(at + 1).is_some_and(|next| next.text == ":");
+    // "3:40 pm" heads no row.
+    let clock = tokens.get(at + 2).is_some_and(|next| next.start == tokens[at].end + 1);
+    let colon = tokens.get(at + 1).is_some_and(|next| next.text == ":") && !clock;
     let headed = || begins && (colon || row_at(tokens, at));
     let number = tokens[at].kind == Kind::Number && (is_item(tokens, at) || headed());
     let number = number || (begins && heads_spelled_row(tokens, at));
@@ -347,7 +349,7 @@ fn row_at(tokens: &[Token], at: usize) -> bool {
     let row = |at: usize| {
         let link = |token: &Token| matches!(token.text.as_str(), "is" | "was" | "reads" | "=");
         let is = tokens.get(at + 1).is_some_and(|next| {
-            link(next) || matches!(next.text.as_str(), "l" | "left" | "r" | "right")
+            link(next) || matches!(next.text.as_str(), "l" | "left" | "lh" | "r" | "right" | "rh")
         });
         let next = tokens.get(at + 1 + usize::from(is));
         let (Some(label), Some(reading)) = (tokens.get(at), next) else { return false };

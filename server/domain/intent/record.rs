@@ -504,12 +504,14 @@ impl Builder<'_> {
         for one in self.assigned {
             let value = one.settled.value;
             let moved = one.field == "setting_mm" && (!one.by_cue || self.tells_move(one.quantity));
+            let signed = one.field == "setting_mm" && self.has_plus(one.quantity);
             let apart = hanger || self.attachment_moved();
             let (field, value) = match (one.field.as_str(), direction) {
                 ("height_rise_mm" | "height_drop_mm", _) if apart => ("movement_mm", value),
                 ("height_rise_mm", _) => ("height_change_mm", value),
                 ("height_drop_mm", _) => ("height_change_mm", -value.abs()),
                 (_, Some(_)) if moved && hanger => ("movement_mm", value),
+                _ if signed => ("height_change_mm", value),
                 (_, Some(Direction::Up)) if moved => ("height_change_mm", value),
                 (_, Some(Direction::Down)) if moved => ("height_change_mm", -value.abs()),
                 (field, _) => (field, value),
@@ -517,6 +519,12 @@ impl Builder<'_> {
             out.insert(field.to_owned(), value);
         }
         out
+    }
+
+    /// "R end +0.15 mm": a change, and no place to stand at.
+    fn has_plus(&self, quantity: usize) -> bool {
+        let first = self.spoken.quantities[quantity].first;
+        first.checked_sub(1).is_some_and(|before| self.spoken.tokens[before].text == "+")
     }
 
     /// "3/4 of a turn at the left, that's thirty thou": what the turn was worth.

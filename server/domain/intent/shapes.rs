@@ -385,8 +385,15 @@ fn under_sides(spoken: &Spoken, found: &mut [Reading]) {
         places.iter().rev().find(|(at, name)| *at < first && is(name)).map(|(_, name)| name.clone())
     };
     for reading in found.iter_mut() {
-        let first = spoken.quantities[reading.quantity].first;
+        let quantity = &spoken.quantities[reading.quantity];
+        let first = quantity.first;
         let Some(place) = reading.place.clone() else { continue };
+        // "Rears read 71 left and 74 right".
+        let after = place_at(&spoken.tokens, quantity.last + 1).filter(|(name, _)| side(name));
+        if let Some((own, end)) = after.zip(before(first, &end)) {
+            reading.place = Some(format!("{}_{end}", own.0));
+            continue;
+        }
         if corners(spoken, reading).len() > 1 {
             continue;
         }

@@ -61,7 +61,8 @@ pub fn strange_words(tokens: &[Token], at: usize) -> usize {
     let figure = at.checked_sub(1).is_some_and(|before| tokens[before].kind == Kind::Number);
     let own = before == "," || figure;
     let own = own && ends(at + 2) && !super::dates::is_day_name(word(tokens, at));
-    let begins = at == 0 || matches!(before, "." | ":" | ";");
+    let dash = before == "-" && tokens[at - 1].end < tokens[at].start;
+    let begins = at == 0 || dash || matches!(before, "." | ":" | ";");
     if !(article || begins || own) || !is_strange(tokens, at) {
         return 0;
     }

@@ -142,7 +142,7 @@ fn unit_and_a_half(tokens: &[Token], at: usize) -> Option<Quantity> {
     let (value, unit_first, in_words) = match word(tokens, at)? {
         "a" | "an" => (1.0, at + 1, true),
         // "Inch and a quarter left", "turn and a half".
-        "inch" | "turn" | "hour" if bare_one(tokens, at) => (1.0, at, true),
+        "inch" | "turn" | "hour" | "ounce" | "metre" | "minute" | "mil" if bare_one(tokens, at) => (1.0, at, true),
         _ => {
             let number = number_at(tokens, at)?;
             (number.value, number.last + 1, number.in_words)

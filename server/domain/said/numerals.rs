@@ -2,7 +2,7 @@
 //! fifty", "one two seven point one", "point two five"?
 //! Deliberately absent: parts of one, figures and units, which `numbers` has.
 
-use super::numbers::{is_sign, word};
+use super::numbers::{is_sign, is_tie, word};
 use super::places::place_at;
 use crate::domain::language::text::Token;
 
@@ -96,7 +96,9 @@ fn in_two_halves(tokens: &[Token], hundreds: f64, last: usize) -> Option<(f64, u
     let goes_on = below_hundred(tokens, end + 1).is_some()
         || matches!(word(tokens, end + 1), Some("hundred" | "thousand"));
     let counts = hundreds < 10.0 && rest < 20.0 && word(tokens, end + 1) == Some("inch");
-    (!goes_on && !counts).then_some((hundreds * 100.0 + rest, end))
+    // "Five thirty-seconds".
+    let parts = is_tie(tokens, end + 1) && matches!(word(tokens, end + 2), Some("second" | "seconds"));
+    (!goes_on && !counts && !parts).then_some((hundreds * 100.0 + rest, end))
 }
 
 /// "Three point five", "one two seven point one", "point two five", "nought point oh four".

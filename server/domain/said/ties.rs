@@ -61,6 +61,7 @@ mod tests {
             ("a hundred-and-twenty mm brush", 120.0, "mm"),
             ("one-fifty-five thou", 155.0, "thou"),
             ("a thirty-second inch", 0.03125, "in"),
+            ("five thirty-seconds of an inch", 0.15625, "in"),
         ];
         for (text, value, unit) in rows {
             let mut all = tokens(text);
