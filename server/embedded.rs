@@ -8,6 +8,7 @@ use crate::domain::catalogue::Knowledge;
 use crate::domain::language::hearing::FindingModel;
 use crate::domain::language::purpose::PurposeModel;
 use crate::domain::language::scope::ScopeModel;
+use crate::domain::said::naming::NamingModel;
 use crate::domain::said::placing::PlacingModel;
 use crate::knowledge::{self, File, Fitted, Problem};
 
@@ -20,11 +21,12 @@ static FITTED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/fitted.bin"));
 /// The knowledge that the program was built with.
 pub fn knowledge() -> Knowledge {
     let mut known: Knowledge = postcard::from_bytes(KNOWN).expect("the build made it");
-    let [findings, scope, purposes, placings] = Fitted::models(FITTED).expect("the build made it");
+    let [findings, scope, purposes, placings, names] = Fitted::models(FITTED).expect("the build made it");
     known.ear.model = FindingModel::read(findings).expect("the build fitted it");
     known.scope_ear.model = ScopeModel::read(scope).expect("the build fitted it");
     known.purpose_ear.model = PurposeModel::read(purposes).expect("the build fitted it");
     known.placing_ear.model = PlacingModel::read(placings).expect("the build fitted it");
+    known.naming_ear.model = NamingModel::read(names).expect("the build fitted it");
     known
 }
 

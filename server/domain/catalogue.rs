@@ -8,6 +8,7 @@ use super::language::hearing::Ear;
 use super::language::patterns::Lexicon;
 use super::language::purpose::PurposeEar;
 use super::language::scope::ScopeEar;
+use super::said::naming::NamingEar;
 use super::said::placing::PlacingEar;
 
 /// The kinds of equipment.
@@ -313,6 +314,8 @@ pub struct Knowledge {
     pub scope_ear: ScopeEar,
     pub purpose_ear: PurposeEar,
     pub placing_ear: PlacingEar,
+    #[serde(skip)]
+    pub naming_ear: NamingEar,
 }
 
 impl Knowledge {

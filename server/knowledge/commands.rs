@@ -7,10 +7,14 @@ use super::marks::UNSURE;
 use super::words::{Phrasing, stems_of};
 use crate::domain::language::model::{Example, Known};
 use crate::domain::language::purpose::{COMMAND, PurposeModel};
+use crate::domain::said::naming::{self, MACHINE, NamingModel};
 use crate::domain::said::placing::{Clues, NO_FIELD, PlacingModel, clues};
 
 /// The sentences of commands are few, and learned in more rounds (no source).
 const COMMAND_EPOCHS: usize = 30;
+
+/// Words are many.
+const NAME_EPOCHS: usize = 12;
 
 /// The command that a whole sentence asks for.
 pub fn command_of<'a>(phrasing: &Phrasing<'a>) -> Option<&'a str> {
@@ -35,9 +39,10 @@ pub fn fit_purposes(sentences: &[&Phrasing<'_>]) -> (Vec<String>, Vec<u8>) {
 /// The fields of marked numbers, each with its command, and the model fitted to all the numbers of
 /// the commands that have marks.
 pub fn fit_placings(sentences: &[&Phrasing<'_>]) -> (Vec<String>, Vec<u8>) {
+    let numbered = |sentence: &&&Phrasing| sentence.marks.iter().any(|mark| mark.1 != MACHINE);
     let marked: BTreeSet<&str> = sentences
         .iter()
-        .filter(|sentence| !sentence.marks.is_empty())
+        .filter(numbered)
         .filter_map(|sentence| command_of(sentence))
         .collect();
     let numbers: Vec<(String, Vec<u32>)> = sentences
@@ -59,6 +64,22 @@ pub fn fit_placings(sentences: &[&Phrasing<'_>]) -> (Vec<String>, Vec<u8>) {
     let known: Vec<Known> = numbers.iter().map(known).collect();
     let table = PlacingModel::fit_features(&known, fields.len(), COMMAND_EPOCHS);
     (fields, table)
+}
+
+/// The commands whose sentences have their machine marked, and the model fitted to their words.
+pub fn fit_names(sentences: &[&Phrasing<'_>]) -> Vec<u8> {
+    let named = |sentence: &&&Phrasing| sentence.marks.iter().any(|mark| mark.1 == MACHINE);
+    let marked: BTreeSet<&str> =
+        sentences.iter().filter(named).filter_map(|sentence| command_of(sentence)).collect();
+    let of_marked = |sentence: &&&Phrasing| {
+        command_of(sentence).is_some_and(|command| marked.contains(command))
+    };
+    let words = |sentence: &&Phrasing| {
+        let names = sentence.marks.iter().filter(|mark| mark.1 == MACHINE);
+        naming::examples(&sentence.clause, &names.map(|mark| &mark.0).collect::<Vec<_>>())
+    };
+    let known: Vec<Known> = sentences.iter().filter(of_marked).flat_map(words).collect();
+    NamingModel::fit_features(&known, naming::COLUMNS, NAME_EPOCHS)
 }
 
 /// The field that a number is marked with.

@@ -32,6 +32,8 @@ pub struct Fitted {
     pub placings: Vec<String>,
     #[serde(skip)]
     pub placing_table: Cow<'static, [u8]>,
+    #[serde(skip)]
+    pub naming_table: Cow<'static, [u8]>,
     pub lexicon: CompiledLexicon,
 }
 
@@ -47,7 +49,7 @@ pub struct CompiledLexicon {
 }
 
 /// Raised when the fitting changes, so that older tables are not taken for its own.
-const FIT_FORMAT: u32 = 11;
+const FIT_FORMAT: u32 = 12;
 
 /// The stamp that a fit to these files bears.
 pub fn stamp_of(files: &[File]) -> String {
@@ -72,6 +74,7 @@ impl Fitted {
             &self.scope_table,
             &self.purpose_table,
             &self.placing_table,
+            &self.naming_table,
             &self.lexicon.table,
         ];
         let mut out = Vec::new();
@@ -89,18 +92,18 @@ impl Fitted {
         Fitted::put_together(head, tables.map(Cow::Borrowed))
     }
 
-    /// The tables of the models of findings, of scope, of whole sentences and of numbers.
-    pub fn models(bytes: &'static [u8]) -> Option<[Cow<'static, [u8]>; 4]> {
+    /// The tables of the models of findings, of scope, of whole sentences, of numbers and of names.
+    pub fn models(bytes: &'static [u8]) -> Option<[Cow<'static, [u8]>; 5]> {
         let [_, models @ .., _] = parts(bytes)?;
         Some(models.map(Cow::Borrowed))
     }
 
-    fn put_together(head: &[u8], tables: [Cow<'static, [u8]>; 5]) -> Option<Fitted> {
+    fn put_together(head: &[u8], tables: [Cow<'static, [u8]>; 6]) -> Option<Fitted> {
         let mut fitted: Fitted = postcard::from_bytes(head).ok()?;
-        let [findings, scope, purposes, placings, lexicon] = tables;
+        let [findings, scope, purposes, placings, names, lexicon] = tables;
         (fitted.finding_table, fitted.scope_table) = (findings, scope);
         (fitted.purpose_table, fitted.placing_table) = (purposes, placings);
-        fitted.lexicon.table = lexicon;
+        (fitted.naming_table, fitted.lexicon.table) = (names, lexicon);
         Some(fitted)
     }
 
@@ -135,10 +138,10 @@ impl Fitted {
     }
 }
 
-/// The head and the five tables.
-fn parts(bytes: &[u8]) -> Option<[&[u8]; 6]> {
-    let (lengths, mut rest) = bytes.split_at_checked(4 * 6)?;
-    let mut parts = [rest; 6];
+/// The head and the six tables.
+fn parts(bytes: &[u8]) -> Option<[&[u8]; 7]> {
+    let (lengths, mut rest) = bytes.split_at_checked(4 * 7)?;
+    let mut parts = [rest; 7];
     for (part, length) in parts.iter_mut().zip(lengths.as_chunks::<4>().0) {
         (*part, rest) = rest.split_at_checked(u32::from_le_bytes(*length) as usize)?;
     }
@@ -167,6 +170,7 @@ mod tests {
             scope_table: Cow::Owned(vec![4]),
             purpose_table: Cow::Owned(vec![7, 8]),
             placing_table: Cow::Owned(vec![9]),
+            naming_table: Cow::Owned(vec![10, 11]),
             ..Fitted::default()
         };
         fitted.lexicon.table = Cow::Owned(vec![5, 6]);

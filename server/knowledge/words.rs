@@ -17,6 +17,7 @@ use crate::domain::language::purpose::{COMMAND, PurposeEar, PurposeModel};
 use crate::domain::language::scope::{SCOPE_LABELS, ScopeEar, ScopeModel};
 use crate::domain::language::spelling::Speller;
 use crate::domain::language::{text, words_of};
+use crate::domain::said::naming::{NamingEar, NamingModel};
 use crate::domain::said::placing::{PlacingEar, PlacingModel};
 
 /// Findings that say where or when a fault is, so that they may share words with what it is.
@@ -71,6 +72,8 @@ fn hear(
     knowledge.scope_ear = ScopeEar { model };
     let model = PurposeModel::read(fitted.purpose_table.clone()).unwrap_or_default();
     knowledge.purpose_ear = PurposeEar { names: fitted.purposes.clone(), model };
+    let model = NamingModel::read(fitted.naming_table.clone()).unwrap_or_default();
+    knowledge.naming_ear = NamingEar { model };
     let model = PlacingModel::read(fitted.placing_table.clone()).unwrap_or_default();
     knowledge.placing_ear = PlacingEar { fields: fitted.placings.clone(), model };
     knowledge.spelling = spelling(files, problems);
@@ -196,6 +199,7 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
         purpose_table: Cow::Owned(purpose_table),
         placings,
         placing_table: Cow::Owned(placing_table),
+        naming_table: Cow::Owned(commands::fit_names(&commands)),
         ..fit_clauses(stamp, &clauses)
     }
 }

@@ -186,7 +186,7 @@ impl<'a> Heard<'a> {
         hidden.extend(names::numbered_machines(&tokens));
         let spoken = Spoken::new(text, tokens.clone(), &hidden);
         let known = |stem: &str| knowledge.ear.common.contains(stem);
-        let named = subjects::named(text, &tokens, &labels, shop, site, false, &known);
+        let named = subjects::named(text, &tokens, &labels, shop, site, false, (&known, &Vec::new));
         let mut cues = cues::cues(&knowledge.intent, &spoken);
         // "Training mower": what a name says is no kind of sentence.
         let spans = named.spans();
@@ -200,7 +200,15 @@ impl<'a> Heard<'a> {
         let there = hearing.heard.iter().filter(|heard| heard.present);
         let faults: Vec<usize> = there.map(|heard| heard.start).collect();
         let about =
-            record::About { shop, site, now, known: &known, faults: &faults, purposes: &purposes };
+            record::About {
+            shop,
+            site,
+            now,
+            known: &known,
+            faults: &faults,
+            names: &knowledge.naming_ear,
+            purposes: &purposes,
+        };
         let recorded = record::record(text, &tokens, &knowledge.intent, &about);
         let judged = scope(&knowledge.ear, &knowledge.scope_ear, &reading, &hearing);
         let scope = judged.scope;

@@ -27,6 +27,7 @@ use crate::domain::records::detail::HeightPoint;
 use crate::domain::records::fields::Fields as _;
 use crate::domain::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
 use crate::domain::said::numbers::{Quantity, quantities};
+use crate::domain::said::naming::NamingEar;
 use crate::domain::said::placing::Leanings;
 use crate::domain::said::said_units::CLICKS;
 
@@ -60,6 +61,8 @@ pub struct About<'a> {
     pub known: &'a dyn Fn(&str) -> bool,
     /// Where findings that are there begin, in bytes.
     pub faults: &'a [usize],
+    /// The ear for machines that no rule names.
+    pub names: &'a NamingEar,
     /// How likely the whole sentence is each kind of record.
     pub purposes: &'a Purposes<'a>,
 }
@@ -73,7 +76,8 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         likeliest(&first, &deeds_only(&first, cues(lexicon, &first)), false, about.purposes);
     let kind = kind.map(|(kind, _)| kind).or_else(|| by_numbers(&first))?;
     let turf = kind == RecordKind::HeightReading && first.words.iter().any(|w| w.stem == "prism");
-    let named = named(text, tokens, &labels, shop, site, turf, about.known);
+    let learned = || about.names.hear(text);
+    let named = named(text, tokens, &labels, shop, site, turf, (about.known, &learned));
     let day = dates::said(tokens, &quantities(tokens), now);
     let mut spans = named.spans();
     spans.extend(day.iter().map(|said| (said.first, said.last)));

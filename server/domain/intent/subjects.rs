@@ -2,6 +2,8 @@
 //! are spoken of; a name that the shop does not have is made into the one it would have.
 //! Deliberately absent: reading the shop's list (it comes in), and adding to it.
 
+use std::ops::Range;
+
 use super::names::{Label, Labelled, all_units, numbered_areas};
 use super::placed_units::without_taken_back;
 use super::strangers::{
@@ -88,7 +90,8 @@ impl Named {
 }
 
 /// Finds the names of a text. `areas_by_number`: "green 6" is an area, not a machine. `known`: is a
-/// stem a word of the trade, and so hardly the name of a machine?
+/// stem a word of the trade, and so hardly the name of a machine? `learned`: the bytes of machines
+/// as sentences like it name them, asked for where no rule finds one.
 pub fn named(
     text: &str,
     tokens: &[Token],
@@ -96,7 +99,7 @@ pub fn named(
     shop: &Shop,
     site: &Id,
     areas_by_number: bool,
-    known: &dyn Fn(&str) -> bool,
+    (known, learned): (&dyn Fn(&str) -> bool, &dyn Fn() -> Vec<Range<usize>>),
 ) -> Named {
     let mut out = Named::default();
     known_subjects(tokens, shop, &mut out);
@@ -104,6 +107,9 @@ pub fn named(
     finder.areas();
     if finder.out.machines.is_empty() {
         finder.machines();
+    }
+    if finder.out.machines.is_empty() {
+        finder.learned_machines(&learned());
     }
     // Before its units: they belong to the machine that is meant.
     without_taken_back(tokens, &mut finder.out);
@@ -441,6 +447,17 @@ impl Finder<'_> {
         let number = self.is_small_number(at + 1) && self.stands_as_number(at + 1);
         let named = number || self.is_letter(at + 1);
         (SURFACES.contains(&first) && named).then_some((at, at + 1))
+    }
+
+    fn learned_machines(&mut self, names: &[Range<usize>]) {
+        for name in names {
+            let inside = |token: &Token| name.start <= token.start && token.end <= name.end;
+            let first = self.tokens.iter().position(inside);
+            let last = self.tokens.iter().rposition(inside);
+            if let Some((first, last)) = self.unless_taken(first.zip(last)) {
+                self.add_machine(first, last);
+            }
+        }
     }
 
     fn unless_taken(&self, found: Option<(usize, usize)>) -> Option<(usize, usize)> {
