@@ -56,6 +56,8 @@ fn mistakes_are_named_by_file_and_line() {
         ("procedures/set_reel_to_bedknife.md", STEP_WITH_WHY, STEP_WITHOUT_WHY),
         ("cautions.toml", "\nstops_work", "\nstops_wurk"),
         ("procedures/set_reel_to_bedknife.md", "\nminutes = ", "\nminutes = 9e9 # "),
+        ("phrasings/commands_third.tsv", "command=clip_spacing", "command=clip_spaces"),
+        ("phrasings/commands_third.tsv", "=blade_count}", "=blade_count"),
     ];
     for (file, from, to) in rows {
         let line = edit(&directory, file, from, to);

@@ -20,7 +20,7 @@ pub fn unmarked(sentence: &str) -> Result<Unmarked<'_>, String> {
             after.split_once('}').ok_or_else(|| "\"{\" that no \"}\" closes".to_owned())?;
         let (words, field) = mark
             .rsplit_once('=')
-            .filter(|(words, field)| !words.is_empty() && is_name(field))
+            .filter(|(words, field)| !words.is_empty() && !words.contains('{') && is_name(field))
             .ok_or_else(|| format!("\"{{{mark}}}\" is no number and its field"))?;
         plain.push_str(before);
         let start = plain.len();
@@ -55,7 +55,10 @@ mod tests {
 
     #[test]
     fn a_mark_that_is_none_is_named() {
-        for wrong in ["{nine blades", "nine} blades", "{nine} blades", "{=blade_count}", "{9=Blade}"] {
+        for wrong in [
+            "{nine blades", "nine} blades", "{nine} blades", "{=blade_count}", "{9=Blade}",
+            "{9=blade_count blades, {6 mph=ground_speed_mps}",
+        ] {
             assert!(unmarked(wrong).is_err(), "{wrong}");
         }
     }

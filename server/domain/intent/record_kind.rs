@@ -353,17 +353,27 @@ pub fn likeliest(
         }
         if behind { of(kind).min(deed - 1) } else { of(kind) }
     };
-    let (kind, score) = heaviest(purposes, &weigh)?;
+    let (kind, score) = heaviest(purposes, tells_hours(spoken), &weigh)?;
     Some((kind, if measured(kind) { score.saturating_sub(MEASURED) } else { score }))
+}
+
+/// ".130 to .120 on walker 2": of numbers, one at least must be of hours.
+fn tells_hours(spoken: &Spoken) -> bool {
+    let of_hours = |one: &Quantity| {
+        matches!(one.unit, None | Some("h" | "min" | "days" | "weeks")) && !one.leading_point
+    };
+    spoken.quantities.is_empty() || spoken.quantities.iter().any(of_hours)
 }
 
 /// The kind whose words, and what sentences like it were, weigh most, with the weight of its words.
 fn heaviest(
     purposes: &Purposes,
+    hours: bool,
     weigh: &dyn Fn(RecordKind) -> u32,
 ) -> Option<(RecordKind, u32)> {
     RecordKind::ALL
         .iter()
+        .filter(|kind| hours || **kind != RecordKind::Hours)
         .map(|kind| (*kind, weigh(*kind), learned(purposes, *kind)))
         .filter(|(_, weight, learned)| *weight > 0 || *learned > SURELY)
         .reduce(|best, one| if one.1 + one.2 > best.1 + best.2 { one } else { best })

@@ -59,16 +59,18 @@ impl NamingEar {
     /// The likeliest row of judgements (Viterbi): a name goes on only where one is.
     fn likeliest(&self, text: &str, tokens: &[Token]) -> Vec<Part> {
         let mut ways: Vec<(f64, Vec<Part>)> = vec![(0.0, Vec::new())];
-        for at in 0..tokens.len() {
+        for _ in tokens {
             let mut next: Vec<(f64, Vec<Part>)> = Vec::new();
             for part in PARTS {
+                let longer = |(sum, way): &'_ (f64, Vec<Part>)| {
+                    Some((sum + self.chance(text, tokens, way, part)?, way.clone()))
+                };
                 let best = ways
                     .iter()
-                    .filter_map(|(sum, way)| Some((sum + self.chance(text, tokens, way, part)?, way)))
+                    .filter_map(longer)
                     .reduce(|best, one| if one.0 > best.0 { one } else { best });
-                next.extend(best.map(|(sum, way)| (sum, [&way[..], &[part]].concat())));
+                next.extend(best.map(|(sum, way)| (sum, [way, vec![part]].concat())));
             }
-            debug_assert!(next.iter().all(|(_, way)| way.len() == at + 1));
             ways = next;
         }
         let best = ways.into_iter().reduce(|best, one| if one.0 > best.0 { one } else { best });
