@@ -401,6 +401,12 @@ impl<const HIDDEN: usize> Model<HIDDEN> {
         self.chances(&self.rows_of(features))
     }
 
+    /// The features that the model knows, each by its row; they are looked up once, and judged with
+    /// [`Model::chances`] beside different others.
+    pub fn rows_of(&self, features: &[u32]) -> Vec<u32> {
+        features.iter().filter_map(|feature| self.row(*feature)).collect()
+    }
+
     /// Looks up the features of a text once, so that any run of its words can be judged.
     pub fn listen<'a>(&'a self, words: &[&str]) -> Listener<'a, HIDDEN> {
         let row = |parts: &[&str]| self.row(hash(parts));
@@ -449,10 +455,6 @@ impl<const HIDDEN: usize> Model<HIDDEN> {
         u32::try_from(low + found).ok()
     }
 
-    fn rows_of(&self, features: &[u32]) -> Vec<u32> {
-        features.iter().filter_map(|feature| self.row(*feature)).collect()
-    }
-
     fn hashes_from(&self) -> usize {
         HEAD + self.bias.len() + self.floor.len() + self.weights.len()
     }
@@ -475,7 +477,8 @@ impl<const HIDDEN: usize> Model<HIDDEN> {
         above_zero(&sums.map(|sum| sum as f32), scale, &self.floor)
     }
 
-    fn chances(&self, rows: &[u32]) -> Vec<f32> {
+    /// The probability of each label for what has these rows.
+    pub fn chances(&self, rows: &[u32]) -> Vec<f32> {
         let mut scores = self.bias.clone();
         if !scores.is_empty() {
             add_weighed(&mut scores, &self.hidden(rows), &self.weights);

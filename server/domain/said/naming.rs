@@ -59,43 +59,42 @@ impl NamingEar {
     /// The likeliest row of judgements (Viterbi): a name goes on only where one is.
     fn likeliest(&self, text: &str, tokens: &[Token]) -> Vec<Part> {
         let mut ways: Vec<(f64, Vec<Part>)> = vec![(0.0, Vec::new())];
-        for _ in tokens {
-            let mut next: Vec<(f64, Vec<Part>)> = Vec::new();
-            for part in PARTS {
-                let longer = |(sum, way): &'_ (f64, Vec<Part>)| {
-                    Some((sum + self.chance(text, tokens, way, part)?, way.clone()))
-                };
-                let best = ways
-                    .iter()
-                    .filter_map(longer)
-                    .reduce(|best, one| if one.0 > best.0 { one } else { best });
-                next.extend(best.map(|(sum, way)| (sum, [way, vec![part]].concat())));
-            }
-            ways = next;
+        for at in 0..tokens.len() {
+            let own = self.model.rows_of(&own_features(text, tokens, at));
+            let chances: Vec<[f64; 3]> = ways
+                .iter()
+                .map(|(_, way)| way.last().copied().unwrap_or(Part::None))
+                .map(|before| self.chances(&own, &after_features(tokens, at, before)))
+                .collect();
+            let longer = |part: Part| {
+                let before = ways.iter().zip(&chances).filter(|((_, way), _)| can_follow(way, part));
+                let sums = before.map(|((sum, way), chance)| (sum + chance[part as usize], way));
+                let (sum, way) = sums.reduce(|best, one| if one.0 > best.0 { one } else { best })?;
+                Some((sum, [&way[..], &[part]].concat()))
+            };
+            ways = PARTS.into_iter().filter_map(longer).collect();
         }
         let best = ways.into_iter().reduce(|best, one| if one.0 > best.0 { one } else { best });
         best.map_or_else(Vec::new, |(_, way)| way)
     }
 
-    /// The logarithm of the chance that the next word is such a part; none where it cannot be.
-    fn chance(&self, text: &str, tokens: &[Token], way: &[Part], part: Part) -> Option<f64> {
-        let before = way.last().copied().unwrap_or(Part::None);
-        if part == Part::GoesOn && before == Part::None {
-            return None;
-        }
-        let chances = self.model.predict_features(&features(text, tokens, way.len(), before));
-        let [begins, goes_on] = chances[..] else { return (part == Part::None).then_some(0.0) };
-        let chance = match part {
-            Part::Begins => begins,
-            Part::GoesOn => goes_on,
-            Part::None => 1.0 - begins - goes_on,
-        };
-        Some(f64::from(chance.max(LEAST_CHANCE)).ln())
+    /// The logarithm of the chance that a word is each of the parts.
+    fn chances(&self, own: &[u32], after: &[u32]) -> [f64; 3] {
+        let rows = [own, &self.model.rows_of(after)].concat();
+        // Without a model nothing is a name.
+        let [begins, goes_on] = self.model.chances(&rows)[..] else { return [LEAST, LEAST, 0.0] };
+        let ln = |chance: f32| f64::from(chance).ln().max(LEAST);
+        [ln(begins), ln(goes_on), ln(1.0 - begins - goes_on)]
     }
 }
 
-/// No judgement is surer than so.
-const LEAST_CHANCE: f32 = 1e-6;
+/// A name goes on only where one is.
+fn can_follow(way: &[Part], part: Part) -> bool {
+    part != Part::GoesOn || way.last().is_some_and(|before| *before != Part::None)
+}
+
+/// No judgement is surer than so, in logarithms.
+const LEAST: f64 = -14.0;
 
 /// The words of a sentence as the model learns them, from the bytes of its names.
 pub fn examples(text: &str, names: &[&Range<usize>]) -> Vec<Known> {
@@ -119,16 +118,11 @@ pub fn examples(text: &str, names: &[&Range<usize>]) -> Vec<Known> {
 /// Words on each side that are looked at.
 const NEAR: usize = 4;
 
-/// What is known of a word: itself, its neighbours, how it is written, and what stood before.
-fn features(text: &str, tokens: &[Token], at: usize, before: Part) -> Vec<u32> {
+/// What is known of a word wherever it stands: itself, its neighbours, how it is written.
+fn own_features(text: &str, tokens: &[Token], at: usize) -> Vec<u32> {
     let own = &tokens[at];
-    let left = |far: usize| at.checked_sub(far).map_or("^", |at| word(&tokens[at]));
+    let left = |far: usize| left_of(tokens, at, far);
     let right = |far: usize| tokens.get(at + far).map_or("$", word);
-    let before = match before {
-        Part::Begins => "begun",
-        Part::GoesOn => "on",
-        Part::None => "none",
-    };
     let mut out = vec![
         hash(&["0", word(own)]),
         hash(&["-2 -1", left(2), left(1)]),
@@ -136,10 +130,6 @@ fn features(text: &str, tokens: &[Token], at: usize, before: Part) -> Vec<u32> {
         hash(&["0 1", word(own), right(1)]),
         hash(&["1 2", right(1), right(2)]),
         hash(&["0 1 2", word(own), right(1), right(2)]),
-        hash(&["part", before]),
-        hash(&["part 0", before, word(own)]),
-        hash(&["part -1 0", before, left(1), word(own)]),
-        hash(&["part 1", before, right(1)]),
         hash(&["from the start", &at.min(3).to_string()]),
         hash(&["to the end", &(tokens.len() - at).min(3).to_string()]),
     ];
@@ -148,9 +138,35 @@ fn features(text: &str, tokens: &[Token], at: usize, before: Part) -> Vec<u32> {
         out.push(hash(&["right", &far.to_string(), right(far)]));
     }
     written(text, own, &mut out);
+    out
+}
+
+/// What the part before adds to it.
+fn after_features(tokens: &[Token], at: usize, before: Part) -> [u32; 4] {
+    let (own, right) = (word(&tokens[at]), tokens.get(at + 1).map_or("$", word));
+    let before = match before {
+        Part::Begins => "begun",
+        Part::GoesOn => "on",
+        Part::None => "none",
+    };
+    [
+        hash(&["part", before]),
+        hash(&["part 0", before, own]),
+        hash(&["part -1 0", before, left_of(tokens, at, 1), own]),
+        hash(&["part 1", before, right]),
+    ]
+}
+
+fn features(text: &str, tokens: &[Token], at: usize, before: Part) -> Vec<u32> {
+    let own = own_features(text, tokens, at);
+    let mut out = [&own[..], &after_features(tokens, at, before)].concat();
     out.sort_unstable();
     out.dedup();
     out
+}
+
+fn left_of(tokens: &[Token], at: usize, far: usize) -> &str {
+    at.checked_sub(far).map_or("^", |at| word(&tokens[at]))
 }
 
 /// A number is as good as another.
