@@ -656,6 +656,8 @@ fn what_a_sentence_is_for_is_heard() {
         ("settings_second_unread.jsonl", "calculation", 0.93),
         ("records_unread.jsonl", "kind", 0.95),
         ("records_second_unread.jsonl", "kind", 0.87),
+        ("settings_third_unread.jsonl", "calculation", 0.95),
+        ("records_third_unread.jsonl", "kind", 0.9),
     ] {
         let rows = cases(file);
         let right = rows.iter().filter(|row| {

@@ -67,7 +67,8 @@ impl NamingEar {
                 .map(|before| self.chances(&own, &after_features(tokens, at, before)))
                 .collect();
             let longer = |part: Part| {
-                let before = ways.iter().zip(&chances).filter(|((_, way), _)| can_follow(way, part));
+                let before = ways.iter().zip(&chances);
+                let before = before.filter(|((_, way), _)| can_follow(way, part));
                 let sums = before.map(|((sum, way), chance)| (sum + chance[part as usize], way));
                 let (sum, way) = sums.reduce(|best, one| if one.0 > best.0 { one } else { best })?;
                 Some((sum, [&way[..], &[part]].concat()))
