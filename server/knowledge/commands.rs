@@ -2,6 +2,7 @@
 //! label is `command=NAME` become two models: of the command, and of the field of each number.
 
 use std::collections::BTreeSet;
+use std::ops::Range;
 
 use super::marks::UNSURE;
 use super::words::{Phrasing, stems_of};
@@ -13,7 +14,7 @@ use crate::domain::said::placing::{Clues, NO_FIELD, PlacingModel, clues};
 /// The sentences of commands are few, and learned in more rounds (no source).
 const COMMAND_EPOCHS: usize = 30;
 
-/// Words are many.
+/// Words are many, so fewer rounds do (no source).
 const NAME_EPOCHS: usize = 12;
 
 /// The command that a whole sentence asks for.
@@ -36,15 +37,16 @@ pub fn fit_purposes(sentences: &[&Phrasing<'_>]) -> (Vec<String>, Vec<u8>) {
     (names, table)
 }
 
+/// The commands of which some sentence has such a mark.
+fn marked<'a>(sentences: &[&Phrasing<'a>], is: &dyn Fn(&str) -> bool) -> BTreeSet<&'a str> {
+    let has = |sentence: &&&Phrasing| sentence.marks.iter().any(|(_, mark)| is(mark));
+    sentences.iter().filter(has).filter_map(|sentence| command_of(sentence)).collect()
+}
+
 /// The fields of marked numbers, each with its command, and the model fitted to all the numbers of
 /// the commands that have marks.
 pub fn fit_placings(sentences: &[&Phrasing<'_>]) -> (Vec<String>, Vec<u8>) {
-    let numbered = |sentence: &&&Phrasing| sentence.marks.iter().any(|mark| mark.1 != MACHINE);
-    let marked: BTreeSet<&str> = sentences
-        .iter()
-        .filter(numbered)
-        .filter_map(|sentence| command_of(sentence))
-        .collect();
+    let marked = marked(sentences, &|mark| mark != MACHINE);
     let numbers: Vec<(String, Vec<u32>)> = sentences
         .iter()
         .filter_map(|sentence| Some((command_of(sentence)?, sentence)))
@@ -66,11 +68,9 @@ pub fn fit_placings(sentences: &[&Phrasing<'_>]) -> (Vec<String>, Vec<u8>) {
     (fields, table)
 }
 
-/// The commands whose sentences have their machine marked, and the model fitted to their words.
+/// The model of names, fitted to the words of the commands whose machine is marked.
 pub fn fit_names(sentences: &[&Phrasing<'_>]) -> Vec<u8> {
-    let named = |sentence: &&&Phrasing| sentence.marks.iter().any(|mark| mark.1 == MACHINE);
-    let marked: BTreeSet<&str> =
-        sentences.iter().filter(named).filter_map(|sentence| command_of(sentence)).collect();
+    let marked = marked(sentences, &|mark| mark == MACHINE);
     let of_marked = |sentence: &&&Phrasing| {
         command_of(sentence).is_some_and(|command| marked.contains(command))
     };
@@ -85,7 +85,7 @@ pub fn fit_names(sentences: &[&Phrasing<'_>]) -> Vec<u8> {
 /// The field that a number is marked with.
 fn field_of<'a>(sentence: &Phrasing<'a>, number: &Clues) -> &'a str {
     let place = &number.place;
-    let over = |(mark, _): &&(std::ops::Range<usize>, &str)| {
+    let over = |(mark, _): &&(Range<usize>, &str)| {
         mark.start < place.end && place.start < mark.end
     };
     sentence.marks.iter().find(over).map_or(NO_FIELD, |(_, field)| field)

@@ -69,12 +69,8 @@ impl Signs<'_> {
 
     /// Whether a number is surely of a row, or surely not.
     pub fn of_row(&self, spoken: &Spoken, index: usize, rows: &[&str]) -> Option<bool> {
-        let known = |field: &&str| self.learned.fields().any(|one| one == *field);
-        if !rows.iter().any(|field| known(field)) {
-            return None;
-        }
         let lean = |field: &&str| self.lean(spoken, index, field);
-        let best = rows.iter().map(lean).fold(f64::NEG_INFINITY, f64::max);
+        let best = rows.iter().map(lean).reduce(f64::max)?;
         let sure = if best > 0.0 { TAUGHT } else { NO_READING };
         (best.abs() > sure).then_some(best > 0.0)
     }

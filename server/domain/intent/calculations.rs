@@ -48,7 +48,7 @@ const FOR_ROWS: f64 = 6.0;
 const WITHOUT_ROWS: f64 = -6.0;
 /// Everything is there to work something out.
 const COMPLETE: f64 = 4.0;
-/// A cue of this weight asks for its quantity, whatever else would follow.
+/// A cue of this weight asks for its quantity, whatever else would follow (from memory).
 const ASKED_OUTRIGHT: u32 = 5;
 /// On the weight of a cue that asks for what follows from the numbers given.
 const FOLLOWS: u32 = 5;

@@ -228,8 +228,7 @@ fn short_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<(Date,
     let begins = at == 0 || sign(at - 1);
     let dated = at > 0 && matches!(text(tokens, at - 1), "on" | "dated" | "the");
     let alone = (begins || dated || sign(at + 3)) && unit_at(tokens, at + 3).is_none();
-    let told = padded || second > 12 || first > 12;
-    if part && !padded || !alone || !(told || begins || dated || sign(at + 3)) {
+    if (part && !padded) || !alone {
         return None;
     }
     let date = |day: i8, month: i8| past_date(now, |year| Date::new(year, month, day).ok());

@@ -5,8 +5,8 @@ use super::assign::Assigned;
 use super::clauses::{Clause, clauses, without};
 use super::record_lists::word_of;
 use super::spoken::Spoken;
-use crate::domain::units::plain;
 use crate::domain::said::numbers::Quantity;
+use crate::domain::units::plain;
 
 /// Longest name of a number.
 const NAME_CHARACTERS_MAX: usize = 80;

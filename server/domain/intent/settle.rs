@@ -173,8 +173,6 @@ pub fn settle(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
         Some("lb") if is_money(field) && is_pounds(spoken, quantity) => {
             Some(exact(quantity, own))
         }
-        // "Twelve pounds in every tyre".
-        Some("lb") if own.kind == Kind::Pressure => converted(quantity, "psi", field),
         Some("mil") if own.kind == Kind::Length => mil(spoken, quantity, field),
         Some(symbol) => {
             let unit = Unit::named(symbol)?;
@@ -195,15 +193,14 @@ pub fn settle(spoken: &Spoken, index: usize, field: &str) -> Option<Settled> {
     }
 }
 
-fn converted(quantity: &Quantity, symbol: &'static str, field: &str) -> Option<Settled> {
-    let (own, unit) = (unit_of_field(field), Unit::named(symbol)?);
-    let value = own.from_base(unit.to_base(quantity.value));
-    holds(field, value).then_some(Settled { value, unit: symbol, assumption: None })
-}
-
-/// "Nine clicks" of speed are kilometres an hour; of an adjuster they are its own.
+/// "Nine clicks" of speed are kilometres an hour; of an adjuster they are its own. "Twelve pounds in
+/// every tyre" are pounds on the square inch.
 fn spoken_of(unit: &'static str, kind: Kind) -> &'static str {
-    if unit == CLICKS && kind == Kind::Speed { "km/h" } else { unit }
+    match (unit, kind) {
+        (CLICKS, Kind::Speed) => "km/h",
+        ("lb", Kind::Pressure) => "psi",
+        _ => unit,
+    }
 }
 
 fn exact(quantity: &Quantity, own: &Unit) -> Settled {

@@ -11,6 +11,7 @@ use std::ops::Range;
 use serde::{Deserialize, Serialize};
 
 use crate::domain::language::model::{Known, Model, hash};
+use crate::domain::language::patterns::NUMBER;
 use crate::domain::language::text::{Kind, Token, tokens};
 
 /// What a mark calls the name of a machine.
@@ -94,7 +95,7 @@ fn can_follow(way: &[Part], part: Part) -> bool {
     part != Part::GoesOn || way.last().is_some_and(|before| *before != Part::None)
 }
 
-/// No judgement is surer than so, in logarithms.
+/// No judgement is surer than so, in logarithms (no source).
 const LEAST: f64 = -14.0;
 
 /// The words of a sentence as the model learns them, from the bytes of its names.
@@ -116,7 +117,7 @@ pub fn examples(text: &str, names: &[&Range<usize>]) -> Vec<Known> {
     out
 }
 
-/// Words on each side that are looked at.
+/// Words on each side that are looked at (no source).
 const NEAR: usize = 4;
 
 /// What is known of a word wherever it stands: itself, its neighbours, how it is written.
@@ -172,7 +173,7 @@ fn left_of(tokens: &[Token], at: usize, far: usize) -> &str {
 
 /// A number is as good as another.
 fn word(token: &Token) -> &str {
-    if token.kind == Kind::Number { "#" } else { &token.text }
+    if token.kind == Kind::Number { NUMBER } else { &token.text }
 }
 
 /// How a word is written: a capital, its first and last letters, how many figures.

@@ -13,6 +13,7 @@ use serde::{Deserialize, Serialize};
 use super::numbers::{Quantity, quantities};
 use super::ties::untied;
 use crate::domain::language::model::{Model, hash};
+use crate::domain::language::patterns::NUMBER;
 use crate::domain::language::text::{Kind, Token, tokens};
 use crate::domain::language::verdict::log_odds;
 
@@ -122,9 +123,6 @@ struct Word<'a> {
     number: Option<usize>,
 }
 
-/// Stands for a number among the words.
-const NUMBER: &str = "#";
-
 fn words<'a>(tokens: &'a [Token], numbers: &[Quantity]) -> Vec<Word<'a>> {
     let mut out = Vec::with_capacity(tokens.len());
     let mut at = 0;
@@ -140,7 +138,7 @@ fn words<'a>(tokens: &'a [Token], numbers: &[Quantity]) -> Vec<Word<'a>> {
     out
 }
 
-/// Words on each side of a number whose distance is told.
+/// Words on each side of a number whose distance is told (no source, as the next).
 const NEAR: usize = 4;
 /// Words on each side, as far as the next number.
 const AROUND: usize = 9;
