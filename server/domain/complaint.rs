@@ -514,16 +514,6 @@ fn times_in_hundred(chance: f64) -> String {
     }
 }
 
-/// Whether words tell only what somebody saw who looked closer, and so add to what was complained
-/// of: "looked along the edges, there's a nick".
-pub fn looked_closer(knowledge: &Knowledge, words: &str) -> bool {
-    let heard = knowledge.ear.hear(&knowledge.ear.read(words)).heard;
-    let kind = |heard: &Heard| knowledge.finding(&heard.finding).map(|row| row.kind);
-    let complains = |heard: &Heard| heard.present && kind(heard) == Some(FindingKind::Complaint);
-    let checked = heard.iter().any(|one| kind(one) == Some(FindingKind::Check));
-    checked && !heard.iter().any(complains)
-}
-
 /// Findings worth asking about when the words were too few, in order of how often they help.
 pub fn asking_findings(knowledge: &Knowledge, kind: Equipment) -> Vec<String> {
     knowledge

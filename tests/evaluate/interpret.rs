@@ -82,6 +82,7 @@ fn ask(knowledge: &Knowledge, words: &str) -> Interpretation {
         shop: &Shop::default(),
         equipment: None,
         previous: None,
+        case: None,
     };
     interpret(knowledge, &question)
 }

@@ -36,6 +36,8 @@ pub enum Act {
     Choose(usize),
     /// Walks through this procedure.
     Walk(String),
+    /// What comes is another complaint.
+    Afresh,
     Greeting,
 }
 
@@ -46,7 +48,9 @@ const ACTS: &[(Act, &[&str])] = &[
         "yes store it", "yes record it"]),
     (Act::No, &["n", "no", "nope", "nah", "no thanks", "no thank you"]),
     (Act::Unknown, &["do not know", "i do not know", "not sure", "unknown", "no idea", "u",
-        "cannot tell", "can not tell"]),
+        "cannot tell", "can not tell", "dunno", "no clue", "i have not looked", "have not looked",
+        "not looked yet", "not checked", "not checked yet", "i have not checked", "could not say",
+        "hard to say", "hard to tell", "i would have to look"]),
     (Act::Acknowledge, &["ok", "okay", "understood", "read", "i have read it", "i have read them",
         "i have read this", "got it", "right", "acknowledged"]),
     (Act::Done, &["done", "next", "that is done", "did it", "did that", "step done", "carry on",
@@ -74,6 +78,9 @@ const ACTS: &[(Act, &[&str])] = &[
         "let us do it", "what do i do about it", "what do i do", "what do i do now", "how do i fix it",
         "how do i fix that", "how do i cure it", "how do i mend it", "how do i put it right",
         "how do i sort it", "show me"]),
+    (Act::Afresh, &["new fault", "new complaint", "new problem", "another fault",
+        "another complaint", "another problem", "different fault", "different problem",
+        "start afresh"]),
     (Act::Greeting, &["hello", "hi", "good morning", "morning", "hey", "good afternoon", "thanks",
         "thank you", "cheers", "ta"]),
 ];
@@ -88,6 +95,26 @@ pub fn of(words: &str) -> Option<Act> {
     known.map(|(act, _)| act.clone()).or_else(|| numbered(&plain)).or_else(|| named(&plain, words))
 }
 
+/// The yes or no that words begin with, and what is said behind it.
+pub fn beginning(words: &str) -> Option<(Act, &str)> {
+    const STARTS: &[(Act, &[&str])] = &[
+        (Act::Yes, &["yes", "yep", "yeah", "yup", "aye", "y"]),
+        (Act::No, &["no", "nope", "nah", "n"]),
+        (Act::Unknown, &["don't know", "dont know", "dunno", "not sure", "no idea"]),
+    ];
+    let head = |start: &&&str| {
+        let of = words.get(..start.len()).is_some_and(|head| head.eq_ignore_ascii_case(start));
+        of && words[start.len()..].starts_with([',', ' ', '.', ';', '-'])
+    };
+    let longest = STARTS
+        .iter()
+        .flat_map(|(act, starts)| starts.iter().filter(head).map(move |start| (act, start.len())))
+        .max_by_key(|(_, length)| *length);
+    let (act, length) = longest?;
+    let rest = words[length..].trim_start_matches([',', ' ', '.', ';', '-']);
+    (!rest.is_empty()).then(|| (act.clone(), rest))
+}
+
 /// Lower case, contractions opened, no signs at the end.
 fn plain(words: &str) -> String {
     let lower = words.to_lowercase().replace('\u{2019}', "'");
@@ -97,6 +124,8 @@ fn plain(words: &str) -> String {
         ("don't", "do not"),
         ("i've", "i have"),
         ("can't", "cannot"),
+        ("haven't", "have not"),
+        ("couldn't", "could not"),
         ("let's", "let us"),
         ("what's", "what is"),
         ("dont", "do not"),
@@ -174,6 +203,21 @@ mod tests {
             ("", None),
         ] {
             assert_eq!(of(words), act, "{words}");
+        }
+    }
+
+    #[test]
+    fn a_yes_or_no_may_begin_more_words() {
+        for (words, wanted) in [
+            ("No, they're all the same", Some((Act::No, "they're all the same"))),
+            ("yeah one is soft", Some((Act::Yes, "one is soft"))),
+            ("no idea, not looked", Some((Act::Unknown, "not looked"))),
+            ("nobody looked", None),
+            ("none of them", None),
+            ("yes", None),
+            ("no.", None),
+        ] {
+            assert_eq!(beginning(words), wanted, "{words}");
         }
     }
 

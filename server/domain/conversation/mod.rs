@@ -51,6 +51,8 @@ pub struct Context<C> {
     pub subject: String,
     /// The last calculation.
     pub previous: Option<C>,
+    /// The complaint that is being looked into, with what is known of it.
+    pub case: Option<C>,
     /// The part that the last question asked for, as its meaning names it. Empty: all of it.
     pub topic: String,
 }
@@ -118,6 +120,8 @@ pub enum Action<C> {
     Interpret(String),
     /// Carry out a command that only reads.
     Run(C),
+    /// The complaint that is being looked into is known to show these, or not to.
+    Know(Vec<(String, bool)>),
     /// Ask the last diagnosis again with what is known now.
     Observe(Vec<(String, bool)>),
     /// Show the proposal.
@@ -156,6 +160,7 @@ impl<C: Clone> Default for Conversation<C> {
                 equipment: None,
                 subject: String::new(),
                 previous: None,
+                case: None,
                 topic: String::new(),
             },
             cautions: CautionsTold::default(),
@@ -344,6 +349,9 @@ impl<C: Clone> Conversation<C> {
             (Asked::Findings { left, known }, Some(act)) => {
                 self.finding_answered(left, known, act)
             }
+            (Asked::Findings { left, known }, None) => {
+                self.answered_in_words(knowledge, left, known, words)
+            }
             (asked @ (Asked::Subject | Asked::SignedBy | Asked::Fixed), _) => {
                 if act.is_none()
                     && let Some(refusal) = safety::refused(knowledge, words)
@@ -383,13 +391,53 @@ impl<C: Clone> Conversation<C> {
         Some(vec![Action::Observe(known)])
     }
 
+    /// "No, they are all the same": a yes or no, and words that go with it. Words that tell a sign are
+    /// heard as well.
+    fn answered_in_words(
+        &mut self,
+        knowledge: &Knowledge,
+        left: Vec<(String, String)>,
+        known: Vec<(String, bool)>,
+        words: &str,
+    ) -> Option<Actions<C>> {
+        if safety::refused::<C>(knowledge, words).is_some()
+            || follow_up(words, &self.earlier, false).is_some()
+        {
+            return None;
+        }
+        let (act, rest) = acts::beginning(words)?;
+        let ear = &knowledge.ear;
+        if ear.hear(&ear.read(rest)).heard.is_empty() {
+            return self.finding_answered(left, known, &act);
+        }
+        let first = left.first().map(|(finding, _)| finding.clone());
+        let answer = match act {
+            Act::Yes => Some(true),
+            Act::No => Some(false),
+            _ => None,
+        };
+        let known = known.into_iter().chain(first.zip(answer)).collect();
+        Some(vec![Action::Know(known), Action::Interpret(rest.to_owned())])
+    }
+
+    /// What was complained of is put right, or not to be looked into any more.
+    pub fn close_case(&mut self) {
+        self.context.case = None;
+        self.advised.clear();
+        if let Some(Asked::Findings { .. }) = self.asked {
+            self.asked = None;
+        }
+    }
+
     /// A diagnosis was answered: what it was about, what it advises, and what its first check asks.
     pub fn diagnosed(
         &mut self,
+        case: C,
         equipment: Option<Equipment>,
         mut advised: Vec<Advised>,
         questions: Vec<(String, String)>,
     ) -> Actions<C> {
+        self.context.case = Some(case);
         self.context.equipment = equipment.or(self.context.equipment);
         advised.truncate(limits::CHOICES_MAX);
         self.advised = advised;
@@ -411,6 +459,10 @@ impl<C: Clone> Conversation<C> {
         match act {
             Act::Help => vec![Action::Say(help_lines())],
             Act::Cautions => self.cautions_again(),
+            Act::Afresh => {
+                self.close_case();
+                vec![say("Say what is wrong, and behind which unit.")]
+            }
             Act::Drafts => vec![Action::Drafts],
             Act::Resume(number) => vec![Action::Resume(number)],
             Act::Discard(number) => vec![Action::Discard(number)],

@@ -125,7 +125,7 @@ impl<C: Clone> Conversation<C> {
                 return Some(vec![Action::DropDraft(walking.number), say(text)]);
             }
             Act::Cautions | Act::Help | Act::Drafts | Act::Resume(_) | Act::DoAdvised(_)
-            | Act::Greeting | Act::Unknown => return None,
+            | Act::Greeting | Act::Unknown | Act::Afresh => return None,
         };
         Some(self.make(knowledge, &made))
     }

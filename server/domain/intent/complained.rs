@@ -20,7 +20,7 @@ impl Reader<'_> {
             }
             None => "Find out what causes this complaint.".to_owned(),
         };
-        let command = Command::Diagnose { complaint, unit, equipment };
+        let command = Command::Diagnose { complaint, unit, equipment, further: false };
         let mut unheard = self.heard.unheard.clone();
         unheard.retain(|word| !self.names_something(named, word));
         Interpretation { unheard, ..self.answer(CommandKind::Diagnose, told, command) }

@@ -11,6 +11,7 @@
 pub mod assign;
 pub mod calculation_table;
 pub mod calculations;
+pub mod case;
 pub mod clauses;
 pub mod complained;
 pub mod corrections;
@@ -61,6 +62,7 @@ use super::records::choices::Choice as _;
 use super::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
 use super::said::numbers::Quantity;
 use calculations::Asked;
+use case::Case;
 use filled::Filled;
 use kind::{CommandKind, evidence};
 use record::Recorded;
@@ -78,6 +80,8 @@ pub struct Question<'a> {
     pub equipment: Option<Equipment>,
     /// The last calculation and its quantities.
     pub previous: Option<(String, Filled)>,
+    /// The complaint that is being looked into.
+    pub case: Option<Case>,
 }
 
 /// The command.
@@ -89,6 +93,8 @@ pub enum Command {
         unit: Option<SubjectName>,
         /// None: it follows from the words.
         equipment: Option<Equipment>,
+        /// It is the complaint that is being looked into, with more said of it.
+        further: bool,
     },
     Compute {
         calculation: &'static str,
@@ -169,6 +175,8 @@ struct Heard<'a> {
     asked: Vec<Asked>,
     recorded: Option<Recorded>,
     proof: kind::Evidence,
+    /// Findings said to be there or not, or to follow from what was.
+    signs: usize,
     scope: Scope,
     /// The kind of equipment that the words speak of most.
     equipment: Option<Equipment>,
@@ -218,7 +226,8 @@ impl<'a> Heard<'a> {
         let asked_for = (&asked[0], recorded.as_ref(), purpose);
         let proof = evidence(&spoken, &cues, asked_for, faults.len());
         let unheard = hearing.unheard(&hearing.heard);
-        Heard { spoken, named, cues, asked, recorded, proof, scope, equipment, unheard }
+        let signs = hearing.heard.len();
+        Heard { spoken, named, cues, asked, recorded, proof, signs, scope, equipment, unheard }
     }
 }
 
@@ -241,7 +250,10 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn answer_of_kind(&self) -> Interpretation {
         let safe = !matches!(self.heard.scope, Scope::Unsafe(_));
-        let asked = safe.then(|| self.fleet().or_else(|| self.follow_up()).or_else(|| self.why()));
+        let asked = safe.then(|| {
+            let asked = self.fleet().or_else(|| self.follow_up());
+            asked.or_else(|| self.why()).or_else(|| self.further())
+        });
         if let Some(answer) = asked.flatten() {
             return answer;
         }

@@ -9,6 +9,7 @@ use tonic::Status;
 
 use super::command;
 use crate::domain::catalogue::Equipment;
+use crate::domain::intent::case::Case;
 use crate::domain::intent::filled::Filled;
 use crate::domain::intent::subjects::{Known, Shop as Names};
 use crate::domain::limits;
@@ -31,6 +32,7 @@ pub struct Asked {
     pub equipment: Option<Equipment>,
     pub subject: Option<SubjectName>,
     pub previous: Option<(String, Filled)>,
+    pub case: Option<Case>,
 }
 
 pub fn parse(request: &pb::InterpretRequest) -> Result<Asked, Status> {
@@ -49,7 +51,19 @@ pub fn parse(request: &pb::InterpretRequest) -> Result<Asked, Status> {
         equipment: equipment_asked(context.equipment)?,
         subject,
         previous: context.previous.as_ref().and_then(command::calculation),
+        case: context.complaint.as_ref().map(case).transpose()?,
     })
+}
+
+/// The complaint that is being looked into.
+fn case(asked: &pb::DiagnoseRequest) -> Result<Case, Status> {
+    limits::complaint(&asked.complaint)
+        .map_err(|(value, remedy)| invalid("context.complaint.complaint", &value, remedy))?;
+    let unit = match asked.unit.as_str() {
+        "" => None,
+        name => Some(SubjectName::parse("context.complaint.unit", name)?),
+    };
+    Ok(Case { complaint: asked.complaint.clone(), unit })
 }
 
 fn site(parent: &str) -> Result<Id, Status> {

@@ -16,18 +16,25 @@ use crate::service::speech::equipment;
 /// Hits looked through for the reason of something: notes may stand behind many procedures.
 const WHY_HITS: i32 = 40;
 
-/// The command as a message; none when there is no command.
-pub fn message(command: &Command, question: &Question) -> Option<pb::Command> {
+/// The command as a message; none when there is no command. `before`: the complaint that is being
+/// looked into.
+pub fn message(
+    command: &Command,
+    question: &Question,
+    before: Option<&pb::DiagnoseRequest>,
+) -> Option<pb::Command> {
     let kind = || question.equipment.map_or(pb::Equipment::Unspecified, equipment).into();
     let request = match command {
         Command::None => return None,
         Command::Compute { calculation, filled, .. } => return computed(calculation, filled),
-        Command::Diagnose { complaint, unit, equipment: kind } => {
+        Command::Diagnose { complaint, unit, equipment: kind, further } => {
+            let known = before.filter(|_| *further).cloned().unwrap_or_default();
+            let kind = kind.map(equipment).map_or(known.equipment, Into::into);
             Request::Diagnose(pb::DiagnoseRequest {
                 complaint: complaint.clone(),
-                equipment: kind.map_or(pb::Equipment::Unspecified, equipment).into(),
+                equipment: kind,
                 unit: unit.as_ref().map(ToString::to_string).unwrap_or_default(),
-                ..pb::DiagnoseRequest::default()
+                ..known
             })
         }
         Command::Record { records, time } => recorded(records, time.as_ref()),

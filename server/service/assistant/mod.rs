@@ -69,6 +69,7 @@ impl Shop {
             shop: &names,
             equipment: asked.equipment,
             previous: asked.previous,
+            case: asked.case,
         };
         let meant = interpret(&self.knowledge, &question);
         self.interpreted(meant, request, &question, words)
@@ -81,7 +82,8 @@ impl Shop {
         question: &Question,
         words: Wording,
     ) -> Result<pb::InterpretResponse, Status> {
-        let message = command::message(&meant.command, question);
+        let before = request.context.as_ref().and_then(|context| context.complaint.as_ref());
+        let message = command::message(&meant.command, question, before);
         let mut reply = pb::InterpretResponse {
             kind: kind(meant.kind).into(),
             understood: words.say(&meant.understood),
@@ -104,7 +106,7 @@ impl Shop {
             .map(|(of, understood, command)| pb::Alternative {
                 kind: kind(*of).into(),
                 understood: words.say(understood),
-                command: command::message(command, question),
+                command: command::message(command, question, before),
             })
             .collect();
         reply.new_subjects = meant

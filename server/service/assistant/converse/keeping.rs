@@ -34,6 +34,12 @@ fn requests(what: &Proposed<Command>) -> Vec<pb::CreateRecordRequest> {
     }
 }
 
+/// A fault that was put right, as far as it is told.
+fn puts_right(stored: &pb::CreateRecordResponse) -> bool {
+    let detail = stored.record.as_ref().and_then(|record| record.detail.as_ref());
+    matches!(detail, Some(pb::record::Detail::FaultFixed(fault)) if fault.fixed != Some(false))
+}
+
 impl Turn<'_> {
     pub(super) async fn show_proposal(&mut self) {
         let Some(open) = self.talk.conversation.proposal() else { return };
@@ -62,6 +68,9 @@ impl Turn<'_> {
         }
         match entries::create(self.shop, asked).await {
             Ok(stored) => {
+                if stored.iter().any(puts_right) {
+                    self.conversation().close_case();
+                }
                 self.saved(proposal.number, stored).await;
                 if of_walk { self.conversation().recorded() } else { Vec::new() }
             }

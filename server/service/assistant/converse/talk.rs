@@ -21,8 +21,6 @@ pub struct Talk {
     pub conversation: Conversation<Command>,
     pub parent: String,
     pub time_zone: String,
-    /// The last diagnosis asked for, to ask it again with more known.
-    pub diagnosis: Option<pb::DiagnoseRequest>,
     /// Drafts as listed last.
     pub listed: Vec<RequestId>,
     /// Draft of the walk of this number, when it was taken up from one.
@@ -43,7 +41,6 @@ impl Talk {
             conversation,
             parent: start.parent.clone(),
             time_zone: start.time_zone.clone(),
-            diagnosis: None,
             listed: Vec::new(),
             taken_up: None,
             sequence: 0,

@@ -10,8 +10,7 @@ use tonic::Status;
 use super::execute::Done;
 use super::talk::Talk;
 use super::{Manner, Out, execute, give, meaning, say};
-use crate::domain::complaint::looked_closer;
-use crate::domain::conversation::{Action, Advised, Conversation, joined};
+use crate::domain::conversation::{Action, Advised, Conversation};
 use crate::domain::walkthrough::sheet;
 use crate::pb;
 use crate::pb::command::Request as Command;
@@ -135,8 +134,12 @@ impl<'a> Turn<'a> {
                 self.understood(sentence, unheard, assumed).await;
             }
             Action::Interpret(words) => return self.interpret(words).await,
-            Action::Run(command) => return self.run(self.going_on(command)).await,
-            Action::Observe(known) => return self.observe(known).await,
+            Action::Run(command) => return self.run(command).await,
+            Action::Know(known) => self.know(known),
+            Action::Observe(known) => {
+                self.know(known);
+                return self.observe().await;
+            }
             Action::Propose => self.show_proposal().await,
             Action::Write(proposal) => return Cut::Done(self.write(proposal).await),
             Action::Checked(checked) => self.show_readings(checked).await,
@@ -223,6 +226,7 @@ impl<'a> Turn<'a> {
                 equipment: context.equipment.map_or(pb::Equipment::Unspecified, equipment).into(),
                 subject: context.subject.clone(),
                 previous: context.previous.clone().map(|one| pb::Command { request: Some(one) }),
+                complaint: self.complaint(),
             }),
         };
         let (shop, wording) = (Arc::clone(self.shop), self.manner.wording.clone());
@@ -259,21 +263,6 @@ impl<'a> Turn<'a> {
         Cut::Done(more)
     }
 
-    /// What somebody saw who looked closer is told as if it had been said with the complaint.
-    fn going_on(&self, command: Command) -> Command {
-        let (Command::Diagnose(asked), Some(before)) = (&command, &self.talk.diagnosis) else {
-            return command;
-        };
-        let kind = [before.equipment, 0].contains(&asked.equipment);
-        let same = asked.unit == before.unit && kind && !before.complaint.is_empty();
-        match joined(&before.complaint, ". ", &asked.complaint) {
-            Some(complaint) if same && looked_closer(&self.shop.knowledge, &asked.complaint) => {
-                Command::Diagnose(pb::DiagnoseRequest { complaint, ..before.clone() })
-            }
-            _ => command,
-        }
-    }
-
     /// The lines of an answer with its cautions: in full the first time, then by their names.
     pub(super) fn composed(&mut self, done: &Done) -> Vec<String> {
         let mut lines = done.lines.clone();
@@ -300,7 +289,6 @@ impl<'a> Turn<'a> {
         asked.equipment = reply.equipment;
         let known: Vec<String> =
             asked.observations.iter().map(|known| known.finding.clone()).collect();
-        self.talk.diagnosis = Some(asked);
         let advised = reply.next_steps.iter().filter(|step| !step.procedure.is_empty());
         let advised = advised
             .map(|step| Advised {
@@ -323,15 +311,30 @@ impl<'a> Turn<'a> {
                 .collect()
         });
         let kind = crate::service::speech::equipment_asked(reply.equipment).ok().flatten();
-        self.talk.conversation.diagnosed(kind, advised, questions)
+        self.talk.conversation.diagnosed(Command::Diagnose(asked), kind, advised, questions)
     }
 
-    async fn observe(&mut self, known: Vec<(String, bool)>) -> Cut<Vec<Action<Command>>> {
-        let Some(mut asked) = self.talk.diagnosis.clone() else { return Cut::Done(Vec::new()) };
+    /// The complaint that is being looked into.
+    fn complaint(&self) -> Option<pb::DiagnoseRequest> {
+        match &self.talk.conversation.context.case {
+            Some(Command::Diagnose(asked)) => Some(asked.clone()),
+            _ => None,
+        }
+    }
+
+    fn know(&mut self, known: Vec<(String, bool)>) {
+        let case = &mut self.conversation().context.case;
+        let Some(Command::Diagnose(asked)) = case else { return };
         for (finding, present) in known {
             asked.observations.retain(|one| one.finding != finding);
             asked.observations.push(pb::Observation { finding, present });
         }
-        self.run(Command::Diagnose(asked)).await
+    }
+
+    async fn observe(&mut self) -> Cut<Vec<Action<Command>>> {
+        match self.complaint() {
+            Some(asked) => self.run(Command::Diagnose(asked)).await,
+            None => Cut::Done(Vec::new()),
+        }
     }
 }
