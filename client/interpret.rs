@@ -96,6 +96,7 @@ fn typed(command: &pb::Command) -> Option<String> {
         }
         Request::GetReport(asked) => joined("sward report fleet", &asked.parent),
         Request::GetSettingCard(asked) => joined("sward sheet", &asked.name),
+        Request::AskRecords(_) => return None,
         Request::PlanHeights(asked) => joined("sward plan heights", &asked.name),
         Request::CreateRecord(_) | Request::BatchCreateRecords(_) => return None,
         _ => return computed(command),

@@ -17,6 +17,7 @@ pub mod complaint;
 pub mod past_fixes;
 pub mod walkthrough;
 pub mod conversation;
+pub mod recall;
 pub mod records;
 pub mod intent;
 pub mod demo;

@@ -32,7 +32,7 @@ pub use document::{Document, Kind, Titles, of_record};
 pub use opening::{last_change, set_aside};
 pub use search::Index;
 pub use snippet::Piece;
-pub use terms::Ways;
+pub use terms::{Concept, Pipeline, Ways};
 
 use crate::domain::records::Record;
 

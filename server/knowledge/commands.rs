@@ -7,7 +7,7 @@ use std::ops::Range;
 use super::marks::UNSURE;
 use super::words::{Phrasing, stems_of};
 use crate::domain::language::model::{Example, Known};
-use crate::domain::language::purpose::{COMMAND, PurposeModel};
+use crate::domain::language::purpose::{ASKED, ASKED_ANY, COMMAND, PurposeModel};
 use crate::domain::said::naming::{self, MACHINE, NamingModel};
 use crate::domain::said::placing::{Clues, NO_FIELD, PlacingModel, clues};
 
@@ -22,14 +22,22 @@ pub fn command_of<'a>(phrasing: &Phrasing<'a>) -> Option<&'a str> {
     phrasing.labels.iter().find_map(|label| label.strip_prefix(COMMAND))
 }
 
+/// Questions to the records are learned as one command beside each by itself.
+fn group_of(command: &str) -> Option<&'static str> {
+    command.starts_with(ASKED).then_some(ASKED_ANY)
+}
+
 /// The names of the commands, and the model fitted to their sentences.
 pub fn fit_purposes(sentences: &[&Phrasing<'_>]) -> (Vec<String>, Vec<u8>) {
+    let groups = sentences.iter().filter_map(|sentence| group_of(command_of(sentence)?));
     let names: BTreeSet<&str> =
-        sentences.iter().filter_map(|sentence| command_of(sentence)).collect();
+        sentences.iter().filter_map(|sentence| command_of(sentence)).chain(groups).collect();
     let names: Vec<String> = names.into_iter().map(str::to_owned).collect();
     let example = |sentence: &&Phrasing| {
         let column = |name: &str| names.iter().position(|known| known == name);
-        let labels = command_of(sentence).and_then(column).into_iter().collect();
+        let command = command_of(sentence);
+        let both = command.into_iter().chain(command.and_then(group_of));
+        let labels = both.filter_map(column).collect();
         Example { words: stems_of(sentence), labels }
     };
     let sentences: Vec<Example> = sentences.iter().map(example).collect();

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use super::{File, Problems, fitted, files_in, text_of};
 use crate::domain::catalogue::{Basis, Equipment, FindingKind, Knowledge};
-use crate::domain::language::purpose::{COMMAND, NO_COMMAND};
+use crate::domain::language::purpose::{ASKED, COMMAND, NO_COMMAND};
 
 /// Words of a step that mean a hazard, and cautions of which one at least must stand beside it.
 const HAZARDS: &[(&str, &[&str])] = &[
@@ -202,8 +202,11 @@ impl Checker<'_> {
     fn labels(&mut self) {
         let sections = &self.knowledge.intent.sections;
         let command = |name: &str| {
-            let own = |family: &str| sections.contains(&format!("{family}:{name}"));
-            name == NO_COMMAND || ["about", "record", "kind"].into_iter().any(own)
+            let own = |(family, name): (&str, &str)| sections.contains(&format!("{family}:{name}"));
+            let asked = name.strip_prefix(ASKED).unwrap_or_default();
+            let all = [("about", name), ("record", name), ("kind", name)];
+            let all = all.into_iter().chain([("asked", asked), ("fleet", asked)]);
+            name == NO_COMMAND || all.into_iter().any(own)
         };
         for file in files_in(self.files, "phrasings/", ".tsv") {
             for (at, line) in file.text.lines().enumerate() {

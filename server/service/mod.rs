@@ -17,12 +17,13 @@ mod speech;
 mod status;
 
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, OnceLock};
 use std::time::Instant;
 
 use crate::domain::catalogue::Knowledge;
 use crate::domain::complaint::Models;
 use crate::embedded;
+use crate::index::Pipeline;
 
 pub use records::{Findable, row_of};
 pub use serve::{channel_to, check, serve};
@@ -37,6 +38,8 @@ pub struct Shop {
     pub data: PathBuf,
     conversations: assistant::converse::Hub,
     finder: search::Finder,
+    /// Words as records and questions are compared by; made by the first question.
+    pipeline: OnceLock<Pipeline>,
     keeper: records::Keeper,
     remembered: Mutex<records::remembered::Remembered>,
     started: Instant,
@@ -101,6 +104,7 @@ impl Shop {
             data: data.to_owned(),
             conversations: assistant::converse::Hub::default(),
             finder: search::Finder::new(data),
+            pipeline: OnceLock::new(),
             keeper: records::Keeper::default(),
             remembered: Mutex::default(),
             started: Instant::now(),

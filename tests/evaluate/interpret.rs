@@ -55,6 +55,13 @@ pub fn score(knowledge: &Knowledge, rows: &[Value], show: bool, sheet: &mut Shee
             wrong.push(format!("kind {:?}, wanted {expected:?}", answer.kind));
         }
         shares.entry(name_of(row)).or_default().add(kind);
+        if let Some(part) = text("asked") {
+            let right = kind && answer.topic == part;
+            shares.entry("what is asked of the records").or_default().add(right);
+            if kind && !right {
+                wrong.push(format!("asks \"{}\", wanted \"{part}\"", answer.topic));
+            }
+        }
         if text("calculation").is_some() {
             calculation(row, &answer, &mut shares, &mut wrong);
         } else if text("kind").is_some() {

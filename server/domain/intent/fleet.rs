@@ -1,12 +1,15 @@
-//! Is it a question to the records as a whole: what is due, how worn, what comes back, what held,
-//! what was spent, the setting card, the heights of a season?
+//! Is it a question to the records: what is due, how worn, what comes back, what held, what was
+//! spent, the setting card, the heights of a season; or when something was last done, how often, what
+//! cured it? Cue words and sentences like it tell, and both are added up.
 //! Deliberately absent: the answers, which `domain::fleet` gives.
 
 use jiff::ZonedDateTime;
 
-use super::cues::weight;
+use super::cues::{Cue, weight};
 use super::kind::CommandKind;
 use super::{Command, Interpretation, Reader, understood};
+use crate::domain::language::purpose::{ASKED, Purposes};
+use crate::domain::recall::Asked as Single;
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::units::convert;
 
@@ -21,9 +24,11 @@ pub enum Part {
     Costs,
     Card,
     Heights,
+    /// Asked of single records.
+    Single(Single),
 }
 
-/// Every part, its section in `knowledge/intent/fleet.txt`, and how it is told.
+/// Every part, its section in `knowledge/intent` (`fleet:` or `asked:`), and how it is told.
 const PARTS: &[(Part, &str, &str)] = &[
     (Part::Due, "due", "List what is due"),
     (Part::Standing, "standing", "Report how things stand"),
@@ -33,6 +38,17 @@ const PARTS: &[(Part, &str, &str)] = &[
     (Part::Costs, "costs", "Report the time and parts spent"),
     (Part::Card, "card", "Show the setting card"),
     (Part::Heights, "heights", "Plan the heights of the season"),
+    (Part::Single(Single::Last), "last", "Look up when it was last"),
+    (Part::Single(Single::Count), "count", "Count"),
+    (Part::Single(Single::History), "history", "Look up what was done"),
+    (Part::Single(Single::Cured), "cured", "Look up what cured"),
+    (Part::Single(Single::Held), "held", "Look up whether it held"),
+    (Part::Single(Single::Took), "took", "Look up how long it took"),
+    (Part::Single(Single::Hours), "hours", "Look up the hours"),
+    (Part::Single(Single::Height), "height", "Look up the height"),
+    (Part::Single(Single::Never), "never", "Look up which never had"),
+    (Part::Single(Single::Ready), "ready", "Look up what stands open"),
+    (Part::Single(Single::Life), "life", "Look up how long they lasted"),
 ];
 
 /// A question to the records.
@@ -49,16 +65,36 @@ pub struct Asked {
     pub within_h: Option<f64>,
 }
 
+/// From this chance on a sentence is a question to the records; less will do for what is asked
+/// anyway (tried on an author left out).
+const ASKED_SURELY: f64 = 0.5;
+const ASKED_IN_A_QUESTION: f64 = 0.3;
+/// What the weight of a cue counts beside the log odds of sentences like it (no source).
+const CUE_WORTH: f64 = 0.15;
+
 const WHICH_UNIT: &str = "say which unit, such as \"unit 2 of the greens triplex\"";
 /// From this weight on the words are taken for a question to the records.
 const SURE: u32 = 6;
 /// From this weight on they are so even where they might be a search.
 const BY_NAME: u32 = 9;
 
+/// The likeliest part by its place in [`PARTS`].
+pub fn likeliest(purposes: &Purposes, cues: &[Cue]) -> usize {
+    let of = |(at, (_, id, _)): (usize, &(Part, &str, &str))| {
+        let cued = weight(cues, "fleet", id).max(weight(cues, "asked", id));
+        (at, purposes.lean(&format!("{ASKED}{id}")) + CUE_WORTH * f64::from(cued))
+    };
+    let all = PARTS.iter().enumerate().map(of);
+    all.reduce(|best, one| if one.1 > best.1 { one } else { best }).map_or(0, |best| best.0)
+}
+
 impl Reader<'_> {
     pub(super) fn fleet(&self) -> Option<Interpretation> {
         let best = self.part()?;
         let (part, id, told) = best;
+        if let Part::Single(asked) = part {
+            return Some(self.past(asked, id, told));
+        }
         let named = &self.heard.named;
         let machine = named.machines.iter().find(|mention| mention.known);
         let machine = machine.map(|mention| mention.name.clone());
@@ -97,9 +133,14 @@ impl Reader<'_> {
 
     /// The part asked for, when the words are a question to the records and nothing else.
     fn part(&self) -> Option<(Part, &'static str, &'static str)> {
+        let (at, chance) = self.heard.asks;
         let proof = &self.heard.proof;
+        let enough = if proof.question { ASKED_IN_A_QUESTION } else { ASKED_SURELY };
+        if chance >= enough {
+            return (!proof.told).then_some(PARTS[at]);
+        }
         let cues = &self.heard.cues;
-        let of = |id: &str| weight(cues, "fleet", id);
+        let of = |id: &str| weight(cues, "fleet", id).max(weight(cues, "asked", id));
         let best =
             PARTS.iter().reduce(|best, one| if of(one.1) > of(best.1) { one } else { best })?;
         let (part, strength) = (best.0, of(best.1));
@@ -109,7 +150,8 @@ impl Reader<'_> {
         let telling = proof.deed || proof.told || numbers || proof.findings > 1;
         // "What is it set to?" is a search unless the card is asked for by name.
         let searched = strength < BY_NAME && proof.search > strength;
-        (strength >= SURE && !telling && !searched).then_some(*best)
+        let single = matches!(part, Part::Single(_));
+        (strength >= SURE && !telling && !searched && !single).then_some(*best)
     }
 
     /// What was spoken of before, where the words point at it or nothing else can be meant.

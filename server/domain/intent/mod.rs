@@ -27,7 +27,9 @@ pub mod moves;
 pub mod name_ends;
 pub mod names;
 mod needed;
+mod nicknames;
 pub mod notes;
+pub mod past;
 pub mod periods;
 pub mod placed_units;
 pub mod rates;
@@ -57,6 +59,7 @@ use std::collections::BTreeSet;
 use jiff::ZonedDateTime;
 
 use super::catalogue::{Equipment, Knowledge};
+use super::language::purpose::ASKED_ANY;
 use super::language::scope::{Scope, scope};
 use super::records::choices::Choice as _;
 use super::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
@@ -114,6 +117,8 @@ pub enum Command {
     /// Why something is so: what notes and procedures say of it.
     Why(String),
     Fleet(fleet::Asked),
+    /// A question to single records.
+    Past(past::Past),
     Procedure(String),
     Procedures,
     Findings,
@@ -175,6 +180,8 @@ struct Heard<'a> {
     asked: Vec<Asked>,
     recorded: Option<Recorded>,
     proof: kind::Evidence,
+    /// The likeliest question to the records, and how likely.
+    asks: (usize, f64),
     /// Findings said to be there or not, or to follow from what was.
     signs: usize,
     scope: Scope,
@@ -227,7 +234,8 @@ impl<'a> Heard<'a> {
         let proof = evidence(&spoken, &cues, asked_for, faults.len());
         let unheard = hearing.unheard(&hearing.heard);
         let signs = hearing.heard.len();
-        Heard { spoken, named, cues, asked, recorded, proof, signs, scope, equipment, unheard }
+        let asks = (fleet::likeliest(&purposes, &cues), purposes.chance(ASKED_ANY));
+        Heard { spoken, named, cues, asked, recorded, proof, asks, signs, scope, equipment, unheard }
     }
 }
 

@@ -4,6 +4,7 @@
 
 use std::ops::Range;
 
+use super::nicknames;
 use super::names::{Label, Labelled, all_units, numbered_areas};
 use super::placed_units::without_taken_back;
 use super::strangers::{
@@ -103,6 +104,7 @@ pub fn named(
 ) -> Named {
     let mut out = Named::default();
     known_subjects(tokens, shop, &mut out);
+    nicknames::machines(tokens, shop, &mut out);
     let mut finder = Finder { text, tokens, site, shop, out, areas_by_number, known };
     finder.areas();
     if finder.out.machines.is_empty() {

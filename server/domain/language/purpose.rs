@@ -13,6 +13,12 @@ use super::verdict::log_odds;
 /// What stands before the name of a command among the labels of a sentence.
 pub const COMMAND: &str = "command=";
 
+/// What stands before the name of a question to the records.
+pub const ASKED: &str = "asked_";
+
+/// The name of any question to the records.
+pub const ASKED_ANY: &str = "asked";
+
 /// The name under which sentences stand that ask for nothing of ours.
 pub const NO_COMMAND: &str = "outside";
 

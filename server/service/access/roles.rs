@@ -80,6 +80,7 @@ pub static ROWS: &[Row] = &[
     row("sward.v1.AssistantService/Converse", Mechanic, Open),
     row("sward.v1.AssistantService/Interpret", Reader, Call),
     row("sward.v1.DiagnosisService/Diagnose", Reader, Call),
+    row("sward.v1.FleetService/AskRecords", Reader, Call),
     row("sward.v1.FleetService/GetReport", Reader, Table),
     row("sward.v1.FleetService/GetSettingCard", Reader, Call),
     row("sward.v1.FleetService/ListDue", Reader, Table),

@@ -7,6 +7,7 @@ use prost_reflect::{DynamicMessage, FieldDescriptor, Kind, ReflectMessage, Value
 use crate::domain::intent::filled::{Filled, Value};
 use crate::domain::intent::fleet::{Asked, Part};
 use crate::domain::intent::{Command, Question};
+use crate::domain::recall::Asked as Single;
 use crate::domain::records::{Content, Id, SubjectName};
 use crate::pb;
 use crate::pb::command::Request;
@@ -52,6 +53,15 @@ pub fn message(
             ..pb::SearchRequest::default()
         }),
         Command::Fleet(asked) => fleet(asked, &question.site),
+        Command::Past(past) => Request::AskRecords(pb::AskRecordsRequest {
+            parent: format!("sites/{}", question.site),
+            subjects: past.subjects.iter().map(ToString::to_string).collect(),
+            question: records_question(past.asked).into(),
+            words: past.words.clone(),
+            start_time: past.start.as_ref().map(timestamp_of),
+            end_time: past.end.as_ref().map(timestamp_of),
+            ..pb::AskRecordsRequest::default()
+        }),
         Command::Procedure(procedure) => {
             Request::GetProcedure(pb::GetProcedureRequest { procedure: procedure.clone() })
         }
@@ -63,6 +73,22 @@ pub fn message(
         Command::Cautions => Request::ListCautions(pb::ListCautionsRequest {}),
     };
     Some(pb::Command { request: Some(request) })
+}
+
+fn records_question(asked: Single) -> pb::RecordsQuestion {
+    match asked {
+        Single::Last => pb::RecordsQuestion::Last,
+        Single::Count => pb::RecordsQuestion::Count,
+        Single::History => pb::RecordsQuestion::History,
+        Single::Cured => pb::RecordsQuestion::Cured,
+        Single::Held => pb::RecordsQuestion::Held,
+        Single::Took => pb::RecordsQuestion::Took,
+        Single::Hours => pb::RecordsQuestion::Hours,
+        Single::Height => pb::RecordsQuestion::Height,
+        Single::Never => pb::RecordsQuestion::Never,
+        Single::Ready => pb::RecordsQuestion::Ready,
+        Single::Life => pb::RecordsQuestion::Life,
+    }
 }
 
 /// A question to the records as a whole.
@@ -93,7 +119,7 @@ fn fleet(asked: &Asked, site: &Id) -> Request {
             machine: name(&asked.machine).unwrap_or_default(),
             ..pb::PlanHeightsRequest::default()
         }),
-        Part::Standing | Part::Wear | Part::Faults | Part::Remedies | Part::Costs => {
+        Part::Single(_) | Part::Standing | Part::Wear | Part::Faults | Part::Remedies | Part::Costs => {
             report(pb::ReportKind::Unspecified)
         }
     }

@@ -7,7 +7,7 @@ use tonic::Status;
 
 use crate::config;
 use crate::domain::fleet::{Books, Entry, Ledger};
-use crate::domain::records::{Moment, SubjectKind, SubjectName};
+use crate::domain::records::{Moment, Record, SubjectKind, SubjectName};
 use crate::pb;
 use crate::service::records::keeping::{now, parent, waiting};
 use crate::service::status::{invalid, not_found};
@@ -58,7 +58,25 @@ pub fn moment(
 }
 
 /// Reads all that stands up to now; `told` hears of every few pages how many records were read.
-pub fn read(shop: &Shop, scope: &Scope, mut told: impl FnMut(u64)) -> Result<Books, Status> {
+pub fn read(shop: &Shop, scope: &Scope, told: impl FnMut(u64)) -> Result<Books, Status> {
+    read_with(shop, scope, told, |_| {})
+}
+
+/// The same, and shows each record that stands, the oldest first.
+pub fn read_each(
+    shop: &Shop,
+    scope: &Scope,
+    seen: impl FnMut(&Record),
+) -> Result<Books, Status> {
+    read_with(shop, scope, |_| {}, seen)
+}
+
+fn read_with(
+    shop: &Shop,
+    scope: &Scope,
+    mut told: impl FnMut(u64),
+    mut seen: impl FnMut(&Record),
+) -> Result<Books, Status> {
     let site = SubjectName::Site { site: scope.parent.site().clone() };
     let Some(store) = shop.store_if_any()? else {
         return nothing(scope);
@@ -80,7 +98,10 @@ pub fn read(shop: &Shop, scope: &Scope, mut told: impl FnMut(u64)) -> Result<Boo
     let (size, mut token) = (PageSize::new(PAGE_RECORDS)?, String::new());
     for page_number in 1.. {
         let page = store.records(&query, size, &token)?;
-        page.items.iter().for_each(|record| ledger.read(Entry::from(record)));
+        for record in &page.items {
+            ledger.read(Entry::from(record));
+            seen(record);
+        }
         token = page.next_token;
         if token.is_empty() {
             break;

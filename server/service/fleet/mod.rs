@@ -1,11 +1,12 @@
 //! `FleetService`: wire question -> the records, read once -> `domain::fleet` -> wire answer.
 //! Order of reading: books (the records of a site, page by page) -> due, report, card, heights (one
-//! rpc each) -> rows (what several replies share).
+//! rpc each) and recall -> rows (what several replies share).
 
 mod books;
 mod card;
 mod due;
 mod heights;
+mod recall;
 mod report;
 mod rows;
 
@@ -59,5 +60,13 @@ impl FleetService for Fleet {
     ) -> Reply<pb::PlanHeightsResponse> {
         let words = self.0.wording(&request);
         Ok(Response::new(heights::plan(&self.0, request.into_inner(), words).await?))
+    }
+
+    async fn ask_records(
+        &self,
+        request: Request<pb::AskRecordsRequest>,
+    ) -> Reply<pb::AskRecordsResponse> {
+        let words = self.0.wording(&request);
+        Ok(Response::new(recall::ask(&self.0, request.into_inner(), words).await?))
     }
 }

@@ -131,7 +131,8 @@ async fn look_up(
         Command::ListDue(_)
         | Command::GetReport(_)
         | Command::GetSettingCard(_)
-        | Command::PlanHeights(_) => fleet::run(shop, manner, command, topic).await,
+        | Command::PlanHeights(_)
+        | Command::AskRecords(_) => fleet::run(shop, manner, command, topic).await,
         other => of_guide(shop, manner, other, topic).await,
     }
 }

@@ -52,6 +52,11 @@ pub async fn run(
             let basis = super::say::basis_of(&reply.references, &reply.missing);
             Ok(Done { answer: Answer::PlanHeights(reply), lines, cautions, basis })
         }
+        Command::AskRecords(message) => {
+            let reply = fleet.ask_records(asked(message, manner)).await?.into_inner();
+            let lines = recalled(&reply, topic);
+            Ok(Done::plain(Answer::AskRecords(reply), lines))
+        }
         _ => Err(Status::internal("no question to the records")),
     }
 }
@@ -118,6 +123,31 @@ fn due_line(job: &pb::DueJob) -> String {
 
 fn rests_on(records: u64) -> String {
     format!("Basis: {records} records of this shop")
+}
+
+/// The answer, and the records that it rests on, a line each.
+fn recalled(reply: &pb::AskRecordsResponse, topic: &str) -> Vec<String> {
+    let mut lines = reply.answer.clone();
+    let row = |row: &pb::RecalledRecord| {
+        let by = if row.done_by.is_empty() { String::new() } else { format!(", {}", row.done_by) };
+        let long = row.duration_min.map(|minutes| format!(", {} min", decimal(minutes, 0)));
+        let remark =
+            if row.remark.is_empty() { String::new() } else { format!(" [{}]", row.remark) };
+        let (day, long) = (date(row.time.as_ref()), long.unwrap_or_default());
+        format!("  {day}, {}: {}{by}{long}{remark}", row.subject_title, row.what)
+    };
+    let rows: Vec<String> = reply.records.iter().map(row).collect();
+    // The others say the records that matter in their lines.
+    if matches!(topic, "history" | "cured" | "held" | "count") && !rows.is_empty() {
+        let total = usize::try_from(reply.total_count).unwrap_or(rows.len()).max(rows.len());
+        lines.extend(rows.into_iter().take(TOLD_MAX));
+        if total > TOLD_MAX {
+            lines.push(format!("  and {} more; sward log shows them all.", total - TOLD_MAX));
+        }
+    }
+    lines.extend(reply.notes.iter().map(|note| format!("Note: {note}")));
+    lines.push(rests_on(reply.records_read));
+    lines
 }
 
 fn report(reply: &pb::GetReportResponse, topic: &str) -> Vec<String> {

@@ -1,0 +1,193 @@
+//! Which machine of the shop is meant by part of its name: "the triplex", "fairway mower", "walker 1",
+//! "rotary"? A machine is meant where one alone fits the words.
+//! Deliberately absent: whole names, which come first, and machines that the shop does not have.
+
+use super::subject_words::{HEADS, SURFACES};
+use super::subjects::{Known, Mention, Named, Shop, folded};
+use crate::domain::language::text::{Kind, Token};
+use crate::domain::records::SubjectKind;
+use crate::domain::said::numerals::SMALL;
+
+/// Words behind the name of a surface that make it a machine's: "the tees reels".
+const OF_MACHINE: &[&str] = &[
+    "reel", "reels", "unit", "units", "head", "heads", "cylinder", "cylinders", "bedknife",
+    "bedknives", "groomer", "groomers",
+];
+/// Words of names that tell no machine from another.
+const TELLS_NOTHING: &[&str] = &["mower", "mowers", "machine", "set", "unit", "the", "old", "new"];
+
+/// Adds the machines that are meant by part of their name.
+pub(super) fn machines(tokens: &[Token], shop: &Shop, out: &mut Named) {
+    let machines: Vec<(Vec<String>, &Known)> = shop
+        .subjects
+        .iter()
+        .filter(|known| known.name.kind() == SubjectKind::Machine)
+        .map(|known| (words_of(known), known))
+        .collect();
+    if machines.is_empty() {
+        return;
+    }
+    let mut at = 0;
+    while at < tokens.len() {
+        let Some((last, known)) = meant(tokens, at, &machines, shop) else {
+            at += 1;
+            continue;
+        };
+        let taken = out.spans().iter().any(|(first, end)| at <= *end && last >= *first);
+        if !taken {
+            out.machines.push(Mention {
+                name: known.name.clone(),
+                display_name: known.names.first().cloned().unwrap_or_default(),
+                known: true,
+                first: at,
+                last,
+            });
+        }
+        at = last + 1;
+    }
+}
+
+/// The words of all that a machine is called, in the singular.
+fn words_of(known: &Known) -> Vec<String> {
+    let id = known.name.id().as_str().replace('-', " ");
+    let names = known.names.iter().map(String::as_str).chain([id.as_str()]);
+    let mut words: Vec<String> = names.flat_map(folded).map(|word| singular(&word)).collect();
+    words.sort();
+    words.dedup();
+    words
+}
+
+fn singular(word: &str) -> String {
+    let plain = word.strip_suffix('s').filter(|rest| rest.len() > 2 && !rest.ends_with('s'));
+    plain.unwrap_or(word).to_owned()
+}
+
+/// The last token of a part of a name that begins here, and the one machine that it fits.
+fn meant<'a>(
+    tokens: &[Token],
+    at: usize,
+    machines: &[(Vec<String>, &'a Known)],
+    shop: &Shop,
+) -> Option<(usize, &'a Known)> {
+    let word = |at: usize| tokens.get(at).filter(|token| token.kind == Kind::Word).map(|token| singular(&token.text));
+    let is_part = |word: &String| machines.iter().any(|(words, _)| words.contains(word));
+    let mut last = at;
+    let mut said = vec![word(at).filter(|word| is_part(word))?];
+    while let Some(next) = word(last + 1).filter(|next| is_part(next) || is_head(next)) {
+        said.push(next);
+        last += 1;
+    }
+    // "Walker 1", "walker number 1".
+    let number = |at: usize| {
+        let token = tokens.get(at).filter(|token| token.kind == Kind::Number)?;
+        is_part(&token.text).then(|| token.text.clone())
+    };
+    let skip = usize::from(word(last + 1).is_some_and(|word| word == "number" || word == "no"));
+    if let Some(number) = number(last + 1 + skip)
+        && machines.iter().any(|(words, _)| said.iter().all(|one| words.contains(one)) && words.contains(&number))
+    {
+        said.push(number);
+        last += 1 + skip;
+    }
+    let telling = said.iter().any(|one| tells(one));
+    let surface = said.iter().any(|one| is_surface(one));
+    let of_machine = said.len() > 1
+        || word(last + 1).is_some_and(|next| OF_MACHINE.contains(&next.as_str()))
+        || has_unit(tokens, last + 1, &said, machines, shop);
+    if !telling && !(surface && of_machine) {
+        return None;
+    }
+    let fits = |words: &[String]| {
+        said.iter().all(|one| words.contains(one) || (is_head(one) && TELLS_NOTHING.contains(&one.as_str())))
+    };
+    let mut fitting = machines.iter().filter(|(words, _)| fits(words));
+    let (_, only) = fitting.next()?;
+    fitting.next().is_none().then_some((last, *only))
+}
+
+fn is_head(word: &str) -> bool {
+    HEADS.contains(&word)
+}
+
+fn is_surface(word: &str) -> bool {
+    SURFACES.iter().any(|surface| singular(surface) == word)
+}
+
+/// Whether a word by itself can tell a machine: no surface, number or word that any machine has.
+fn tells(word: &str) -> bool {
+    let numeral = SMALL.contains(&word) || word.chars().all(|ch| ch.is_ascii_digit());
+    let common = ["front", "rear", "left", "right", "reel", "cut", "number", "no"];
+    !is_surface(word) && !numeral && !TELLS_NOTHING.contains(&word) && !common.contains(&word)
+}
+
+/// "Fairway 3": the number is that of a unit of the one machine that fits.
+fn has_unit(
+    tokens: &[Token],
+    at: usize,
+    said: &[String],
+    machines: &[(Vec<String>, &Known)],
+    shop: &Shop,
+) -> bool {
+    let Some(number) = tokens.get(at).filter(|token| token.kind == Kind::Number) else {
+        return false;
+    };
+    let mut fitting = machines.iter().filter(|(words, _)| said.iter().all(|one| words.contains(one)));
+    let (Some((_, machine)), None) = (fitting.next(), fitting.next()) else { return false };
+    let is = |known: &&Known| {
+        known.name.kind() == SubjectKind::Unit
+            && machine.name.holds(&known.name)
+            && known.name.id().as_str() == number.text
+    };
+    shop.subjects.iter().any(|known| is(&known))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::language::text::tokens;
+    use crate::domain::records::SubjectName;
+
+    fn shop() -> Shop {
+        let known = |name: &str, called: &str| Known {
+            name: SubjectName::parse("name", &format!("sites/home/machines/{name}")).expect("one"),
+            names: vec![called.to_owned()],
+            equipment: None,
+        };
+        Shop {
+            subjects: vec![
+                known("greens-triplex", "Greens triplex"),
+                known("walker-1", "No. 1 walker"),
+                known("walker-2", "No. 2 walker"),
+                known("fairway-five", "Fairway five"),
+                known("fairway-five/units/3", "3 right front"),
+                known("front-rotary", "Front rotary"),
+                known("tees-mower", "Tees mower"),
+            ],
+            ..Shop::default()
+        }
+    }
+
+    #[test]
+    fn part_of_a_name_is_enough_where_one_machine_fits() {
+        let shop = shop();
+        for (text, wanted) in [
+            ("is the triplex safe to use", Some("greens-triplex")),
+            ("what is due on the fairway mower", Some("fairway-five")),
+            ("hours on walker 2", Some("walker-2")),
+            ("squeal on walker number 1", Some("walker-1")),
+            ("the rotary shakes", Some("front-rotary")),
+            ("who ground the tees reels", Some("tees-mower")),
+            ("fairway 3 lapped", Some("fairway-five")),
+            ("brown line on 7 fairway", None),
+            ("dead grass on the fairways", None),
+            ("the walkers are due", None),
+            ("five thou at the front", None),
+            ("the front roller", None),
+        ] {
+            let mut named = Named::default();
+            machines(&tokens(text), &shop, &mut named);
+            let got = named.machines.first().map(|one| one.name.id().to_string());
+            assert_eq!(got.as_deref(), wanted, "{text}");
+        }
+    }
+}

@@ -1,0 +1,414 @@
+//! What do the records that are meant come to: the last of them, how many, what cured, whether it
+//! held, how long it took, how long parts lasted, which had it never?
+//! Deliberately absent: which records are meant (`sieve`), the meter and how things stand.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::sieve::{Kept, has_part};
+use super::{Answer, Asked, Query, Row, day, hours, standing, told};
+use crate::domain::fleet::due::Due;
+use crate::domain::fleet::{Books, median};
+use crate::domain::records::choices::AdjustmentTarget;
+use crate::domain::records::detail::{Detail, FaultFixed, Part};
+use crate::domain::records::{Record, RecordKind, SubjectName};
+use crate::domain::units::decimal;
+use crate::domain::wording::counted;
+
+/// Rows that go with an answer.
+const ROWS_MAX: usize = 200;
+/// Units told one by one.
+const UNITS_TOLD_MAX: usize = 12;
+/// Remedies told one by one.
+const REMEDIES_TOLD_MAX: usize = 6;
+
+/// Everything that an answer is made of.
+pub struct Desk<'a> {
+    pub query: &'a Query,
+    pub kept: Kept,
+    pub books: &'a Books,
+    /// Everything that is due; needed for what is ready only.
+    pub due: &'a [Due],
+    /// What the catalogue calls a cause or procedure.
+    pub title: &'a dyn Fn(&str) -> String,
+}
+
+/// The answer.
+pub fn answer(desk: &Desk) -> Answer {
+    let mut answer = match desk.query.asked {
+        Asked::Hours => hours::hours(desk),
+        Asked::Ready => standing::ready(desk),
+        Asked::Never => never(desk),
+        _ if desk.kept.records.is_empty() => Answer { lines: vec![nothing(desk)], ..Answer::default() },
+        Asked::Last => last(desk),
+        Asked::Count => count(desk),
+        Asked::History => history(desk),
+        Asked::Cured => cured(desk),
+        Asked::Held => held(desk),
+        Asked::Took => took(desk),
+        Asked::Height => height(desk),
+        Asked::Life => life(desk),
+    };
+    answer.total = desk.kept.total;
+    if desk.kept.nearest && !answer.rows.is_empty() && !desk.kept.missed.is_empty() {
+        answer.notes.insert(0, format!(
+            "No record says \"{}\" as well; these are the nearest.",
+            desk.kept.missed.join(" ")
+        ));
+    }
+    answer
+}
+
+fn nothing(desk: &Desk) -> String {
+    let of = match &desk.kept.missed[..] {
+        [] => String::new(),
+        missed => format!(" of \"{}\"", missed.join(" ")),
+    };
+    let where_ = match &desk.query.subjects[..] {
+        [] => String::new(),
+        [only] => format!(" on {}", place(desk, only)),
+        several => format!(" on these {}", several.len()),
+    };
+    let when = if desk.query.from.is_some() || desk.query.until.is_some() {
+        " in that time"
+    } else {
+        ""
+    };
+    format!("Nothing is recorded{of}{where_}{when}.")
+}
+
+/// "Greens triplex, 2 right front", as the shop calls it.
+pub fn place(desk: &Desk, name: &SubjectName) -> String {
+    let books = desk.books;
+    if let Some(unit) = books.unit(name) {
+        return books.title_of(unit);
+    }
+    let machine = books.machines.iter().find(|machine| machine.name == *name);
+    let area = books.areas.iter().find(|area| area.name == *name);
+    let title = machine.map(|machine| &machine.title).or(area.map(|area| &area.title));
+    title.cloned().unwrap_or_else(|| match name {
+        SubjectName::Site { .. } => "the shop".to_owned(),
+        other => other.id().to_string(),
+    })
+}
+
+pub fn row(desk: &Desk, record: &Record) -> Row {
+    let what = told::what(&record.content, desk.title);
+    Row { record: record.clone(), what, remark: String::new() }
+}
+
+fn rows(desk: &Desk) -> Vec<Row> {
+    desk.kept.records.iter().take(ROWS_MAX).map(|record| row(desk, record)).collect()
+}
+
+/// "by bench two, 71 min".
+fn who_and_long(record: &Record) -> String {
+    let content = &record.content;
+    let by = Some(content.done_by.as_str()).filter(|by| !by.is_empty());
+    let by = by.map(|by| format!(", by {by}")).unwrap_or_default();
+    let long = content.duration_min.map(|minutes| format!(", {} min", decimal(minutes, 0)));
+    by + &long.unwrap_or_default()
+}
+
+/// "22 Jul 2026, Fairway five, 3: spin grind, by bench two, 71 min".
+pub fn line(desk: &Desk, record: &Record) -> String {
+    let what = told::what(&record.content, desk.title);
+    let place = place(desk, &record.name.subject);
+    format!("{}, {place}: {what}{}", day(record.time), who_and_long(record))
+}
+
+/// The units, machines and areas that the records are about, each with its newest.
+fn newest_of_each<'a>(desk: &'a Desk) -> Vec<&'a Record> {
+    let mut seen = BTreeSet::new();
+    desk.kept.records.iter().filter(|record| seen.insert(&record.name.subject)).collect()
+}
+
+fn last(desk: &Desk) -> Answer {
+    let newest = &desk.kept.records[0];
+    let mut lines = vec![format!("Last: {}.", line(desk, newest))];
+    lines.extend(hours::since_line(desk, newest));
+    let each = newest_of_each(desk);
+    if each.len() > 1 {
+        lines.push("Last on each:".to_owned());
+        let mut told: Vec<String> =
+            each.iter().map(|record| format!("  {}", line(desk, record))).collect();
+        let left = told.len().saturating_sub(UNITS_TOLD_MAX);
+        told.truncate(UNITS_TOLD_MAX);
+        lines.extend(told);
+        if left > 0 {
+            lines.push(format!("  and {left} more"));
+        }
+    } else if let Some(before) = desk.kept.records.get(1) {
+        lines.push(format!("Before that: {}.", line(desk, before)));
+    }
+    Answer { lines, rows: rows(desk), ..Answer::default() }
+}
+
+fn count(desk: &Desk) -> Answer {
+    let total = desk.kept.total;
+    let parts: u32 = desk.kept.records.iter().map(part_count).sum();
+    let mut lines = vec![match parts {
+        parts if parts as usize != total && desk.kept.records.iter().all(has_part) => {
+            format!("{}, {parts} parts.", counted_times(total))
+        }
+        _ => format!("{}.", counted_times(total)),
+    }];
+    let mut by_place: BTreeMap<&SubjectName, usize> = BTreeMap::new();
+    for record in &desk.kept.records {
+        *by_place.entry(&record.name.subject).or_default() += 1;
+    }
+    if by_place.len() > 1 {
+        let mut each: Vec<(&SubjectName, usize)> = by_place.into_iter().collect();
+        each.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(b.0)));
+        let left = each.len().saturating_sub(UNITS_TOLD_MAX);
+        let each = each.into_iter().take(UNITS_TOLD_MAX);
+        let told = each.map(|(name, count)| format!("{}: {count}", place(desk, name)));
+        let mut told: Vec<String> = told.collect();
+        if left > 0 {
+            told.push(format!("{left} more"));
+        }
+        lines.push(told.join("; ") + ".");
+    }
+    lines.push(format!("Latest: {}.", line(desk, &desk.kept.records[0])));
+    Answer { lines, rows: rows(desk), ..Answer::default() }
+}
+
+fn counted_times(total: usize) -> String {
+    match total {
+        1 => "Once".to_owned(),
+        2 => "Twice".to_owned(),
+        many => format!("{many} times"),
+    }
+}
+
+fn parts_of(record: &Record) -> &[Part] {
+    match &record.content.detail {
+        Detail::PartReplaced(done) => &done.parts,
+        Detail::FaultFixed(fault) => &fault.parts,
+        _ => &[],
+    }
+}
+
+fn part_count(record: &Record) -> u32 {
+    parts_of(record).iter().map(|part| part.count.unwrap_or(1)).sum()
+}
+
+fn history(desk: &Desk) -> Answer {
+    let minutes: f64 = desk.kept.records.iter().filter_map(|one| one.content.duration_min).sum();
+    let spent = if minutes > 0.0 {
+        format!(", {} h of work on them", decimal(minutes / 60.0, 1))
+    } else {
+        String::new()
+    };
+    let lines = vec![format!("{}{spent}, the newest first:", counted(desk.kept.total as u64, "record"))];
+    Answer { lines, rows: rows(desk), ..Answer::default() }
+}
+
+fn fault(record: &Record) -> Option<&FaultFixed> {
+    match &record.content.detail {
+        Detail::FaultFixed(fault) => Some(fault),
+        _ => None,
+    }
+}
+
+/// The next time the same cause was found on the same unit.
+fn again<'a>(desk: &'a Desk, record: &Record) -> Option<&'a crate::domain::fleet::books::Fault> {
+    let cause = &fault(record)?.cause;
+    let unit = desk.books.unit(&record.name.subject)?;
+    desk.books.faults.iter().find(|later| {
+        later.time > record.time && later.unit == Some(unit) && later.cause == *cause
+    })
+}
+
+/// What was done about a fault, as the shop says it.
+fn remedy(desk: &Desk, fault: &FaultFixed) -> String {
+    match (fault.procedure.is_empty(), fault.action.is_empty()) {
+        (false, _) => (desk.title)(&fault.procedure),
+        (true, false) => fault.action.clone(),
+        (true, true) if !fault.cause.is_empty() => (desk.title)(&fault.cause),
+        (true, true) => "something that was not told".to_owned(),
+    }
+}
+
+fn with_comebacks(desk: &Desk) -> Vec<Row> {
+    let mut rows = rows(desk);
+    for row in &mut rows {
+        if fault(&row.record).is_some_and(|fault| fault.fixed == Some(true))
+            && let Some(later) = again(desk, &row.record)
+        {
+            row.remark = format!("came back {}", day(later.time));
+        }
+    }
+    rows
+}
+
+fn cured(desk: &Desk) -> Answer {
+    let faults: Vec<(&Record, &FaultFixed)> =
+        desk.kept.records.iter().filter_map(|record| Some((record, fault(record)?))).collect();
+    if faults.is_empty() {
+        let mut lines = vec!["No fault of that is recorded; this is what was done:".to_owned()];
+        lines.extend(history(desk).lines.into_iter().skip(1));
+        return Answer { lines, rows: rows(desk), ..Answer::default() };
+    }
+    let mut tried: BTreeMap<String, (u32, u32, u32)> = BTreeMap::new();
+    for (record, fault) in &faults {
+        let row = tried.entry(remedy(desk, fault)).or_default();
+        match fault.fixed {
+            Some(false) => row.1 += 1,
+            fixed => {
+                row.0 += 1;
+                row.2 += u32::from(fixed == Some(true) && again(desk, record).is_some());
+            }
+        }
+    }
+    let mut all: Vec<(String, (u32, u32, u32))> = tried.into_iter().collect();
+    all.sort_by(|a, b| (b.1.0, a.1.1, &a.0).cmp(&(a.1.0, b.1.1, &b.0)));
+    let told = |(what, (cured, not, back)): &(String, (u32, u32, u32))| {
+        let back = if *back > 0 { format!(", of which {back} came back") } else { String::new() };
+        let not = if *not > 0 { format!(", did not cure it {not}") } else { String::new() };
+        format!("{what}: cured it {cured}{back}{not}")
+    };
+    let mut lines = Vec::new();
+    match &all[..] {
+        [(_, (0, ..)), ..] => lines.push("Nothing recorded has cured it yet.".to_owned()),
+        [only] => lines.push(format!("{}.", told(only))),
+        several => {
+            lines.push("What cured it, most often first:".to_owned());
+            lines.extend(several.iter().take(REMEDIES_TOLD_MAX).map(|one| format!("  {}", told(one))));
+        }
+    }
+    Answer { lines, rows: with_comebacks(desk), ..Answer::default() }
+}
+
+fn held(desk: &Desk) -> Answer {
+    let latest = desk.kept.records.iter().find_map(|record| Some((record, fault(record)?)));
+    let Some((record, fault)) = latest else {
+        let mut answer = last(desk);
+        answer.notes.push("No fault of that is recorded, so nothing says whether it held.".to_owned());
+        return answer;
+    };
+    let when = day(record.time);
+    let mut lines = vec![match (fault.fixed, again(desk, record)) {
+        (Some(false), _) => format!("No: on {when} it was not cured."),
+        (_, Some(later)) => format!("No: put right {when}, and found again {}.", day(later.time)),
+        (Some(true), None) => format!("Yes, as far as is recorded: put right {when}, not found again since."),
+        (None, None) => format!("Nobody has said: the work was done {when}, and not found again since."),
+    }];
+    lines.extend(hours::since_line(desk, record));
+    let cures = desk.kept.records.iter().filter(|one| {
+        self::fault(one).is_some_and(|fault| fault.fixed == Some(true))
+    });
+    let (all, back) = cures.fold((0, 0), |(all, back), one| {
+        (all + 1, back + usize::from(again(desk, one).is_some()))
+    });
+    if all > 1 {
+        lines.push(format!("Of {all} cures recorded {back} came back."));
+    }
+    Answer { lines, rows: with_comebacks(desk), ..Answer::default() }
+}
+
+fn took(desk: &Desk) -> Answer {
+    let minutes: Vec<f64> = desk.kept.records.iter().filter_map(|one| one.content.duration_min).collect();
+    let rows: Vec<Row> =
+        rows(desk).into_iter().filter(|row| row.record.content.duration_min.is_some()).collect();
+    let Some(middle) = median(&minutes) else {
+        return Answer { lines: vec!["No time was recorded of it.".to_owned()], ..Answer::default() };
+    };
+    let low = minutes.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = minutes.iter().copied().fold(0.0, f64::max);
+    let mut lines = vec![match minutes.len() {
+        1 => format!("{} min, the once it was timed.", decimal(middle, 0)),
+        times => format!(
+            "{} min in the middle of {times} times, from {} to {}.",
+            decimal(middle, 0), decimal(low, 0), decimal(high, 0)
+        ),
+    }];
+    if let Some(row) = rows.first() {
+        lines.push(format!("Latest: {}.", line(desk, &row.record)));
+    }
+    Answer { lines, rows, ..Answer::default() }
+}
+
+fn height(desk: &Desk) -> Answer {
+    let is_height = |record: &&Record| {
+        let set = matches!(&record.content.detail, Detail::Adjustment(done)
+            if done.target == Some(AdjustmentTarget::HeightOfCut));
+        record.content.kind() == RecordKind::HeightReading || set
+    };
+    let heights: Vec<&Record> = desk.kept.records.iter().filter(is_height).collect();
+    let Some(newest) = heights.iter().find(|one| one.content.kind() == RecordKind::HeightReading)
+        .or(heights.first())
+    else {
+        return Answer { lines: vec!["No height of that is recorded.".to_owned()], ..Answer::default() };
+    };
+    let mut lines = vec![format!("Last read: {}.", line(desk, newest))];
+    let later = heights.iter().find(|one| one.time > newest.time);
+    lines.extend(later.map(|one| format!("Set since: {}.", line(desk, one))));
+    let rows = heights.iter().take(ROWS_MAX).map(|record| row(desk, record)).collect();
+    Answer { lines, rows, ..Answer::default() }
+}
+
+fn life(desk: &Desk) -> Answer {
+    let mut lives: Vec<f64> = Vec::new();
+    for record in &desk.kept.records {
+        let stated: Vec<f64> = parts_of(record).iter().filter_map(|part| part.life_h).collect();
+        lives.extend(match stated.is_empty() {
+            true => hours::run_before(desk, record).into_iter().collect(),
+            false => stated,
+        });
+    }
+    let rows = rows(desk);
+    let Some(middle) = median(&lives) else {
+        let text = "How long they lasted was not recorded, and no two changes on one unit tell it.";
+        return Answer { lines: vec![text.to_owned()], rows, ..Answer::default() };
+    };
+    let low = lives.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = lives.iter().copied().fold(0.0, f64::max);
+    let of = match lives.len() {
+        1 => "the only one that ended".to_owned(),
+        count => format!("the middle of {count}, from {} to {} h", decimal(low, 0), decimal(high, 0)),
+    };
+    let lines = vec![format!("About {} h of the machine: {of}.", decimal(middle, 0))];
+    Answer { lines, rows, ..Answer::default() }
+}
+
+/// Units that are like those it was done on, and never had it, or not in that time.
+fn never(desk: &Desk) -> Answer {
+    let books = desk.books;
+    let had: BTreeSet<&SubjectName> =
+        desk.kept.records.iter().map(|record| &record.name.subject).collect();
+    let kinds: BTreeSet<_> = desk
+        .kept
+        .records
+        .iter()
+        .filter(|record| books.unit(&record.name.subject).is_some())
+        .filter_map(|record| record.content.equipment)
+        .collect();
+    let by_unit = !kinds.is_empty();
+    let names: Vec<&SubjectName> = if by_unit {
+        let fits = |unit: &&crate::domain::fleet::books::UnitBook| {
+            unit.equipment.is_some_and(|kind| kinds.contains(&kind))
+        };
+        books.units.iter().filter(fits).map(|unit| &unit.name).collect()
+    } else {
+        books.machines.iter().map(|machine| &machine.name).collect()
+    };
+    let names = names.into_iter().filter(|name| desk.query.is_about(name));
+    let covered = |name: &SubjectName| {
+        had.iter().any(|done| *done == name || done.holds(name) || (!by_unit && name.holds(done)))
+    };
+    let (done, without): (Vec<&SubjectName>, Vec<&SubjectName>) = names.partition(|name| covered(name));
+    let what = if by_unit { "unit" } else { "machine" };
+    let mut lines = vec![match (without.len(), done.len()) {
+        (0, 0) => nothing(desk),
+        (0, count) => format!("None: it is recorded on each of the {count} {what}s."),
+        (count, _) => format!("Not recorded on {}:", counted(count as u64, what)),
+    }];
+    let told = without.iter().take(UNITS_TOLD_MAX).map(|name| format!("  {}", place(desk, name)));
+    lines.extend(told);
+    if without.len() > UNITS_TOLD_MAX {
+        lines.push(format!("  and {} more", without.len() - UNITS_TOLD_MAX));
+    }
+    let each = newest_of_each(desk);
+    lines.extend(each.last().map(|oldest| format!("Longest ago: {}.", line(desk, oldest))));
+    Answer { lines, rows: each.into_iter().take(ROWS_MAX).map(|one| row(desk, one)).collect(), ..Answer::default() }
+}

@@ -1,0 +1,108 @@
+//! What does the meter say: how many hours are on a machine, how many it ran in some time, and how
+//! many since something was done?
+//! Deliberately absent: hours that no reading tells; how old the last reading is is always said.
+
+use super::answers::{Desk, line, place};
+use super::{Answer, day};
+use crate::domain::fleet::books::MachineBook;
+use crate::domain::fleet::days_between;
+use crate::domain::records::{Moment, Record, SubjectName};
+use crate::domain::units::decimal;
+
+/// From so many days on, it is said how old the last reading is (no source).
+const OLD_READING_DAYS: f64 = 14.0;
+/// Machines told one by one.
+const MACHINES_MAX: usize = 40;
+
+fn machine_of<'a>(desk: &'a Desk, name: &SubjectName) -> Option<&'a MachineBook> {
+    desk.books.machines.iter().find(|machine| machine.name == *name || machine.name.holds(name))
+}
+
+/// Hours of its machine since a moment, up to the last reading.
+fn since(machine: &MachineBook, moment: Moment) -> Option<f64> {
+    let (_, last) = machine.meter.last()?;
+    Some((last - machine.meter.at(moment)?).max(0.0))
+}
+
+/// "That is 63 h of the machine ago."
+pub fn since_line(desk: &Desk, record: &Record) -> Option<String> {
+    let machine = machine_of(desk, &record.name.subject)?;
+    let ran = since(machine, record.time)?;
+    let (read, _) = machine.meter.last()?;
+    if read < record.time {
+        return None;
+    }
+    Some(format!("{} has run {} h since, by its reading of {}.", machine.title, decimal(ran, 0), day(read)))
+}
+
+/// Hours that the part before ran, from the change before on the same unit.
+pub fn run_before(desk: &Desk, record: &Record) -> Option<f64> {
+    let machine = machine_of(desk, &record.name.subject)?;
+    let before = desk.kept.records.iter().find(|one| {
+        one.name.subject == record.name.subject && one.time < record.time
+    })?;
+    Some(machine.meter.at(record.time)? - machine.meter.at(before.time)?)
+}
+
+/// What the meters say.
+pub fn hours(desk: &Desk) -> Answer {
+    if let Some(newest) = desk.kept.records.first().filter(|_| !desk.kept.nearest && asks_since(desk)) {
+        return since_work(desk, newest);
+    }
+    let machines = desk.books.machines.iter().filter(|machine| {
+        let asked = &desk.query.subjects;
+        let holds = |name: &SubjectName| name.holds(&machine.name) || machine.name.holds(name);
+        asked.is_empty() || asked.iter().any(holds)
+    });
+    let mut lines = Vec::new();
+    let mut notes = Vec::new();
+    for machine in machines.take(MACHINES_MAX) {
+        let Some((read, value)) = machine.meter.last() else {
+            lines.push(format!("{}: no hours are recorded.", machine.title));
+            continue;
+        };
+        let when = day(read);
+        let period = desk.query.period(desk.books);
+        let asked = desk.query.from.is_some() || desk.query.until.is_some();
+        let ran = machine.meter.run_between(period.from, period.until.min(read), desk.books.now);
+        lines.push(match asked {
+            true => format!(
+                "{}: ran {} h in that time; {} h on the meter on {when}.",
+                machine.title, decimal(ran, 0), decimal(value, 1)
+            ),
+            false => format!("{}: {} h on {when}.", machine.title, decimal(value, 1)),
+        });
+        let old = days_between(read, desk.books.now);
+        if old > OLD_READING_DAYS {
+            notes.push(format!("{} was last read {} days ago.", machine.title, decimal(old, 0)));
+        }
+    }
+    if lines.is_empty() {
+        lines.push("No machine of that has hours recorded.".to_owned());
+    }
+    Answer { lines, notes, ..Answer::default() }
+}
+
+/// It is asked how long ago something was done, in hours.
+fn asks_since(desk: &Desk) -> bool {
+    desk.kept.total > 0 && desk.kept.records.iter().any(|record| {
+        !matches!(record.content.detail, crate::domain::records::Detail::Hours(_))
+    }) && desk.kept.worded
+}
+
+fn since_work(desk: &Desk, newest: &Record) -> Answer {
+    let mut seen = std::collections::BTreeSet::new();
+    let each = desk.kept.records.iter().filter(|record| seen.insert(&record.name.subject));
+    let mut lines: Vec<String> = Vec::new();
+    let mut rows = Vec::new();
+    for record in each.take(MACHINES_MAX) {
+        let ran = machine_of(desk, &record.name.subject).and_then(|machine| since(machine, record.time));
+        let ran = ran.map_or_else(|| "hours not known".to_owned(), |h| format!("{} h", decimal(h, 0)));
+        lines.push(format!("{}: {ran} since {}.", place(desk, &record.name.subject), day(record.time)));
+        rows.push(super::answers::row(desk, record));
+    }
+    lines.push(format!("Latest: {}.", line(desk, newest)));
+    let read = machine_of(desk, &newest.name.subject).and_then(|machine| machine.meter.last());
+    let notes = read.map(|(read, _)| format!("Hours up to the reading of {}.", day(read)));
+    Answer { lines, rows, notes: notes.into_iter().collect(), ..Answer::default() }
+}
