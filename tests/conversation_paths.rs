@@ -257,7 +257,7 @@ fn said() -> impl Strategy<Value = Said> {
 
 fn meaning(kind: Kind) -> Meaning<u64> {
     let sense = match kind {
-        Kind::Read => Sense::Read { command: 0, calculation: true },
+        Kind::Read => Sense::Read { command: 0, calculation: true, question: false },
         Kind::Write | Kind::Lacking => Sense::Write(1),
         Kind::Walk => Sense::Walk("set_reel_to_bedknife".into()),
         Kind::Unclear => Sense::Unclear,

@@ -80,6 +80,7 @@ fn names(actions: &[Action<&'static str>]) -> Vec<&'static str> {
         Action::Understood { .. } => "understood",
         Action::Interpret(_) => "interpret",
         Action::Run(_) => "run",
+        Action::Know(_) => "know",
         Action::Observe(_) => "observe",
         Action::Propose => "propose",
         Action::Write(_) => "write",
@@ -104,7 +105,7 @@ fn names(actions: &[Action<&'static str>]) -> Vec<&'static str> {
 fn what_only_reads_is_run_and_what_writes_is_proposed() {
     let mut talk = Talk::default();
     assert_eq!(names(&hear(&mut talk, "clip at 5 km/h")), ["interpret"]);
-    let read = Sense::Read { command: "clip", calculation: true };
+    let read = Sense::Read { command: "clip", calculation: true, question: false };
     assert_eq!(names(&understood(&mut talk, read)), ["understood", "run"]);
     assert_eq!(talk.context.previous, Some("clip"));
     assert_eq!(names(&understood(&mut talk, Sense::Write("grind"))), ["understood", "propose"]);
@@ -119,7 +120,7 @@ fn a_yes_after_other_talk_is_asked_for_again() {
     let mut talk = Talk::default();
     understood(&mut talk, Sense::Write("grind"));
     assert_eq!(names(&hear(&mut talk, "what is the clip at 5 km/h")), ["interpret"]);
-    understood(&mut talk, Sense::Read { command: "clip", calculation: true });
+    understood(&mut talk, Sense::Read { command: "clip", calculation: true, question: false });
     assert_eq!(names(&hear(&mut talk, "yes")), ["propose"]);
     assert_eq!(names(&hear(&mut talk, "yes")), ["write"]);
 }
@@ -191,7 +192,7 @@ fn doubt_is_settled_by_a_number() {
     let mut talk = Talk::default();
     let choice = |understood: &str, command| Choice {
         understood: understood.to_owned(),
-        sense: Sense::Read { command, calculation: false },
+        sense: Sense::Read { command, calculation: false, question: false },
     };
     let alternatives = vec![choice("Clip.", "clip"), choice("Wear.", "wear")];
     let meant = Meaning { alternatives, ..meaning(Sense::Unclear) };
@@ -217,7 +218,7 @@ fn a_check_is_asked_finding_by_finding() {
     let mut talk = Talk::default();
     let question = |id: &str| (id.to_owned(), format!("Is there {id}?"));
     let questions = vec![question("play"), question("noise"), question("heat")];
-    assert_eq!(names(&talk.diagnosed(None, Vec::new(), questions)), ["ask"]);
+    assert_eq!(names(&talk.diagnosed("diagnosis", None, Vec::new(), questions)), ["ask"]);
     assert_eq!(names(&hear(&mut talk, "yes")), ["ask"]);
     assert_eq!(names(&hear(&mut talk, "don't know")), ["ask"]);
     let actions = hear(&mut talk, "no");
@@ -289,7 +290,7 @@ fn talk_of_something_else_leaves_the_job_where_it_is() {
     let mut talk = Talk::default();
     hear(&mut talk, "show check_gap");
     assert_eq!(names(&hear(&mut talk, "what is the clip at 5 km/h")), ["interpret"]);
-    let read = Sense::Read { command: "clip", calculation: true };
+    let read = Sense::Read { command: "clip", calculation: true, question: false };
     assert_eq!(names(&understood(&mut talk, read)), ["understood", "run", "say"]);
     assert_eq!(names(&hear(&mut talk, "why")), ["say"]);
     assert_eq!(names(&hear(&mut talk, "again")), ["step"]);

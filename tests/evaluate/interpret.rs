@@ -90,6 +90,7 @@ fn ask(knowledge: &Knowledge, words: &str) -> Interpretation {
         equipment: None,
         previous: None,
         case: None,
+        asked: None,
     };
     interpret(knowledge, &question)
 }

@@ -34,7 +34,8 @@ pub struct Meaning<C> {
 #[derive(Clone, Debug)]
 pub enum Sense<C> {
     /// Only reads. `calculation`: later words may change its quantities.
-    Read { command: C, calculation: bool },
+    /// `question`: one to the records, which later words may ask of something else.
+    Read { command: C, calculation: bool, question: bool },
     /// Would store something.
     Write(C),
     /// A job to be walked through, by the id of its procedure.
@@ -120,10 +121,12 @@ impl<C: Clone> Conversation<C> {
         understood: String,
     ) -> Actions<C> {
         match sense {
-            Sense::Read { command, calculation } => {
+            Sense::Read { command, calculation, question } => {
                 if calculation {
                     self.context.previous = Some(command.clone());
                 }
+                let topic = self.context.topic.clone();
+                self.context.question = question.then(|| (command.clone(), topic));
                 vec![Action::Run(command)]
             }
             Sense::Write(command) => vec![self.propose(Proposed::Command(command), understood)],

@@ -53,6 +53,8 @@ pub struct Context<C> {
     pub previous: Option<C>,
     /// The complaint that is being looked into, with what is known of it.
     pub case: Option<C>,
+    /// The last question to the records, with its topic, while nothing else was asked.
+    pub question: Option<(C, String)>,
     /// The part that the last question asked for, as its meaning names it. Empty: all of it.
     pub topic: String,
 }
@@ -161,6 +163,7 @@ impl<C: Clone> Default for Conversation<C> {
                 subject: String::new(),
                 previous: None,
                 case: None,
+                question: None,
                 topic: String::new(),
             },
             cautions: CautionsTold::default(),

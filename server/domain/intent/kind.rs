@@ -109,6 +109,11 @@ impl Purpose {
         }
     }
 
+    /// The chance of the likeliest sum, record or complaint.
+    pub fn likeliest_command(&self) -> f64 {
+        self.sum.max(self.record).max(self.complaint)
+    }
+
     fn chance(&self, kind: CommandKind) -> f64 {
         match kind {
             CommandKind::Compute => self.sum,

@@ -8,6 +8,7 @@
 //! come in. Nothing is invented: a number of the command stands in the words, or follows from
 //! numbers there by a rule that is told.
 
+pub mod again;
 pub mod assign;
 pub mod calculation_table;
 pub mod calculations;
@@ -85,6 +86,8 @@ pub struct Question<'a> {
     pub previous: Option<(String, Filled)>,
     /// The complaint that is being looked into.
     pub case: Option<Case>,
+    /// The last question to the records.
+    pub asked: Option<again::Before>,
 }
 
 /// The command.
@@ -259,7 +262,7 @@ impl Reader<'_> {
     fn answer_of_kind(&self) -> Interpretation {
         let safe = !matches!(self.heard.scope, Scope::Unsafe(_));
         let asked = safe.then(|| {
-            let asked = self.fleet().or_else(|| self.follow_up());
+            let asked = self.again().or_else(|| self.fleet()).or_else(|| self.follow_up());
             asked.or_else(|| self.why()).or_else(|| self.further())
         });
         if let Some(answer) = asked.flatten() {

@@ -69,40 +69,69 @@ fn meant<'a>(
     machines: &[(Vec<String>, &'a Known)],
     shop: &Shop,
 ) -> Option<(usize, &'a Known)> {
-    let word = |at: usize| tokens.get(at).filter(|token| token.kind == Kind::Word).map(|token| singular(&token.text));
-    let is_part = |word: &String| machines.iter().any(|(words, _)| words.contains(word));
-    let mut last = at;
-    let mut said = vec![word(at).filter(|word| is_part(word))?];
-    while let Some(next) = word(last + 1).filter(|next| is_part(next) || is_head(next)) {
-        said.push(next);
-        last += 1;
-    }
-    // "Walker 1", "walker number 1".
-    let number = |at: usize| {
-        let token = tokens.get(at).filter(|token| token.kind == Kind::Number)?;
-        is_part(&token.text).then(|| token.text.clone())
+    let word = |at: usize| {
+        let token = tokens.get(at).filter(|token| token.kind == Kind::Word)?;
+        Some(singular(&token.text))
     };
-    let skip = usize::from(word(last + 1).is_some_and(|word| word == "number" || word == "no"));
-    if let Some(number) = number(last + 1 + skip)
-        && machines.iter().any(|(words, _)| said.iter().all(|one| words.contains(one)) && words.contains(&number))
-    {
-        said.push(number);
-        last += 1 + skip;
+    let is_part = |word: &String| machines.iter().any(|(words, _)| words.contains(word));
+    let mut said = vec![word(at).filter(is_part)?];
+    while let Some(next) = word(at + said.len()).filter(|next| is_part(next) || is_head(next)) {
+        said.push(next);
     }
+    // "The triplex set to 3.5": the word behind may be part of another name.
+    (1..=said.len()).rev().find_map(|count| {
+        let next = at + count;
+        let (number, behind) = number_behind(tokens, next, &said[..count], machines);
+        let words: Vec<String> = said[..count].iter().cloned().chain(number).collect();
+        let known = only(tokens, next, &words, machines, shop)?;
+        Some((behind, known))
+    })
+}
+
+/// "Walker 1", "walker number 1": the number that is part of a name, and the last token then.
+fn number_behind(
+    tokens: &[Token],
+    next: usize,
+    said: &[String],
+    machines: &[(Vec<String>, &Known)],
+) -> (Option<String>, usize) {
+    let is_number = |at: usize| tokens.get(at).is_some_and(|token| token.kind == Kind::Number);
+    let skip = tokens.get(next).is_some_and(|token| matches!(token.text.as_str(), "number" | "no"));
+    let at = next + usize::from(skip);
+    let of_name = |number: &String| {
+        machines.iter().any(|(words, _)| {
+            words.contains(number) && said.iter().all(|one| words.contains(one))
+        })
+    };
+    let number = tokens.get(at).filter(|_| is_number(at)).map(|token| token.text.clone());
+    match number.filter(of_name) {
+        Some(number) => (Some(number), at),
+        None => (None, next - 1),
+    }
+}
+
+/// The one machine that these words fit, when they tell a machine at all.
+fn only<'a>(
+    tokens: &[Token],
+    next: usize,
+    said: &[String],
+    machines: &[(Vec<String>, &'a Known)],
+    shop: &Shop,
+) -> Option<&'a Known> {
     let telling = said.iter().any(|one| tells(one));
     let surface = said.iter().any(|one| is_surface(one));
+    let behind = tokens.get(next).map(|token| token.text.as_str());
     let of_machine = said.len() > 1
-        || word(last + 1).is_some_and(|next| OF_MACHINE.contains(&next.as_str()))
-        || has_unit(tokens, last + 1, &said, machines, shop);
+        || behind.is_some_and(|word| OF_MACHINE.contains(&word))
+        || has_unit(tokens, next, said, machines, shop);
     if !telling && !(surface && of_machine) {
         return None;
     }
-    let fits = |words: &[String]| {
-        said.iter().all(|one| words.contains(one) || (is_head(one) && TELLS_NOTHING.contains(&one.as_str())))
-    };
+    let any = |one: &String| is_head(one) && TELLS_NOTHING.contains(&one.as_str());
+    let fits = |words: &[String]| said.iter().all(|one| words.contains(one) || any(one));
     let mut fitting = machines.iter().filter(|(words, _)| fits(words));
     let (_, only) = fitting.next()?;
-    fitting.next().is_none().then_some((last, *only))
+    fitting.next().is_none().then_some(*only)
 }
 
 fn is_head(word: &str) -> bool {

@@ -4,6 +4,7 @@
 
 use jiff::ZonedDateTime;
 
+use super::fleet::{PARTS, Part};
 use super::kind::CommandKind;
 use super::{Command, Interpretation, Reader, understood};
 use crate::domain::language::text::Kind;
@@ -32,21 +33,40 @@ impl Reader<'_> {
     ) -> Interpretation {
         let period = self.period();
         let subjects = self.asked_about();
-        let words = self.matter(id, period.as_ref().map(|said| (said.first, said.last)));
-        let of = match &subjects[..] {
+        let words = self.matter_without(id, period.as_ref().map(|said| (said.first, said.last)));
+        let when = period.as_ref().map_or_else(String::new, |said| format!(", {}", said.told()));
+        let (start, end) = period.map_or((None, None), |said| (said.start, said.end));
+        let past = Past { asked, subjects, words, start, end };
+        self.past_in_words(past, (id, told), &when)
+    }
+
+    /// A question before, asked again.
+    pub(super) fn told_past(&self, past: Past) -> Interpretation {
+        let known = PARTS.iter().find(|(part, ..)| *part == Part::Single(past.asked));
+        let (_, id, told) = known.copied().unwrap_or((Part::Single(past.asked), "", "Look up"));
+        let day = |time: &ZonedDateTime| time.strftime("%-d %b %Y").to_string();
+        let when = match (&past.start, &past.end) {
+            (Some(start), Some(end)) => format!(", {} to before {}", day(start), day(end)),
+            (Some(start), None) => format!(", from {}", day(start)),
+            (None, Some(end)) => format!(", before {}", day(end)),
+            (None, None) => String::new(),
+        };
+        self.past_in_words(past, (id, told), &when)
+    }
+
+    fn past_in_words(&self, past: Past, (id, told): (&str, &str), when: &str) -> Interpretation {
+        let of = match &past.subjects[..] {
             [] => String::new(),
             several => {
                 let names: Vec<String> = several.iter().map(understood::short).collect();
                 format!(", for {}", names.join(" and "))
             }
         };
-        let what = if words.is_empty() { String::new() } else { format!(" \"{words}\"") };
-        let when = period.as_ref().map_or_else(String::new, |said| format!(", {}", said.told()));
-        let (start, end) = period.map_or((None, None), |said| (said.start, said.end));
-        let command = Command::Past(Past { asked, subjects, words, start, end });
+        let what =
+            if past.words.is_empty() { String::new() } else { format!(" \"{}\"", past.words) };
         Interpretation {
             topic: id.to_owned(),
-            ..self.answer(CommandKind::Search, format!("{told}{what}{of}{when}."), command)
+            ..self.answer(CommandKind::Search, format!("{told}{what}{of}{when}."), Command::Past(past))
         }
     }
 
@@ -66,14 +86,15 @@ impl Reader<'_> {
     }
 
     /// The words that name work, part or fault: those that are no name, no day and no asking.
-    fn matter(&self, id: &str, period: Option<(usize, usize)>) -> String {
+    /// `id`: of the part that is asked; empty: whatever is asked.
+    pub(super) fn matter_without(&self, id: &str, period: Option<(usize, usize)>) -> String {
         let named = &self.heard.named;
         let all = named.machines.iter().chain(&named.units).chain(&named.areas);
         let mut taken: Vec<(usize, usize)> =
             all.filter(|mention| mention.known).map(|mention| (mention.first, mention.last)).collect();
         taken.extend(period);
         let asking = self.heard.cues.iter().filter(|cue| {
-            cue.family == "asking" && (cue.id == "word" || cue.id == id)
+            cue.family == "asking" && (cue.id == "word" || cue.id == id || id.is_empty())
         });
         for place in asking.flat_map(|cue| &cue.words).map(|word| &self.spoken.places[*word]) {
             taken.push((place.first, place.last));

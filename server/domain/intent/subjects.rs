@@ -103,8 +103,10 @@ pub fn named(
     (known, learned): (&dyn Fn(&str) -> bool, &dyn Fn() -> Vec<Range<usize>>),
 ) -> Named {
     let mut out = Named::default();
-    known_subjects(tokens, shop, &mut out);
+    known_subjects(SubjectKind::Machine, tokens, shop, &mut out);
+    // "The tees reels" are a machine's, though there is an area of that name.
     nicknames::machines(tokens, shop, &mut out);
+    known_subjects(SubjectKind::Area, tokens, shop, &mut out);
     let mut finder = Finder { text, tokens, site, shop, out, areas_by_number, known };
     finder.areas();
     if finder.out.machines.is_empty() {
@@ -134,8 +136,8 @@ pub(super) fn folded(words: &str) -> Vec<String> {
         .collect()
 }
 
-/// Machines and areas by what the shop calls them, the longest name first.
-fn known_subjects(tokens: &[Token], shop: &Shop, out: &mut Named) {
+/// Machines or areas by what the shop calls them, the longest name first.
+fn known_subjects(kind: SubjectKind, tokens: &[Token], shop: &Shop, out: &mut Named) {
     let mut all: Vec<(Vec<String>, &Known)> = Vec::new();
     for known in &shop.subjects {
         let id = known.name.id().as_str().replace('-', " ");
@@ -143,7 +145,7 @@ fn known_subjects(tokens: &[Token], shop: &Shop, out: &mut Named) {
             all.push((folded(name), known));
         }
     }
-    all.retain(|(words, known)| !words.is_empty() && known.name.kind() != SubjectKind::Unit);
+    all.retain(|(words, known)| !words.is_empty() && known.name.kind() == kind);
     all.sort_by(|a, b| b.0.len().cmp(&a.0.len()).then_with(|| a.1.name.cmp(&b.1.name)));
     for (words, known) in all {
         for at in 0..tokens.len() {

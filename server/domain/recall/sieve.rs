@@ -193,7 +193,7 @@ mod tests {
             name: RecordName { subject, number },
             time,
             created: time,
-            request_id: RequestId::from_u128(u128::from(number)),
+            request_id: RequestId::of_content(&number.to_le_bytes()),
             supersedes: None,
             superseded_by: None,
             unit_type: String::new(),

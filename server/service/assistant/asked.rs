@@ -9,6 +9,7 @@ use tonic::Status;
 
 use super::command;
 use crate::domain::catalogue::Equipment;
+use crate::domain::intent::again::Before;
 use crate::domain::intent::case::Case;
 use crate::domain::intent::filled::Filled;
 use crate::domain::intent::subjects::{Known, Shop as Names};
@@ -33,6 +34,7 @@ pub struct Asked {
     pub subject: Option<SubjectName>,
     pub previous: Option<(String, Filled)>,
     pub case: Option<Case>,
+    pub before: Option<Before>,
 }
 
 pub fn parse(request: &pb::InterpretRequest) -> Result<Asked, Status> {
@@ -52,7 +54,17 @@ pub fn parse(request: &pb::InterpretRequest) -> Result<Asked, Status> {
         subject,
         previous: context.previous.as_ref().and_then(command::calculation),
         case: context.complaint.as_ref().map(case).transpose()?,
+        before: before(&context)?,
     })
+}
+
+/// The last question to the records.
+fn before(context: &pb::InterpretContext) -> Result<Option<Before>, Status> {
+    let question = context.question.as_ref();
+    let Some(request) = question.and_then(|question| question.request.as_ref()) else {
+        return Ok(None);
+    };
+    command::question(request, &context.question_topic)
 }
 
 /// The complaint that is being looked into.

@@ -2,13 +2,16 @@
 //! Fields are set by their names, so that a calculation added to the contract needs nothing here.
 
 use jiff::ZonedDateTime;
+use tonic::Status;
 use prost_reflect::{DynamicMessage, FieldDescriptor, Kind, ReflectMessage, Value as Wire};
 
 use crate::domain::intent::filled::{Filled, Value};
-use crate::domain::intent::fleet::{Asked, Part};
+use crate::domain::intent::again::Before;
+use crate::domain::intent::fleet::{Asked, PARTS, Part};
+use crate::domain::intent::past::Past;
 use crate::domain::intent::{Command, Question};
 use crate::domain::recall::Asked as Single;
-use crate::domain::records::{Content, Id, SubjectName};
+use crate::domain::records::{Content, Id, SubjectKind, SubjectName};
 use crate::pb;
 use crate::pb::command::Request;
 use crate::service::records::wire::{dynamic, empty, record_said, typed};
@@ -73,6 +76,67 @@ pub fn message(
         Command::Cautions => Request::ListCautions(pb::ListCautionsRequest {}),
     };
     Some(pb::Command { request: Some(request) })
+}
+
+/// A question to the records, as it was asked. `topic`: what came with it.
+pub fn question(request: &Request, topic: &str) -> Result<Option<Before>, Status> {
+    let zoned = |time: &Option<prost_types::Timestamp>| {
+        let time = time.as_ref().and_then(|time| jiff::Timestamp::from_second(time.seconds).ok());
+        time.map(|time| time.to_zoned_datetime(jiff::tz::TimeZone::UTC))
+    };
+    let subject = |name: &str| -> Result<Option<SubjectName>, Status> {
+        let name = match name {
+            "" => return Ok(None),
+            name => SubjectName::parse("context.question", name)?,
+        };
+        Ok(Some(name).filter(|name| name.kind() != SubjectKind::Site))
+    };
+    let of_topic = |fallback: Part| {
+        let named = PARTS.iter().find(|(_, id, _)| *id == topic);
+        named.map_or(fallback, |(part, ..)| *part)
+    };
+    let whole = |part, name: &str, start, end, within_h| -> Result<Option<Before>, Status> {
+        let subject = subject(name)?;
+        Ok(Some(Before::Whole(Asked { part, subject, machine: None, start, end, within_h })))
+    };
+    match request {
+        Request::AskRecords(asked) => {
+            let subjects = asked.subjects.iter().map(|name| {
+                SubjectName::parse("context.question.subjects", name)
+            });
+            Ok(Some(Before::Single(Past {
+                asked: records_asked(asked.question()),
+                subjects: subjects.collect::<Result<_, _>>()?,
+                words: asked.words.clone(),
+                start: zoned(&asked.start_time),
+                end: zoned(&asked.end_time),
+            })))
+        }
+        Request::ListDue(asked) => whole(Part::Due, &asked.parent, None, None, asked.within_h),
+        Request::GetReport(asked) => {
+            let (start, end) = (zoned(&asked.start_time), zoned(&asked.end_time));
+            whole(of_topic(Part::Standing), &asked.parent, start, end, None)
+        }
+        Request::GetSettingCard(asked) => whole(Part::Card, &asked.name, None, None, None),
+        _ => Ok(None),
+    }
+}
+
+/// What a question of the contract asks.
+pub fn records_asked(question: pb::RecordsQuestion) -> Single {
+    match question {
+        pb::RecordsQuestion::Last => Single::Last,
+        pb::RecordsQuestion::Count => Single::Count,
+        pb::RecordsQuestion::Unspecified | pb::RecordsQuestion::History => Single::History,
+        pb::RecordsQuestion::Cured => Single::Cured,
+        pb::RecordsQuestion::Held => Single::Held,
+        pb::RecordsQuestion::Took => Single::Took,
+        pb::RecordsQuestion::Hours => Single::Hours,
+        pb::RecordsQuestion::Height => Single::Height,
+        pb::RecordsQuestion::Never => Single::Never,
+        pb::RecordsQuestion::Ready => Single::Ready,
+        pb::RecordsQuestion::Life => Single::Life,
+    }
 }
 
 fn records_question(asked: Single) -> pb::RecordsQuestion {

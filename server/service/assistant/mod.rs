@@ -8,6 +8,8 @@ mod command;
 pub mod converse;
 mod preview;
 
+pub use command::records_asked;
+
 pub(in crate::service) use asked::zoned_now;
 pub(in crate::service) use command::timestamp_of;
 
@@ -70,6 +72,7 @@ impl Shop {
             equipment: asked.equipment,
             previous: asked.previous,
             case: asked.case,
+            asked: asked.before,
         };
         let meant = interpret(&self.knowledge, &question);
         self.interpreted(meant, request, &question, words)

@@ -22,6 +22,7 @@ use crate::domain::wording::Wording;
 use crate::index::{Pipeline, Titles, Ways, of_record};
 use crate::pb;
 use crate::service::Shop;
+use crate::service::assistant::records_asked;
 use crate::service::status::invalid;
 
 /// Names that one question may be about.
@@ -108,24 +109,9 @@ fn query(request: &pb::AskRecordsRequest, knowledge: &Knowledge) -> Result<Query
 }
 
 fn asked(question: i32) -> Result<Asked, Status> {
-    use pb::RecordsQuestion as Wire;
-    Ok(match Wire::try_from(question) {
-        Ok(Wire::Last) => Asked::Last,
-        Ok(Wire::Count) => Asked::Count,
-        Ok(Wire::Unspecified | Wire::History) => Asked::History,
-        Ok(Wire::Cured) => Asked::Cured,
-        Ok(Wire::Held) => Asked::Held,
-        Ok(Wire::Took) => Asked::Took,
-        Ok(Wire::Hours) => Asked::Hours,
-        Ok(Wire::Height) => Asked::Height,
-        Ok(Wire::Never) => Asked::Never,
-        Ok(Wire::Ready) => Asked::Ready,
-        Ok(Wire::Life) => Asked::Life,
-        Err(_) => {
-            let remedy = "use a value of sward.v1.RecordsQuestion";
-            return Err(invalid("question", &question.to_string(), remedy));
-        }
-    })
+    let known = pb::RecordsQuestion::try_from(question);
+    let remedy = "use a value of sward.v1.RecordsQuestion";
+    known.map(records_asked).map_err(|_| invalid("question", &question.to_string(), remedy))
 }
 
 /// What the words look for.

@@ -41,7 +41,14 @@ fn sense(kind: CommandKind, command: Option<Command>, words: &str) -> Sense<Comm
             Sense::Write(command)
         }
         (kind, Some(command)) => {
-            Sense::Read { command, calculation: kind == CommandKind::Compute }
+            let question = matches!(
+                command,
+                Command::AskRecords(_)
+                    | Command::ListDue(_)
+                    | Command::GetReport(_)
+                    | Command::GetSettingCard(_)
+            );
+            Sense::Read { command, calculation: kind == CommandKind::Compute, question }
         }
         (_, None) => Sense::Unclear,
     }

@@ -217,6 +217,8 @@ impl<'a> Turn<'a> {
 
     async fn interpret(&mut self, words: String) -> Cut<Vec<Action<Command>>> {
         let context = &self.talk.conversation.context;
+        let asked = context.question.clone();
+        let topic = asked.as_ref().map_or_else(String::new, |(_, topic)| topic.clone());
         let request = pb::InterpretRequest {
             text: words.clone(),
             now: None,
@@ -227,6 +229,8 @@ impl<'a> Turn<'a> {
                 subject: context.subject.clone(),
                 previous: context.previous.clone().map(|one| pb::Command { request: Some(one) }),
                 complaint: self.complaint(),
+                question: asked.map(|(one, _)| pb::Command { request: Some(one) }),
+                question_topic: topic,
             }),
         };
         let (shop, wording) = (Arc::clone(self.shop), self.manner.wording.clone());
