@@ -63,9 +63,12 @@ impl Reader<'_> {
             return false;
         }
         let signs = self.heard.signs > 0;
+        let proof = &self.heard.proof;
         match kind(&self.heard.proof, &self.heard.scope) {
             CommandKind::Diagnose => true,
             CommandKind::Unclear => signs,
+            // "Paper folds at the left end of it": nothing was done, and no number given.
+            CommandKind::Record => !proof.told && !proof.deed && proof.recorded == 0,
             CommandKind::OutOfScope => signs && self.heard.scope == Scope::OffTopic,
             _ => false,
         }

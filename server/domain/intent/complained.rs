@@ -43,8 +43,9 @@ impl Reader<'_> {
             let free = named.machines.is_empty() && named.units.is_empty();
             spoken_of.filter(|name| free && name.kind() == SubjectKind::Unit).filter(alike)
         };
-        let unit = known.or_else(before).cloned();
         let machine = named.machines.iter().find(|mention| mention.known);
+        let only = || machine.and_then(|machine| self.only_unit(&machine.name));
+        let unit = known.or_else(before).or_else(only).cloned();
         let of_name = unit.as_ref().and_then(kind_of);
         let of_name = of_name.or_else(|| machine.and_then(|mention| kind_of(&mention.name)));
         let equipment = match (told, of_name) {
@@ -54,6 +55,19 @@ impl Reader<'_> {
             (None, None) => self.question.equipment,
         };
         (unit, equipment)
+    }
+
+    /// "Walker 1": the unit of a machine that has one of its kind only.
+    fn only_unit(&self, machine: &SubjectName) -> Option<&SubjectName> {
+        let subjects = &self.question.shop.subjects;
+        let kind = subjects.iter().find(|known| known.name == *machine)?.equipment?;
+        let mut units = subjects.iter().filter(|known| {
+            known.name.kind() == SubjectKind::Unit
+                && machine.holds(&known.name)
+                && known.equipment == Some(kind)
+        });
+        let only = units.next()?;
+        units.next().is_none().then_some(&only.name)
     }
 
     /// Whether a word only names a machine, unit or area, or joins such names.

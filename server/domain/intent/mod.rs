@@ -397,13 +397,17 @@ impl Reader<'_> {
         if !recorded.named.all_units || machine.kind() != SubjectKind::Machine || heights {
             return;
         }
+        let known = self.question.shop.subjects.iter().find(|known| known.name == *machine);
+        let own = content.equipment.or(known.and_then(|known| known.equipment));
         let units: Vec<SubjectName> = self
             .question
             .shop
             .subjects
             .iter()
+            .filter(|known| known.name.kind() == SubjectKind::Unit && machine.holds(&known.name))
+            // What it carries beside its units is not lapped with them.
+            .filter(|known| own.is_none() || known.equipment.is_none() || known.equipment == own)
             .map(|known| known.name.clone())
-            .filter(|name| name.kind() == SubjectKind::Unit && machine.holds(name))
             .collect();
         if !units.is_empty() {
             let content = content.clone();

@@ -151,7 +151,7 @@ fn known_subjects(kind: SubjectKind, tokens: &[Token], shop: &Shop, out: &mut Na
         for at in 0..tokens.len() {
             let Some(last) = stands(tokens, at, &words) else { continue };
             let taken = out.spans().iter().any(|(first, end)| at <= *end && last >= *first);
-            if taken {
+            if taken || (words.len() == 1 && is_no_place(tokens, at)) {
                 continue;
             }
             let mention = Mention {
@@ -168,6 +168,17 @@ fn known_subjects(kind: SubjectKind, tokens: &[Token], shop: &Shop, out: &mut Na
             }
         }
     }
+}
+
+/// "Bearings rough on the drive side": a word that names an area elsewhere, with nothing before it
+/// that points at a place.
+fn is_no_place(tokens: &[Token], at: usize) -> bool {
+    const POINTS: &[&str] = &[
+        "the", "our", "on", "in", "at", "of", "across", "over", "through", "for", "all", "from",
+        "around", "this", "that", "to", "behind",
+    ];
+    let before = at.checked_sub(1).map(|before| tokens[before].text.as_str());
+    tokens[at].text == "rough" && !before.is_some_and(|word| POINTS.contains(&word))
 }
 
 /// The last token of a name that stands from a token on; "number" and signs are skipped.
@@ -521,6 +532,7 @@ impl Finder<'_> {
                 last = Some(span);
             }
         }
+        self.numbers_behind_machines();
         let mut at = 0;
         while at < self.tokens.len() {
             match self.placed_unit(at) {
@@ -529,6 +541,25 @@ impl Finder<'_> {
                     at = last + 1;
                 }
                 _ => at += 1,
+            }
+        }
+    }
+
+    /// "Triplex 2": the number behind a machine of the shop, when it has such a unit.
+    fn numbers_behind_machines(&mut self) {
+        let machines: Vec<Mention> = self.out.machines.iter().filter(|one| one.known).cloned().collect();
+        for machine in machines {
+            let at = machine.last + 1;
+            let Some(token) = self.tokens.get(at).filter(|token| token.kind == Kind::Number) else {
+                continue;
+            };
+            let is = |known: &&Known| {
+                known.name.kind() == SubjectKind::Unit
+                    && machine.name.holds(&known.name)
+                    && known.name.id().as_str() == token.text
+            };
+            if self.free(at, at) && self.shop.subjects.iter().any(|known| is(&known)) {
+                self.add_unit(&token.text.clone(), at, at);
             }
         }
     }
