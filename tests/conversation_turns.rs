@@ -98,6 +98,7 @@ fn names(actions: &[Action<&'static str>]) -> Vec<&'static str> {
         Action::DropDraft(_) => "drop",
         Action::Drafts => "drafts",
         Action::Resume(_) => "resume",
+        Action::ResumeNamed(_) => "resume named",
         Action::Discard(_) => "discard",
         Action::FindSubject(_) => "find",
     };

@@ -66,17 +66,14 @@ impl<C: Clone> Conversation<C> {
             Err((alone, meaning)) => return self.decide(knowledge, &alone, meaning),
         };
         let amends = std::mem::take(&mut self.turn.amends);
-        if !self.turn.leans && !self.turn.repeats {
-            self.said.clear();
-        }
-        if self.said.len() < limits::CHOICES_MAX {
-            self.said.push(self.turn.words.clone());
-        }
         let mut actions = Vec::new();
         let told = matches!(
             meaning.sense,
             Sense::Read { .. } | Sense::Write(_) | Sense::Walk(_)
         );
+        if told || !meaning.alternatives.is_empty() {
+            self.note_what_was_said(&meaning.subject);
+        }
         if told {
             if !amends {
                 self.stored_is_past();
@@ -123,6 +120,22 @@ impl<C: Clone> Conversation<C> {
         }
         self.remind(knowledge, &mut actions);
         actions
+    }
+
+    /// Keeps the sentence with those that it leans on; what they were said to be about instead
+    /// holds until something else is named.
+    fn note_what_was_said(&mut self, subject: &str) {
+        let goes_on = self.turn.leans || self.turn.repeats;
+        if !goes_on {
+            self.said.clear();
+        }
+        if self.said.len() < limits::CHOICES_MAX {
+            self.said.push(self.turn.words.clone());
+        }
+        if !self.turn.leans || subject != self.named {
+            self.meant.clear();
+        }
+        subject.clone_into(&mut self.named);
     }
 
     /// What was named is what is spoken of from now on.

@@ -41,11 +41,11 @@ pub enum FollowUp {
 /// Words that say that something said before was wrong.
 const CUES: &[&str] = &[
     "no", "nope", "nah", "sorry", "oops", "wait", "actually", "correction", "rather", "meant", "mean",
-    "make", "change", "should", "mistake", "scratch", "wrong",
+    "make", "change", "should", "mistake", "scratch", "wrong", "hang", "hold",
 ];
 /// Words that may stand between them and what is right.
 const LINKS: &[&str] = &[
-    "i", "it", "that", "was", "is", "to", "be", "and", "but", "on", "hang", "hold", "in", "fact", "my",
+    "i", "it", "that", "was", "is", "to", "be", "and", "but", "on", "in", "fact", "my",
     "its", "it's", "thats", "that's", "said", "say", "well", "oh", "have", "been", "were", "them",
     "not", "please", "mate", "hm", "er", "um", "ok", "yes", "yeah",
 ];
@@ -251,6 +251,12 @@ fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
     let says = |number: &HeardNumber, word: &&str| {
         number.meant.split_whitespace().any(|part| part.eq_ignore_ascii_case(word))
     };
+    // "4 clicks": a number that nothing was made of, with the word behind it.
+    if let [of] = typed.of[..]
+        && let Some(words) = counted_put_in(of, &typed, &earlier.words)
+    {
+        return Some(FollowUp::Words(words));
+    }
     // More words than say which number are a sentence of their own.
     let known = |word: &&str| earlier.numbers.iter().any(|number| says(number, word));
     if !typed.of.iter().all(|word| known(&word)) {
@@ -285,6 +291,17 @@ fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
         [only] => put_in(earlier, only, &typed),
         _ => which(text, &fit),
     }
+}
+
+/// The earlier words with another number before the one place where `of` is counted.
+fn counted_put_in(of: &str, typed: &Correction<'_>, words: &str) -> Option<String> {
+    let mut parts: Vec<&str> = words.split_whitespace().collect();
+    let bare = |word: &str| word.trim_matches([',', '.', ';']).to_lowercase();
+    let counts = |pair: &[&str]| read_number(pair[0]).is_ok() && bare(pair[1]) == of.to_lowercase();
+    let mut places = (0..parts.len().saturating_sub(1)).filter(|at| counts(&parts[*at..at + 2]));
+    let (Some(at), None) = (places.next(), places.next()) else { return None };
+    parts[at] = &typed.text;
+    Some(parts.join(" "))
 }
 
 fn which(text: &str, fit: &[&HeardNumber]) -> Option<FollowUp> {
@@ -473,6 +490,8 @@ mod tests {
         let clicks = earlier("right end up 3 clicks", &[]);
         let got = follow_up("no hang on, 2 clicks not 3", &clicks, true);
         assert_eq!(got, Some(FollowUp::Words("right end up 2 clicks".to_owned())));
+        let got = follow_up("actually 4 clicks", &clicks, false);
+        assert_eq!(got, Some(FollowUp::Words("right end up 4 clicks".to_owned())));
         let between = follow_up("no, 3.5", &heights, true);
         assert!(matches!(between, Some(FollowUp::Which(_))), "{between:?}");
         for words in ["no wait", "it was 40 years ago that he left", "no, it still squeals"] {

@@ -4,9 +4,51 @@
 //! replaces nothing: both are asked for in turn.
 
 use super::decide::{Meaning, Sense};
+use super::follow_up::repeats;
 use super::{Action, Actions, Conversation, Proposal, Proposed, joined, say};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::limits;
+
+/// What is kept of a turn while its words are found out.
+#[derive(Clone, Debug)]
+pub(super) struct Turn<C> {
+    pub words: String,
+    /// A proposal was shown right before it.
+    pub was_fresh: bool,
+    /// The words lean on earlier ones, or add to them.
+    pub leans: bool,
+    /// They tell of the next thing as the one before was.
+    pub repeats: bool,
+    /// They put right what was stored.
+    pub amends: bool,
+    pub joining: Option<Joining<C>>,
+}
+
+impl<C> Turn<C> {
+    pub fn begun(words: &str, was_fresh: bool) -> Turn<C> {
+        Turn {
+            words: words.to_owned(),
+            was_fresh,
+            leans: false,
+            repeats: repeats(words),
+            amends: false,
+            joining: None,
+        }
+    }
+}
+
+/// "We were half way through setting the reel, pick it up": a job that was left is gone on with.
+pub(super) fn takes_up_again(words: &str) -> bool {
+    const LEFT: &[&str] =
+        &["half way", "halfway", "part way", "left off", "in the middle of", "we left", "i left"];
+    const GO_ON: &[&str] = &[
+        "pick it up", "pick up", "pick that up", "resume", "carry on", "continue", "go on with",
+        "back to it", "take it up", "finish it", "let's finish", "lets finish",
+    ];
+    let lower = words.to_lowercase();
+    let says = |signs: &[&str]| signs.iter().any(|sign| lower.contains(sign));
+    says(LEFT) && says(GO_ON)
+}
 
 /// What words may be joined to.
 #[derive(Clone, Debug)]
@@ -27,6 +69,10 @@ const OWN_BEGINNINGS: &[&str] = &[
 ];
 /// Fewer words than these supply what is missing, unless they ask.
 const OWN_WORDS_MIN: usize = 5;
+/// A complaint of fewer words may be the state that was asked for.
+const COMPLAINT_WORDS_MIN: usize = 3;
+/// Kind of what a complaint comes to.
+pub const COMPLAINT: &str = "complaint";
 
 pub(super) fn asks(words: &str) -> bool {
     let lower = words.to_lowercase();
@@ -38,7 +84,11 @@ pub(super) fn asks(words: &str) -> bool {
 fn stands_alone<C>(words: &str, meaning: &Meaning<C>) -> bool {
     match &meaning.sense {
         Sense::Refused | Sense::Walk(_) => true,
-        Sense::Read { .. } => asks(words) || words.split_whitespace().count() >= OWN_WORDS_MIN,
+        Sense::Read { .. } => {
+            let count = words.split_whitespace().count();
+            let complains = meaning.kind == COMPLAINT && count >= COMPLAINT_WORDS_MIN;
+            asks(words) || complains || count >= OWN_WORDS_MIN
+        }
         // A record that lacks nothing, of something that it names itself.
         Sense::Write(_) => meaning.missing.is_empty() && !meaning.subject.is_empty(),
         Sense::OutOfScope | Sense::Unclear => asks(words),
@@ -60,9 +110,9 @@ impl<C: Clone> Conversation<C> {
                 vec![Action::Interpret(both.unwrap_or_else(|| words.to_owned()))]
             }
             Some(Joining::Lacking(_)) => {
-                let mut actions = self.decide(knowledge, words, meaning);
                 let text = "What was begun before is left; say it whole to record it.";
-                actions.push(say(text));
+                let mut actions = vec![say(text)];
+                actions.extend(self.decide(knowledge, words, meaning));
                 actions
             }
             _ if self.may_add(words, &meaning) => {
@@ -142,9 +192,17 @@ impl<C: Clone> Conversation<C> {
                 self.held.remove(0);
             }
         }
-        let said = self.said.join("; ");
-        let number = self.count;
-        self.proposal = Some(Proposal { number, what, understood, said, kind, fresh: true });
+        let of_words = matches!(what, Proposed::Command(_) | Proposed::Amend { .. });
+        let about = if of_words { self.meant.clone() } else { String::new() };
+        self.proposal = Some(Proposal {
+            number: self.count,
+            what,
+            understood,
+            said: self.said.join("; "),
+            about,
+            kind,
+            fresh: true,
+        });
         self.asked = None;
         actions.push(Action::Propose);
         actions

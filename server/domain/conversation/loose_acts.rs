@@ -11,7 +11,8 @@ const SMALL: &[&str] = &[
     "on", "up", "in", "at", "for", "one", "here", "there", "please", "just", "now", "then", "so",
     "well", "oh", "ah", "ok", "okay", "right", "alright", "mate", "thanks", "thank", "ta", "cheers",
     "all", "can", "could", "would", "will", "shall", "let", "want", "like", "go", "going", "bit",
-    "job", "and", "them", "these", "those", "my", "as", "well", "think", "reckon", "good", "great",
+    "job", "and", "them", "these", "those", "as", "think", "reckon", "good", "great", "sure", "fine",
+    "lovely", "cool", "nice", "perfect", "grand", "brilliant", "lads", "boss",
 ];
 
 /// First words of questions that are no act.
@@ -39,19 +40,21 @@ const SETS: &[(Act, &[&str])] = &[
         "finished next", "sorted", "complete", "completed", "step complete", "what next",
         "what next step", "move next", "move next step", "onto next", "onto next step", "ready next",
         "ready next step", "carry", "continue"]),
-    (Act::Acknowledge, &["read", "read cautions", "read every word", "understood", "understand",
+    (Act::Acknowledge, &["read", "read cautions", "read every word", "understood",
+        "read understood", "understand",
         "understood cautions", "understand cautions", "seen cautions", "noted", "noted cautions",
         "acknowledged", "acknowledged cautions", "acknowledge"]),
     (Act::Skip, &["skip", "skip step", "skip reading", "leave out", "leave step out", "miss out",
         "pass"]),
     (Act::Back, &["back", "back step", "previous step", "step before", "last step"]),
     (Act::Restart, &["start over", "start again", "begin again", "start from beginning",
-        "start from top", "from top", "from beginning", "from start", "back start",
+        "start from top", "start again from top", "start again from beginning", "from top", "from beginning", "from start", "back start",
         "back beginning", "back first step", "start over again", "restart"]),
     (Act::Again, &["again", "repeat", "repeat step", "say again", "show again", "show step",
         "show step again", "step again", "where", "what step", "where get", "where again"]),
     (Act::Resume(0), &["resume", "pick where left off", "pick where left", "carry where left off",
         "carry where left", "pick again", "resume draft"]),
+    (Act::Cancel, &["cancel", "scrap", "forget", "never mind"]),
     (Act::Undo, &["undo", "undo last", "take back", "delete", "delete last", "delete record",
         "delete last record", "delete entry", "delete last entry", "remove", "remove last",
         "remove record", "withdraw", "withdraw last", "withdraw record", "undo record",
@@ -94,8 +97,16 @@ pub fn act(words: &str) -> Option<Act> {
     };
     let plain_yes = || {
         let said = acts::plain(words);
-        let said = said.strip_prefix("ok ").unwrap_or(&said);
-        acts::exactly(said) == Some(Act::Yes) || said.split_whitespace().all(beside)
+        let mut said: Vec<&str> = said.split_whitespace().collect();
+        while said.len() > 1 && said.last().is_some_and(|last| BESIDE_YES.contains(last)) {
+            said.pop();
+        }
+        let said = match said.iter().position(|word| !BESIDE_YES.contains(word)) {
+            Some(first) => &said[first..],
+            None => return false,
+        };
+        let yes = |words: &[&str]| acts::exactly(&words.join(" ")) == Some(Act::Yes);
+        yes(said) || (yes(&said[..1]) && yes(&said[1..])) || said.iter().all(|word| beside(word))
     };
     (act != Act::Yes || plain_yes()).then_some(act)
 }
@@ -109,7 +120,8 @@ fn both(before: Act, one: Act) -> Option<Act> {
         (Act::Yes, one @ (Act::Done | Act::Skip | Act::Back | Act::Stop)) => Some(one),
         // "Skip it, we did that", "that's it for today, finished".
         (first @ (Act::Skip | Act::Stop), Act::Done) => Some(first),
-        (Act::Done, last @ (Act::Stop | Act::Undo)) => Some(last),
+        (Act::Done | Act::Cancel, last @ (Act::Stop | Act::Undo | Act::Skip)) => Some(last),
+        (first @ Act::Undo, Act::Cancel) => Some(first),
         _ => None,
     }
 }
@@ -153,6 +165,13 @@ fn of_clause(said: &[&str]) -> Clause {
             Clause::Nothing if yes => return Clause::Act(Act::Yes),
             _ => {}
         }
+    }
+    if let [before @ .., last] = said
+        && !before.is_empty()
+        && SMALL.contains(last)
+        && let Some(act) = acts::exactly(&before.join(" "))
+    {
+        return Clause::Act(act);
     }
     let content: Vec<&str> =
         said.iter().copied().filter(|word| !SMALL.contains(word)).collect();
@@ -221,11 +240,17 @@ mod tests {
             ("back to step two", Some(Act::GoTo(2))),
             ("ok where was i", Some(Act::Again)),
             ("skip it, we did that", Some(Act::Skip)),
+            ("we did that, skip it", Some(Act::Skip)),
+            ("sure i've read them", Some(Act::Acknowledge)),
+            ("yep store it", Some(Act::Yes)),
+            ("scrap that one, delete it", Some(Act::Undo)),
             ("stop here for today, lunch", Some(Act::Stop)),
             ("thats it for today", Some(Act::Stop)),
             ("that's it for today, finish tomorrow", Some(Act::Stop)),
             ("i've stopped for dinner", Some(Act::Stop)),
             ("can we start over", Some(Act::Restart)),
+            ("lets start again from the top", Some(Act::Restart)),
+            ("read and understood", Some(Act::Acknowledge)),
             ("read it", Some(Act::Acknowledge)),
             ("ok i've read them all", Some(Act::Acknowledge)),
             ("delete the last record", Some(Act::Undo)),

@@ -33,7 +33,7 @@ use acts::Act;
 use cautions::CautionsTold;
 use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
 use help::help_lines;
-use in_turn::Joining;
+use in_turn::{Joining, Turn};
 use putting_right::Stored;
 
 /// What is kept of a conversation. Every part is bounded, so the whole is.
@@ -52,6 +52,9 @@ pub struct Conversation<C> {
     turn: Turn<C>,
     /// What was said, turn by turn, that `earlier` came of.
     said: Vec<String>,
+    /// What their words name, and what was meant instead; empty: the same.
+    named: String,
+    meant: String,
     /// A step and its cautions were what was shown last; and so it was when the turn began.
     step_shown: bool,
     was_shown: bool,
@@ -61,21 +64,6 @@ pub struct Conversation<C> {
     advised: Vec<Advised>,
     /// Proposals and walks so far; numbers them.
     count: u64,
-}
-
-/// What is kept of a turn while its words are found out.
-#[derive(Clone, Debug)]
-struct Turn<C> {
-    words: String,
-    /// A proposal was shown right before it.
-    was_fresh: bool,
-    /// The words lean on earlier ones, or add to them.
-    leans: bool,
-    /// They tell of the next thing as the one before was.
-    repeats: bool,
-    /// They put right what was stored.
-    amends: bool,
-    joining: Option<Joining<C>>,
 }
 
 /// What was spoken of.
@@ -119,6 +107,8 @@ pub struct Proposal<C> {
     pub understood: String,
     /// What was said, and nothing else.
     pub said: String,
+    /// What it is about, when that was put right. Empty: what the command says.
+    pub about: String,
     /// Kind of its record.
     kind: String,
     /// It is what was shown last. A yes said after other talk is asked for again.
@@ -196,6 +186,8 @@ pub enum Action<C> {
     DropDraft(u64),
     Drafts,
     Resume(usize),
+    /// Goes on with the draft that these words tell of.
+    ResumeNamed(String),
     Discard(usize),
     /// Find the unit, machine or area of these words, and go on with `subject_found`.
     FindSubject(String),
@@ -219,15 +211,10 @@ impl<C: Clone> Default for Conversation<C> {
             proposal: None,
             held: Vec::new(),
             stored: None,
-            turn: Turn {
-                words: String::new(),
-                was_fresh: false,
-                leans: false,
-                repeats: false,
-                amends: false,
-                joining: None,
-            },
+            turn: Turn::begun("", false),
             said: Vec::new(),
+            named: String::new(),
+            meant: String::new(),
             step_shown: false,
             was_shown: false,
             asked: None,
@@ -274,14 +261,7 @@ impl<C: Clone> Conversation<C> {
             std::mem::replace(&mut open.fresh, false)
         });
         self.was_shown = std::mem::replace(&mut self.step_shown, false);
-        self.turn = Turn {
-            words: words.to_owned(),
-            was_fresh,
-            leans: false,
-            repeats: follow_up::repeats(words),
-            amends: false,
-            joining: None,
-        };
+        self.turn = Turn::begun(words, was_fresh);
         if let Some(actions) = self.about_the_proposal(knowledge, act.as_ref(), words, was_fresh) {
             return actions;
         }
@@ -576,6 +556,9 @@ impl<C: Clone> Conversation<C> {
     fn new_words(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
         if let Some(refusal) = safety::refused(knowledge, words) {
             return vec![refusal];
+        }
+        if self.walking.is_none() && in_turn::takes_up_again(words) {
+            return vec![Action::ResumeNamed(words.to_owned())];
         }
         if let Some(lean) = follow_up(words, &self.earlier, false) {
             self.turn.amends = self.puts_the_stored_right(words);

@@ -63,10 +63,12 @@ impl<C: Clone> Conversation<C> {
         (count <= NAME_WORDS_MAX && !rest.ends_with('?')).then(|| rest.to_owned())
     }
 
-    /// What was proposed or stored is about something else: the changed command, in words.
-    pub fn put_right(&mut self, command: C, understood: String) -> Actions<C> {
+    /// What was proposed or stored is about `subject`: its command, and what it comes to in words.
+    pub fn put_right(&mut self, command: C, subject: &str, understood: String) -> Actions<C> {
         self.turn.leans = true;
         self.said.push(self.turn.words.clone());
+        subject.clone_into(&mut self.meant);
+        subject.clone_into(&mut self.context.subject);
         let kind = self.proposal.as_ref().map_or_else(String::new, |open| open.kind.clone());
         let open = self.proposal.as_ref().map(|open| &open.what);
         let what = match (open, &self.stored) {
@@ -108,7 +110,6 @@ impl<C: Clone> Conversation<C> {
             )];
         };
         let understood = format!("Take back: {}", stored.understood);
-        self.said = vec![self.turn.words.clone()];
         self.propose(Proposed::Withdraw { names: stored.names }, understood, String::new())
     }
 

@@ -7,8 +7,8 @@
 //! Deliberately absent: understanding words (`conversation`), and storing anything.
 //!
 //! Order of reading: here -> moving (to another step) -> reading (what was typed for a value, and
-//! is it good) -> spoken (the value in a sentence) -> derived (what follows from values read before)
-//! -> draft (the record of it all) -> sheet (how it looks).
+//! is it good) -> spoken (the value in a sentence) -> derived (what follows from values read
+//! before) -> draft (the record of it all) -> sheet (how it looks).
 
 pub mod derived;
 pub mod draft;

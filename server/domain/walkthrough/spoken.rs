@@ -4,7 +4,7 @@
 
 use super::reading::{self, Value};
 use crate::domain::catalogue::{Acceptance, StepReading};
-use crate::domain::units::Unit;
+use crate::domain::units::{Kind, Unit};
 
 /// What words hold for a reading.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,9 +59,20 @@ pub fn value(asked: &StepReading, words: &str, inches: bool) -> Spoken {
         return Spoken::Nothing;
     }
     match asked.accept {
+        // A measure is no answer to it.
+        Acceptance::Yes if said.len() <= MEASURE_WORDS_MAX && measures(&said) => doubt(asked),
         Acceptance::Yes => yes_or_no(asked, &lower),
         Acceptance::Range { .. } => number(asked, &said, inches),
     }
+}
+
+/// Words of a bare measure at the most.
+const MEASURE_WORDS_MAX: usize = 6;
+
+/// A number with a unit of length behind it.
+fn measures(said: &[&str]) -> bool {
+    let length = |word: &str| Unit::named(word).is_some_and(|unit| unit.kind == Kind::Length);
+    said.windows(2).any(|pair| is_figure(pair[0]) && length(bare(pair[1])))
 }
 
 fn bare(word: &str) -> &str {
@@ -232,7 +243,7 @@ const SMALL: &[&str] = &[
 const WELL: &[&str] = &["good", "fine"];
 const NOT: &[&str] = &[
     "no", "not", "isnt", "isn't", "arent", "aren't", "none", "nothing", "without", "doesnt", "doesn't",
-    "didnt", "didn't", "never", "wont", "won't",
+    "didnt", "didn't", "never", "wont", "won't", "cant", "can't", "cannot", "couldnt", "couldn't",
 ];
 /// States and what they are not (common practice, no source).
 const OPPOSITES: &[(&str, &str)] = &[
@@ -395,6 +406,7 @@ mod tests {
             (&tight, "no, one was loose", Some(Value::No)),
             (&tight, "they're loose", Some(Value::No)),
             (&play, "no play", Some(Value::Yes)),
+            (&play, "cant feel any play", Some(Value::Yes)),
             (&play, "there's play", Some(Value::No)),
             (&play, "yes", Some(Value::Yes)),
             (&play, "no, there is play", Some(Value::No)),

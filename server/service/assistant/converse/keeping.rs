@@ -23,8 +23,8 @@ use crate::store::drafts::Draft;
 const DRAFTS_SHOWN_MAX: usize = 20;
 
 /// The requests that a proposal comes to. What they keep as words is what was said.
-fn requests(what: &Proposed<Command>, said: &str) -> Vec<pb::CreateRecordRequest> {
-    let mut requests = match what {
+fn requests(open: &Proposal<Command>) -> Vec<pb::CreateRecordRequest> {
+    let mut requests = match &open.what {
         Proposed::Command(command) | Proposed::Amend { command, .. } => of_command(command),
         Proposed::Walk { subject, content } => {
             return vec![pb::CreateRecordRequest {
@@ -36,9 +36,14 @@ fn requests(what: &Proposed<Command>, said: &str) -> Vec<pb::CreateRecordRequest
         Proposed::Withdraw { .. } => Vec::new(),
     };
     for record in requests.iter_mut().filter_map(|request| request.record.as_mut()) {
-        if !said.is_empty() && !record.words.is_empty() {
-            record.words = said.chars().take(TEXT_CHARACTERS_MAX).collect();
+        if !open.said.is_empty() && !record.words.is_empty() {
+            record.words = open.said.chars().take(TEXT_CHARACTERS_MAX).collect();
         }
+    }
+    if let [only] = &mut requests[..]
+        && !open.about.is_empty()
+    {
+        only.parent.clone_from(&open.about);
     }
     requests
 }
@@ -55,6 +60,17 @@ fn of_command(command: &Command) -> Vec<pb::CreateRecordRequest> {
 fn puts_right(stored: &pb::CreateRecordResponse) -> bool {
     let detail = stored.record.as_ref().and_then(|record| record.detail.as_ref());
     matches!(detail, Some(pb::record::Detail::FaultFixed(fault)) if fault.fixed != Some(false))
+}
+
+/// How many of the longer words of a title the words hold, endings aside.
+fn words_shared(title: &str, words: &str) -> usize {
+    let lower = words.to_lowercase();
+    let stem = |word: &str| word.trim_end_matches("ting").trim_end_matches("ing").to_owned();
+    let said: Vec<String> =
+        lower.split(|ch: char| !ch.is_alphanumeric()).map(stem).collect();
+    let title = title.to_lowercase();
+    let of_title = title.split(|ch: char| !ch.is_alphanumeric()).map(stem);
+    of_title.filter(|word| word.len() > 2 && *word != "the" && said.contains(word)).count()
 }
 
 fn names_of(stored: &[pb::CreateRecordResponse]) -> Vec<String> {
@@ -75,7 +91,7 @@ impl Turn<'_> {
     pub(super) async fn show_proposal(&mut self) {
         let Some(open) = self.talk.conversation.proposal() else { return };
         let (number, sentence) = (open.number, open.understood.clone());
-        let records = requests(&open.what, &open.said);
+        let records = requests(open);
         let short = |name: &String| name.strip_prefix("sites/home/").unwrap_or(name).to_owned();
         let (heading, question) = match &open.what {
             Proposed::Command(_) | Proposed::Walk { .. } => {
@@ -88,11 +104,14 @@ impl Turn<'_> {
             }
             Proposed::Withdraw { names } => {
                 let names: Vec<String> = names.iter().map(short).collect();
-                let heading = format!("To be taken back: {}. {sentence}", names.join(", "));
+                let heading = format!("To be taken back: {}.", names.join(", "));
                 (heading, "Take it back? (yes or no; it stays in the history)")
             }
         };
         let mut lines = vec![heading];
+        if matches!(open.what, Proposed::Withdraw { .. }) {
+            lines.push(format!("  {}", sentence.trim_start_matches("Take back: ")));
+        }
         lines.extend(records.iter().flat_map(say::record));
         lines.push(question.to_owned());
         let proposal = pb::ConverseProposal {
@@ -116,7 +135,7 @@ impl Turn<'_> {
         let of_walk = matches!(proposal.what, Proposed::Walk { .. });
         let walk = self.talk.conversation.walking().map(|walking| walking.number);
         let walk = walk.filter(|_| of_walk);
-        let mut asked = requests(&proposal.what, &proposal.said);
+        let mut asked = requests(&proposal);
         for (at, request) in asked.iter_mut().enumerate() {
             request.request_id = self.talk.request_of(proposal.number, at, walk).to_string();
         }
@@ -155,7 +174,7 @@ impl Turn<'_> {
         names: Vec<String>,
     ) -> Vec<Action<Command>> {
         let withdraw = matches!(proposal.what, Proposed::Withdraw { .. });
-        let mut anew = requests(&proposal.what, &proposal.said);
+        let mut anew = requests(&proposal);
         if !withdraw && anew.len() != names.len() {
             let text = format!(
                 "{} stand in the place of {}; say which one is wrong, whole.",
@@ -196,16 +215,15 @@ impl Turn<'_> {
     /// What these words name takes the place of the machine, unit or area that is proposed or was
     /// stored last.
     pub(super) async fn put_right(&mut self, words: String) -> Vec<Action<Command>> {
-        let talk = &self.talk.conversation;
-        let open = talk.proposal().map(|open| (open.what.clone(), open.understood.clone()));
-        let (request, understood) = match open {
-            Some((Proposed::Walk { subject, .. }, _)) => {
+        let open = self.talk.conversation.proposal().cloned();
+        let request = match open {
+            Some(Proposal { what: Proposed::Walk { subject, .. }, .. }) => {
                 return match self.named(&words, &subject).await {
                     Some(subject) => self.conversation().walk_put_right(subject),
                     None => self.conversation().not_put_right(),
                 };
             }
-            Some((what, understood)) => (one_of(requests(&what, "")), understood),
+            Some(open) => one_of(requests(&open)),
             None => self.stored_once().await,
         };
         let Some(mut request) = request else { return self.conversation().not_put_right() };
@@ -213,24 +231,22 @@ impl Turn<'_> {
             return self.conversation().not_put_right();
         };
         request.parent.clone_from(&subject);
-        self.conversation().context.subject = subject;
-        self.conversation().put_right(Command::CreateRecord(request), understood)
+        let kind = request.record.as_ref().map_or("record", say::kind);
+        let short = subject.strip_prefix("sites/home/").unwrap_or(&subject);
+        let understood = format!("Record {kind} on {short}.");
+        self.conversation().put_right(Command::CreateRecord(request), &subject, understood)
     }
 
     /// The one record that was stored last, as a request.
-    async fn stored_once(&mut self) -> (Option<pb::CreateRecordRequest>, String) {
-        let Some(stored) = self.talk.conversation.stored_last().cloned() else {
-            return (None, String::new());
-        };
-        let [name] = &stored.names[..] else { return (None, stored.understood) };
-        let parent = name.split("/records/").next().unwrap_or_default().to_owned();
-        let record = entries::get(self.shop, name).await.ok();
-        let request = record.map(|record| pb::CreateRecordRequest {
-            parent,
+    async fn stored_once(&mut self) -> Option<pb::CreateRecordRequest> {
+        let stored = self.talk.conversation.stored_last().cloned()?;
+        let [name] = &stored.names[..] else { return None };
+        let record = entries::get(self.shop, name).await.ok()?;
+        Some(pb::CreateRecordRequest {
+            parent: name.split("/records/").next().unwrap_or_default().to_owned(),
             record: Some(record),
             ..pb::CreateRecordRequest::default()
-        });
-        (request, stored.understood)
+        })
     }
 
     /// What the words name in the shop; a unit without its machine is one of the same machine.
@@ -355,13 +371,38 @@ impl Turn<'_> {
     }
 
     pub(super) async fn resume(&mut self, number: usize) -> Vec<Action<Command>> {
-        let draft = match self.draft_numbered(number).await {
-            Ok(draft) => draft,
+        match self.draft_numbered(number).await {
+            Ok(draft) => self.go_on_with(draft).await,
             Err(why) => {
                 self.remark(vec![why]).await;
-                return Vec::new();
+                Vec::new()
             }
+        }
+    }
+
+    /// Goes on with the one draft that the words tell of; lists them when it cannot be told.
+    pub(super) async fn resume_named(&mut self, words: &str) -> Vec<Action<Command>> {
+        let drafts = self.drafts().await.unwrap_or_default();
+        let told = |draft: &Draft| {
+            let row = self.shop.knowledge.procedure(&draft.procedure);
+            row.map_or(0, |row| words_shared(&row.title, words))
         };
+        let most = drafts.iter().map(told).max().unwrap_or(0);
+        let mut fit = drafts.iter().filter(|draft| told(draft) == most);
+        let chosen = match (fit.next(), fit.next()) {
+            (Some(only), None) => Some(only.clone()),
+            _ => None,
+        };
+        match chosen {
+            Some(draft) => self.go_on_with(draft).await,
+            None => {
+                self.list_drafts().await;
+                Vec::new()
+            }
+        }
+    }
+
+    async fn go_on_with(&mut self, draft: Draft) -> Vec<Action<Command>> {
         let Some(walk) = Walk::resume(&self.shop.knowledge, &draft.text) else {
             let text = format!("{} is not in the knowledge any more.", draft.procedure);
             self.remark(vec![text]).await;

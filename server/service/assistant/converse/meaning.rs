@@ -2,6 +2,7 @@
 
 use crate::domain::conversation::decide::{Choice, Meaning, Sense};
 use crate::domain::conversation::follow_up::HeardNumber;
+use crate::domain::conversation::in_turn::COMPLAINT;
 use crate::pb;
 use crate::pb::CommandKind;
 use crate::pb::command::Request as Command;
@@ -41,6 +42,7 @@ fn kind(command: &pb::Command) -> String {
         Some(Command::BatchCreateRecords(batch)) => {
             batch.requests.iter().map(of).collect::<Vec<_>>().join(", ")
         }
+        Some(Command::Diagnose(_)) => COMPLAINT.to_owned(),
         _ => String::new(),
     }
 }

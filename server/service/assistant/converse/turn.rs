@@ -171,6 +171,7 @@ impl<'a> Turn<'a> {
             Action::DropDraft(number) => self.drop_draft(number).await,
             Action::Drafts => self.list_drafts().await,
             Action::Resume(number) => return Cut::Done(self.resume(number).await),
+            Action::ResumeNamed(words) => return Cut::Done(self.resume_named(&words).await),
             Action::Discard(number) => self.discard(number).await,
             Action::FindSubject(words) => return Cut::Done(self.find_subject(words).await),
         }
