@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::acts;
-use crate::domain::catalogue::{Knowledge, StepReading};
+use crate::domain::catalogue::{Acceptance, Knowledge, StepReading};
 use crate::domain::units::plain;
 use crate::domain::walkthrough::reading::{self, Judgement, Value, judge, value_text, wanted};
 use crate::domain::walkthrough::spoken::{self, Spoken};
@@ -86,6 +86,20 @@ pub fn answer(
         return Some(lines_of(knowledge, walk, &view, asked));
     }
     told_in_the_step(knowledge, &view, plain)
+}
+
+/// "The bar's at 3.2", before it is asked: the step that asks for it.
+pub fn asked_later(view: &View<'_>, words: &str, inches: bool) -> Option<String> {
+    let later = view.procedure.steps.iter().enumerate().skip(view.number - 1);
+    let (at, asked) = later.filter(|(at, _)| !view.open || at + 1 > view.number).find_map(
+        |(at, step)| {
+            let numbers = |asked: &&StepReading| matches!(asked.accept, Acceptance::Range { .. });
+            Some((at + 1, step.readings.iter().find(numbers)?))
+        },
+    )?;
+    let Spoken::Value(..) = spoken::value(asked, words, inches) else { return None };
+    let say = if view.open { "done" } else { "ok" };
+    Some(format!("A value is asked for at step {at}: {}. Say \"{say}\" first.", label(asked)))
 }
 
 fn words_of(plain: &str) -> Vec<&str> {
@@ -236,7 +250,8 @@ fn is_it_good(
     if !rest.iter().all(|word| known(&word)) {
         return None;
     }
-    if let Some(asked) = view.asked.filter(|_| view.open)
+    let of_step = view.step.readings.first();
+    if let Some(asked) = view.asked.filter(|_| view.open).or(of_step)
         && rest.iter().any(|word| word.contains(|ch: char| ch.is_ascii_digit()))
     {
         let said: Vec<&str> =

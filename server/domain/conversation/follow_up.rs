@@ -3,7 +3,7 @@
 //! understood like any others, so that nothing is changed but what was said to be.
 //! Deliberately absent: "and at 5 km/h?", which the understanding of a calculation settles.
 
-use super::other_subject::{Named, names_a_subject, subject_put_in};
+use super::other_subject::{Named, is_name_word, names_a_subject, subject_put_in};
 use crate::domain::number_text::read_number;
 use crate::domain::units::Unit;
 
@@ -257,19 +257,21 @@ fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
     {
         return Some(FollowUp::Words(words));
     }
+    let all = all_numbers(earlier);
     // More words than say which number are a sentence of their own.
-    let known = |word: &&str| earlier.numbers.iter().any(|number| says(number, word));
+    let known = |word: &&str| all.iter().any(|number| says(number, word));
     if !typed.of.iter().all(|word| known(&word)) {
         return None;
     }
     let of_it = |number: &&HeardNumber| typed.of.iter().all(|word| says(number, word));
-    let told: Vec<&HeardNumber> = earlier.numbers.iter().filter(of_it).collect();
+    let told: Vec<&HeardNumber> = all.iter().filter(of_it).collect();
     let same_unit = |number: &&&HeardNumber| {
-        typed.unit.is_empty() || (!number.unit.is_empty() && unit_alike(&number.unit, &typed.unit))
+        typed.unit.is_empty()
+            || unit_of(number).is_some_and(|unit| unit_alike(unit, &typed.unit))
     };
     let mut fit: Vec<&HeardNumber> = told.iter().filter(same_unit).copied().collect();
     if fit.is_empty() {
-        fit = told.into_iter().filter(|number| number.unit.is_empty()).collect();
+        fit = told.into_iter().filter(|number| unit_of(number).is_none()).collect();
     }
     if let Some(side) = typed.side {
         let of = |number: &HeardNumber| side_of(&earlier.words, number);
@@ -291,6 +293,49 @@ fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
         [only] => put_in(earlier, only, &typed),
         _ => which(text, &fit),
     }
+}
+
+/// The numbers that were heard, and those of the words that nothing was made of: either may be the
+/// one that was wrong.
+fn all_numbers(earlier: &Earlier) -> Vec<HeardNumber> {
+    let mut all = earlier.numbers.clone();
+    let mut at = 0;
+    let mut before = "";
+    for part in earlier.words.split_inclusive(char::is_whitespace) {
+        let word = part.trim_end();
+        let bare = word.trim_end_matches([',', ';', ':', '.']);
+        let (start, end) = (at, at + bare.len());
+        at += part.len();
+        let names = is_name_word(before);
+        before = bare;
+        let taken = earlier.numbers.iter().any(|heard| heard.start < end && start < heard.end);
+        let figures = bare.starts_with(|ch: char| ch.is_ascii_digit() || ch == '.');
+        let Some(typed) = read_number(bare).ok().filter(|_| figures && !names && !taken) else {
+            continue;
+        };
+        let next = earlier.words.get(at..).and_then(|rest| rest.split_whitespace().next());
+        let next = next.map(|next| next.trim_end_matches([',', ';', ':', '.']));
+        let of_next = next.filter(|next| typed.rest.is_empty() && Unit::named(next).is_some());
+        // With its unit in the word behind it.
+        let (unit, end) = match of_next {
+            Some(next) => (next.to_owned(), at + next.len()),
+            None => (typed.rest, end),
+        };
+        if let Some(text) = earlier.words.get(start..end) {
+            let (text, meant) = (text.to_owned(), "not used".to_owned());
+            all.push(HeardNumber { text, unit, start, end, meant });
+        }
+    }
+    all
+}
+
+/// The unit of a number: the one said, else the one that what it was used for is told in.
+fn unit_of(number: &HeardNumber) -> Option<&str> {
+    if !number.unit.is_empty() {
+        return Some(&number.unit);
+    }
+    let unit = Unit::of_field(&number.meant.replace(' ', "_"));
+    (unit.symbol != "number").then_some(unit.symbol)
 }
 
 /// The earlier words with another number before the one place where `of` is counted.
@@ -475,12 +520,16 @@ mod tests {
             ("10 mins", "min", "duration"),
             ("120", "", "grit"),
         ]);
+        let unused = earlier("spun reel 3, 174.8 mm to 174.4, 70 mins", &[
+            ("174.8 mm", "mm", "diameter before mm"),
+        ]);
         for (words, earlier, wanted) in [
             ("no, 3.46 on the right", &heights, "bench heights unit 2, left 3.48 right 3.46"),
             ("sorry, left was 3.46", &heights, "bench heights unit 2, left 3.46 right 3.56"),
             ("no, 3.46 on the right", &behind, "bench heights unit 2, 3.48 left, 3.46 right"),
             ("make that 12 mins", &lapped, "lapped walker 1, 12 mins 120 grit"),
             ("no, 15", &lapped, "lapped walker 1, 15 min 120 grit"),
+            ("no wait 12 mins", &unused, "spun reel 3, 174.8 mm to 174.4, 12 mins"),
             ("no, grit was 80", &lapped, "lapped walker 1, 10 mins 80 grit"),
             ("no hang on, 100 not 120", &lapped, "lapped walker 1, 10 mins 100 grit"),
         ] {
@@ -492,6 +541,8 @@ mod tests {
         assert_eq!(got, Some(FollowUp::Words("right end up 2 clicks".to_owned())));
         let got = follow_up("actually 4 clicks", &clicks, false);
         assert_eq!(got, Some(FollowUp::Words("right end up 4 clicks".to_owned())));
+        let between = follow_up("no 174.5", &unused, true);
+        assert!(matches!(between, Some(FollowUp::Which(_))), "{between:?}");
         let between = follow_up("no, 3.5", &heights, true);
         assert!(matches!(between, Some(FollowUp::Which(_))), "{between:?}");
         for words in ["no wait", "it was 40 years ago that he left", "no, it still squeals"] {

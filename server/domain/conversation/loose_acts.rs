@@ -12,7 +12,7 @@ const SMALL: &[&str] = &[
     "well", "oh", "ah", "ok", "okay", "right", "alright", "mate", "thanks", "thank", "ta", "cheers",
     "all", "can", "could", "would", "will", "shall", "let", "want", "like", "go", "going", "bit",
     "job", "and", "them", "these", "those", "as", "think", "reckon", "good", "great", "sure", "fine",
-    "lovely", "cool", "nice", "perfect", "grand", "brilliant", "lads", "boss",
+    "actually", "lovely", "cool", "nice", "perfect", "grand", "brilliant", "lads", "boss",
 ];
 
 /// First words of questions that are no act.
@@ -108,13 +108,20 @@ pub fn act(words: &str) -> Option<Act> {
         let yes = |words: &[&str]| acts::exactly(&words.join(" ")) == Some(Act::Yes);
         yes(said) || (yes(&said[..1]) && yes(&said[1..])) || said.iter().all(|word| beside(word))
     };
-    (act != Act::Yes || plain_yes()).then_some(act)
+    match act {
+        Act::Yes => plain_yes().then_some(act),
+        // "Yes, right."
+        Act::Acknowledge if plain_yes() && acts::beginning(words).is_some() => Some(Act::Yes),
+        act => Some(act),
+    }
 }
 
 /// What two clauses come to. Two that say different things are no act.
 fn both(before: Act, one: Act) -> Option<Act> {
     match (before, one) {
         (before, one) if before == one => Some(before),
+        // "Yep, read that".
+        (Act::Yes, Act::Acknowledge) => Some(Act::Acknowledge),
         (Act::Acknowledge | Act::Greeting, one) => Some(one),
         (before, Act::Acknowledge | Act::Greeting) => Some(before),
         (Act::Yes, one @ (Act::Done | Act::Skip | Act::Back | Act::Stop)) => Some(one),
@@ -243,6 +250,10 @@ mod tests {
             ("we did that, skip it", Some(Act::Skip)),
             ("sure i've read them", Some(Act::Acknowledge)),
             ("yep store it", Some(Act::Yes)),
+            ("yep read that", Some(Act::Acknowledge)),
+            ("yes ok", Some(Act::Yes)),
+            ("actually delete that", Some(Act::Undo)),
+            ("actually yes it was loud", None),
             ("scrap that one, delete it", Some(Act::Undo)),
             ("stop here for today, lunch", Some(Act::Stop)),
             ("thats it for today", Some(Act::Stop)),

@@ -279,8 +279,8 @@ impl<C: Clone> Conversation<C> {
 
     /// Whether an act is one here: outside a job "next" and "back" are words like any others.
     fn takes(&self, act: &Act, words: &str) -> bool {
-        use Act::{Again, Back, Done, GoTo, Restart, Skip, Stop};
-        let of_a_job = matches!(act, Again | Back | Done | GoTo(_) | Restart | Skip | Stop);
+        use Act::{Again, Back, Done, Restart, Skip, Stop};
+        let of_a_job = matches!(act, Again | Back | Done | Restart | Skip | Stop);
         !of_a_job || self.walking.is_some() || acts::exactly(words).is_some()
     }
 

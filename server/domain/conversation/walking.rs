@@ -17,6 +17,9 @@ use super::{Action, Actions, Asked, Conversation, Proposed, Walking, ask, safety
 /// Beginnings of the answer to "who did it".
 const SIGNATURES: &[&str] = &["it was ", "signed by ", "by ", "i am ", "i'm ", "me, ", "my name is "];
 
+/// Words of a value that is told before it is asked for, at the most.
+const VALUE_WORDS_MAX: usize = 7;
+
 impl<C: Clone> Conversation<C> {
     /// Begins a job. One that is under way is put away as a draft first.
     pub(super) fn begin(&mut self, knowledge: &Knowledge, id: &str, cause: &str) -> Actions<C> {
@@ -269,7 +272,14 @@ impl<C: Clone> Conversation<C> {
             }
             return Some(actions);
         }
-        let number = step_named(&walk.view(knowledge)?, words)?;
+        let view = walk.view(knowledge)?;
+        let short = words.split_whitespace().count() <= VALUE_WORDS_MAX;
+        if short && view.asked.is_none() && view.step.compute.is_none()
+            && let Some(line) = asked_on_the_way::asked_later(&view, words, inches)
+        {
+            return Some(vec![say(line)]);
+        }
+        let number = step_named(&view, words)?;
         Some(self.make(knowledge, &Move::GoTo(number)))
     }
 

@@ -4,6 +4,7 @@
 
 use super::reading::{self, Value};
 use crate::domain::catalogue::{Acceptance, StepReading};
+use crate::domain::number_text::read_number;
 use crate::domain::units::{Kind, Unit};
 
 /// What words hold for a reading.
@@ -72,7 +73,11 @@ const MEASURE_WORDS_MAX: usize = 6;
 /// A number with a unit of length behind it.
 fn measures(said: &[&str]) -> bool {
     let length = |word: &str| Unit::named(word).is_some_and(|unit| unit.kind == Kind::Length);
+    let joined = |word: &&str| {
+        read_number(bare(word)).is_ok_and(|typed| length(&typed.rest))
+    };
     said.windows(2).any(|pair| is_figure(pair[0]) && length(bare(pair[1])))
+        || said.iter().any(joined)
 }
 
 fn bare(word: &str) -> &str {
