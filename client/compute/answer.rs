@@ -244,8 +244,11 @@ fn told_in_inches(words: &[&str], at: usize) -> bool {
     });
     let behind = words.get(at + 1).is_some_and(|word| word.starts_with('('))
         && inch(words.get(at + 2));
-    let before = words[at - 1].starts_with('(') && at >= 2 && inch(words.get(at - 2));
-    behind || before
+    let opened = |number: usize| {
+        words[number].starts_with('(') && number >= 1 && inch(words.get(number - 1))
+    };
+    let ranged = at >= 3 && words[at - 2] == "to" && opened(at - 3);
+    behind || opened(at - 1) || ranged
 }
 
 /// "(mm, good: 0 to 0.08)" as "(in, good: 0 to 0.0031)".
@@ -318,6 +321,7 @@ mod tests {
             ("gauges 0.03 to 0.10 mm;", "gauges 0.03 to 0.10 mm (0.0012 to 0.0039 in);"),
             ("38 mm (1.5 in) of it", "38 mm (1.5 in) of it"),
             ("below 1.5 in (38 mm)", "below 1.5 in (38 mm)"),
+            ("0.001 to 0.003 in (0.025 to 0.076 mm).", "0.001 to 0.003 in (0.025 to 0.076 mm)."),
             ("Read: The gap (mm, good: 0 to 0.08)", "Read: The gap (in, good: 0 to 0.0031)"),
             ("| 0 to 0.08 mm | yes", "| 0 to 0.08 mm (0 to 0.0031 in) | yes"),
         ] {

@@ -390,7 +390,11 @@ fn nearest_in_size(fit: Vec<&HeardNumber>, value: f64) -> Vec<&HeardNumber> {
         near.iter().any(|one| std::ptr::eq(*one, *number))
             || ratio(number).is_some_and(|ratio| ratio >= SIZE_RATIO_OTHERS)
     });
-    if near.len() == 1 && others_far { near } else { fit }
+    match near.len() {
+        0 => fit,
+        1 if !others_far => fit,
+        _ => near,
+    }
 }
 
 /// The side that a number of the words is said of: before it where sides stand before their

@@ -152,6 +152,13 @@ fn of_clause(said: &[&str]) -> Clause {
     if said.first().is_some_and(|first| QUESTIONS.contains(first)) && said != ["where"] {
         return Clause::Else;
     }
+    if let [before @ .., last] = said
+        && !before.is_empty()
+        && SMALL.contains(last)
+        && let Some(act) = acts::exactly(&before.join(" "))
+    {
+        return Clause::Act(act);
+    }
     // "Yep done", "ok yes": the rest says what is meant.
     if let [first, rest @ ..] = said
         && !rest.is_empty()
@@ -172,13 +179,6 @@ fn of_clause(said: &[&str]) -> Clause {
             Clause::Nothing if yes => return Clause::Act(Act::Yes),
             _ => {}
         }
-    }
-    if let [before @ .., last] = said
-        && !before.is_empty()
-        && SMALL.contains(last)
-        && let Some(act) = acts::exactly(&before.join(" "))
-    {
-        return Clause::Act(act);
     }
     let content: Vec<&str> =
         said.iter().copied().filter(|word| !SMALL.contains(word)).collect();
@@ -271,6 +271,7 @@ mod tests {
             ("i have not read it", None),
             ("in the morning", None),
             ("ok ta", Some(Act::Acknowledge)),
+            ("got it mate", Some(Act::Acknowledge)),
             ("back off both adjusters", None),
             ("done by the apprentice", None),
             ("yes done but it still squeals", None),

@@ -146,6 +146,9 @@ fn is_figure(word: &str) -> bool {
     word.starts_with(|ch: char| ch.is_ascii_digit())
 }
 
+/// Words before which "in" tells a place.
+const PLACED: &[&str] = &["the", "that", "this", "there", "here", "middle", "between", "my"];
+
 /// The number that begins at a word, and how many words it takes. An error: it is one, and it has
 /// to be asked what is meant.
 fn number_at(
@@ -175,7 +178,11 @@ fn number_at(
     for count in (2..=4).rev() {
         let ends_early = said.get(at..at + count - 1)
             .is_some_and(|words| words.iter().any(|word| word.ends_with([',', ';'])));
-        if ends_early {
+        // "126.2 in the middle" is not inches.
+        let unit = said.get(at + count - 1).copied();
+        let place = unit == Some("in")
+            && said.get(at + count).is_some_and(|next| PLACED.contains(&bare(next)));
+        if ends_early || place {
             continue;
         }
         if let Some(Ok(value)) = read(count) {
@@ -369,6 +376,7 @@ mod tests {
         let bristle = range("Bristle left", "mm", 2.0, 80.0);
         let leading = range("Clearance at the leading end", "mm", 0.0, 0.08);
         let trailing = range("Clearance at the trailing end", "mm", 0.0, 0.08);
+        let middle = range("Diameter in the middle", "mm", 50.0, 300.0);
         let turning = range("Reel speed", "rev/min", 1.0, 9e3);
         for (asked, words, wanted) in [
             (&bristle, "about 12mm left on it", Some(12.0)),
@@ -378,6 +386,8 @@ mod tests {
             (&leading, "left 5 thou right 3 thou", Some(0.127)),
             (&leading, "trailing 2 thou, leading 3 thou", Some(0.076_2)),
             (&trailing, "trailing's two thou", Some(0.050_8)),
+            (&middle, "126.2 in the middle", Some(126.2)),
+            (&middle, "4.97 in at the middle", Some(126.238)),
             (&turning, "2200 rpm on the tacho", Some(2200.0)),
             (&bristle, "is 2 mm enough?", None),
             (&bristle, "backlapped unit 3 for 20 minutes", None),
