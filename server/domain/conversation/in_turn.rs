@@ -71,6 +71,8 @@ const OWN_BEGINNINGS: &[&str] = &[
 const OWN_WORDS_MIN: usize = 5;
 /// A complaint of fewer words may be the state that was asked for.
 const COMPLAINT_WORDS_MIN: usize = 3;
+/// With figures to a decimal they give the values that were asked for, unless they tell more.
+const MEASURING_WORDS_MIN: usize = 9;
 /// Kind of what a complaint comes to.
 pub const COMPLAINT: &str = "complaint";
 
@@ -80,14 +82,25 @@ pub(super) fn asks(words: &str) -> bool {
     lower.trim_end().ends_with('?') || OWN_BEGINNINGS.contains(&first.trim_matches([',', '.', ':']))
 }
 
+/// "9.47 left, 9.5 right".
+fn measures(words: &str) -> bool {
+    words.split_whitespace().any(|word| {
+        word.contains('.') && word.starts_with(|ch: char| ch.is_ascii_digit() || ch == '.')
+    })
+}
+
 /// Whether words with this meaning stand on their own beside a record that lacks something.
 fn stands_alone<C>(words: &str, meaning: &Meaning<C>) -> bool {
     match &meaning.sense {
         Sense::Refused | Sense::Walk(_) => true,
         Sense::Read { .. } => {
             let count = words.split_whitespace().count();
-            let complains = meaning.kind == COMPLAINT && count >= COMPLAINT_WORDS_MIN;
-            asks(words) || complains || count >= OWN_WORDS_MIN
+            let least = match (measures(words), meaning.kind == COMPLAINT) {
+                (true, _) => MEASURING_WORDS_MIN,
+                (false, true) => COMPLAINT_WORDS_MIN,
+                (false, false) => OWN_WORDS_MIN,
+            };
+            asks(words) || count >= least
         }
         // A record that lacks nothing, of something that it names itself.
         Sense::Write(_) => meaning.missing.is_empty() && !meaning.subject.is_empty(),
