@@ -19,7 +19,7 @@ use tonic::transport::{Channel, Endpoint};
 use tonic::{Code, Request, Status};
 use tonic_types::StatusExt;
 
-use crate::commands::{Globals, Seasons, Words};
+use crate::commands::{Globals, Seasons, Units, Words};
 use crate::remote;
 
 /// How long to wait for a server that holds the records and does not answer yet, and how long
@@ -34,6 +34,7 @@ pub type Line = InterceptedService<Channel, Manner>;
 pub struct Manner {
     words: &'static str,
     seasons: &'static str,
+    units: &'static str,
     token: Option<MetadataValue<Ascii>>,
 }
 
@@ -42,6 +43,8 @@ impl Interceptor for Manner {
         request.metadata_mut().insert("sward-words", MetadataValue::from_static(self.words));
         let seasons = MetadataValue::from_static(self.seasons);
         request.metadata_mut().insert("sward-seasons", seasons);
+        let units = MetadataValue::from_static(self.units);
+        request.metadata_mut().insert("sward-units", units);
         if let Some(token) = &self.token {
             request.metadata_mut().insert("authorization", token.clone());
         }
@@ -171,8 +174,12 @@ fn spoken(channel: Channel, globals: &Globals) -> Result<Line, Failure> {
         Seasons::Northern => "northern",
         Seasons::Southern => "southern",
     };
+    let units = match globals.units {
+        Units::Mm => "mm",
+        Units::In => "in",
+    };
     let token = remote::token(globals)?;
-    Ok(InterceptedService::new(channel, Manner { words, seasons, token }))
+    Ok(InterceptedService::new(channel, Manner { words, seasons, units, token }))
 }
 
 async fn channel(globals: &Globals) -> Result<Channel, Failure> {

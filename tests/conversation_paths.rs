@@ -240,7 +240,9 @@ fn said() -> impl Strategy<Value = Said> {
         "yes", "Yes.", "no", "ok", "done", "cancel", "stop", "resume", "again", "back", "skip", "1",
         "0.05", "no, 3.2", "the other end", "same for unit 4", "record what i have", "why", "help",
         "spun unit 2 today", "clip at 5 km/h", "walk me through it", "show set_height_of_cut",
-        "by Ada", "the gang", "yes it was loud", "yes yes yes", "discard draft", "don't know",
+        "by Ada", "the gang", "yes it was loud", "undo", "sorry that was unit 3",
+        "what keeps coming back", "got it, next", "go to step 2", "start over", "yep store it",
+        "all good", "both ends 2 thou", "yes yes yes", "discard draft", "don't know",
         "turn the reel by hand while it runs to feel the blades",
     ]);
     let kinds = prop::sample::select(vec![
@@ -274,6 +276,7 @@ fn meaning(kind: Kind) -> Meaning<u64> {
         cautions: Vec::new(),
         subject: String::new(),
         topic: String::new(),
+        kind: String::new(),
     }
 }
 
@@ -290,12 +293,17 @@ fn carried_out(
     while let Some(action) = waiting.pop_front() {
         let more = match action {
             Action::Interpret(words) => talk.decide(knowledge(), &words, meaning(kind)),
+            Action::InterpretAlone(words) => talk.alone(knowledge(), &words, meaning(kind)),
+            Action::PutRight(_) => talk.not_put_right(),
             Action::Write(proposal) => {
                 written.push(proposal.number);
-                match proposal.what {
+                let mut more = match proposal.what {
                     Proposed::Walk { .. } => talk.recorded(),
-                    Proposed::Command(_) => Vec::new(),
-                }
+                    Proposed::Withdraw { .. } => talk.withdrawn(),
+                    Proposed::Command(_) | Proposed::Amend { .. } => Vec::new(),
+                };
+                more.extend(talk.stored(vec!["sites/home/records/1".into()], "Stored."));
+                more
             }
             Action::Propose => {
                 proposed = true;

@@ -62,6 +62,7 @@ fn meaning(sense: Sense<&'static str>) -> Meaning<&'static str> {
         cautions: Vec::new(),
         subject: String::new(),
         topic: String::new(),
+        kind: String::new(),
     }
 }
 
@@ -79,8 +80,10 @@ fn names(actions: &[Action<&'static str>]) -> Vec<&'static str> {
         Action::Ask(_) => "ask",
         Action::Understood { .. } => "understood",
         Action::Interpret(_) => "interpret",
-        Action::Run(_) => "run",
+        Action::InterpretAlone(_) => "alone",
+        Action::PutRight(_) => "put right",
         Action::Know(_) => "know",
+        Action::Run(_) => "run",
         Action::Observe(_) => "observe",
         Action::Propose => "propose",
         Action::Write(_) => "write",
@@ -95,6 +98,7 @@ fn names(actions: &[Action<&'static str>]) -> Vec<&'static str> {
         Action::DropDraft(_) => "drop",
         Action::Drafts => "drafts",
         Action::Resume(_) => "resume",
+        Action::ResumeNamed(_) => "resume named",
         Action::Discard(_) => "discard",
         Action::FindSubject(_) => "find",
     };
@@ -183,6 +187,8 @@ fn what_is_missing_is_asked_and_joined_to_what_was_said() {
     let actions = talk.decide(knowledge(), "ground it for 20 minutes", meant);
     assert_eq!(names(&actions), ["understood", "ask"]);
     let actions = hear(&mut talk, "unit 4 of the gang");
+    let [Action::InterpretAlone(words)] = &actions[..] else { panic!("{actions:?}") };
+    let actions = talk.alone(knowledge(), &words.clone(), meaning(Sense::Unclear));
     let [Action::Interpret(words)] = &actions[..] else { panic!("{actions:?}") };
     assert_eq!(words, "ground it for 20 minutes, unit 4 of the gang");
 }
@@ -238,7 +244,7 @@ fn walked(talk: &mut Talk) -> Actions<&'static str> {
 #[test]
 fn a_job_ends_in_a_signed_proposal() {
     let mut talk = Talk::default();
-    assert_eq!(names(&hear(&mut talk, "show check_gap")), ["opening", "step"]);
+    assert_eq!(names(&hear(&mut talk, "show check_gap")), ["keep", "opening", "step"]);
     assert_eq!(names(&hear(&mut talk, "done")), ["say"], "cautions first");
     assert_eq!(names(&hear(&mut talk, "ok")), ["keep", "opened"]);
     hear(&mut talk, "done");
@@ -298,7 +304,7 @@ fn talk_of_something_else_leaves_the_job_where_it_is() {
     let actions = hear(&mut talk, "help");
     assert_eq!(names(&actions), ["say"]);
     let actions = understood(&mut talk, Sense::Walk("check_gap".into()));
-    assert_eq!(names(&actions), ["understood", "say", "keep", "opening", "step"]);
+    assert_eq!(names(&actions), ["understood", "say", "keep", "keep", "opening", "step"]);
 }
 
 #[test]

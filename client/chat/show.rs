@@ -14,6 +14,8 @@ use crate::page::wrap;
 
 /// Widest line.
 const WIDTH: usize = 96;
+/// How a job that was thrown away is told.
+const THROWN_AWAY: &str = "Thrown away";
 /// Rows that are left for the line below a page.
 const ROWS_LEFT: usize = 2;
 
@@ -38,6 +40,12 @@ impl Screen {
         match response.payload {
             Some(Payload::Step(_)) => self.in_a_job = true,
             Some(Payload::Saved(_)) => self.in_a_job = false,
+            // A job that was thrown away is no draft any more.
+            Some(Payload::Remark(_))
+                if response.lines.iter().any(|line| line.starts_with(THROWN_AWAY)) =>
+            {
+                self.in_a_job = false;
+            }
             _ => {}
         }
         let first = !self.lines.is_empty() && !response.lines.is_empty();

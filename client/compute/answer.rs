@@ -204,11 +204,13 @@ fn length(length_mm: f64, shown_in: Units) -> String {
     }
 }
 
-/// Every length in a sentence also in inches, for those who asked for inches.
+/// Every length in a sentence also in inches, for those who asked for inches; both ends of a range,
+/// and a length that stands in inches already only once. What is asked in mm is asked in inches.
 pub fn with_inches(text: &str, shown_in: Units) -> String {
     if shown_in == Units::Mm {
         return text.to_owned();
     }
+    let text = asked_in_inches(text);
     let words: Vec<&str> = text.split(' ').collect();
     let mut out: Vec<String> = Vec::with_capacity(words.len());
     for (at, word) in words.iter().enumerate() {
@@ -217,14 +219,52 @@ pub fn with_inches(text: &str, shown_in: Units) -> String {
         let ends = rest.is_some_and(|rest| !rest.starts_with(goes_on));
         let number = at.checked_sub(1).and_then(|before| length_in(words[before]));
         match (ends, number) {
-            (true, Some((value, decimals))) => {
-                let inches = units::decimal(value / 25.4, decimals + 2);
-                out.push(format!("mm ({inches} in){}", rest.unwrap_or_default()));
+            (true, Some(number)) if !told_in_inches(&words, at) => {
+                let least = at.checked_sub(3).filter(|_| words[at - 2] == "to");
+                let least = least.and_then(|before| length_in(words[before]));
+                let least = least.map(|least| format!("{} to ", inches(least)));
+                let least = least.unwrap_or_default();
+                let inches = inches(number);
+                out.push(format!("mm ({least}{inches} in){}", rest.unwrap_or_default()));
             }
             _ => out.push((*word).to_owned()),
         }
     }
     out.join(" ")
+}
+
+fn inches((value, decimals): (f64, usize)) -> String {
+    units::decimal(value / 25.4, decimals + 2)
+}
+
+/// "38 mm (1.5 in)" and "1.5 in (38 mm)" say it already.
+fn told_in_inches(words: &[&str], at: usize) -> bool {
+    let inch = |word: Option<&&str>| word.is_some_and(|word| {
+        matches!(word.trim_matches([')', ',', '.', ';']), "in" | "in." | "inch" | "inches")
+    });
+    let behind = words.get(at + 1).is_some_and(|word| word.starts_with('('))
+        && inch(words.get(at + 2));
+    let opened = |number: usize| {
+        words[number].starts_with('(') && number >= 1 && inch(words.get(number - 1))
+    };
+    let ranged = at >= 3 && words[at - 2] == "to" && opened(at - 3);
+    behind || opened(at - 1) || ranged
+}
+
+/// "(mm, good: 0 to 0.08)" as "(in, good: 0 to 0.0031)".
+fn asked_in_inches(text: &str) -> String {
+    const ASKED: &str = "(mm, good: ";
+    let Some((before, rest)) = text.split_once(ASKED) else { return text.to_owned() };
+    let Some((range, behind)) = rest.split_once(')') else { return text.to_owned() };
+    let both = range.split_once(" to ").and_then(|(min, max)| {
+        Some((length_in(min)?, length_in(max)?))
+    });
+    match both {
+        Some((min, max)) => {
+            format!("{before}(in, good: {} to {}){behind}", inches(min), inches(max))
+        }
+        None => text.to_owned(),
+    }
 }
 
 /// A number at the end of a word, and its decimals.
@@ -278,6 +318,12 @@ mod tests {
             ("0.004 mm/h of wear", "0.004 mm/h of wear"),
             ("from (12.7 mm)", "from (12.7 mm (0.5 in))"),
             ("a few mm", "a few mm"),
+            ("gauges 0.03 to 0.10 mm;", "gauges 0.03 to 0.10 mm (0.0012 to 0.0039 in);"),
+            ("38 mm (1.5 in) of it", "38 mm (1.5 in) of it"),
+            ("below 1.5 in (38 mm)", "below 1.5 in (38 mm)"),
+            ("0.001 to 0.003 in (0.025 to 0.076 mm).", "0.001 to 0.003 in (0.025 to 0.076 mm)."),
+            ("Read: The gap (mm, good: 0 to 0.08)", "Read: The gap (in, good: 0 to 0.0031)"),
+            ("| 0 to 0.08 mm | yes", "| 0 to 0.08 mm (0 to 0.0031 in) | yes"),
         ] {
             assert_eq!(with_inches(text, Units::In), wanted);
             assert_eq!(with_inches(text, Units::Mm), text);

@@ -13,6 +13,14 @@ pub const WORDS_HEADER: &str = "sward-words";
 /// The header by which a caller asks for the seasons of the southern half of the earth.
 pub const SEASONS_HEADER: &str = "sward-seasons";
 
+/// The header by which a caller says that lengths are read in inches.
+pub const UNITS_HEADER: &str = "sward-units";
+
+/// Whether whoever calls works in inches; when it is not said, they do not.
+pub fn inches<T>(request: &Request<T>) -> bool {
+    request.metadata().get(UNITS_HEADER).is_some_and(|value| value == "in")
+}
+
 /// Whether a request is made on the southern half of the earth; when it does not say, it is not.
 pub fn southern<T>(request: &Request<T>) -> bool {
     request.metadata().get(SEASONS_HEADER).is_some_and(|value| value == "southern")

@@ -1,5 +1,8 @@
 //! Is this a word of the conversation itself: yes, no, ok, done, back, stop, help? Only whole
-//! utterances count. "Yes it was loud" is no consent, and "stop" inside a sentence stops nothing.
+//! utterances count, whatever small talk stands around them (`loose_acts`). "Yes it was loud" is no
+//! consent, and "stop" inside a sentence stops nothing.
+
+use super::loose_acts;
 
 /// What somebody does with a short utterance.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -12,6 +15,10 @@ pub enum Act {
     Acknowledge,
     Done,
     Back,
+    /// To the step of this number.
+    GoTo(usize),
+    /// To the first step again.
+    Restart,
     Again,
     Skip,
     Why,
@@ -19,6 +26,10 @@ pub enum Act {
     Stop,
     /// Takes back what is proposed or asked.
     Cancel,
+    /// Takes back what was stored last.
+    Undo,
+    /// What was stored here?
+    WhatWasStored,
     Help,
     /// Shows the cautions of the last answer again.
     Cautions,
@@ -45,17 +56,23 @@ pub enum Act {
 const ACTS: &[(Act, &[&str])] = &[
     (Act::Yes, &["y", "yes", "yep", "yeah", "aye", "yes please", "yes that is right",
         "that is right", "correct", "confirm", "save it", "store it", "record it", "yes save it",
-        "yes store it", "yes record it"]),
-    (Act::No, &["n", "no", "nope", "nah", "no thanks", "no thank you"]),
+        "yes store it", "yes record it", "go ahead", "yes go ahead", "please do", "yes do",
+        "put it in", "put that in", "log it", "log that", "save that", "store that"]),
+    (Act::No, &["n", "no", "nope", "nah", "no thanks", "no thank you", "no leave it",
+        "nah leave it", "no do not", "no forget it", "nah forget it", "no scrap it", "no scrap that",
+        "no cancel it", "no cancel that", "do not", "no leave that"]),
     (Act::Unknown, &["do not know", "i do not know", "not sure", "unknown", "no idea", "u",
         "cannot tell", "can not tell", "dunno", "no clue", "i have not looked", "have not looked",
         "not looked yet", "not checked", "not checked yet", "i have not checked", "could not say",
         "hard to say", "hard to tell", "i would have to look"]),
     (Act::Acknowledge, &["ok", "okay", "understood", "read", "i have read it", "i have read them",
-        "i have read this", "got it", "right", "acknowledged"]),
+        "i have read this", "got it", "right", "acknowledged", "got that", "got them", "got all that",
+        "righto", "right o", "right you are", "alright", "all right", "will do", "makes sense",
+        "okey dokey", "okie dokie", "fair enough"]),
     (Act::Done, &["done", "next", "that is done", "did it", "did that", "step done", "carry on",
         "continue", "finished", "ready"]),
     (Act::Back, &["back", "go back", "previous", "last step", "step back"]),
+    (Act::Restart, &["start over", "start again", "begin again", "restart"]),
     (Act::Again, &["again", "repeat", "repeat that", "say again", "say that again", "go on",
         "where was i", "where were we", "where am i", "show the step", "pardon"]),
     (Act::Skip, &["skip", "skip it", "skip that", "skip this", "leave it out"]),
@@ -64,6 +81,10 @@ const ACTS: &[(Act, &[&str])] = &[
         "leave it there", "later"]),
     (Act::Cancel, &["cancel", "cancel that", "forget it", "never mind", "nevermind", "scrap that",
         "do not save it", "do not record it", "drop it"]),
+    (Act::Undo, &["undo", "undo it", "undo that", "take that back", "take it back", "delete it",
+        "delete that", "delete that one", "delete the last one", "remove that", "withdraw that"]),
+    (Act::WhatWasStored, &["what did you store", "what did we just store", "what was stored",
+        "did you save that", "did you store that", "is it saved", "is that saved"]),
     (Act::Help, &["help", "?", "what can you do", "what can i say", "what can i ask", "options"]),
     (Act::Cautions, &["cautions", "caution", "the cautions", "show cautions", "show the cautions",
         "show me the cautions", "cautions again", "what were the cautions"]),
@@ -85,8 +106,13 @@ const ACTS: &[(Act, &[&str])] = &[
         "thank you", "cheers", "ta"]),
 ];
 
-/// The act, when the words are one and nothing else.
+/// The act, when the words are one and nothing else but small talk.
 pub fn of(words: &str) -> Option<Act> {
+    exactly(words).or_else(|| loose_acts::act(words))
+}
+
+/// The act, when the words are one as it stands in the table.
+pub fn exactly(words: &str) -> Option<Act> {
     let plain = plain(words);
     if plain.is_empty() && words.trim() == "?" {
         return Some(Act::Help);
@@ -116,7 +142,7 @@ pub fn beginning(words: &str) -> Option<(Act, &str)> {
 }
 
 /// Lower case, contractions opened, no signs at the end.
-fn plain(words: &str) -> String {
+pub(super) fn plain(words: &str) -> String {
     let lower = words.to_lowercase().replace('\u{2019}', "'");
     let mut text = lower.trim().trim_end_matches(['.', '!', ',', ';', '?']).trim().to_owned();
     for (short, long) in [
@@ -133,7 +159,22 @@ fn plain(words: &str) -> String {
     ] {
         text = text.replace(short, long);
     }
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
+    let opened = |word| match word {
+        "whats" => "what is",
+        "thats" => "that is",
+        "wheres" => "where is",
+        "hows" | "how's" => "how is",
+        "long's" | "longs" => "long is",
+        "reason's" => "reason is",
+        "lets" => "let us",
+        "ive" => "i have",
+        "weve" | "we've" => "we have",
+        "im" | "i'm" => "i am",
+        "havent" => "have not",
+        "cant" => "cannot",
+        word => word,
+    };
+    text.split_whitespace().map(opened).collect::<Vec<_>>().join(" ")
 }
 
 /// "Resume 2", "discard 1", "do 2", "the second".
@@ -153,7 +194,7 @@ fn numbered(plain: &str) -> Option<Act> {
     }
 }
 
-fn number_of(text: &str) -> Option<usize> {
+pub(super) fn number_of(text: &str) -> Option<usize> {
     const NAMES: [[&str; 2]; 6] = [
         ["first", "first one"],
         ["second", "second one"],
@@ -162,9 +203,12 @@ fn number_of(text: &str) -> Option<usize> {
         ["fifth", "fifth one"],
         ["sixth", "sixth one"],
     ];
+    const COUNTS: [&str; 9] =
+        ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"];
     let text = text.strip_prefix("draft ").unwrap_or(text);
+    let counted = COUNTS.iter().position(|count| *count == text).map(|at| at + 1);
     let named = NAMES.iter().position(|names| names.contains(&text)).map(|at| at + 1);
-    named.or_else(|| text.parse().ok().filter(|number| (1..=99).contains(number)))
+    named.or(counted).or_else(|| text.parse().ok().filter(|number| (1..=99).contains(number)))
 }
 
 /// "Show set_clip", with the id as it stands in the knowledge.
@@ -195,7 +239,11 @@ mod tests {
             ("do 2", Some(Act::DoAdvised(2))),
             ("show secure_machine_for_work", Some(Act::Walk("secure_machine_for_work".into()))),
             ("?", Some(Act::Help)),
+            ("yes please mate", Some(Act::Yes)),
+            ("ok yes store it", Some(Act::Yes)),
             ("yes it was loud", None),
+            ("yes but unit 3", None),
+            ("yes, it was unit 2", None),
             ("stop the reel from rattling", None),
             ("no, 3.2", None),
             ("0.05", None),

@@ -29,6 +29,8 @@ pub struct Meaning<C> {
     pub subject: String,
     /// The part that is asked for. Empty: all of it.
     pub topic: String,
+    /// Kind of the record it would store.
+    pub kind: String,
 }
 
 #[derive(Clone, Debug)]
@@ -60,12 +62,23 @@ impl<C: Clone> Conversation<C> {
         words: &str,
         meaning: Meaning<C>,
     ) -> Actions<C> {
+        let meaning = match self.settled(meaning) {
+            Ok(meaning) => meaning,
+            Err((alone, meaning)) => return self.decide(knowledge, &alone, meaning),
+        };
+        let amends = std::mem::take(&mut self.turn.amends);
         let mut actions = Vec::new();
         let told = matches!(
             meaning.sense,
             Sense::Read { .. } | Sense::Write(_) | Sense::Walk(_)
         );
+        if told || !meaning.alternatives.is_empty() {
+            self.note_what_was_said(&meaning.subject);
+        }
         if told {
+            if !amends {
+                self.stored_is_past();
+            }
             self.speak_of(&meaning.subject);
             self.context.topic.clone_from(&meaning.topic);
             self.earlier = Earlier {
@@ -98,10 +111,32 @@ impl<C: Clone> Conversation<C> {
                 self.asked = Some(Asked::More(words.to_owned()));
                 actions.push(Action::Ask(meaning.missing));
             }
-            sense => actions.extend(self.carry_out(knowledge, sense, meaning.understood)),
+            Sense::Write(command) if amends => {
+                actions.extend(self.amend(command, meaning.understood, meaning.kind));
+            }
+            sense => {
+                let (understood, kind) = (meaning.understood, meaning.kind);
+                actions.extend(self.carry_out(knowledge, sense, understood, kind));
+            }
         }
         self.remind(knowledge, &mut actions);
         actions
+    }
+
+    /// Keeps the sentence with those that it leans on; what they were said to be about instead
+    /// holds until something else is named.
+    fn note_what_was_said(&mut self, subject: &str) {
+        let goes_on = self.turn.leans || self.turn.repeats;
+        if !goes_on {
+            self.said.clear();
+        }
+        if self.said.len() < limits::CHOICES_MAX {
+            self.said.push(self.turn.words.clone());
+        }
+        if !self.turn.leans || subject != self.named {
+            self.meant.clear();
+        }
+        subject.clone_into(&mut self.named);
     }
 
     /// What was named is what is spoken of from now on.
@@ -119,6 +154,7 @@ impl<C: Clone> Conversation<C> {
         knowledge: &Knowledge,
         sense: Sense<C>,
         understood: String,
+        kind: String,
     ) -> Actions<C> {
         match sense {
             Sense::Read { command, calculation, question } => {
@@ -129,7 +165,14 @@ impl<C: Clone> Conversation<C> {
                 self.context.question = question.then(|| (command.clone(), topic));
                 vec![Action::Run(command)]
             }
-            Sense::Write(command) => vec![self.propose(Proposed::Command(command), understood)],
+            // What corrects an amendment that is open is one as well.
+            Sense::Write(command) => match self.proposal.as_ref().map(|open| &open.what) {
+                Some(Proposed::Amend { names, .. }) if self.turn.leans => {
+                    let names = names.clone();
+                    self.propose(Proposed::Amend { names, command }, understood, kind)
+                }
+                _ => self.propose(Proposed::Command(command), understood, kind),
+            },
             Sense::Walk(id) => self.begin(knowledge, &id, ""),
             Sense::Refused | Sense::OutOfScope | Sense::Unclear => cannot(&understood),
         }
@@ -151,8 +194,18 @@ impl<C: Clone> Conversation<C> {
             unheard: Vec::new(),
             assumed: Vec::new(),
         }];
-        actions.extend(self.carry_out(knowledge, choice.sense, choice.understood));
+        let kind = String::new();
+        actions.extend(self.carry_out(knowledge, choice.sense, choice.understood, kind));
         actions
+    }
+
+    /// What was stored just now is to be replaced by this.
+    fn amend(&mut self, command: C, understood: String, kind: String) -> Actions<C> {
+        let Some(stored) = &self.stored else {
+            return self.propose(Proposed::Command(command), understood, kind);
+        };
+        let names = stored.names.clone();
+        self.propose(Proposed::Amend { names, command }, understood, kind)
     }
 
     /// Somebody in the middle of a job is told where they stand after other talk.

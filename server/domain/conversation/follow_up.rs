@@ -3,8 +3,9 @@
 //! understood like any others, so that nothing is changed but what was said to be.
 //! Deliberately absent: "and at 5 km/h?", which the understanding of a calculation settles.
 
-use super::other_subject::{Named, names_a_subject, subject_put_in};
+use super::other_subject::{Named, is_name_word, names_a_subject, subject_put_in};
 use crate::domain::number_text::read_number;
+use crate::domain::units::Unit;
 
 /// A number heard in the earlier words.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,13 +38,19 @@ pub enum FollowUp {
     Which(String),
 }
 
-/// Beginnings that correct.
-const CORRECTIONS: &[&str] = &[
-    "no, that was ", "no that was ", "no, it was ", "no it was ", "no, i meant ", "no i meant ",
-    "sorry, ", "i meant ", "i mean ", "make that ", "make it ", "no, ", "no ", "not that, ",
-    "actually ", "that was ", "it was ", "correction: ", "correction, ", "should be ",
-    "no, should be ", "change it to ", "rather ", "wait, ",
+/// Words that say that something said before was wrong.
+const CUES: &[&str] = &[
+    "no", "nope", "nah", "sorry", "oops", "wait", "actually", "correction", "rather", "meant", "mean",
+    "make", "change", "should", "mistake", "scratch", "wrong", "hang", "hold",
 ];
+/// Words that may stand between them and what is right.
+const LINKS: &[&str] = &[
+    "i", "it", "that", "was", "is", "to", "be", "and", "but", "on", "in", "fact", "my",
+    "its", "it's", "thats", "that's", "said", "say", "well", "oh", "have", "been", "were", "them",
+    "not", "please", "mate", "hm", "er", "um", "ok", "yes", "yeah",
+];
+/// Those of them that correct by themselves what was said just now.
+const BARE: &[&str] = &["it was ", "that was ", "it is ", "that is ", "it's ", "that's ", "thats "];
 
 /// Sides, each with the other.
 pub(super) const PAIRS: &[(&str, &str)] = &[
@@ -86,12 +93,45 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
     if let Some(rest) = REPEATS.iter().find_map(|start| after(&plain, start)) {
         return subject_put_in(&earlier.words, rest, &earlier.about).map(FollowUp::Words);
     }
-    let corrected = CORRECTIONS.iter().find_map(|start| after(&plain, start));
-    match corrected {
+    if let Some(found) = instead(without_correction(&plain).unwrap_or(&plain), earlier) {
+        return Some(found);
+    }
+    let bare = || BARE.iter().find_map(|start| after(&plain, start));
+    match without_correction(&plain).or_else(bare) {
         Some(rest) => correction(rest, earlier),
         None if correcting => number_put_in(&plain, earlier),
         None => None,
     }
+}
+
+/// Whether the words tell of the next thing as the one before was, rather than correct it.
+pub fn repeats(words: &str) -> bool {
+    let plain = words.trim().trim_end_matches(['.', '!', '?']).to_lowercase();
+    OTHERS.contains(&plain.as_str()) || REPEATS.iter().any(|start| plain.starts_with(start))
+}
+
+/// What stands behind "no, ", "no wait it was" and the like; behind it a last "actually" or "sorry"
+/// is left out, and says as much.
+pub fn without_correction(words: &str) -> Option<&str> {
+    let bare = |word: &str| word.trim_matches([',', '.', ':', ';', '!', '-']).to_lowercase();
+    let mut rest = words.trim().trim_end_matches(['.', '!']);
+    let mut cue = false;
+    if let Some((before, last)) = rest.rsplit_once(' ')
+        && matches!(bare(last).as_str(), "actually" | "sorry" | "rather")
+    {
+        (rest, cue) = (before.trim_end_matches(','), true);
+    }
+    loop {
+        let (first, behind) = rest.split_once(' ').unwrap_or((rest, ""));
+        let word = bare(first);
+        let is_cue = CUES.contains(&word.as_str());
+        if behind.is_empty() || !(is_cue || LINKS.contains(&word.as_str())) {
+            break;
+        }
+        cue |= is_cue;
+        rest = behind.trim_start();
+    }
+    (cue && !rest.is_empty()).then_some(rest)
 }
 
 /// What stands after a beginning, letters of either case.
@@ -107,8 +147,14 @@ fn correction(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
     if names_a_subject(rest) {
         return subject_put_in(&earlier.words, rest, &earlier.about).map(FollowUp::Words);
     }
-    side_put_in(rest, &earlier.words).map(FollowUp::Words)
+    let short = rest.split_whitespace().count() <= SIDE_WORDS_MAX;
+    let figures = rest.contains(|ch: char| ch.is_ascii_digit());
+    let side = side_put_in(rest, &earlier.words).filter(|_| short && !figures);
+    side.map(FollowUp::Words)
 }
+
+/// More words than these name more than a side.
+const SIDE_WORDS_MAX: usize = 5;
 
 /// The other of every pair of sides.
 fn other_end(words: &str) -> Option<String> {
@@ -151,31 +197,173 @@ fn split_words(text: &str) -> impl Iterator<Item = &str> {
     })
 }
 
-/// A number in the place of the one that it corrects.
-fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
-    let typed = read_number(text).ok()?;
-    // More words than a number and its unit are a sentence of their own.
-    if typed.rest.split_whitespace().count() > 2 {
+/// A number as it corrects another: what is typed, and what is said of it.
+struct Correction<'a> {
+    /// The number, with its unit when that was said.
+    text: String,
+    value: f64,
+    unit: String,
+    side: Option<&'a str>,
+    /// Other words, which may say what the number is.
+    of: Vec<&'a str>,
+}
+
+/// Words around a number that say nothing of it.
+const AROUND: &[&str] = &[
+    "on", "at", "the", "of", "end", "side", "was", "for", "is", "it", "its", "it's", "one", "instead",
+    "please", "that", "should", "be", "were", "hand", "reads", "read", "a", "an", "now", "only",
+];
+
+fn read_correction(text: &str) -> Option<Correction<'_>> {
+    let words: Vec<&str> =
+        text.split_whitespace().map(|word| word.trim_matches([',', ';', ':'])).collect();
+    let figures = |word: &&str| {
+        word.trim_start_matches(['+', '-', '.']).starts_with(|ch: char| ch.is_ascii_digit())
+    };
+    let at = words.iter().position(figures).or_else(|| {
+        words.iter().position(|word| read_number(word).is_ok())
+    })?;
+    // The longest that is a number and its unit, "1 1/8 in".
+    let (count, typed) = (1..=3).rev().find_map(|count| {
+        let typed = read_number(&words.get(at..at + count)?.join(" ")).ok()?;
+        let is_unit = typed.rest.is_empty() || Unit::named(&typed.rest).is_some();
+        is_unit.then_some((count, typed))
+    })?;
+    let others: Vec<&str> = [&words[..at], &words[at + count..]].concat();
+    if others.iter().any(figures) {
         return None;
     }
-    let same_unit = |number: &&HeardNumber| {
-        typed.rest.is_empty() || number.unit.is_empty() || unit_alike(&number.unit, &typed.rest)
+    let is_side = |word: &&&str| PAIRS.iter().any(|(one, other)| *word == one || *word == other);
+    let side = others.iter().find(is_side).copied();
+    let of = others.iter().filter(|word| !AROUND.contains(word) && Some(**word) != side).copied();
+    Some(Correction {
+        text: words[at..at + count].join(" "),
+        value: typed.value,
+        unit: typed.rest,
+        side,
+        of: of.collect(),
+    })
+}
+
+/// A number in the place of the one that it corrects.
+fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
+    let typed = read_correction(text)?;
+    let says = |number: &HeardNumber, word: &&str| {
+        number.meant.split_whitespace().any(|part| part.eq_ignore_ascii_case(word))
     };
-    let fit: Vec<&HeardNumber> = earlier.numbers.iter().filter(same_unit).collect();
-    let number = match fit[..] {
-        [] => return None,
-        [only] => only,
-        _ => {
-            let named: Vec<String> =
-                fit.iter().map(|number| format!("{} ({})", number.text, number.meant)).collect();
-            return Some(FollowUp::Which(format!(
-                "Which number is to be {text}: {}? Say the whole sentence again, please.",
-                named.join(" or ")
-            )));
+    // "4 clicks": a number that nothing was made of, with the word behind it.
+    if let [of] = typed.of[..]
+        && let Some(words) = counted_put_in(of, &typed, &earlier.words)
+    {
+        return Some(FollowUp::Words(words));
+    }
+    let all = all_numbers(earlier);
+    // More words than say which number are a sentence of their own.
+    let known = |word: &&str| all.iter().any(|number| says(number, word));
+    if !typed.of.iter().all(|word| known(&word)) {
+        return None;
+    }
+    let of_it = |number: &&HeardNumber| typed.of.iter().all(|word| says(number, word));
+    let told: Vec<&HeardNumber> = all.iter().filter(of_it).collect();
+    let same_unit = |number: &&&HeardNumber| {
+        typed.unit.is_empty()
+            || unit_of(number).is_some_and(|unit| unit_alike(unit, &typed.unit))
+    };
+    let mut fit: Vec<&HeardNumber> = told.iter().filter(same_unit).copied().collect();
+    if fit.is_empty() {
+        fit = told.into_iter().filter(|number| unit_of(number).is_none()).collect();
+    }
+    if let Some(side) = typed.side {
+        let of = |number: &HeardNumber| side_of(&earlier.words, number);
+        let there: Vec<&HeardNumber> =
+            fit.iter().copied().filter(|number| of(number) == Some(side)).collect();
+        let none_has = fit.iter().all(|number| of(number).is_none());
+        match there.is_empty() {
+            false => fit = there,
+            true if none_has => {}
+            // Said of the other end only: the sentence would have to say more.
+            true => return which(text, &fit),
         }
-    };
+    }
+    if fit.len() > 1 {
+        fit = nearest_in_size(fit, typed.value);
+    }
+    match fit[..] {
+        [] => None,
+        [only] => put_in(earlier, only, &typed),
+        _ => which(text, &fit),
+    }
+}
+
+/// The numbers that were heard, and those of the words that nothing was made of: either may be the
+/// one that was wrong.
+fn all_numbers(earlier: &Earlier) -> Vec<HeardNumber> {
+    let mut all = earlier.numbers.clone();
+    let mut at = 0;
+    let mut before = "";
+    for part in earlier.words.split_inclusive(char::is_whitespace) {
+        let word = part.trim_end();
+        let bare = word.trim_end_matches([',', ';', ':', '.']);
+        let (start, end) = (at, at + bare.len());
+        at += part.len();
+        let names = is_name_word(before);
+        before = bare;
+        let taken = earlier.numbers.iter().any(|heard| heard.start < end && start < heard.end);
+        let figures = bare.starts_with(|ch: char| ch.is_ascii_digit() || ch == '.');
+        let Some(typed) = read_number(bare).ok().filter(|_| figures && !names && !taken) else {
+            continue;
+        };
+        let next = earlier.words.get(at..).and_then(|rest| rest.split_whitespace().next());
+        let next = next.map(|next| next.trim_end_matches([',', ';', ':', '.']));
+        let of_next = next.filter(|next| typed.rest.is_empty() && Unit::named(next).is_some());
+        // With its unit in the word behind it.
+        let (unit, end) = match of_next {
+            Some(next) => (next.to_owned(), at + next.len()),
+            None => (typed.rest, end),
+        };
+        if let Some(text) = earlier.words.get(start..end) {
+            let (text, meant) = (text.to_owned(), "not used".to_owned());
+            all.push(HeardNumber { text, unit, start, end, meant });
+        }
+    }
+    all
+}
+
+/// The unit of a number: the one said, else the one that what it was used for is told in.
+fn unit_of(number: &HeardNumber) -> Option<&str> {
+    if !number.unit.is_empty() {
+        return Some(&number.unit);
+    }
+    let unit = Unit::of_field(&number.meant.replace(' ', "_"));
+    (unit.symbol != "number").then_some(unit.symbol)
+}
+
+/// The earlier words with another number before the one place where `of` is counted.
+fn counted_put_in(of: &str, typed: &Correction<'_>, words: &str) -> Option<String> {
+    let mut parts: Vec<&str> = words.split_whitespace().collect();
+    let bare = |word: &str| word.trim_matches([',', '.', ';']).to_lowercase();
+    let counts = |pair: &[&str]| read_number(pair[0]).is_ok() && bare(pair[1]) == of.to_lowercase();
+    let mut places = (0..parts.len().saturating_sub(1)).filter(|at| counts(&parts[*at..at + 2]));
+    let (Some(at), None) = (places.next(), places.next()) else { return None };
+    parts[at] = &typed.text;
+    Some(parts.join(" "))
+}
+
+fn which(text: &str, fit: &[&HeardNumber]) -> Option<FollowUp> {
+    let named: Vec<String> =
+        fit.iter().map(|number| format!("{} ({})", number.text, number.meant)).collect();
+    (!named.is_empty()).then(|| {
+        FollowUp::Which(format!(
+            "Which number is to be {text}: {}? Say the whole sentence again, please.",
+            named.join(" or ")
+        ))
+    })
+}
+
+fn put_in(earlier: &Earlier, number: &HeardNumber, typed: &Correction<'_>) -> Option<FollowUp> {
     let (before, behind) = (earlier.words.get(..number.start)?, earlier.words.get(number.end..)?);
-    let unit = if typed.rest.is_empty() && !number.unit.is_empty() {
+    let text = &typed.text;
+    let unit = if typed.unit.is_empty() && !number.unit.is_empty() {
         format!(" {}", number.unit)
     } else {
         String::new()
@@ -183,8 +371,86 @@ fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
     Some(FollowUp::Words(format!("{before}{text}{unit}{behind}")))
 }
 
+/// A slip is of about the same size: this many times at the most, and others are that much farther.
+const SIZE_RATIO_MAX: f64 = 2.0;
+const SIZE_RATIO_OTHERS: f64 = 4.0;
+
+/// The one number of about that size, when all others are far from it.
+fn nearest_in_size(fit: Vec<&HeardNumber>, value: f64) -> Vec<&HeardNumber> {
+    let ratio = |number: &HeardNumber| {
+        let other = read_number(&number.text).ok()?.value;
+        (other > 0.0 && value > 0.0).then(|| (other / value).max(value / other))
+    };
+    let near: Vec<&HeardNumber> = fit
+        .iter()
+        .copied()
+        .filter(|number| ratio(number).is_some_and(|ratio| ratio <= SIZE_RATIO_MAX))
+        .collect();
+    let others_far = fit.iter().all(|number| {
+        near.iter().any(|one| std::ptr::eq(*one, *number))
+            || ratio(number).is_some_and(|ratio| ratio >= SIZE_RATIO_OTHERS)
+    });
+    match near.len() {
+        0 => fit,
+        1 if !others_far => fit,
+        _ => near,
+    }
+}
+
+/// The side that a number of the words is said of: before it where sides stand before their
+/// numbers, else behind it.
+fn side_of(words: &str, number: &HeardNumber) -> Option<&'static str> {
+    let lower = words.to_lowercase();
+    let side = |word: &str| {
+        let word = word.trim_matches([',', ';', '.', ':', '(', ')']);
+        let all = PAIRS.iter().flat_map(|(one, other)| [*one, *other]);
+        all.into_iter().find(|side| *side == word)
+    };
+    let figures = |word: &&str| word.contains(|ch: char| ch.is_ascii_digit());
+    let first_number = lower.split_whitespace().position(|word| word.starts_with(|ch: char| {
+        ch.is_ascii_digit()
+    }) && word.contains('.'));
+    let first_side = lower.split_whitespace().position(|word| side(word).is_some());
+    let behind_them = first_number.zip(first_side).is_some_and(|(number, side)| number < side);
+    let (before, behind) = (lower.get(..number.start)?, lower.get(number.end..)?);
+    if behind_them {
+        let near = behind.split_whitespace().take(3).take_while(|word| !figures(word));
+        return near.filter_map(side).next();
+    }
+    let near = before.split_whitespace().rev().take(3).take_while(|word| !figures(word));
+    near.filter_map(side).next()
+}
+
+/// "2 clicks, not 3": the number that was wrong is named.
+fn instead(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
+    let (right, wrong) = rest
+        .split_once(", not ")
+        .or_else(|| rest.split_once(" not "))
+        .or_else(|| {
+            let (wrong, right) = after(rest, "not ")?.split_once(", ")?;
+            Some((right, wrong))
+        })?;
+    let (right, wrong) = (read_correction(right)?, read_correction(wrong)?);
+    let same = |number: &&HeardNumber| {
+        read_number(&number.text).is_ok_and(|typed| (typed.value - wrong.value).abs() < 1e-9)
+    };
+    let heard: Vec<&HeardNumber> = earlier.numbers.iter().filter(same).collect();
+    if let [only] = heard[..] {
+        return put_in(earlier, only, &right);
+    }
+    // A number that nothing was made of stands in the words all the same.
+    let figure = wrong.text.split_whitespace().next()?;
+    let new = right.text.split_whitespace().next()?;
+    let mut words: Vec<&str> = earlier.words.split_whitespace().collect();
+    if words.iter().filter(|word| **word == figure).count() != 1 {
+        return None;
+    }
+    let at = words.iter().position(|word| *word == figure)?;
+    words[at] = new;
+    Some(FollowUp::Words(words.join(" ")))
+}
+
 fn unit_alike(one: &str, other: &str) -> bool {
-    use crate::domain::units::Unit;
     match (Unit::named(one), Unit::named(other)) {
         (Some(one), Some(other)) => one.kind == other.kind,
         _ => one.eq_ignore_ascii_case(other),
@@ -228,10 +494,64 @@ mod tests {
             let got = follow_up(words, earlier, true);
             assert_eq!(got, Some(FollowUp::Words(wanted.to_owned())), "{words}");
         }
+        for (words, wanted) in [
+            ("no wait it was unit 3", "set the left end of unit 3 to 3.4 mm"),
+            ("sorry that was unit 3", "set the left end of unit 3 to 3.4 mm"),
+            ("make it 3.2 actually", "set the left end of unit 2 to 3.2 mm"),
+            ("3.2 not 3.4", "set the left end of unit 2 to 3.2 mm"),
+            ("no hang on, the right end", "set the right end of unit 2 to 3.4 mm"),
+        ] {
+            let got = follow_up(words, &set, true);
+            assert_eq!(got, Some(FollowUp::Words(wanted.to_owned())), "{words}");
+        }
         // Nothing named a unit before.
         let bare = earlier("ground the reel, 126.4 mm", &[("126.4 mm", "mm", "diameter")]);
         let got = follow_up("same for unit 4", &bare, false);
         assert_eq!(got, Some(FollowUp::Words("ground the reel, 126.4 mm on unit 4".to_owned())));
+    }
+
+    #[test]
+    fn the_number_that_is_meant_is_changed_and_no_other() {
+        let heights = earlier("bench heights unit 2, left 3.48 right 3.56", &[
+            ("3.48", "", "height"),
+            ("3.56", "", "height"),
+        ]);
+        let behind = earlier("bench heights unit 2, 3.48 left, 3.56 right", &[
+            ("3.48", "", "height"),
+            ("3.56", "", "height"),
+        ]);
+        let lapped = earlier("lapped walker 1, 10 mins 120 grit", &[
+            ("10 mins", "min", "duration"),
+            ("120", "", "grit"),
+        ]);
+        let unused = earlier("spun reel 3, 174.8 mm to 174.4, 70 mins", &[
+            ("174.8 mm", "mm", "diameter before mm"),
+        ]);
+        for (words, earlier, wanted) in [
+            ("no, 3.46 on the right", &heights, "bench heights unit 2, left 3.48 right 3.46"),
+            ("sorry, left was 3.46", &heights, "bench heights unit 2, left 3.46 right 3.56"),
+            ("no, 3.46 on the right", &behind, "bench heights unit 2, 3.48 left, 3.46 right"),
+            ("make that 12 mins", &lapped, "lapped walker 1, 12 mins 120 grit"),
+            ("no, 15", &lapped, "lapped walker 1, 15 min 120 grit"),
+            ("no wait 12 mins", &unused, "spun reel 3, 174.8 mm to 174.4, 12 mins"),
+            ("no, grit was 80", &lapped, "lapped walker 1, 10 mins 80 grit"),
+            ("no hang on, 100 not 120", &lapped, "lapped walker 1, 10 mins 100 grit"),
+        ] {
+            let got = follow_up(words, earlier, true);
+            assert_eq!(got, Some(FollowUp::Words(wanted.to_owned())), "{words}");
+        }
+        let clicks = earlier("right end up 3 clicks", &[]);
+        let got = follow_up("no hang on, 2 clicks not 3", &clicks, true);
+        assert_eq!(got, Some(FollowUp::Words("right end up 2 clicks".to_owned())));
+        let got = follow_up("actually 4 clicks", &clicks, false);
+        assert_eq!(got, Some(FollowUp::Words("right end up 4 clicks".to_owned())));
+        let between = follow_up("no 174.5", &unused, true);
+        assert!(matches!(between, Some(FollowUp::Which(_))), "{between:?}");
+        let between = follow_up("no, 3.5", &heights, true);
+        assert!(matches!(between, Some(FollowUp::Which(_))), "{between:?}");
+        for words in ["no wait", "it was 40 years ago that he left", "no, it still squeals"] {
+            assert_eq!(follow_up(words, &lapped, false), None, "{words}");
+        }
     }
 
     #[test]

@@ -6,16 +6,22 @@
 //! answered with a yes. A step of a job is shown only through its walk, cautions first.
 //! Deliberately absent: what words mean (`intent`), carrying anything out, and the clock.
 //!
-//! Order of reading: acts (words of the conversation itself) -> follow_up and other_subject (words
-//! that lean on earlier ones) -> cautions (which were told) -> here (what is kept, and who gets the
-//! words) -> decide (what words that were understood lead to) -> walking (a job step by step, and
-//! its record) -> safety.
+//! Order of reading: acts and loose_acts (words of the conversation itself) -> follow_up and
+//! other_subject (words that lean on earlier ones) -> cautions (which were told) -> here (what is
+//! kept, and who gets the words) -> decide (what words that were understood lead to) -> in_turn
+//! (several proposals, and words that add to what is open) -> putting_right (what was stored) ->
+//! walking (a job step by step, and its record) -> asked_on_the_way (questions in it) -> safety.
 
 pub mod acts;
+mod asked_on_the_way;
 pub mod cautions;
 pub mod decide;
 pub mod follow_up;
+pub mod help;
+pub mod in_turn;
+mod loose_acts;
 mod other_subject;
+pub mod putting_right;
 pub mod safety;
 mod walking;
 
@@ -26,6 +32,9 @@ use super::walkthrough::{Checked, Walk};
 use acts::Act;
 use cautions::CautionsTold;
 use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
+use help::help_lines;
+use in_turn::{Joining, Turn};
+use putting_right::Stored;
 
 /// What is kept of a conversation. Every part is bounded, so the whole is.
 #[derive(Clone, Debug)]
@@ -35,6 +44,20 @@ pub struct Conversation<C> {
     /// The words understood last, which follow-ups lean on.
     earlier: Earlier,
     proposal: Option<Proposal<C>>,
+    /// Proposals that wait until the one shown is settled, the latest last.
+    held: Vec<Proposal<C>>,
+    /// What a yes stored last.
+    stored: Option<Stored>,
+    /// The turn that is being taken.
+    turn: Turn<C>,
+    /// What was said, turn by turn, that `earlier` came of.
+    said: Vec<String>,
+    /// What their words name, and what was meant instead; empty: the same.
+    named: String,
+    meant: String,
+    /// A step and its cautions were what was shown last; and so it was when the turn began.
+    step_shown: bool,
+    was_shown: bool,
     asked: Option<Asked<C>>,
     walking: Option<Walking>,
     /// Procedures that the last diagnosis advises, each with the cause it is the remedy of.
@@ -57,6 +80,8 @@ pub struct Context<C> {
     pub question: Option<(C, String)>,
     /// The part that the last question asked for, as its meaning names it. Empty: all of it.
     pub topic: String,
+    /// Whoever speaks works in inches.
+    pub inches: bool,
 }
 
 /// A job somebody is walked through.
@@ -82,6 +107,12 @@ pub struct Proposal<C> {
     pub what: Proposed<C>,
     /// In one plain sentence.
     pub understood: String,
+    /// What was said, and nothing else.
+    pub said: String,
+    /// What it is about, when that was put right. Empty: what the command says.
+    pub about: String,
+    /// Kind of its record.
+    kind: String,
     /// It is what was shown last. A yes said after other talk is asked for again.
     fresh: bool,
 }
@@ -92,6 +123,10 @@ pub enum Proposed<C> {
     Command(C),
     /// The record of a walk, about this resource name (empty: the shop).
     Walk { subject: String, content: Box<Content> },
+    /// In the place of the records of these names.
+    Amend { names: Vec<String>, command: C },
+    /// The records of these names should not have been made.
+    Withdraw { names: Vec<String> },
 }
 
 /// What was asked and waits for an answer.
@@ -120,6 +155,11 @@ pub enum Action<C> {
     Understood { sentence: String, unheard: Vec<String>, assumed: Vec<String> },
     /// Find out what these words mean, and go on with `decide`.
     Interpret(String),
+    /// Find out what these words mean alone, and go on with `alone`.
+    InterpretAlone(String),
+    /// Put the unit, machine or area of these words in what is proposed or was stored, and go on
+    /// with `put_right` or `not_put_right`.
+    PutRight(String),
     /// Carry out a command that only reads.
     Run(C),
     /// The complaint that is being looked into is known to show these, or not to.
@@ -148,6 +188,8 @@ pub enum Action<C> {
     DropDraft(u64),
     Drafts,
     Resume(usize),
+    /// Goes on with the draft that these words tell of.
+    ResumeNamed(String),
     Discard(usize),
     /// Find the unit, machine or area of these words, and go on with `subject_found`.
     FindSubject(String),
@@ -165,10 +207,19 @@ impl<C: Clone> Default for Conversation<C> {
                 case: None,
                 question: None,
                 topic: String::new(),
+                inches: false,
             },
             cautions: CautionsTold::default(),
             earlier: Earlier::default(),
             proposal: None,
+            held: Vec::new(),
+            stored: None,
+            turn: Turn::begun("", false),
+            said: Vec::new(),
+            named: String::new(),
+            meant: String::new(),
+            step_shown: false,
+            was_shown: false,
             asked: None,
             walking: None,
             advised: Vec::new(),
@@ -208,10 +259,12 @@ impl<C: Clone> Conversation<C> {
         if words.is_empty() {
             return vec![say("Say what is wrong, what you did, or what you want to know.")];
         }
-        let act = acts::of(words);
+        let act = acts::of(words).filter(|act| self.takes(act, words));
         let was_fresh = self.proposal.as_mut().is_some_and(|open| {
             std::mem::replace(&mut open.fresh, false)
         });
+        self.was_shown = std::mem::replace(&mut self.step_shown, false);
+        self.turn = Turn::begun(words, was_fresh);
         if let Some(actions) = self.about_the_proposal(knowledge, act.as_ref(), words, was_fresh) {
             return actions;
         }
@@ -225,6 +278,13 @@ impl<C: Clone> Conversation<C> {
             Some(act) => self.general(knowledge, act),
             None => self.new_words(knowledge, words),
         }
+    }
+
+    /// Whether an act is one here: outside a job "next" and "back" are words like any others.
+    fn takes(&self, act: &Act, words: &str) -> bool {
+        use Act::{Again, Back, Done, Restart, Skip, Stop};
+        let of_a_job = matches!(act, Again | Back | Done | Restart | Skip | Stop);
+        !of_a_job || self.walking.is_some() || acts::exactly(words).is_some()
     }
 
     fn about_the_proposal(
@@ -244,7 +304,7 @@ impl<C: Clone> Conversation<C> {
                 open.fresh = true;
                 Some(vec![Action::Propose])
             }
-            Some(Act::No | Act::Cancel) => Some(self.decline()),
+            Some(Act::No | Act::Cancel | Act::Undo) => Some(self.decline()),
             Some(_) => None,
             // A bare number corrects only what was shown just now.
             None if was_fresh => {
@@ -260,14 +320,17 @@ impl<C: Clone> Conversation<C> {
             FollowUp::Which(question) => vec![ask(question)],
             FollowUp::Words(words) => match safety::refused(knowledge, &words) {
                 Some(refusal) => vec![refusal],
-                None => vec![Action::Interpret(words)],
+                None => {
+                    self.turn.leans = !self.turn.repeats;
+                    vec![Action::Interpret(words)]
+                }
             },
         }
     }
 
     fn decline(&mut self) -> Actions<C> {
         let Some(dropped) = self.proposal.take() else { return vec![say("Nothing was open.")] };
-        match (dropped.what, self.walking.take()) {
+        let mut actions = match (dropped.what, self.walking.take()) {
             (Proposed::Walk { .. }, Some(walking)) => vec![
                 Action::KeepDraft(walking),
                 say("Not recorded. It is kept as a draft: \"resume\" takes it up again, \
@@ -277,7 +340,9 @@ impl<C: Clone> Conversation<C> {
                 self.walking = walking;
                 vec![say("Nothing was stored.")]
             }
-        }
+        };
+        actions.extend(self.next_held());
+        actions
     }
 
     /// Something else was talked of: a bare yes is no answer to the proposal any more.
@@ -314,14 +379,6 @@ impl<C: Clone> Conversation<C> {
         self.proposal = Some(proposal);
     }
 
-    /// Opens a proposal.
-    fn propose(&mut self, what: Proposed<C>, understood: String) -> Action<C> {
-        self.count += 1;
-        self.proposal = Some(Proposal { number: self.count, what, understood, fresh: true });
-        self.asked = None;
-        Action::Propose
-    }
-
     /// Answers to what was asked last.
     fn an_answer(
         &mut self,
@@ -346,8 +403,8 @@ impl<C: Clone> Conversation<C> {
                 if let Some(refusal) = safety::refused(knowledge, words) {
                     return Some(vec![refusal]);
                 }
-                let both = joined(&before, ", ", words);
-                Some(vec![Action::Interpret(both.unwrap_or_else(|| words.to_owned()))])
+                self.turn.joining = Some(Joining::Lacking(before));
+                Some(vec![Action::InterpretAlone(words.to_owned())])
             }
             (Asked::Findings { left, known }, Some(act)) => {
                 self.finding_answered(left, known, act)
@@ -478,11 +535,13 @@ impl<C: Clone> Conversation<C> {
                 "Say what is wrong with the cut, what you did, or what you want worked out; \
                  \"help\" shows more.",
             )],
+            Act::Undo => self.undo(),
+            Act::WhatWasStored => self.what_was_stored(),
             Act::Yes | Act::No | Act::Acknowledge | Act::Done | Act::Cancel | Act::Unknown => {
                 vec![say("Nothing is open that this would answer.")]
             }
             Act::Back | Act::Again | Act::Skip | Act::Stop | Act::Record | Act::Why
-            | Act::Choose(_) => vec![say(
+            | Act::GoTo(_) | Act::Restart | Act::Choose(_) => vec![say(
                 "You are in no job just now. \"drafts\" lists what was left half way; \"walk me \
                  through setting the reel\" begins one.",
             )],
@@ -501,8 +560,18 @@ impl<C: Clone> Conversation<C> {
         if let Some(refusal) = safety::refused(knowledge, words) {
             return vec![refusal];
         }
+        if self.walking.is_none() && in_turn::takes_up_again(words) {
+            return vec![Action::ResumeNamed(words.to_owned())];
+        }
         if let Some(lean) = follow_up(words, &self.earlier, false) {
+            self.turn.amends = self.puts_the_stored_right(words);
             return self.leaning(knowledge, lean);
+        }
+        if let Some(rest) = self.names_what_was_meant(words) {
+            return vec![Action::PutRight(rest)];
+        }
+        if self.adds_to_the_proposal() && !in_turn::asks(words) {
+            return vec![Action::InterpretAlone(words.to_owned())];
         }
         vec![Action::Interpret(words.to_owned())]
     }
@@ -512,25 +581,4 @@ impl<C: Clone> Conversation<C> {
 pub fn joined(before: &str, mark: &str, words: &str) -> Option<String> {
     let both = format!("{before}{mark}{words}");
     (both.chars().count() <= limits::TEXT_CHARS_MAX).then_some(both)
-}
-
-/// What can be said.
-pub fn help_lines() -> Vec<String> {
-    [
-        "Say what is wrong: \"thin uncut line behind unit 3, same place every pass\".",
-        "Ask for a setting: \"clip at 3.8 mph, 11 blades, 2200 rpm\"; then \"and at 5 km/h?\".",
-        "Tell what was done: \"spun unit 2 today, 126.4 down to 126.1 mm\"; it is shown first and \
-         stored when you say yes. \"no, 126.2\" corrects it, \"cancel\" drops it.",
-        "Be walked through a job: \"walk me through setting the reel\". In it: ok, done, a value, \
-         back, again, why, skip, stop.",
-        "Ask the records: \"what is due\", \"how worn are the reels\", \"which faults came back most\", \
-         \"setting card for unit 3\".",
-        "Ask why: \"why lap after grinding?\", \"what is rifling?\".",
-        "Find what was written: \"what did we do about streaks last spring\".",
-        "\"drafts\" lists jobs left half way, \"resume\" takes one up, \"discard 1\" throws it away; \
-         \"cautions\" shows again those of the last answer.",
-    ]
-    .into_iter()
-    .map(str::to_owned)
-    .collect()
 }

@@ -46,6 +46,14 @@ pub fn names_a_subject(rest: &str) -> bool {
     SUBJECT_WORDS.contains(&first.trim_end_matches('.')) && is_short_name(second)
 }
 
+/// Whether the word behind this one is a name: "unit 3", "no. 2".
+pub fn is_name_word(word: &str) -> bool {
+    const OTHERS: &[&str] = &["units", "reels", "walker", "triplex", "fairway", "bench", "green"];
+    let lower = word.to_lowercase();
+    let bare = lower.trim_end_matches('.');
+    SUBJECT_WORDS.contains(&bare) || OTHERS.contains(&bare)
+}
+
 fn is_short_name(word: &str) -> bool {
     word.chars().count() <= 3 && word.chars().all(char::is_alphanumeric)
 }

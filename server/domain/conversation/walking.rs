@@ -1,17 +1,24 @@
 //! How does somebody go through a job in a conversation, and how does its record come about? Every
 //! change of a walk is kept as a draft at once, so that nothing read or acknowledged is lost.
 
-use crate::domain::catalogue::{Knowledge, StepReading};
+use crate::domain::catalogue::{Acceptance, Knowledge, StepReading};
 use crate::domain::records::Detail;
 use crate::domain::records::bounds::NAME_CHARACTERS_MAX;
 use crate::domain::walkthrough::reading::{self, Value};
-use crate::domain::walkthrough::{Checked, Event, Move, Walk, draft, sheet};
+use crate::domain::walkthrough::spoken::{self, Spoken};
+use crate::domain::walkthrough::{Checked, Event, Move, View, Walk, draft, sheet};
 
-use super::acts::Act;
-use super::{Action, Actions, Asked, Conversation, Proposed, Walking, ask, say};
+use super::acts::{self, Act};
+use super::asked_on_the_way;
+use super::follow_up::without_correction;
+use super::loose_acts::says_read;
+use super::{Action, Actions, Asked, Conversation, Proposed, Walking, ask, safety, say};
 
 /// Beginnings of the answer to "who did it".
 const SIGNATURES: &[&str] = &["it was ", "signed by ", "by ", "i am ", "i'm ", "me, ", "my name is "];
+
+/// Words of a value that is told before it is asked for, at the most.
+const VALUE_WORDS_MAX: usize = 7;
 
 impl<C: Clone> Conversation<C> {
     /// Begins a job. One that is under way is put away as a draft first.
@@ -20,6 +27,7 @@ impl<C: Clone> Conversation<C> {
             return vec![say(format!("There is no procedure {id}; \"help\" shows what I can do."))];
         };
         let mut actions = Vec::new();
+        self.drop_records_of_walks();
         if let Some(before) = self.walking.take() {
             actions.push(say(format!(
                 "{} is put away as a draft at step {}; \"resume\" takes it up again.",
@@ -31,9 +39,12 @@ impl<C: Clone> Conversation<C> {
         walk.subject.clone_from(&self.context.subject);
         walk.cause = cause.to_owned();
         self.count += 1;
-        self.walking = Some(Walking { number: self.count, walk });
+        let walking = Walking { number: self.count, walk };
+        self.walking = Some(walking.clone());
         self.asked = None;
-        actions.extend([Action::Opening(id.to_owned()), Action::Step]);
+        self.step_shown = true;
+        let shown = [Action::KeepDraft(walking), Action::Opening(id.to_owned()), Action::Step];
+        actions.extend(shown);
         actions
     }
 
@@ -57,7 +68,7 @@ impl<C: Clone> Conversation<C> {
         let ended = walk.finished();
         self.walking = Some(Walking { number: self.count, walk });
         self.asked = None;
-        self.proposal = None;
+        self.drop_records_of_walks();
         if ended {
             actions.extend(self.close());
         } else {
@@ -65,6 +76,7 @@ impl<C: Clone> Conversation<C> {
                 "The machine may have been moved since: see that it is still secured as step 1 \
                  says before you go on.",
             ));
+            self.step_shown = true;
             actions.push(Action::Step);
         }
         actions
@@ -92,8 +104,17 @@ impl<C: Clone> Conversation<C> {
         asked: Option<&StepReading>,
         words: &str,
     ) -> Option<Actions<C>> {
+        let waits = self.walking.as_ref()?.walk.view(knowledge).is_some_and(|view| !view.open);
+        if waits && self.reads_the_cautions(act, words) {
+            return Some(self.acknowledge_here(knowledge));
+        }
         let made = match act {
             Act::Acknowledge => return Some(self.acknowledge_here(knowledge)),
+            Act::Done if asked.is_some_and(|asked| asked.accept == Acceptance::Yes)
+                && acts::beginning(words).is_some_and(|(said, _)| said == Act::Yes) =>
+            {
+                Move::Read(Value::Yes)
+            }
             Act::Yes | Act::No => {
                 let value = if *act == Act::Yes { Value::Yes } else { Value::No };
                 match asked {
@@ -109,7 +130,13 @@ impl<C: Clone> Conversation<C> {
             Act::Choose(_) => return self.value_on_the_way(knowledge, asked, words),
             Act::Done => Move::Done,
             Act::Back => Move::Back,
-            Act::Again => return Some(vec![Action::Step]),
+            Act::GoTo(number) => Move::GoTo(*number),
+            Act::Restart => Move::Restart,
+            Act::Undo if self.stored.is_none() => return self.take_back(knowledge),
+            Act::Again => {
+                self.step_shown = true;
+                return Some(vec![Action::Step]);
+            }
             Act::Skip => Move::Skip,
             Act::Unknown if asked.is_some() => Move::Skip,
             Act::Walk(id) => Move::Into(id.clone()),
@@ -125,9 +152,29 @@ impl<C: Clone> Conversation<C> {
                 return Some(vec![Action::DropDraft(walking.number), say(text)]);
             }
             Act::Cautions | Act::Help | Act::Drafts | Act::Resume(_) | Act::DoAdvised(_)
-            | Act::Greeting | Act::Unknown | Act::Afresh => return None,
+            | Act::Greeting | Act::Unknown | Act::Afresh | Act::Undo | Act::WhatWasStored => {
+                return None;
+            }
         };
         Some(self.make(knowledge, &made))
+    }
+
+    /// Words that say the cautions were read; a yes or "ready" only right after they were shown.
+    fn reads_the_cautions(&self, act: &Act, words: &str) -> bool {
+        let answers = *act == Act::Yes || acts::plain(words).split(' ').any(|word| word == "ready");
+        matches!(act, Act::Acknowledge)
+            || (matches!(act, Act::Done | Act::Yes) && says_read(words))
+            || (answers && self.was_shown && matches!(act, Act::Yes | Act::Done))
+    }
+
+    /// The value given last is taken back; its step asks for it again.
+    fn take_back(&mut self, knowledge: &Knowledge) -> Option<Actions<C>> {
+        let walking = self.walking.as_mut()?;
+        if !walking.walk.take_back(knowledge) {
+            return Some(vec![say("There is no value here to take back.")]);
+        }
+        let kept = walking.clone();
+        Some(vec![Action::KeepDraft(kept), say("Taken back; read it again."), Action::Step])
     }
 
     fn acknowledge_here(&mut self, knowledge: &Knowledge) -> Actions<C> {
@@ -167,38 +214,105 @@ impl<C: Clone> Conversation<C> {
         asked: Option<&StepReading>,
         words: &str,
     ) -> Option<Actions<C>> {
-        if let Some(rest) = corrected(words)
+        let inches = self.context.inches;
+        if let Some(rest) = without_correction(words)
             && let Some(actions) = self.correct(knowledge, rest)
         {
             return Some(actions);
         }
-        let closed = |view: crate::domain::walkthrough::View<'_>| !view.open;
         let waits = self.walking.as_ref().and_then(|walking| walking.walk.view(knowledge));
-        if waits.clone().is_some_and(closed) && looks_like_a_value(words) {
+        let closed = waits.as_ref().is_some_and(|view| !view.open);
+        if closed && looks_like_a_value(words) {
             // Refused with the reason: the cautions come first.
             return Some(self.make(knowledge, &Move::Done));
+        }
+        if safety::refused::<C>(knowledge, words).is_some() {
+            return None;
         }
         let Some(asked) = asked else {
             let works_out = waits.is_some_and(|view| view.step.compute.is_some());
             let bare = looks_like_a_value(words) && words.split_whitespace().count() <= 2;
             let text = "No value is asked for here. Say \"done\" when the step is done, or \
                         \"again\" to see it.";
-            return (bare && !works_out).then(|| vec![say(text)]);
+            if bare && !works_out {
+                return Some(vec![say(text)]);
+            }
+            return self.told_or_moved(knowledge, words);
         };
-        match reading::read(asked, words) {
-            Ok(value) => Some(self.make(knowledge, &Move::Read(value))),
+        match reading::read(asked, words, inches) {
+            Ok(value) => return Some(self.make(knowledge, &Move::Read(value))),
             // A number with something odd behind it was meant as the value; other words were not.
             Err(remedy) if looks_like_a_value(words) => {
-                Some(vec![ask(format!("{remedy}. Read: {}", reading::wanted(asked)))])
+                return Some(match spoken::value(asked, words, inches) {
+                    Spoken::Value(value, rest) => self.read_in_turn(knowledge, value, &rest),
+                    _ => vec![ask(format!("{remedy}. Read: {}", reading::wanted(asked)))],
+                });
             }
-            Err(_) => None,
+            Err(_) => {}
+        }
+        match spoken::value(asked, words, inches) {
+            Spoken::Value(value, rest) => Some(self.read_in_turn(knowledge, value, &rest)),
+            Spoken::Doubt(doubt) => {
+                Some(vec![ask(format!("{doubt}? Read: {}", reading::wanted(asked)))])
+            }
+            Spoken::Nothing => self.told_or_moved(knowledge, words),
         }
     }
 
+    /// A question about the job, or a step by its title.
+    fn told_or_moved(&mut self, knowledge: &Knowledge, words: &str) -> Option<Actions<C>> {
+        let walk = &self.walking.as_ref()?.walk;
+        let inches = self.context.inches;
+        if let Some(lines) = asked_on_the_way::answer(knowledge, walk, words, inches) {
+            let view = walk.view(knowledge)?;
+            let stand = format!("You are at step {} of {}.", view.number, view.procedure.title);
+            let mut actions = vec![Action::Say(lines), say(stand)];
+            if view.open && view.asked.is_some() {
+                actions.push(Action::NextReading);
+            }
+            return Some(actions);
+        }
+        let view = walk.view(knowledge)?;
+        let short = words.split_whitespace().count() <= VALUE_WORDS_MAX;
+        if short && view.asked.is_none() && view.step.compute.is_none()
+            && let Some(line) = asked_on_the_way::asked_later(&view, words, inches)
+        {
+            return Some(vec![say(line)]);
+        }
+        let number = step_named(&view, words)?;
+        Some(self.make(knowledge, &Move::GoTo(number)))
+    }
+
+    /// A value, and those told with it that the step asks for next.
+    fn read_in_turn(&mut self, knowledge: &Knowledge, value: Value, rest: &str) -> Actions<C> {
+        let mut actions = self.make(knowledge, &Move::Read(value));
+        let mut rest = rest.to_owned();
+        // Each turn of the loop uses up words.
+        while !rest.is_empty() {
+            let shown = matches!(actions.last(), Some(Action::NextReading));
+            let view = self.walking.as_ref().and_then(|walking| walking.walk.view(knowledge));
+            let Some(asked) = view.and_then(|view| view.asked).filter(|_| shown) else { break };
+            let Spoken::Value(value, behind) = spoken::value(asked, &rest, self.context.inches)
+            else {
+                break;
+            };
+            actions.pop();
+            actions.extend(self.make(knowledge, &Move::Read(value)));
+            rest = behind;
+        }
+        actions
+    }
+
     fn correct(&mut self, knowledge: &Knowledge, rest: &str) -> Option<Actions<C>> {
+        let inches = self.context.inches;
         let walking = self.walking.as_mut()?;
         let asked = walking.walk.last_asked(knowledge)?.clone();
-        let value = reading::read(&asked, rest).ok()?;
+        let value = reading::read(&asked, rest, inches).ok().or_else(|| {
+            match spoken::value(&asked, rest, inches) {
+                Spoken::Value(value @ Value::Number(_), _) => Some(value),
+                _ => None,
+            }
+        })?;
         reading::fits(&asked, &value).ok()?;
         walking.walk.take_back(knowledge).then_some(())?;
         let mut actions = vec![say(format!("Corrected: {}.", asked.label))];
@@ -217,6 +331,7 @@ impl<C: Clone> Conversation<C> {
             Event::Refused(why) => vec![say(why)],
             Event::Shown(checked) => {
                 let shown = shown(before, stand(knowledge, &kept.walk), &checked);
+                self.step_shown = matches!(shown, Action::Step);
                 let mut actions = vec![Action::KeepDraft(kept)];
                 if !checked.is_empty() {
                     actions.push(Action::Checked(checked));
@@ -305,7 +420,7 @@ impl<C: Clone> Conversation<C> {
                         return vec![ask("Is the fault gone? (yes, no or don't know)")];
                     }
                 };
-                vec![self.propose_walk(knowledge, fixed)]
+                self.propose_walk(knowledge, fixed)
             }
             other => {
                 self.asked = Some(other);
@@ -316,7 +431,7 @@ impl<C: Clone> Conversation<C> {
 
     fn after_subject(&mut self, knowledge: &Knowledge) -> Actions<C> {
         let actions = self.close_signature();
-        if actions.is_empty() { vec![self.propose_walk(knowledge, None)] } else { actions }
+        if actions.is_empty() { self.propose_walk(knowledge, None) } else { actions }
     }
 
     fn signed(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
@@ -332,18 +447,24 @@ impl<C: Clone> Conversation<C> {
             walking.walk.signed_by = name.to_owned();
         }
         let actions = self.close_outcome();
-        if actions.is_empty() { vec![self.propose_walk(knowledge, None)] } else { actions }
+        if actions.is_empty() { self.propose_walk(knowledge, None) } else { actions }
     }
 
-    fn propose_walk(&mut self, knowledge: &Knowledge, fixed: Option<bool>) -> Action<C> {
-        let Some(walking) = &self.walking else { return say("You are in no job just now.") };
+    fn propose_walk(&mut self, knowledge: &Knowledge, fixed: Option<bool>) -> Actions<C> {
+        let Some(walking) = &self.walking else {
+            return vec![say("You are in no job just now.")];
+        };
         let mut content = draft::content(knowledge, &walking.walk);
         if let Detail::FaultFixed(fault) = &mut content.detail {
             fault.fixed = fixed;
         }
         let subject = walking.walk.subject.clone();
         let what = Proposed::Walk { subject, content: Box::new(content) };
-        self.propose(what, format!("Record: {}", title(knowledge, self.walk_procedure())))
+        self.drop_records_of_walks();
+        let understood = format!("Record: {}", title(knowledge, self.walk_procedure()));
+        // Its record says by itself what was done; no sentence of anybody's is kept in it.
+        self.said.clear();
+        self.propose(what, understood, String::new())
     }
 
     fn walk_procedure(&self) -> &str {
@@ -405,13 +526,36 @@ fn title(knowledge: &Knowledge, id: &str) -> String {
     knowledge.procedure(id).map_or_else(|| id.to_owned(), |row| row.title.clone())
 }
 
-/// What stands behind "no, " and the like.
-fn corrected(words: &str) -> Option<&str> {
-    let starts = ["no, ", "no ", "sorry, ", "i meant ", "make that ", "correction: "];
-    starts.iter().find_map(|start| {
-        let head = words.get(..start.len())?;
-        head.eq_ignore_ascii_case(start).then(|| words[start.len()..].trim())
-    })
+/// "Skip ahead to locking": the one step of the procedure whose title has the word.
+fn step_named(view: &View<'_>, words: &str) -> Option<usize> {
+    const STARTS: &[&str] = &[
+        "go to ", "skip to ", "skip ahead to ", "jump to ", "back to ", "go back to ", "on to ",
+        "go on to ", "jump ahead to ", "take me to ", "move to ", "move on to ",
+    ];
+    let plain = acts::plain(words);
+    let name = STARTS.iter().find_map(|start| plain.strip_prefix(start))?;
+    let stem = |word: &str| {
+        let word = word.trim_end_matches("ing").trim_end_matches('s').trim_end_matches('e');
+        word.to_owned()
+    };
+    let named: Vec<String> = name
+        .split_whitespace()
+        .filter(|word| !matches!(*word, "the" | "step" | "bit" | "part" | "again" | "please"))
+        .map(stem)
+        .collect();
+    let has = |title: &str| {
+        let lower = title.to_lowercase();
+        let words: Vec<String> =
+            lower.split(|ch: char| !ch.is_alphanumeric()).map(stem).collect();
+        !named.is_empty() && named.iter().all(|word| words.contains(word))
+    };
+    let steps = view.procedure.steps.iter();
+    let fit: Vec<usize> =
+        (1..).zip(steps).filter(|(_, step)| has(&step.title)).map(|(number, _)| number).collect();
+    match fit[..] {
+        [only] => Some(only),
+        _ => None,
+    }
 }
 
 fn looks_like_a_value(words: &str) -> bool {

@@ -20,7 +20,8 @@ enum Rule {
     GonePercent(&'static str, &'static str),
 }
 
-/// Readings that follow. All inputs but a settled one are read in the same step.
+/// Readings that follow. One input at least is read in the same step, others may be settled in
+/// another one.
 #[rustfmt::skip]
 const RULES: &[(&str, Rule)] = &[
     ("ends_differ_mm", Rule::Apart("clamped_leading_mm", "clamped_trailing_mm")),
@@ -38,7 +39,7 @@ const RULES: &[(&str, Rule)] = &[
 ];
 
 /// The value of a reading that follows from others, and how.
-/// `fresh`: what was read in the same step; `settled`: the latest of the whole procedure.
+/// `fresh`: what was read in the same step; `settled`: the latest of the other steps.
 pub fn follows(
     asked: &str,
     fresh: &[(&str, f64)],
@@ -56,7 +57,9 @@ fn worked_out(
     let read = |id: &str| value_of(fresh, id);
     match rule {
         Rule::Apart(one, other) => {
-            let (one, other) = (read(one)?, read(other)?);
+            let fresh = read(one).or_else(|| read(other)).is_some();
+            let of = |id: &str| read(id).or_else(|| value_of(settled, id)).filter(|_| fresh);
+            let (one, other) = (of(one)?, of(other)?);
             let (high, low) = (one.max(other), one.min(other));
             Some((rounded(high - low), format!("{} - {}", plain(high), plain(low))))
         }
@@ -213,7 +216,13 @@ mod tests {
     #[test]
     fn nothing_follows_from_half_or_stale_readings() {
         let one = [("clamped_leading_mm", 3.26)];
-        assert_eq!(follows("ends_differ_mm", &one, &[("clamped_trailing_mm", 3.0)]), None);
+        assert_eq!(follows("ends_differ_mm", &one, &[("set_trailing_mm", 3.0)]), None);
+        let elsewhere = [("clamped_trailing_mm", 3.0), ("clamped_leading_mm", 3.2)];
+        assert_eq!(follows("ends_differ_mm", &[], &elsewhere), None, "nothing was read here");
+        // Ends that are measured in steps of their own.
+        let trailing = [("diameter_trailing_mm", 126.1)];
+        let found = follows("taper_mm", &trailing, &[("diameter_leading_mm", 126.4)]);
+        assert_eq!(found, Some((0.3, "126.4 - 126.1".to_owned())));
         // Rake is read again after locking; the tips read before are stale then.
         let stale = [("front_tip_mm", 50.0), ("rear_tip_mm", 54.0)];
         assert_eq!(follows("rake_mm", &[], &stale), None);

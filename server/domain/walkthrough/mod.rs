@@ -6,13 +6,16 @@
 //! that it can be put away half done and taken up again.
 //! Deliberately absent: understanding words (`conversation`), and storing anything.
 //!
-//! Order of reading: here -> reading (what was typed for a value, and is it good) -> derived (what
-//! follows from values read before) -> draft (the record of it all) -> sheet (how it looks).
+//! Order of reading: here -> moving (to another step) -> reading (what was typed for a value, and
+//! is it good) -> spoken (the value in a sentence) -> derived (what follows from values read
+//! before) -> draft (the record of it all) -> sheet (how it looks).
 
 pub mod derived;
 pub mod draft;
+mod moving;
 pub mod reading;
 pub mod sheet;
+pub mod spoken;
 
 use serde::{Deserialize, Serialize};
 
@@ -46,6 +49,9 @@ struct Place {
     procedure: String,
     step: usize,
     stage: Stage,
+    /// Readings of it that were given before the work was put away.
+    #[serde(default)]
+    kept: usize,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -97,6 +103,10 @@ pub enum Move {
     /// The value of the reading asked for.
     Read(Value),
     Back,
+    /// To a step of the same procedure; those that are passed over are noted as left out.
+    GoTo(usize),
+    /// To the first step of all; what was read is forgotten.
+    Restart,
     Again,
     Skip,
     /// Go through this procedure first.
@@ -185,10 +195,12 @@ impl Walk {
             };
             let step = step_at(knowledge, &place)?;
             let stage = walk.stage_of(&place.procedure, place.step, step);
-            // A step that asks for its cautions anew asks for its readings anew.
+            let readings = readings.max(place.kept).min(step.readings.len());
+            // A step that asks for its cautions anew does not ask again for what was read.
+            walk.places[at].kept = readings;
             walk.places[at].stage = match stage {
                 Stage::Cautions if !walk.finished => Stage::Cautions,
-                _ => Stage::Open(readings.min(step.readings.len())),
+                _ => Stage::Open(readings),
             };
         }
         Some(walk)
@@ -244,7 +256,8 @@ impl Walk {
     pub fn make(&mut self, knowledge: &Knowledge, made: &Move) -> Option<Event> {
         let place = self.place().clone();
         let step = step_at(knowledge, &place)?;
-        if self.finished && !matches!(made, Move::Back | Move::Again) {
+        let moves = matches!(made, Move::Back | Move::GoTo(_) | Move::Restart | Move::Again);
+        if self.finished && !moves {
             return Some(Event::Refused("Every step is done; what is left is to record it.".into()));
         }
         Some(match made {
@@ -254,6 +267,8 @@ impl Walk {
             Move::Again => Event::Shown(Vec::new()),
             Move::Back => self.back(knowledge),
             Move::Into(id) => self.into(knowledge, id),
+            Move::GoTo(number) => self.go_to(knowledge, *number),
+            Move::Restart => self.restart(knowledge),
             Move::Done | Move::Skip | Move::Read(_) if place.stage == Stage::Cautions => {
                 Event::Refused(format!(
                     "First read the cautions of step {} and say \"ok\"; they cannot be skipped.",
@@ -281,7 +296,7 @@ impl Walk {
         let cautions = step.cautions.clone();
         let (procedure, step) = (place.procedure, place.step);
         self.acknowledged.push(Acknowledged { procedure, step, cautions, holds: true });
-        self.place_mut().stage = Stage::Open(0);
+        self.place_mut().stage = Stage::Open(place.kept);
         let checked = self.work_out(knowledge);
         self.after_readings(knowledge, checked)
     }
@@ -387,7 +402,9 @@ impl Walk {
                 return found;
             }
             let fresh = self.of_this_visit(&place, given);
-            let settled = self.latest(&place.procedure);
+            // What this step reads itself is stale from an earlier visit.
+            let mut settled = self.latest(&place.procedure);
+            settled.retain(|(id, _)| !step.readings.iter().any(|asked| asked.id == *id));
             let Some((value, how)) = derived::follows(&asked.id, &fresh, &settled) else {
                 return found;
             };
@@ -441,7 +458,7 @@ impl Walk {
         self.readings.truncate(at);
         self.finished = false;
         let place = self.place_mut();
-        (place.step, place.stage) = (read.step, Stage::Open(asked));
+        (place.step, place.stage, place.kept) = (read.step, Stage::Open(asked), 0);
         true
     }
 
@@ -484,7 +501,7 @@ impl Walk {
 
     fn enter(&mut self, row: &Procedure) {
         let stage = self.stage_of(&row.id, 1, &row.steps[0]);
-        self.places.push(Place { procedure: row.id.clone(), step: 1, stage });
+        self.places.push(Place { procedure: row.id.clone(), step: 1, stage, kept: 0 });
     }
 
     /// To a step of the same procedure.
@@ -494,7 +511,7 @@ impl Walk {
         let Some(step) = number.checked_sub(1).and_then(|at| row.steps.get(at)) else { return };
         let stage = self.stage_of(&procedure, number, step);
         let place = self.place_mut();
-        (place.step, place.stage) = (number, stage);
+        (place.step, place.stage, place.kept) = (number, stage, 0);
     }
 
     /// To the next step, or out of a procedure that has no more.

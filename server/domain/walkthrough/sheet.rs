@@ -113,7 +113,7 @@ pub fn checked_line(checked: &Checked) -> String {
     };
     let found = format!("{}: {value}{how}", bare(label));
     let bounds = |word: &str, bound: Option<f64>| match bound {
-        Some(bound) => format!("{word} {}", plain(bound)),
+        Some(bound) => format!("{word} {}", value_text(&Value::Number(bound), unit)),
         None => "not good".to_owned(),
     };
     let (min, max) = checked.range();

@@ -163,7 +163,7 @@ fn a_reading_that_is_not_good_goes_back_to_the_step_that_mends_it() {
     let line = sheet::checked_line(&checked[1]);
     assert_eq!(
         line,
-        "The ends_differ_mm: 0.31 mm (3.51 - 3.2), over 0.05: go back to step 3."
+        "The ends_differ_mm: 0.31 mm (3.51 - 3.2), over 0.05 mm: go back to step 3."
     );
     assert_eq!(walk.at(), ("set_height_of_cut", 3));
     // Read before in this walk, so it is open; its cautions stand above it all the same.
@@ -177,7 +177,7 @@ fn a_reading_that_is_not_good_goes_back_to_the_step_that_mends_it() {
     // Out of range without a step to go back to: kept.
     let event = make(&knowledge, &mut walk, number(2.0));
     let Event::Finished(checked) = event else { panic!("{event:?}") };
-    assert!(sheet::checked_line(&checked[0]).ends_with("over 1. It is kept as it is."));
+    assert!(sheet::checked_line(&checked[0]).ends_with("over 1 mm. It is kept as it is."));
     assert!(walk.finished());
     let content = draft::content(&knowledge, &walk);
     let Detail::Adjustment(set) = &content.detail else { panic!("{content:?}") };

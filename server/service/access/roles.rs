@@ -76,7 +76,7 @@ pub static ROWS: &[Row] = &[
     row("grpc.health.v1.Health/Watch", Reader, Open),
     row("grpc.reflection.v1.ServerReflection/ServerReflectionInfo", Reader, Open),
     row("grpc.reflection.v1alpha.ServerReflection/ServerReflectionInfo", Reader, Open),
-    // It stores what is confirmed.
+    // It stores what is confirmed, and puts right only what it stored itself.
     row("sward.v1.AssistantService/Converse", Mechanic, Open),
     row("sward.v1.AssistantService/Interpret", Reader, Call),
     row("sward.v1.DiagnosisService/Diagnose", Reader, Call),

@@ -6,9 +6,11 @@ use tonic::Status;
 use super::say;
 use super::turn::Turn;
 use crate::domain::conversation::{Action, Proposal, Proposed, Walking};
+use crate::domain::records::bounds::TEXT_CHARACTERS_MAX;
 use crate::domain::records::directory::Directory;
 use crate::domain::records::{RecordError, RequestId, SubjectKind, SubjectName};
 use crate::domain::walkthrough::Walk;
+use crate::domain::wording::counted;
 use crate::pb;
 use crate::pb::command::Request as Command;
 use crate::pb::converse_response::Payload;
@@ -20,17 +22,37 @@ use crate::store::drafts::Draft;
 /// Drafts that a list shows.
 const DRAFTS_SHOWN_MAX: usize = 20;
 
-/// The requests that a proposal comes to.
-fn requests(what: &Proposed<Command>) -> Vec<pb::CreateRecordRequest> {
-    match what {
-        Proposed::Command(Command::CreateRecord(request)) => vec![request.clone()],
-        Proposed::Command(Command::BatchCreateRecords(batch)) => batch.requests.clone(),
-        Proposed::Command(_) => Vec::new(),
-        Proposed::Walk { subject, content } => vec![pb::CreateRecordRequest {
-            parent: subject.clone(),
-            record: Some(wire::record_said(content)),
-            ..pb::CreateRecordRequest::default()
-        }],
+/// The requests that a proposal comes to. What they keep as words is what was said.
+fn requests(open: &Proposal<Command>) -> Vec<pb::CreateRecordRequest> {
+    let mut requests = match &open.what {
+        Proposed::Command(command) | Proposed::Amend { command, .. } => of_command(command),
+        Proposed::Walk { subject, content } => {
+            return vec![pb::CreateRecordRequest {
+                parent: subject.clone(),
+                record: Some(wire::record_said(content)),
+                ..pb::CreateRecordRequest::default()
+            }];
+        }
+        Proposed::Withdraw { .. } => Vec::new(),
+    };
+    for record in requests.iter_mut().filter_map(|request| request.record.as_mut()) {
+        if !open.said.is_empty() && !record.words.is_empty() {
+            record.words = open.said.chars().take(TEXT_CHARACTERS_MAX).collect();
+        }
+    }
+    if let [only] = &mut requests[..]
+        && !open.about.is_empty()
+    {
+        only.parent.clone_from(&open.about);
+    }
+    requests
+}
+
+fn of_command(command: &Command) -> Vec<pb::CreateRecordRequest> {
+    match command {
+        Command::CreateRecord(request) => vec![request.clone()],
+        Command::BatchCreateRecords(batch) => batch.requests.clone(),
+        _ => Vec::new(),
     }
 }
 
@@ -40,14 +62,58 @@ fn puts_right(stored: &pb::CreateRecordResponse) -> bool {
     matches!(detail, Some(pb::record::Detail::FaultFixed(fault)) if fault.fixed != Some(false))
 }
 
+/// How many of the longer words of a title the words hold, endings aside.
+fn words_shared(title: &str, words: &str) -> usize {
+    let lower = words.to_lowercase();
+    let stem = |word: &str| word.trim_end_matches("ting").trim_end_matches("ing").to_owned();
+    let said: Vec<String> =
+        lower.split(|ch: char| !ch.is_alphanumeric()).map(stem).collect();
+    let title = title.to_lowercase();
+    let of_title = title.split(|ch: char| !ch.is_alphanumeric()).map(stem);
+    of_title.filter(|word| word.len() > 2 && *word != "the" && said.contains(word)).count()
+}
+
+fn names_of(stored: &[pb::CreateRecordResponse]) -> Vec<String> {
+    stored.iter().filter_map(|one| Some(one.record.as_ref()?.name.clone())).collect()
+}
+
+fn one_of(requests: Vec<pb::CreateRecordRequest>) -> Option<pb::CreateRecordRequest> {
+    <[pb::CreateRecordRequest; 1]>::try_from(requests).ok().map(|[only]| only)
+}
+
+/// The id of the machine that a unit or its machine belongs to.
+fn machine_of_unit(name: &str) -> Option<String> {
+    let mut parts = name.split('/').skip_while(|part| *part != "machines").skip(1);
+    parts.next().map(str::to_owned)
+}
+
 impl Turn<'_> {
     pub(super) async fn show_proposal(&mut self) {
         let Some(open) = self.talk.conversation.proposal() else { return };
         let (number, sentence) = (open.number, open.understood.clone());
-        let records = requests(&open.what);
-        let mut lines = vec!["To be recorded:".to_owned()];
+        let records = requests(open);
+        let short = |name: &String| name.strip_prefix("sites/home/").unwrap_or(name).to_owned();
+        let (heading, question) = match &open.what {
+            Proposed::Command(_) | Proposed::Walk { .. } => {
+                ("To be recorded:".to_owned(), "Store it? (yes or no; \"no, 3.2\" corrects a number)")
+            }
+            Proposed::Amend { names, .. } => {
+                let names: Vec<String> = names.iter().map(short).collect();
+                let heading = format!("In the place of {}:", names.join(", "));
+                (heading, "Put it right so? (yes or no; what was stored before stays in the history)")
+            }
+            Proposed::Withdraw { names } => {
+                let names: Vec<String> = names.iter().map(short).collect();
+                let heading = format!("To be taken back: {}.", names.join(", "));
+                (heading, "Take it back? (yes or no; it stays in the history)")
+            }
+        };
+        let mut lines = vec![heading];
+        if matches!(open.what, Proposed::Withdraw { .. }) {
+            lines.push(format!("  {}", sentence.trim_start_matches("Take back: ")));
+        }
         lines.extend(records.iter().flat_map(say::record));
-        lines.push("Store it? (yes or no; \"no, 3.2\" corrects a number)".to_owned());
+        lines.push(question.to_owned());
         let proposal = pb::ConverseProposal {
             proposal: number,
             sentence,
@@ -59,10 +125,17 @@ impl Turn<'_> {
 
     /// Stores a proposal that was confirmed. Tried again it stores nothing twice.
     pub(super) async fn write(&mut self, proposal: Proposal<Command>) -> Vec<Action<Command>> {
+        let names = match &proposal.what {
+            Proposed::Amend { names, .. } | Proposed::Withdraw { names } => names.clone(),
+            Proposed::Command(_) | Proposed::Walk { .. } => Vec::new(),
+        };
+        if !names.is_empty() {
+            return self.write_anew(proposal, names).await;
+        }
         let of_walk = matches!(proposal.what, Proposed::Walk { .. });
         let walk = self.talk.conversation.walking().map(|walking| walking.number);
         let walk = walk.filter(|_| of_walk);
-        let mut asked = requests(&proposal.what);
+        let mut asked = requests(&proposal);
         for (at, request) in asked.iter_mut().enumerate() {
             request.request_id = self.talk.request_of(proposal.number, at, walk).to_string();
         }
@@ -71,20 +144,135 @@ impl Turn<'_> {
                 if stored.iter().any(puts_right) {
                     self.conversation().close_case();
                 }
-                self.saved(proposal.number, stored).await;
-                if of_walk { self.conversation().recorded() } else { Vec::new() }
+                let names = names_of(&stored);
+                self.saved(proposal.number, stored, "Stored").await;
+                let mut more =
+                    if of_walk { self.conversation().recorded() } else { Vec::new() };
+                more.extend(self.conversation().stored(names, &proposal.understood));
+                more
             }
-            Err(status) => {
-                let mut lines = vec![format!("Not stored: {}", status.message())];
-                lines.push("It is still open: correct it, say \"yes\" again, or \"no\".".to_owned());
-                self.conversation().not_stored(proposal);
-                self.remark(lines).await;
-                Vec::new()
-            }
+            Err(status) => self.not_stored(proposal, &status).await,
         }
     }
 
-    async fn saved(&mut self, proposal: u64, stored: Vec<pb::CreateRecordResponse>) {
+    async fn not_stored(
+        &mut self,
+        proposal: Proposal<Command>,
+        status: &Status,
+    ) -> Vec<Action<Command>> {
+        let mut lines = vec![format!("Not stored: {}", status.message())];
+        lines.push("It is still open: correct it, say \"yes\" again, or \"no\".".to_owned());
+        self.conversation().not_stored(proposal);
+        self.remark(lines).await;
+        Vec::new()
+    }
+
+    /// Amends or withdraws what this conversation stored. Tried again it changes nothing twice.
+    async fn write_anew(
+        &mut self,
+        proposal: Proposal<Command>,
+        names: Vec<String>,
+    ) -> Vec<Action<Command>> {
+        let withdraw = matches!(proposal.what, Proposed::Withdraw { .. });
+        let mut anew = requests(&proposal);
+        if !withdraw && anew.len() != names.len() {
+            let text = format!(
+                "{} stand in the place of {}; say which one is wrong, whole.",
+                counted(anew.len(), "record"),
+                names.len()
+            );
+            self.remark(vec![text]).await;
+            return self.conversation().next_held();
+        }
+        anew.resize_with(names.len(), pb::CreateRecordRequest::default);
+        let mut stored = Vec::new();
+        for (at, (name, request)) in names.into_iter().zip(anew).enumerate() {
+            let amended = pb::AmendRecordRequest {
+                name,
+                record: request.record.filter(|_| !withdraw),
+                parent: if withdraw { String::new() } else { request.parent },
+                withdraw,
+                request_id: self.talk.request_of(proposal.number, at, None).to_string(),
+            };
+            match entries::amend(self.shop, amended).await {
+                Ok(done) => stored.push(pb::CreateRecordResponse {
+                    record: done.record,
+                    advisories: done.advisories,
+                    already_there: done.already_there,
+                }),
+                Err(status) => return self.not_stored(proposal, &status).await,
+            }
+        }
+        let names = names_of(&stored);
+        let done = if withdraw { "Taken back" } else { "Put right" };
+        self.saved(proposal.number, stored, done).await;
+        match withdraw {
+            true => self.conversation().withdrawn(),
+            false => self.conversation().stored(names, &proposal.understood),
+        }
+    }
+
+    /// What these words name takes the place of the machine, unit or area that is proposed or was
+    /// stored last.
+    pub(super) async fn put_right(&mut self, words: String) -> Vec<Action<Command>> {
+        let open = self.talk.conversation.proposal().cloned();
+        let request = match open {
+            Some(Proposal { what: Proposed::Walk { subject, .. }, .. }) => {
+                return match self.named(&words, &subject).await {
+                    Some(subject) => self.conversation().walk_put_right(subject),
+                    None => self.conversation().not_put_right(),
+                };
+            }
+            Some(open) => one_of(requests(&open)),
+            None => self.stored_once().await,
+        };
+        let Some(mut request) = request else { return self.conversation().not_put_right() };
+        let Some(subject) = self.named(&words, &request.parent).await else {
+            return self.conversation().not_put_right();
+        };
+        request.parent.clone_from(&subject);
+        let kind = request.record.as_ref().map_or("record", say::kind);
+        let short = subject.strip_prefix("sites/home/").unwrap_or(&subject);
+        let understood = format!("Record {kind} on {short}.");
+        self.conversation().put_right(Command::CreateRecord(request), &subject, understood)
+    }
+
+    /// The one record that was stored last, as a request.
+    async fn stored_once(&mut self) -> Option<pb::CreateRecordRequest> {
+        let stored = self.talk.conversation.stored_last().cloned()?;
+        let [name] = &stored.names[..] else { return None };
+        let record = entries::get(self.shop, name).await.ok()?;
+        Some(pb::CreateRecordRequest {
+            parent: name.split("/records/").next().unwrap_or_default().to_owned(),
+            record: Some(record),
+            ..pb::CreateRecordRequest::default()
+        })
+    }
+
+    /// What the words name in the shop; a unit without its machine is one of the same machine.
+    async fn named(&mut self, words: &str, beside: &str) -> Option<String> {
+        let site = self.talk.parent.clone();
+        let (words, machine) = (words.to_owned(), machine_of_unit(beside));
+        let found = with_store(self.shop, move |_, store| {
+            let site = parent(&site)?;
+            let directory = Directory::new(store.all_subjects(site.site())?);
+            let there = machine.map(|machine| format!("{words} of {machine}"));
+            let there = there.and_then(|words| subject_of(&directory, &words).ok());
+            let found = match there {
+                Some(found) => Ok(found),
+                None => subject_of(&directory, &words),
+            };
+            Ok(found.ok().map(|name| name.to_string()))
+        });
+        found.await.ok().flatten()
+    }
+
+    async fn saved(
+        &mut self,
+        proposal: u64,
+        stored: Vec<pb::CreateRecordResponse>,
+        done: &str,
+    ) {
         let already_there = stored.iter().all(|one| one.already_there);
         let mut records = Vec::new();
         let mut advisories = Vec::new();
@@ -92,7 +280,7 @@ impl Turn<'_> {
             records.extend(one.record);
             advisories.extend(one.advisories);
         }
-        let word = if already_there { "Already stored" } else { "Stored" };
+        let word = if already_there { "Already stored" } else { done };
         let mut lines: Vec<String> =
             records.iter().map(|record| format!("{word}: {}", record.name)).collect();
         lines.extend(advisories.iter().map(|advisory| format!("  Note: {}", advisory.text)));
@@ -108,7 +296,19 @@ impl Turn<'_> {
             updated: now(),
             text: walking.walk.text(),
         };
-        let kept = with_store(self.shop, move |_, store| Ok(store.keep_draft(draft)?)).await;
+        let kept = with_store(self.shop, move |shop, store| {
+            // One of the same job that nobody had begun is replaced.
+            for other in store.drafts()? {
+                let same = other.procedure == draft.procedure && other.subject == draft.subject;
+                let begun = Walk::resume(&shop.knowledge, &other.text)
+                    .is_some_and(|walk| !walk.untouched());
+                if same && !begun && other.id != draft.id {
+                    store.drop_draft(other.id)?;
+                }
+            }
+            Ok(store.keep_draft(draft)?)
+        })
+        .await;
         self.told_if_failed("The draft could not be kept", kept).await;
     }
 
@@ -171,13 +371,38 @@ impl Turn<'_> {
     }
 
     pub(super) async fn resume(&mut self, number: usize) -> Vec<Action<Command>> {
-        let draft = match self.draft_numbered(number).await {
-            Ok(draft) => draft,
+        match self.draft_numbered(number).await {
+            Ok(draft) => self.go_on_with(draft).await,
             Err(why) => {
                 self.remark(vec![why]).await;
-                return Vec::new();
+                Vec::new()
             }
+        }
+    }
+
+    /// Goes on with the one draft that the words tell of; lists them when it cannot be told.
+    pub(super) async fn resume_named(&mut self, words: &str) -> Vec<Action<Command>> {
+        let drafts = self.drafts().await.unwrap_or_default();
+        let told = |draft: &Draft| {
+            let row = self.shop.knowledge.procedure(&draft.procedure);
+            row.map_or(0, |row| words_shared(&row.title, words))
         };
+        let most = drafts.iter().map(told).max().unwrap_or(0);
+        let mut fit = drafts.iter().filter(|draft| told(draft) == most);
+        let chosen = match (fit.next(), fit.next()) {
+            (Some(only), None) => Some(only.clone()),
+            _ => None,
+        };
+        match chosen {
+            Some(draft) => self.go_on_with(draft).await,
+            None => {
+                self.list_drafts().await;
+                Vec::new()
+            }
+        }
+    }
+
+    async fn go_on_with(&mut self, draft: Draft) -> Vec<Action<Command>> {
         let Some(walk) = Walk::resume(&self.shop.knowledge, &draft.text) else {
             let text = format!("{} is not in the knowledge any more.", draft.procedure);
             self.remark(vec![text]).await;

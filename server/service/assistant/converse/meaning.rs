@@ -2,6 +2,7 @@
 
 use crate::domain::conversation::decide::{Choice, Meaning, Sense};
 use crate::domain::conversation::follow_up::HeardNumber;
+use crate::domain::conversation::in_turn::COMPLAINT;
 use crate::pb;
 use crate::pb::CommandKind;
 use crate::pb::command::Request as Command;
@@ -27,6 +28,22 @@ pub fn of(heard: &pb::InterpretResponse, words: &str) -> Meaning<Command> {
         cautions: heard.cautions.iter().map(|caution| caution.id.clone()).collect(),
         subject: heard.subject.clone(),
         topic: heard.topic.clone(),
+        kind: heard.command.as_ref().map(kind).unwrap_or_default(),
+    }
+}
+
+/// The kind of record that a command would store; of several, that of each.
+fn kind(command: &pb::Command) -> String {
+    let of = |request: &pb::CreateRecordRequest| {
+        request.record.as_ref().map_or("record", super::say::kind)
+    };
+    match &command.request {
+        Some(Command::CreateRecord(request)) => of(request).to_owned(),
+        Some(Command::BatchCreateRecords(batch)) => {
+            batch.requests.iter().map(of).collect::<Vec<_>>().join(", ")
+        }
+        Some(Command::Diagnose(_)) => COMPLAINT.to_owned(),
+        _ => String::new(),
     }
 }
 

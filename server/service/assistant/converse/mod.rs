@@ -30,7 +30,7 @@ use crate::domain::wording::Wording;
 use crate::pb;
 use crate::service::Shop;
 use crate::service::gate::watched;
-use crate::service::speech::southern;
+use crate::service::speech::{inches, southern};
 use crate::service::status::invalid;
 pub use hub::Hub;
 use hub::Seat;
@@ -48,6 +48,8 @@ pub struct Manner {
     pub american: bool,
     /// Seasons are those of the southern half of the earth.
     pub southern: bool,
+    /// Lengths are read in inches.
+    pub inches: bool,
 }
 
 /// Begins a call: its first message says which conversation.
@@ -56,8 +58,8 @@ pub async fn open(
     request: Request<Streaming<pb::ConverseRequest>>,
 ) -> Result<Response<Responses>, Status> {
     let wording = shop.wording(&request);
-    let southern = southern(&request);
-    let manner = Manner { american: wording != Wording::british(), wording, southern };
+    let (southern, inches) = (southern(&request), inches(&request));
+    let manner = Manner { american: wording != Wording::british(), wording, southern, inches };
     let mut inbound = request.into_inner();
     let first = inbound.message().await?;
     let Some(pb::converse_request::Payload::Start(start)) = first.and_then(|one| one.payload)

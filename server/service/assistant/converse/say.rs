@@ -165,7 +165,7 @@ pub fn record(request: &pb::CreateRecordRequest) -> Vec<String> {
     lines
 }
 
-fn kind(record: &pb::Record) -> &'static str {
+pub fn kind(record: &pb::Record) -> &'static str {
     use pb::record::Detail;
     match &record.detail {
         Some(Detail::Sharpening(_)) => "sharpening",

@@ -15,6 +15,8 @@ use crate::pb::converse_response::Payload;
 /// Responses kept until they are known to have arrived: so many, and so many bytes of them.
 const KEPT_MAX: usize = 400;
 const KEPT_BYTES_MAX: usize = 2 << 20;
+/// Walks whose drafts are remembered; an older one has to be taken up again to be gone on with.
+const TAKEN_UP_MAX: usize = 32;
 
 pub struct Talk {
     id: String,
@@ -23,8 +25,8 @@ pub struct Talk {
     pub time_zone: String,
     /// Drafts as listed last.
     pub listed: Vec<RequestId>,
-    /// Draft of the walk of this number, when it was taken up from one.
-    taken_up: Option<(u64, RequestId)>,
+    /// Drafts of the walks of these numbers, which were taken up from them, the latest last.
+    taken_up: VecDeque<(u64, RequestId)>,
     sequence: u64,
     last_request: u64,
     kept: VecDeque<pb::ConverseResponse>,
@@ -42,7 +44,7 @@ impl Talk {
             parent: start.parent.clone(),
             time_zone: start.time_zone.clone(),
             listed: Vec::new(),
-            taken_up: None,
+            taken_up: VecDeque::new(),
             sequence: 0,
             last_request: 0,
             kept: VecDeque::new(),
@@ -104,14 +106,18 @@ impl Talk {
     /// The id of the draft of a walk: the one it was taken up from, else one that follows from the
     /// conversation.
     pub fn draft_of(&self, walk: u64) -> RequestId {
-        match self.taken_up {
-            Some((number, id)) if number == walk => id,
-            _ => RequestId::of_content(format!("{}/walk/{walk}", self.id).as_bytes()),
+        match self.taken_up.iter().find(|(number, _)| *number == walk) {
+            Some((_, id)) => *id,
+            None => RequestId::of_content(format!("{}/walk/{walk}", self.id).as_bytes()),
         }
     }
 
     pub fn took_up(&mut self, walk: u64, draft: RequestId) {
-        self.taken_up = Some((walk, draft));
+        self.taken_up.retain(|(number, _)| *number != walk);
+        self.taken_up.push_back((walk, draft));
+        if self.taken_up.len() > TAKEN_UP_MAX {
+            self.taken_up.pop_front();
+        }
     }
 
     /// The id of the request that stores a record of a proposal: the same for every try. A walk's

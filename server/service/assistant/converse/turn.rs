@@ -63,6 +63,7 @@ impl<'a> Turn<'a> {
         }
         let knowledge = &self.shop.knowledge;
         let talk = &mut self.talk.conversation;
+        talk.context.inches = self.manner.inches;
         let actions = match said {
             Said::Start(_) => {
                 return Err(invalid("start", "set", "it stands first in a call, and only there"));
@@ -133,7 +134,9 @@ impl<'a> Turn<'a> {
             Action::Understood { sentence, unheard, assumed } => {
                 self.understood(sentence, unheard, assumed).await;
             }
-            Action::Interpret(words) => return self.interpret(words).await,
+            Action::Interpret(words) => return self.interpret(words, false).await,
+            Action::InterpretAlone(words) => return self.interpret(words, true).await,
+            Action::PutRight(words) => return Cut::Done(self.put_right(words).await),
             Action::Run(command) => return self.run(command).await,
             Action::Know(known) => self.know(known),
             Action::Observe(known) => {
@@ -168,6 +171,7 @@ impl<'a> Turn<'a> {
             Action::DropDraft(number) => self.drop_draft(number).await,
             Action::Drafts => self.list_drafts().await,
             Action::Resume(number) => return Cut::Done(self.resume(number).await),
+            Action::ResumeNamed(words) => return Cut::Done(self.resume_named(&words).await),
             Action::Discard(number) => self.discard(number).await,
             Action::FindSubject(words) => return Cut::Done(self.find_subject(words).await),
         }
@@ -215,7 +219,7 @@ impl<'a> Turn<'a> {
         }
     }
 
-    async fn interpret(&mut self, words: String) -> Cut<Vec<Action<Command>>> {
+    async fn interpret(&mut self, words: String, alone: bool) -> Cut<Vec<Action<Command>>> {
         let context = &self.talk.conversation.context;
         let asked = context.question.clone();
         let topic = asked.as_ref().map_or_else(String::new, |(_, topic)| topic.clone());
@@ -243,7 +247,11 @@ impl<'a> Turn<'a> {
         };
         let meaning = meaning::of(&heard, &words);
         let knowledge = &self.shop.knowledge;
-        Cut::Done(self.talk.conversation.decide(knowledge, &words, meaning))
+        let talk = &mut self.talk.conversation;
+        Cut::Done(match alone {
+            true => talk.alone(knowledge, &words, meaning),
+            false => talk.decide(knowledge, &words, meaning),
+        })
     }
 
     async fn run(&mut self, command: Command) -> Cut<Vec<Action<Command>>> {

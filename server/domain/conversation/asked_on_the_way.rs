@@ -1,0 +1,373 @@
+//! What do people ask in the middle of a job: why this step, what tools, how long, how many steps
+//! are left, what is good, what was read, why back again? Answered from the walk and its procedure.
+//! A question that names anything else is left to those who know of it.
+//! Deliberately absent: the text of a step whose cautions were not read.
+
+use std::collections::BTreeSet;
+
+use super::acts;
+use crate::domain::catalogue::{Acceptance, Knowledge, StepReading};
+use crate::domain::units::plain;
+use crate::domain::walkthrough::reading::{self, Judgement, Value, judge, value_text, wanted};
+use crate::domain::walkthrough::spoken::{self, Spoken};
+use crate::domain::walkthrough::{Read, View, Walk, sheet};
+
+/// Words that carry nothing of the question.
+#[rustfmt::skip]
+const SMALL: &[&str] = &[
+    "the", "a", "an", "this", "that", "it", "its", "is", "are", "i", "we", "you", "me", "us", "my", "our",
+    "have", "has", "been", "was", "were", "did", "do", "does", "be", "to", "of", "on", "up", "in", "at",
+    "for", "one", "here", "there", "please", "just", "now", "then", "so", "well", "oh", "ok", "okay",
+    "right", "mate", "again", "all", "can", "could", "would", "will", "should", "and", "with", "tell",
+    "him", "he", "them", "they", "still", "whole", "any", "thing", "bit", "about", "supposed", "meant",
+    "remind", "list", "show", "say", "said", "by", "or", "get", "got", "exactly", "actually", "part",
+    "step", "job", "anyway", "though", "lads", "lad", "guy", "guys",
+];
+
+/// What is asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Asked {
+    Why,
+    Tools,
+    HowLong,
+    StepsLeft,
+    WhatIsGood,
+    WhyBack,
+    ReadSoFar,
+    WhatIsLeft,
+}
+
+/// Sets of words that ask, whatever stands around them.
+#[rustfmt::skip]
+const SETS: &[(Asked, &[&str])] = &[
+    (Asked::Why, &["why", "how come", "what reason", "what why", "why need", "what point",
+        "why bother", "why matter", "why matters", "why important", "reason", "what purpose",
+        "why way", "why like"]),
+    (Asked::Tools, &["what tools", "which tools", "tools", "what tools need", "what need",
+        "which tools need", "what tool", "what kit", "what kit need", "what spanners",
+        "what use", "what tools use", "need", "tools need", "what gear", "what gear need"]),
+    (Asked::HowLong, &["how long", "how long take", "how long takes", "how long more",
+        "how much longer", "how long go", "how long left", "how many minutes", "how much time",
+        "how much time left", "how long usually take", "how long normally take"]),
+    (Asked::StepsLeft, &["how many left", "how many more", "how many steps left", "how many steps",
+        "how many steps more", "how many steps go", "how far", "how far along", "how far through",
+        "how much left", "how many go", "how much more"]),
+    (Asked::WhatIsGood, &["what good", "what range", "what limit", "what tolerance", "what allowed",
+        "what reading", "what want", "what wanted", "what acceptable", "what looking",
+        "what good number", "what good reading", "what limits", "what good range", "what ok",
+        "what aiming", "what read", "what aim", "how much allowed", "what number", "what figure"]),
+    (Asked::WhyBack, &["why back", "why send back", "why sent back", "why go back", "why went back",
+        "why going back", "why repeat", "why do again", "why same"]),
+    (Asked::ReadSoFar, &["what read far", "what readings", "what readings far", "what done far",
+        "readings", "what readings taken", "what values", "what values far", "what numbers",
+        "what far", "what measured", "what measured far", "what written far", "what down far"]),
+    (Asked::WhatIsLeft, &["what left", "what comes next", "what remains", "what left do",
+        "what comes after", "what after", "what follows", "what else", "what else left",
+        "which steps left", "what steps left", "steps left", "what comes"]),
+];
+
+/// The answer to a question about the job somebody is in, or none when it is about something else.
+pub fn answer(
+    knowledge: &Knowledge,
+    walk: &Walk,
+    words: &str,
+    inches: bool,
+) -> Option<Vec<String>> {
+    let view = walk.view(knowledge)?;
+    let plain = acts::plain(words);
+    let plain = plain.trim_end_matches('?');
+    if let Some(lines) = is_it_good(knowledge, walk, &view, plain, inches) {
+        return Some(lines);
+    }
+    if let Some(lines) = what_was_read(knowledge, walk, plain) {
+        return Some(lines);
+    }
+    if let Some(asked) = asked(plain) {
+        return Some(lines_of(knowledge, walk, &view, asked));
+    }
+    told_in_the_step(knowledge, &view, plain)
+}
+
+/// "The bar's at 3.2", before it is asked: the step that asks for it.
+pub fn asked_later(view: &View<'_>, words: &str, inches: bool) -> Option<String> {
+    let later = view.procedure.steps.iter().enumerate().skip(view.number - 1);
+    let (at, asked) = later.filter(|(at, _)| !view.open || at + 1 > view.number).find_map(
+        |(at, step)| {
+            let numbers = |asked: &&StepReading| matches!(asked.accept, Acceptance::Range { .. });
+            Some((at + 1, step.readings.iter().find(numbers)?))
+        },
+    )?;
+    let Spoken::Value(..) = spoken::value(asked, words, inches) else { return None };
+    let say = if view.open { "done" } else { "ok" };
+    Some(format!("A value is asked for at step {at}: {}. Say \"{say}\" first.", label(asked)))
+}
+
+fn words_of(plain: &str) -> Vec<&str> {
+    let words = plain.split(|ch: char| !ch.is_alphanumeric() && ch != '.');
+    words.filter(|word| !word.is_empty()).collect()
+}
+
+fn asked(plain: &str) -> Option<Asked> {
+    let said = words_of(plain);
+    let content: BTreeSet<&str> =
+        said.iter().copied().filter(|word| !SMALL.contains(word)).collect();
+    // "Again" and "do" are small words, and not in "why do we do it again".
+    let again = said.first() == Some(&"why") && said.last() == Some(&"again") && said.len() > 2;
+    if again && content.len() == 1 {
+        return Some(Asked::WhyBack);
+    }
+    let same = |set: &&&str| {
+        let words: BTreeSet<&str> =
+            set.split_whitespace().filter(|word| !SMALL.contains(word)).collect();
+        !words.is_empty() && words == content
+    };
+    SETS.iter().find(|(_, sets)| sets.iter().any(|set| same(&set))).map(|(asked, _)| *asked)
+}
+
+fn lines_of(
+    knowledge: &Knowledge,
+    walk: &Walk,
+    view: &View<'_>,
+    asked: Asked,
+) -> Vec<String> {
+    let procedure = view.procedure;
+    let (count, at) = (procedure.steps.len(), view.number);
+    match asked {
+        Asked::Why => sheet::why_lines(view),
+        Asked::Tools if procedure.tools.is_empty() => {
+            vec!["No tools are named for this job.".to_owned()]
+        }
+        Asked::Tools => vec![format!("Tools: {}.", procedure.tools.join("; "))],
+        Asked::HowLong => vec![format!(
+            "{}: about {} minutes in all; step {at} of {count} now.",
+            procedure.title,
+            plain(procedure.minutes)
+        )],
+        Asked::StepsLeft => vec![match count - at {
+            0 => format!("This is the last of {count} steps."),
+            left => format!("{left} after this one: step {at} of {count} now."),
+        }],
+        Asked::WhatIsGood => what_is_good(view),
+        Asked::WhyBack => why_back(knowledge, walk),
+        Asked::ReadSoFar => read_so_far(knowledge, walk),
+        Asked::WhatIsLeft => {
+            let left = procedure.steps.iter().enumerate().skip(at);
+            let lines: Vec<String> =
+                left.map(|(number, step)| format!("  {}. {}", number + 1, step.title)).collect();
+            match lines.is_empty() {
+                true => vec!["This is the last step; then the job is recorded.".to_owned()],
+                false => [vec!["After this step:".to_owned()], lines].concat(),
+            }
+        }
+    }
+}
+
+fn what_is_good(view: &View<'_>) -> Vec<String> {
+    let readings = &view.step.readings;
+    match (view.open, view.asked) {
+        (true, Some(asked)) => vec![format!("Good is: {}.", wanted(asked))],
+        _ if readings.is_empty() => vec!["No value is read in this step.".to_owned()],
+        _ => readings.iter().map(|asked| format!("Good is: {}.", wanted(asked))).collect(),
+    }
+}
+
+fn reading_of<'a>(knowledge: &'a Knowledge, read: &Read) -> Option<&'a StepReading> {
+    let step = knowledge.procedure(&read.procedure)?.steps.get(read.step.checked_sub(1)?)?;
+    step.readings.iter().find(|asked| asked.id == read.id)
+}
+
+fn line_of(knowledge: &Knowledge, read: &Read) -> Option<String> {
+    let asked = reading_of(knowledge, read)?;
+    let good = if read.good { "good" } else { "not good" };
+    let value = value_text(&read.value, &asked.unit);
+    Some(format!("  step {}, {}: {value}, {good}", read.step, label(asked)))
+}
+
+fn label(asked: &StepReading) -> &str {
+    asked.label.split(" (").next().unwrap_or(&asked.label)
+}
+
+fn read_so_far(knowledge: &Knowledge, walk: &Walk) -> Vec<String> {
+    let lines: Vec<String> =
+        walk.readings.iter().filter_map(|read| line_of(knowledge, read)).collect();
+    match lines.is_empty() {
+        true => vec!["Nothing was read yet.".to_owned()],
+        false => [vec!["Read so far:".to_owned()], lines].concat(),
+    }
+}
+
+fn why_back(knowledge: &Knowledge, walk: &Walk) -> Vec<String> {
+    let bad = walk.readings.iter().rfind(|read| !read.good);
+    let told = bad.and_then(|read| {
+        let asked = reading_of(knowledge, read)?;
+        let step = asked.otherwise_step?;
+        let procedure = knowledge.procedure(&read.procedure)?;
+        let why = procedure.steps.get(step.checked_sub(1)?)?;
+        Some(format!(
+            "{} was {}; good is {}. Step {step} ({}) is where that is put right: {}",
+            label(asked),
+            value_text(&read.value, &asked.unit),
+            range_text(asked),
+            why.title,
+            why.why
+        ))
+    });
+    vec![told.unwrap_or_else(|| "No reading sent you back.".to_owned())]
+}
+
+fn range_text(asked: &StepReading) -> String {
+    let unit = if asked.unit == "count" || asked.unit == "yes/no" { "" } else { &asked.unit };
+    format!("{} {unit}", reading::range(asked)).trim_end().to_owned()
+}
+
+/// Words that stand beside a value.
+const BESIDE_VALUES: &[&str] =
+    &["mm", "in", "inch", "inches", "thou", "left", "right", "trailing", "leading"];
+
+/// "Is that good?", "is .005 too much": of the value said, else of the one read last.
+fn is_it_good(
+    knowledge: &Knowledge,
+    walk: &Walk,
+    view: &View<'_>,
+    plain: &str,
+    inches: bool,
+) -> Option<Vec<String>> {
+    const JUDGING: &[&str] = &[
+        "good", "ok", "okay", "alright", "fine", "bad", "much", "enough", "high", "low", "right",
+        "tolerance", "within", "big", "small", "acceptable", "tight", "limits", "too", "wide",
+    ];
+    let said = words_of(plain);
+    let (first, rest) = said.split_first()?;
+    if !matches!(*first, "is" | "was" | "are") || !rest.iter().any(|word| JUDGING.contains(word)) {
+        return None;
+    }
+    let known = |word: &&str| {
+        JUDGING.contains(word)
+            || SMALL.contains(word)
+            || BESIDE_VALUES.contains(word)
+            || word.contains(|ch: char| ch.is_ascii_digit())
+    };
+    if !rest.iter().all(|word| known(&word)) {
+        return None;
+    }
+    let of_step = view.step.readings.first();
+    if let Some(asked) = view.asked.filter(|_| view.open).or(of_step)
+        && rest.iter().any(|word| word.contains(|ch: char| ch.is_ascii_digit()))
+    {
+        let said: Vec<&str> =
+            rest.iter().copied().filter(|word| !JUDGING.contains(word)).collect();
+        let value = match spoken::value(asked, &said.join(" "), inches) {
+            Spoken::Value(value, _) => value,
+            Spoken::Doubt(doubt) => return Some(vec![format!("{doubt}.")]),
+            Spoken::Nothing => return None,
+        };
+        return Some(vec![judged(asked, &value)]);
+    }
+    let read = walk.readings.last();
+    let told = read.and_then(|read| Some(judged(reading_of(knowledge, read)?, &read.value)));
+    Some(told.map_or_else(|| what_is_good(view), |line| vec![line]))
+}
+
+fn judged(asked: &StepReading, value: &Value) -> String {
+    let verdict = match judge(asked, value) {
+        Judgement::Good => "good",
+        Judgement::Over => "too much",
+        Judgement::Under => "too little",
+        Judgement::NotSo => "not as it should be",
+    };
+    let value = value_text(value, &asked.unit);
+    format!("{}, {value}: {verdict}; good is {}.", label(asked), range_text(asked))
+}
+
+/// "What was the leading end?": the reading whose label the words name.
+fn what_was_read(knowledge: &Knowledge, walk: &Walk, plain: &str) -> Option<Vec<String>> {
+    let said = words_of(plain);
+    let asks = matches!(said[..], ["what", "was" | "were" | "did", ..]);
+    let content: Vec<&str> = said
+        .iter()
+        .copied()
+        .filter(|word| !SMALL.contains(word) && !matches!(*word, "what" | "read" | "reading" | "end"))
+        .collect();
+    if !asks || content.is_empty() {
+        return None;
+    }
+    let names = |read: &&Read| {
+        let Some(asked) = reading_of(knowledge, read) else { return false };
+        let lower = asked.label.to_lowercase();
+        let words = words_of(&lower);
+        content.iter().all(|word| words.contains(word))
+    };
+    let read = walk.readings.iter().rev().find(names)?;
+    line_of(knowledge, read).map(|line| vec![line.trim().to_owned()])
+}
+
+/// Words of a question whose answer may stand in the step.
+const ASKING: &[&str] = &["what", "which", "how", "where"];
+/// Words of such a question that need not stand there.
+const ASKED_OF: &[&str] = &["many", "much", "long", "way", "thick", "type", "kind", "size", "sort", "big"];
+
+/// "What grit?", "how thick's the paper": the sentences of the open step, its readings and the
+/// tools that hold every word of it that matters.
+fn told_in_the_step(knowledge: &Knowledge, view: &View<'_>, plain: &str) -> Option<Vec<String>> {
+    let said = words_of(plain);
+    let (first, rest) = said.split_first()?;
+    if !ASKING.contains(first) || said.len() > 9 {
+        return None;
+    }
+    let content: Vec<&str> = rest
+        .iter()
+        .copied()
+        .filter(|word| !SMALL.contains(word) && !ASKED_OF.contains(word) && !matches!(*word, "use" | "need"))
+        .collect();
+    if content.is_empty() || content.len() > 3 {
+        return None;
+    }
+    let holds = |text: &str| {
+        let lower = text.to_lowercase();
+        let words = words_of(&lower);
+        let stem = |word: &str| word.trim_end_matches('s').to_owned();
+        content.iter().all(|word| words.iter().any(|other| stem(other) == stem(word)))
+    };
+    let mut lines: Vec<String> = Vec::new();
+    if view.open {
+        let text = knowledge.with_titles(&view.step.text);
+        let sentences = text.split_inclusive(['.', '\n']).map(str::trim);
+        lines.extend(sentences.filter(|part| holds(part)).map(str::to_owned));
+        lines.extend(
+            view.step.readings.iter().filter(|asked| holds(&asked.label)).map(wanted),
+        );
+    }
+    let tools = view.procedure.tools.iter().filter(|tool| holds(tool));
+    lines.extend(tools.map(|tool| format!("Of the tools: {tool}.")));
+    lines.extend(Some(&view.step.why).filter(|why| holds(why)).cloned());
+    (!lines.is_empty()).then_some(lines)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn questions_of_a_job_are_told_from_others() {
+        for (words, wanted) in [
+            ("why do we do that one", Some(Asked::Why)),
+            ("how come", Some(Asked::Why)),
+            ("whats the reason for this one", Some(Asked::Why)),
+            ("what tools again", Some(Asked::Tools)),
+            ("what do i need for it", Some(Asked::Tools)),
+            ("how long's this whole job", Some(Asked::HowLong)),
+            ("how long is this whole job", Some(Asked::HowLong)),
+            ("how long should it take him", Some(Asked::HowLong)),
+            ("how many steps left", Some(Asked::StepsLeft)),
+            ("what was good again", Some(Asked::WhatIsGood)),
+            ("why did you send me back", Some(Asked::WhyBack)),
+            ("what did we read so far", Some(Asked::ReadSoFar)),
+            ("what's left", Some(Asked::WhatIsLeft)),
+            ("why do we keep the bedknife parallel", None),
+            ("tools for replacing reel bearings", None),
+            ("how long did the last spin grind take", None),
+        ] {
+            assert_eq!(asked(&acts::plain(words)), wanted, "{words}");
+        }
+    }
+}

@@ -1,0 +1,146 @@
+//! How is put right what was stored a moment ago? A correction comes to an amendment, "undo" to a
+//! withdrawal; each is shown first and stored on a yes, and what stood before stays in the history.
+//! Only what this conversation stored itself is put right here; `sward amend` does the rest.
+
+use super::follow_up::without_correction;
+use super::{Action, Actions, Conversation, Proposed, say};
+
+/// Records that a yes stored.
+#[derive(Clone, Debug)]
+pub struct Stored {
+    /// Their resource names.
+    pub names: Vec<String>,
+    /// In one plain sentence.
+    pub understood: String,
+    /// Nothing else was understood since.
+    latest: bool,
+}
+
+/// More words than these say more than what was meant.
+const NAME_WORDS_MAX: usize = 6;
+
+impl<C: Clone> Conversation<C> {
+    /// A proposal was stored under these names.
+    pub fn stored(&mut self, names: Vec<String>, understood: &str) -> Actions<C> {
+        self.stored = (!names.is_empty())
+            .then(|| Stored { names, understood: understood.to_owned(), latest: true });
+        self.next_held()
+    }
+
+    /// Something that was stored was withdrawn.
+    pub fn withdrawn(&mut self) -> Actions<C> {
+        self.stored = None;
+        self.next_held()
+    }
+
+    /// What was stored last here.
+    pub fn stored_last(&self) -> Option<&Stored> {
+        self.stored.as_ref()
+    }
+
+    /// Something else was understood.
+    pub(super) fn stored_is_past(&mut self) {
+        if let Some(stored) = &mut self.stored {
+            stored.latest = false;
+        }
+    }
+
+    /// Whether these words put right what was stored just now.
+    pub(super) fn puts_the_stored_right(&self, words: &str) -> bool {
+        let latest = self.stored.as_ref().is_some_and(|stored| stored.latest);
+        latest && self.proposal.is_none() && corrects(words)
+    }
+
+    /// "No wait, it was walker 2": what stands behind the correction, when something is open or was
+    /// stored just now that it may be about.
+    pub(super) fn names_what_was_meant(&self, words: &str) -> Option<String> {
+        let open = self.turn.was_fresh && self.proposal.is_some();
+        if !open && !self.puts_the_stored_right(words) {
+            return None;
+        }
+        let rest = without_correction(words).or_else(|| behind_it_was(words))?;
+        let count = rest.split_whitespace().count();
+        (count <= NAME_WORDS_MAX && !rest.ends_with('?')).then(|| rest.to_owned())
+    }
+
+    /// What was proposed or stored is about `subject`: its command, and what it comes to in words.
+    pub fn put_right(&mut self, command: C, subject: &str, understood: String) -> Actions<C> {
+        self.turn.leans = true;
+        self.said.push(self.turn.words.clone());
+        subject.clone_into(&mut self.meant);
+        subject.clone_into(&mut self.context.subject);
+        let kind = self.proposal.as_ref().map_or_else(String::new, |open| open.kind.clone());
+        let open = self.proposal.as_ref().map(|open| &open.what);
+        let what = match (open, &self.stored) {
+            (Some(Proposed::Amend { names, .. }), _) => {
+                Proposed::Amend { names: names.clone(), command }
+            }
+            (None, Some(stored)) => Proposed::Amend { names: stored.names.clone(), command },
+            _ => Proposed::Command(command),
+        };
+        self.propose(what, understood, kind)
+    }
+
+    /// The record of a walk that is proposed is about something else.
+    pub fn walk_put_right(&mut self, subject: String) -> Actions<C> {
+        if let Some(walking) = &mut self.walking {
+            walking.walk.subject.clone_from(&subject);
+        }
+        let Some(open) = &mut self.proposal else { return Vec::new() };
+        if let Proposed::Walk { subject: about, .. } = &mut open.what {
+            *about = subject;
+        }
+        open.fresh = true;
+        vec![Action::Propose]
+    }
+
+    /// The words named nothing that is known.
+    pub fn not_put_right(&mut self) -> Actions<C> {
+        let words = self.turn.words.clone();
+        let alone = self.adds_to_the_proposal();
+        vec![if alone { Action::InterpretAlone(words) } else { Action::Interpret(words) }]
+    }
+
+    /// Proposes to take back what was stored last.
+    pub(super) fn undo(&mut self) -> Actions<C> {
+        let Some(stored) = self.stored.clone() else {
+            return vec![say(
+                "Nothing was stored in this conversation. An older record is withdrawn by \
+                 \"sward amend RECORD --withdraw\".",
+            )];
+        };
+        let understood = format!("Take back: {}", stored.understood);
+        self.propose(Proposed::Withdraw { names: stored.names }, understood, String::new())
+    }
+
+    pub(super) fn what_was_stored(&self) -> Actions<C> {
+        let open = self.proposal.as_ref().map(|open| {
+            say(format!("Not stored yet: {}", open.understood))
+        });
+        let stored = match &self.stored {
+            Some(stored) => vec![Action::Say(
+                std::iter::once(format!("Stored last: {}", stored.understood))
+                    .chain(stored.names.iter().map(|name| format!("  {name}")))
+                    .collect(),
+            )],
+            None => vec![say("Nothing was stored in this conversation.")],
+        };
+        stored.into_iter().chain(open).collect()
+    }
+}
+
+/// Whether the words say that something was wrong, rather than tell of the next thing.
+fn corrects(words: &str) -> bool {
+    without_correction(words).is_some()
+        || behind_it_was(words).is_some()
+        || words.to_lowercase().contains(" not ")
+}
+
+fn behind_it_was(words: &str) -> Option<&str> {
+    let starts = ["it was ", "that was ", "that's ", "it's ", "thats "];
+    let head = |start: &&str| words.get(..start.len()).is_some_and(|head| {
+        head.eq_ignore_ascii_case(start)
+    });
+    let start = starts.iter().find(|start| head(start))?;
+    Some(words[start.len()..].trim_end_matches(['.', '!']).trim())
+}
