@@ -21,6 +21,8 @@ const FAMILIES: &[&str] = &[
     "fixed",
     "thing",
     "fleet",
+    "safety",
+    "asks",
 ];
 
 pub fn read(files: &[File], problems: &mut Problems) -> Lexicon {

@@ -6,6 +6,7 @@ use crate::domain::limits;
 
 use super::follow_up::Earlier;
 use super::other_subject::Named;
+use super::safety::Refused;
 use super::{Action, Actions, Asked, Conversation, HeardNumber, Proposed, say};
 
 /// What words mean, as far as a turn has to know it.
@@ -100,6 +101,7 @@ impl<C: Clone> Conversation<C> {
             sense => actions.extend(self.carry_out(knowledge, sense, meaning.understood)),
         }
         self.remind(knowledge, &mut actions);
+        self.refused = Refused::of(&actions);
         actions
     }
 

@@ -10,6 +10,9 @@ use crate::domain::language::text::{Kind, Token, stem, tokens};
 /// What a title must share with the words, in the measure of [`likeness`].
 const LIKE_MIN: f64 = 0.35;
 
+/// How much a word counts against a title that lacks it.
+const LEFT_OUT: f64 = 0.3;
+
 /// Words that stand for one another in titles and questions.
 const SAME: &[(&str, &str)] = &[
     ("cylinder", "reel"),
@@ -33,6 +36,10 @@ const SAME: &[(&str, &str)] = &[
     ("deck", "deck"),
     ("mow", "cut"),
 ];
+
+/// Words that ask for a fault to be put right.
+const CURING: &[&str] =
+    &["fix", "cure", "mend", "rid", "sort", "stop", "solve", "remedy", "correct", "repair"];
 
 fn matter(word: &str, small: &BTreeSet<String>) -> Option<String> {
     let stem = stem(word);
@@ -73,7 +80,10 @@ fn most_like<'a>(
         };
         let shared = sum(&mut title.intersection(&said));
         let whole = sum(&mut title.iter());
-        if whole > 0.0 { shared * shared / whole } else { 0.0 }
+        // Of two titles that fit whole, the one that leaves less of the words out.
+        let left = said.iter().filter(|word| uses.contains_key(word.as_str()));
+        let left = sum(&mut left.filter(|word| !title.contains(*word)));
+        if whole > 0.0 { shared * shared / (whole + LEFT_OUT * left) } else { 0.0 }
     };
     all.iter()
         .map(|(id, title)| (*id, likeness(title)))
@@ -81,13 +91,38 @@ fn most_like<'a>(
         .reduce(|best, one| if one.1 > best.1 + 1e-9 { one } else { best })
 }
 
-/// The procedure that the words ask for.
+/// The procedure that the words ask for: by its title, or by the fault that it is to cure.
 pub fn procedure<'a>(knowledge: &'a Knowledge, words: &[Token]) -> Option<&'a str> {
     let titles = knowledge
         .procedures
         .iter()
         .map(|row| (row.id.as_str(), format!("{} {}", row.title, row.id.replace('_', " "))));
-    most_like(words, &knowledge.ear.small_words, titles).map(|(id, _)| id)
+    let small = &knowledge.ear.small_words;
+    let by_title = most_like(words, small, titles);
+    let cured = words.iter().any(|token| CURING.contains(&token.text.as_str()));
+    let by_fault = cured.then(|| remedy(knowledge, words)).flatten();
+    match (by_fault, by_title) {
+        (Some(fault), Some(title)) if fault.1 <= title.1 => Some(title.0),
+        (Some(fault), _) => Some(fault.0),
+        (None, title) => title.map(|(id, _)| id),
+    }
+}
+
+/// The procedure of the cause that shows the finding named.
+fn remedy<'a>(knowledge: &'a Knowledge, words: &[Token]) -> Option<(&'a str, f64)> {
+    let findings = knowledge
+        .findings
+        .iter()
+        .map(|row| (row.id.as_str(), format!("{} {}", row.title, row.id.replace('_', " "))));
+    let (finding, like) = most_like(words, &knowledge.ear.small_words, findings)?;
+    let shows = knowledge.table.iter().filter(|cell| cell.finding == finding);
+    // What shows it most often, of causes as common.
+    let weighed = shows.filter_map(|cell| {
+        let cause = knowledge.cause(cell.equipment, &cell.cause)?;
+        Some((cell.probability * cause.weight, cause))
+    });
+    let best = weighed.reduce(|best, one| if one.0 > best.0 + 1e-9 { one } else { best })?;
+    Some((best.1.procedure.as_str(), like))
 }
 
 /// The finding, cause or procedure that the words are about: whichever is most like them.

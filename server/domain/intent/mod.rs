@@ -50,6 +50,7 @@ pub mod turned;
 pub mod understood;
 pub mod unknown;
 pub mod wanted;
+pub mod leave;
 pub mod why;
 
 use std::collections::BTreeSet;
@@ -57,7 +58,8 @@ use std::collections::BTreeSet;
 use jiff::ZonedDateTime;
 
 use super::catalogue::{Equipment, Knowledge};
-use super::language::scope::{Scope, scope};
+use super::danger::{self, Danger};
+use super::language::scope::Scope;
 use super::records::choices::Choice as _;
 use super::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
 use super::said::numbers::Quantity;
@@ -178,6 +180,7 @@ struct Heard<'a> {
     /// Findings said to be there or not, or to follow from what was.
     signs: usize,
     scope: Scope,
+    danger: Danger,
     /// The kind of equipment that the words speak of most.
     equipment: Option<Equipment>,
     unheard: Vec<String>,
@@ -218,7 +221,7 @@ impl<'a> Heard<'a> {
             purposes: &purposes,
         };
         let recorded = record::record(text, &tokens, &knowledge.intent, &about);
-        let judged = scope(&knowledge.ear, &knowledge.scope_ear, &reading, &hearing);
+        let (judged, danger) = danger::judged(knowledge, &reading, &hearing);
         let scope = judged.scope;
         let equipment = judged.equipment.iter().max_by_key(|(_, weight)| **weight);
         let equipment = equipment.map(|(kind, _)| *kind);
@@ -227,7 +230,9 @@ impl<'a> Heard<'a> {
         let proof = evidence(&spoken, &cues, asked_for, faults.len());
         let unheard = hearing.unheard(&hearing.heard);
         let signs = hearing.heard.len();
-        Heard { spoken, named, cues, asked, recorded, proof, signs, scope, equipment, unheard }
+        Heard {
+            spoken, named, cues, asked, recorded, proof, signs, scope, danger, equipment, unheard,
+        }
     }
 }
 
@@ -249,9 +254,13 @@ struct Reader<'a> {
 
 impl Reader<'_> {
     fn answer_of_kind(&self) -> Interpretation {
+        if self.heard.danger.emergency.is_some() {
+            return self.nothing(CommandKind::Refused);
+        }
         let safe = !matches!(self.heard.scope, Scope::Unsafe(_));
         let asked = safe.then(|| {
-            let asked = self.fleet().or_else(|| self.follow_up());
+            let asked = self.leave().or_else(|| self.going_on());
+            let asked = asked.or_else(|| self.fleet()).or_else(|| self.follow_up());
             asked.or_else(|| self.why()).or_else(|| self.further())
         });
         if let Some(answer) = asked.flatten() {
@@ -261,7 +270,13 @@ impl Reader<'_> {
     }
 
     fn of_likeliest_kind(&self) -> Interpretation {
-        match kind::kind(&self.heard.proof, &self.heard.scope) {
+        let kind = kind::kind(&self.heard.proof, &self.heard.scope);
+        // A machine that has to stop now is looked into, whatever else the words would be.
+        let weak = matches!(kind, CommandKind::Unclear | CommandKind::OutOfScope);
+        if self.heard.danger.stop.is_some() && weak {
+            return self.diagnose();
+        }
+        match kind {
             CommandKind::Compute => self.compute(),
             CommandKind::Record => self.record(),
             CommandKind::Search => self.search(),

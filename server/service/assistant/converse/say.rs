@@ -79,7 +79,7 @@ pub fn cautions_again(titles: &[&str]) -> Option<String> {
 
 /// Lines, the cautions behind them, and what it rests on.
 pub fn diagnosis(reply: &pb::DiagnoseResponse) -> (Vec<String>, Vec<pb::Caution>, Vec<String>) {
-    let mut lines = vec![reply.message.clone()];
+    let mut lines: Vec<String> = reply.message.lines().map(str::to_owned).collect();
     if reply.outcome() == pb::Outcome::Diagnosed {
         for cause in reply.causes.iter().take(TOLD_MAX) {
             lines.push(format!("  {}: {}", in_hundred(cause.probability), cause.title));
