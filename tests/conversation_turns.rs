@@ -80,6 +80,7 @@ fn names(actions: &[Action<&'static str>]) -> Vec<&'static str> {
         Action::Understood { .. } => "understood",
         Action::Interpret(_) => "interpret",
         Action::Run(_) => "run",
+        Action::Know(_) => "know",
         Action::Observe(_) => "observe",
         Action::Propose => "propose",
         Action::Write(_) => "write",
@@ -217,7 +218,7 @@ fn a_check_is_asked_finding_by_finding() {
     let mut talk = Talk::default();
     let question = |id: &str| (id.to_owned(), format!("Is there {id}?"));
     let questions = vec![question("play"), question("noise"), question("heat")];
-    assert_eq!(names(&talk.diagnosed(None, Vec::new(), questions)), ["ask"]);
+    assert_eq!(names(&talk.diagnosed("case", None, Vec::new(), questions)), ["ask"]);
     assert_eq!(names(&hear(&mut talk, "yes")), ["ask"]);
     assert_eq!(names(&hear(&mut talk, "don't know")), ["ask"]);
     let actions = hear(&mut talk, "no");

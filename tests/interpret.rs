@@ -33,6 +33,7 @@ fn question<'a>(text: &'a str, shop: &'a Shop) -> Question<'a> {
         shop,
         equipment: None,
         previous: None,
+        case: None,
     }
 }
 

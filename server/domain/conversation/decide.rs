@@ -6,7 +6,7 @@ use crate::domain::limits;
 
 use super::follow_up::Earlier;
 use super::other_subject::Named;
-use super::safety::Refused;
+use super::safety::{self, Refused};
 use super::{Action, Actions, Asked, Conversation, HeardNumber, Proposed, say};
 
 /// What words mean, as far as a turn has to know it.
@@ -61,6 +61,9 @@ impl<C: Clone> Conversation<C> {
         meaning: Meaning<C>,
     ) -> Actions<C> {
         let mut actions = Vec::new();
+        // A machine that has to stop now is told to before anything else is said.
+        let looked_into = matches!(meaning.sense, Sense::Read { calculation: false, .. });
+        actions.extend(safety::stop(knowledge, words).filter(|_| looked_into));
         let told = matches!(
             meaning.sense,
             Sense::Read { .. } | Sense::Write(_) | Sense::Walk(_)

@@ -25,6 +25,12 @@ pub fn emergency<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
     Some(Action::Refuse { text, cautions })
 }
 
+/// A machine has to stop before it is looked into.
+pub fn stop<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
+    let id = danger::heard(knowledge, &knowledge.ear.read(words)).stop?;
+    knowledge.refusal(&id).map(|row| Action::Say(vec![danger::answer(row)]))
+}
+
 /// What was refused stays refused when it is only pushed for.
 pub fn refused_again<C>(knowledge: &Knowledge, words: &str, before: &Refused) -> Option<Action<C>> {
     let text = format!("It stays so. {}", before.text);

@@ -6,9 +6,25 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::domain::catalogue::{Equipment, Knowledge};
 use crate::domain::language::text::{Kind, Token, stem, tokens};
+use crate::domain::passages::form::Form;
+use crate::domain::passages::{Passages, Source};
+
+use super::kind::CommandKind;
+use super::{Command, Interpretation, Reader};
 
 /// What a title must share with the words, in the measure of [`likeness`].
 const LIKE_MIN: f64 = 0.35;
+
+/// So much of what is asked is nearly all of it.
+const WELL_COVERED: f64 = 0.8;
+/// Words that ask to be shown a job.
+#[rustfmt::skip]
+const ASKED_WITH: &[&str] = &[
+    "walk", "talk", "take", "run", "guide", "lead", "step", "steps", "through", "thru", "show",
+    "how", "do", "we", "i", "you", "teach", "procedure", "instructions", "method", "routine",
+    "process", "checklist", "fix", "way", "training", "learn", "unit", "units", "number", "left",
+    "right", "front",
+];
 
 /// How much a word counts against a title that lacks it.
 const LEFT_OUT: f64 = 0.3;
@@ -105,6 +121,80 @@ pub fn procedure<'a>(knowledge: &'a Knowledge, words: &[Token]) -> Option<&'a st
         (Some(fault), Some(title)) if fault.1 <= title.1 => Some(title.0),
         (Some(fault), _) => Some(fault.0),
         (None, title) => title.map(|(id, _)| id),
+    }
+}
+
+impl Reader<'_> {
+    /// The job that is asked for; a note, where that is about what is asked.
+    pub(super) fn procedure(&self) -> Interpretation {
+        let tokens = &self.spoken.tokens;
+        let named = procedure(self.knowledge, tokens);
+        let spans = self.heard.named.spans();
+        let of_name = |at: usize| spans.iter().any(|(first, last)| (*first..=*last).contains(&at));
+        let said = tokens.iter().enumerate().filter(|(at, _)| !of_name(*at));
+        let said: Vec<_> = said.map(|(_, token)| token.clone()).collect();
+        let found = covered(self.knowledge, &said, named);
+        if let Some(Covered::Note(query)) = found {
+            return self.asked_of_knowledge(Form::Why, query);
+        }
+        let better = found.and_then(|found| match found {
+            Covered::Procedure(id) => Some(id),
+            Covered::Note(_) => None,
+        });
+        match better.or(named) {
+            Some(id) => {
+                let title = self.knowledge.procedure(id).map_or(id, |row| row.title.as_str());
+                let told = format!("Show the procedure \"{title}\".");
+                let command = Command::Procedure(id.to_owned());
+                Interpretation {
+                    topic: id.to_owned(),
+                    ..self.answer(CommandKind::Procedure, told, command)
+                }
+            }
+            None => {
+                let told = "List the procedures; none of them is named so.".to_owned();
+                self.answer(CommandKind::Procedure, told, Command::Procedures)
+            }
+        }
+    }
+}
+
+/// What holds more of the words than the procedure that was named by its title.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Covered<'a> {
+    Procedure(&'a str),
+    /// A note, by what it is found with.
+    Note(String),
+}
+
+/// A title may hold two words of three and miss the one that is asked about: another procedure, or a
+/// note, that holds all of them is meant.
+pub fn covered<'a>(
+    knowledge: &'a Knowledge,
+    words: &[Token],
+    named: Option<&str>,
+) -> Option<Covered<'a>> {
+    let passages = Passages::new(knowledge);
+    let before = |token: &&Token| !ASKED_WITH.contains(&token.text.as_str());
+    let words: Vec<Token> = words.iter().filter(before).cloned().collect();
+    let asked = passages.terms.of_tokens(&words);
+    let is = |source: Source, id: &str| match source {
+        Source::Procedure(at) => knowledge.procedures.get(at).is_some_and(|row| row.id == id),
+        _ => false,
+    };
+    let wanted = |source: Source| matches!(source, Source::Note(_) | Source::Procedure(_));
+    let found = passages.find(&asked, wanted);
+    let own = found.iter().find(|found| named.is_some_and(|id| is(found.source, id)));
+    // What it was taken for holds most of the words already.
+    if own.is_some() {
+        return None;
+    }
+    let best = found.iter().find(|found| found.covered > WELL_COVERED && found.to_the_point > 0.2)?;
+    match best.source {
+        Source::Procedure(at) => {
+            knowledge.procedures.get(at).map(|row| Covered::Procedure(&row.id))
+        }
+        _ => Some(Covered::Note(passages.terms.said(&words))),
     }
 }
 

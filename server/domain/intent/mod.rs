@@ -466,24 +466,6 @@ impl Reader<'_> {
         periods::said(&self.spoken.tokens, &self.question.now, self.question.shop.southern)
     }
 
-    fn procedure(&self) -> Interpretation {
-        match guide::procedure(self.knowledge, &self.spoken.tokens) {
-            Some(id) => {
-                let title = self.knowledge.procedure(id).map_or(id, |row| row.title.as_str());
-                let told = format!("Show the procedure \"{title}\".");
-                let command = Command::Procedure(id.to_owned());
-                Interpretation {
-                    topic: id.to_owned(),
-                    ..self.answer(CommandKind::Procedure, told, command)
-                }
-            }
-            None => {
-                let told = "List the procedures; none of them is named so.".to_owned();
-                self.answer(CommandKind::Procedure, told, Command::Procedures)
-            }
-        }
-    }
-
     fn catalogue(&self) -> Interpretation {
         let topic = guide::topic(self.knowledge, &self.spoken.tokens).unwrap_or_default();
         let said = |words: &[&str]| {

@@ -4,7 +4,7 @@
 
 use super::kind::CommandKind;
 use crate::domain::language::hearing::Reading;
-use crate::domain::language::text::Kind;
+use crate::domain::language::text::{Kind, Token};
 use crate::domain::passages::form::{self, Asked, Form};
 use crate::domain::passages::{Passages, told};
 
@@ -80,6 +80,7 @@ impl Reader<'_> {
             return None;
         }
         let passages = Passages::new(self.knowledge);
+        let query_of = |one: &Asked, reading: &Reading| query_of(&passages, one, reading);
         let told = |form: Form, query: &str| {
             told::answer(self.knowledge, &passages, form, query).is_some()
         };
@@ -100,7 +101,7 @@ impl Reader<'_> {
         plain.then(|| self.asked_of_knowledge(outright.form, query_of(outright, &reading)))
     }
 
-    fn asked_of_knowledge(&self, form: Form, query: String) -> Interpretation {
+    pub(super) fn asked_of_knowledge(&self, form: Form, query: String) -> Interpretation {
         let told = match form {
             Form::Sheet | Form::Quiz => format!("Look for the training sheet: \"{query}\"."),
             _ => format!("Look up what is known about \"{query}\"."),
@@ -128,8 +129,14 @@ impl Reader<'_> {
         let signs = if early { 2 } else { 0 };
         let training = matches!(form, Form::Sheet | Form::Quiz);
         let numbers = !self.spoken.quantities.is_empty();
-        let numbers = numbers && !matches!(form, Form::Quiz | Form::Sheet);
-        let named = proof.named > 0 && !form.of_a_job() && form != Form::Differ;
+        let numbers = match form {
+            Form::Quiz | Form::Sheet => false,
+            Form::Good => proof.placed > 0,
+            _ => numbers,
+        };
+        // A unit of the shop is asked about, and not the trade; "a deck" is no name.
+        let named = self.heard.named.units.iter().any(|mention| mention.known);
+        let named = named && !form.of_a_job() && form != Form::Differ;
         let either = form == Form::Differ && !asked.compares();
         let either = either && self.spoken.words.len() > EITHER_WORDS_MAX;
         let said = proof.findings > signs && !training;
@@ -151,7 +158,7 @@ impl Reader<'_> {
         }
         let told = format!("Look up what is known about \"{query}\".");
         Some(Interpretation {
-            topic: "why".to_owned(),
+            topic: format!("{TOLD}{}", Form::Why.id()),
             ..self.answer(kind, told, Command::Why(query))
         })
     }
@@ -162,32 +169,44 @@ impl Reader<'_> {
             return false;
         }
         let begins = BEGINNINGS.iter().any(|start| words.starts_with(start));
-        let at = words.iter().take(LEAD).position(|word| *word == "why");
-        let Some(at) = at.map(|at| at + 1).or(begins.then_some(0)) else { return false };
+        let at = words.iter().take(LEAD).position(|word| *word == "why").map(|at| at + 1);
+        // "How come we ..." asks the same.
+        let come = words.windows(2).take(LEAD).position(|pair| pair == ["how", "come"]);
+        let Some(at) = at.or(come.map(|at| at + 2)).or(begins.then_some(0)) else { return false };
         let rest = &words[at..];
         let next = |at: usize| rest.get(at).copied().unwrap_or_default();
         let own = rest.iter().any(|word| OWN.contains(word)) || proof.named > 0;
         let matters = begins || rest.iter().any(|word| MATTERS.contains(word));
         let people = matches!(next(0), "do" | "does" | "did") && PEOPLE.contains(&next(1));
-        let work = WORK.contains(&next(0)) || (people && WORK.contains(&next(2)));
+        // "Why does a reel go to a cone?" is asked of reels in general.
+        let any = matches!(next(0), "do" | "does") && matches!(next(1), "a" | "an" | "reels");
+        if any && !own && proof.findings <= 1 {
+            return true;
+        }
+        let come = come.is_some() && PEOPLE.contains(&next(0)) && WORK.contains(&next(1));
+        let work = come || WORK.contains(&next(0)) || (people && WORK.contains(&next(2)));
         work || (matters && proof.findings <= 1) || (proof.findings == 0 && !own)
     }
 }
 
 /// What the question is about: the words that are not of the asking; things compared, with "or".
-fn query_of(asked: &Asked, reading: &Reading) -> String {
+fn query_of(passages: &Passages, asked: &Asked, reading: &Reading) -> String {
     if asked.form != Form::Differ {
         let rest = asked.rest(reading);
-        let words = rest.iter().filter(|token| token.kind != Kind::Sign);
-        return words.map(|token| token.text.as_str()).collect::<Vec<_>>().join(" ");
+        let said = passages.terms.said(&rest);
+        // "Three questions on lapping".
+        let number = |token: &&Token| token.kind == Kind::Number || told::is_number(&token.text);
+        let number = reading.tokens.iter().find(number).filter(|_| asked.form == Form::Quiz);
+        return match number {
+            Some(number) => format!("{} {said}", number.text),
+            None => said,
+        };
     }
-    let words: Vec<&str> = reading.tokens.iter().map(|token| token.text.as_str()).collect();
-    let from = words.iter().position(|word| COMPARING.contains(word)).map_or(0, |at| at + 1);
-    let sides = words[from..].split(|word| BETWEEN.contains(word) || *word == ",");
-    let matter = |word: &&&str| word.chars().any(char::is_alphanumeric);
-    let sides: Vec<String> = sides
-        .map(|side| side.iter().filter(matter).copied().collect::<Vec<_>>().join(" "))
-        .filter(|side| !side.is_empty())
-        .collect();
+    let words = &reading.tokens;
+    let compares = |token: &Token| COMPARING.contains(&token.text.as_str());
+    let from = words.iter().rposition(compares).map_or(0, |at| at + 1);
+    let between = |token: &Token| BETWEEN.contains(&token.text.as_str()) || token.text == ",";
+    let sides = words[from..].split(between).map(|side| passages.terms.said(side));
+    let sides: Vec<String> = sides.filter(|side| !side.is_empty()).collect();
     sides.join(told::OR)
 }

@@ -60,6 +60,13 @@ impl Form {
     }
 }
 
+/// Words of matter that are a cue besides ("what torque", "how tight").
+#[rustfmt::skip]
+const KEPT: &[&str] = &[
+    "torque", "clearance", "angle", "gap", "pressure", "thickness", "clip", "balance", "tight",
+    "thick", "thin", "deep", "hot", "wide", "parts", "grinding", "difference",
+];
+
 /// A form that fits, with the words it was told by.
 #[derive(Clone, Debug)]
 pub struct Asked {
@@ -100,7 +107,11 @@ impl Asked {
             };
             self.cue.iter().any(of)
         };
-        let rest = reading.tokens.iter().enumerate().filter(|(at, _)| !inside(*at));
+        let kept = |token: &Token| {
+            self.form == Form::Good && KEPT.contains(&token.text.as_str())
+        };
+        let rest = reading.tokens.iter().enumerate();
+        let rest = rest.filter(|(at, token)| !inside(*at) || kept(token));
         rest.map(|(_, token)| token.clone()).collect()
     }
 }

@@ -8,9 +8,9 @@ use crate::domain::catalogue::{Acceptance, Knowledge, Procedure, StepReading};
 use crate::domain::units::plain;
 
 /// Jobs that fit about as well as the best are meant as well.
-const AS_GOOD: f64 = 0.25;
+const AS_GOOD: f64 = 0.3;
 /// So much of a title has to be asked about.
-const NAMED_MIN: f64 = 0.25;
+const NAMED_MIN: f64 = 0.15;
 /// Questions made of one procedure.
 pub const QUESTIONS_MAX: usize = 5;
 

@@ -72,7 +72,8 @@ impl Passages {
             add(Source::Note(at), &row.title, &row.text);
         }
         for (procedure, row) in knowledge.procedures.iter().enumerate() {
-            add(Source::Procedure(procedure), &row.title, &row.summary);
+            let text = format!("{} {}", row.summary, row.id.replace('_', " "));
+            add(Source::Procedure(procedure), &row.title, &text);
             for (step, one) in row.steps.iter().enumerate() {
                 let title = format!("{} {}", row.title, one.title);
                 add(Source::Step { procedure, step }, &title, &format!("{} {}", one.why, one.text));
@@ -82,7 +83,8 @@ impl Passages {
             }
         }
         for (at, row) in knowledge.setting_targets.iter().enumerate() {
-            add(Source::Target(at), &row.title, &format!("{} {}", row.how, row.equipment.title()));
+            let title = format!("{} {}", row.title, row.setting.replace('_', " "));
+            add(Source::Target(at), &title, &format!("{} {}", row.how, row.equipment.title()));
         }
         for (at, row) in knowledge.causes.iter().enumerate() {
             add(Source::Cause(at), &row.title, &row.remedy);

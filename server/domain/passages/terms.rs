@@ -21,6 +21,10 @@ const BESIDE: &[&str] = &[
     "help", "happen", "happens", "actual", "proper", "normal", "okay", "ok", "even", "ever",
     "everyone", "everybody", "mate", "guys", "guy", "supposed", "possible", "would", "could",
     "before", "after", "then", "whole", "thing", "things", "there", "their", "them", "they", "him",
+    "first", "pls", "please", "ta", "cheers", "thanks", "show", "give", "list", "print", "tell",
+    "thousandths", "thou", "inches", "inch", "millimetres", "mm", "degrees", "psi", "kpa", "mower",
+    "machine", "mowers", "machines", "my", "trainee", "trainees", "asks", "asked", "wants",
+    "somebody", "someone", "start", "finish", "going", "gone", "far", "off", "can", "will", "any",
     "still", "already", "only", "more", "most", "less", "too", "very", "same", "different",
 ];
 /// Words for one thing beside the names of the trade.
@@ -69,8 +73,25 @@ impl Terms {
 
     /// The terms of these words, in order, each once.
     pub fn of_tokens(&self, tokens: &[Token]) -> Vec<String> {
-        let words: Vec<&Token> = tokens.iter().filter(|token| token.kind == Kind::Word).collect();
         let mut out: Vec<String> = Vec::new();
+        for (term, _) in self.with_words(tokens) {
+            if !out.contains(&term) {
+                out.push(term);
+            }
+        }
+        out
+    }
+
+    /// The words that carry matter, as they were said.
+    pub fn said(&self, tokens: &[Token]) -> String {
+        let words = self.with_words(tokens).into_iter().flat_map(|(_, words)| words);
+        words.map(|word| word.text.as_str()).collect::<Vec<_>>().join(" ")
+    }
+
+    /// Each term with the words that say it.
+    fn with_words<'a>(&self, tokens: &'a [Token]) -> Vec<(String, Vec<&'a Token>)> {
+        let words: Vec<&Token> = tokens.iter().filter(|token| token.kind == Kind::Word).collect();
+        let mut out: Vec<(String, Vec<&Token>)> = Vec::new();
         let mut at = 0;
         while at < words.len() {
             let starts = |name: &[String]| {
@@ -83,7 +104,7 @@ impl Terms {
                 Some((name, meant)) => (Some(meant.clone()), name.len()),
                 None => (self.plain(words[at]), 1),
             };
-            out.extend(term.filter(|term| !out.contains(term)));
+            out.extend(term.map(|term| (term, words[at..at + taken].to_vec())));
             at += taken;
         }
         out

@@ -3,7 +3,7 @@
 
 use super::form::Form;
 use super::{Found, Passages, Source, job};
-use crate::domain::catalogue::{Basis, Knowledge, Note};
+use crate::domain::catalogue::{Acceptance, Basis, Knowledge, Note};
 use crate::domain::units::plain;
 
 /// A cause shows a finding when it does so in half the cases.
@@ -12,6 +12,12 @@ const SHOWS: f64 = 0.5;
 const NAMED_MAX: usize = 5;
 /// A word is defined by a note whose title is about little else.
 const DEFINES: f64 = 0.4;
+/// So much of what is asked, by weight, stands in the title of a note that defines it.
+const OWN_MIN: f64 = 0.65;
+/// Words of a paragraph that tells how something shows.
+const SHOWING: &[&str] = &["On turf", "looks", "shows", "Look at", "bright", "line"];
+/// Words of a title that tells what goes wrong.
+const WARNING: &[&str] = &["wrong", "mistake", "What happens", "happens when"];
 /// Stands between the things that are compared.
 pub const OR: &str = " or ";
 /// Questions when no number is said.
@@ -87,39 +93,61 @@ impl Asking<'_> {
         whole.then(|| self.passage(row, None))
     }
 
-    /// The paragraph of a note that holds most of what is asked.
+    /// The paragraph of a note that holds most of what is asked beside its title; the first one says
+    /// what the title promises.
     fn passage(&self, row: &Note, next: Option<&Note>) -> Told {
+        let title = self.passages.terms.of(&row.title);
         let mut best: Option<(f64, &str)> = None;
         for text in row.text.split("\n\n") {
             let held = self.passages.terms.of(text);
             let held = self.asked.iter().filter(|word| held.contains(word));
-            let score: f64 = held.map(|word| self.passages.weight(word)).sum();
+            let beside = held.filter(|word| !title.contains(word));
+            let score: f64 = beside.map(|word| self.passages.weight(word)).sum();
             if best.is_none_or(|(before, _)| score > before + 1e-9) {
                 best = Some((score, text));
             }
         }
         let text = best.map_or(row.text.as_str(), |(_, text)| text);
         let text = self.knowledge.with_titles(&text.replace('\n', " "));
-        let lines = vec![text, format!("From the note \"{}\" (sward guide note {}).", row.title, row.id)];
+        let from = format!("From the note \"{}\" (sward guide note {}).", row.title, row.id);
+        let lines = vec![text, from];
         let more = next.map(|row| (row.id.clone(), row.title.clone()));
         Told { lines, basis: Some(row.basis.clone()), more }
     }
 
     /// A note that says what the words mean, its first paragraph.
     fn defined(&self) -> Option<Told> {
+        let (row, basis) = self.defining()?;
+        let first = row.text.split("\n\n").next().unwrap_or_default().replace('\n', " ");
+        let from = format!("From the note \"{}\" (sward guide note {}).", row.title, row.id);
+        Some(Told::of(vec![first, from], Some(basis)))
+    }
+
+    /// How a thing shows: where a note that says what it is tells of it.
+    fn shown(&self) -> Option<Told> {
+        let (row, basis) = self.defining()?;
+        let mut parts = row.text.split("\n\n");
+        let shows = |text: &&str| SHOWING.iter().any(|word| text.contains(word));
+        let text = parts.clone().find(shows).or_else(|| parts.next())?.replace('\n', " ");
+        let from = format!("From the note \"{}\" (sward guide note {}).", row.title, row.id);
+        Some(Told::of(vec![text, from], Some(basis)))
+    }
+
+    fn defining(&self) -> Option<(&Note, Basis)> {
         let notes = self.notes();
+        let whole: f64 = self.asked.iter().map(|word| self.passages.weight(word)).sum();
         let defines = |(found, row): &&(Found, &Note)| {
             let title = self.passages.terms.of(&row.title);
-            let own = self.asked.iter().all(|word| title.contains(word));
+            let own = self.asked.iter().filter(|word| title.contains(word));
+            let own: f64 = own.map(|word| self.passages.weight(word)).sum();
+            let own = own >= OWN_MIN * whole;
             own && (found.to_the_point >= DEFINES || row.id.starts_with("word_"))
         };
         // A note that explains words comes before one that is about the thing.
         let explains = |(_, row): &&&(Found, &Note)| row.id.starts_with("word_");
         let fit: Vec<&(Found, &Note)> = notes.iter().filter(defines).collect();
         let (_, row) = fit.iter().find(explains).or(fit.first())?;
-        let first = row.text.split("\n\n").next().unwrap_or_default().replace('\n', " ");
-        let from = format!("From the note \"{}\" (sward guide note {}).", row.title, row.id);
-        Some(Told::of(vec![first, from], Some(row.basis.clone())))
+        Some((*row, row.basis.clone()))
     }
 
     /// The step whose why holds what is asked.
@@ -146,7 +174,7 @@ impl Asking<'_> {
             }
             _ => None,
         });
-        let note = self.defined().or_else(|| self.note());
+        let note = self.shown().or_else(|| self.note());
         let Some((_, row)) = cause else { return note };
         let cells = self.knowledge.table.iter();
         let cells = cells.filter(|cell| cell.cause == row.id && cell.equipment == row.equipment);
@@ -170,14 +198,13 @@ impl Asking<'_> {
         }
     }
 
-    /// Between what a value is good: the targets, the readings of the procedures, a note with a number.
+    /// Between what a value is good: the targets, the readings, a note with a number.
     fn good(&self) -> Option<Told> {
         let wanted = |source: Source| matches!(source, Source::Target(_) | Source::Reading { .. });
         let found = self.passages.find(self.asked, wanted);
-        let best = found.iter().max_by(|a, b| a.score.total_cmp(&b.score).then(b.source.cmp(&a.source)));
-        let by_name = best.filter(|found| found.to_the_point > 0.0);
+        let mut by_name = found.iter().filter(|found| found.to_the_point > 0.0);
         let note = self.numbered();
-        let told = by_name.and_then(|found| match found.source {
+        let told = by_name.find_map(|found| match found.source {
             Source::Target(at) => {
                 let row = self.knowledge.setting_targets.get(at)?;
                 let unit = if row.share_of_height { "of the height of cut" } else { &row.unit };
@@ -187,17 +214,23 @@ impl Asking<'_> {
                 let manual = "The machine's manual wins where it speaks.".to_owned();
                 Some(Told::of(vec![line, manual], Some(row.basis.clone())))
             }
+            // A range with nothing to go back to only says what can be.
             Source::Reading { procedure, step, reading } => {
                 let row = self.knowledge.procedures.get(procedure)?;
                 let reading = row.steps.get(step)?.readings.get(reading)?;
+                let ranged = matches!(reading.accept, Acceptance::Range { .. });
+                let found_so = reading.id.contains("before") || reading.label.contains("worked out");
+                if !ranged || found_so || reading.otherwise_step.is_none() {
+                    return None;
+                }
                 Some(Told::of(vec![job::good(reading, row)], Some(row.basis.clone())))
             }
             _ => None,
         });
-        told.or(note)
+        told.or(note).or_else(|| self.note())
     }
 
-    /// The sentence of a note or caution that holds a number, or names the manual, and what is asked.
+    /// The sentence of a note or caution that holds a number, or the manual, and what is asked.
     fn numbered(&self) -> Option<Told> {
         let wanted = |source: Source| matches!(source, Source::Note(_) | Source::Caution(_));
         let found = self.passages.find(self.asked, wanted);
@@ -246,8 +279,8 @@ impl Asking<'_> {
 
     fn wrong(&self) -> Option<Told> {
         let notes = self.notes();
-        let sure = notes.first().filter(|(found, _)| found.to_the_point > 0.3);
-        if let Some((_, row)) = sure {
+        let warns = |row: &Note| WARNING.iter().any(|word| row.title.contains(word));
+        if let Some((_, row)) = notes.iter().find(|(_, row)| warns(row)) {
             return Some(self.passage(row, None));
         }
         let jobs = job::jobs(self.knowledge, self.passages, self.asked);
@@ -269,34 +302,43 @@ impl Asking<'_> {
         };
         let mut told = Told::of(lines, Some(row.basis.clone()));
         if form == Form::Long && let Some(more) = self.timed() {
-            told.lines.extend(more.lines);
+            told.lines.splice(0..0, more.lines);
         }
         Some(told)
     }
 
-    /// The sentence with a time in it.
+    /// The sentence with a time in it, of a passage that is about what is asked.
     fn timed(&self) -> Option<Told> {
         let wanted = |source: Source| matches!(source, Source::Note(_) | Source::Caution(_));
         let found = self.passages.find(self.asked, wanted);
-        let has_time = |one: &&str| {
-            [" minute", " hour", " second", " s ", " s,", " s."].iter().any(|sign| one.contains(sign))
-        };
-        found.iter().take(NAMED_MAX).find_map(|found| {
+        let near = found.iter().filter(|found| found.to_the_point > 0.0 && found.covered > 0.9);
+        near.take(NAMED_MAX).find_map(|found| {
             let (text, title) = match found.source {
-                Source::Note(at) => self.knowledge.notes.get(at).map(|row| (&row.text, &row.title))?,
+                Source::Note(at) => {
+                    self.knowledge.notes.get(at).map(|row| (&row.text, &row.title))?
+                }
                 Source::Caution(at) => {
                     self.knowledge.cautions.get(at).map(|row| (&row.text, &row.title))?
                 }
                 _ => return None,
             };
-            let about = |one: &&str| {
-                let held = self.passages.terms.of(one);
-                self.asked.iter().any(|word| held.contains(word))
-            };
-            let told = sentences(text).filter(has_time).find(about)?;
+            let told = sentences(text).find(|one| has_time(one))?;
             Some(Told::of(vec![told.to_owned(), format!("From \"{title}\".")], None))
         })
     }
+}
+
+/// "About five minutes", "3 s".
+fn has_time(text: &str) -> bool {
+    const NUMBERS: &[&str] = &["two", "three", "five", "ten", "fifteen", "twenty", "thirty"];
+    const UNITS: &[&str] =
+        &["minute", "minutes", "hour", "hours", "second", "seconds", "s", "min", "h"];
+    let words: Vec<&str> =
+        text.split(|ch: char| !ch.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    words.windows(2).any(|pair| {
+        let number = NUMBERS.contains(&pair[0]) || pair[0].parse::<f64>().is_ok();
+        number && UNITS.contains(&pair[1])
+    })
 }
 
 /// Two things held against each other: one passage about both, else what each of them is.
@@ -350,11 +392,18 @@ fn lower_all(titles: &[&str]) -> Vec<String> {
         .collect()
 }
 
+const SMALL_NUMBERS: &[&str] = &["one", "two", "three", "four", "five"];
+
+/// A small number in words.
+pub fn is_number(word: &str) -> bool {
+    SMALL_NUMBERS.contains(&word)
+}
+
 /// A small number in words or figures.
 fn number_in(text: &str) -> Option<usize> {
-    const WORDS: &[&str] = &["one", "two", "three", "four", "five"];
     text.split_whitespace().find_map(|word| {
-        let named = WORDS.iter().position(|known| *known == word).map(|at| at + 1);
-        named.or_else(|| word.parse().ok()).filter(|number| (1..=job::QUESTIONS_MAX).contains(number))
+        let named = SMALL_NUMBERS.iter().position(|known| *known == word).map(|at| at + 1);
+        let number = named.or_else(|| word.parse().ok());
+        number.filter(|number| (1..=job::QUESTIONS_MAX).contains(number))
     })
 }
