@@ -19,6 +19,9 @@ const UNREAL_REACH: usize = 2;
 const PUSH_WORDS_MAX: usize = 9;
 /// A question that asks leave is not longer.
 const LEAVE_WORDS_MAX: usize = 32;
+/// What the model alone refuses and names no hazard is let pass when it is not longer: a story may
+/// tell its danger in words that no list holds.
+const HARMLESS_WORDS_MAX: usize = 18;
 /// "My left hand unit", "my head greenkeeper": no part of a body.
 #[rustfmt::skip]
 const NO_BODY: &[&str] = &[
@@ -133,7 +136,7 @@ pub fn judged(
         }
         Some(_) if by_model => judged.scope = Scope::TooVague,
         // The model alone takes much for unsafe that names nothing to be hurt by.
-        None if by_model && !danger.hazard => {
+        None if by_model && !danger.hazard && reading.words.len() <= HARMLESS_WORDS_MAX => {
             judged.scope = if findings > 0 { Scope::Answer } else { Scope::TooVague };
         }
         _ => {}

@@ -1,5 +1,5 @@
-//! Do words add to the complaint that is being looked into: a further sign, what a check showed, the
-//! answer to what was asked? "Paper folds at the left end of it" says nothing by itself; after "unit
+//! Do words add to the complaint that is being looked into: a further sign, what a check showed,
+//! the answer to what was asked? "Paper folds at the left end of it" says nothing by itself; after "unit
 //! 2 leaves a line" it does.
 //! Deliberately absent: what the sign is (`language`), and when a case is closed (`conversation`).
 

@@ -167,8 +167,8 @@ pub enum Covered<'a> {
     Note(String),
 }
 
-/// A title may hold two words of three and miss the one that is asked about: another procedure, or a
-/// note, that holds all of them is meant.
+/// A title may hold two words of three and miss the one that is asked about: another procedure, or
+/// a note, that holds all of them is meant.
 pub fn covered<'a>(
     knowledge: &'a Knowledge,
     words: &[Token],

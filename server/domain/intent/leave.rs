@@ -1,5 +1,5 @@
-//! Is it asked whether something may be done? Leave that has its own answer is answered by it; going
-//! on with a fault is answered by what the fault can do.
+//! Is it asked whether something may be done? Leave that has its own answer is answered by it;
+//! going on with a fault is answered by what the fault can do.
 //! Deliberately absent: what is refused outright (`domain::danger`).
 
 use super::kind::CommandKind;

@@ -1,5 +1,5 @@
-//! Is the knowledge asked: why something is done, what a word means, how a thing looks, what tools a
-//! job takes? "Why is my reel leaving a line?" is a complaint; "why lap after grinding?" is answered
+//! Is the knowledge asked: why something is done, what a word means, how a thing looks, what tools
+//! a job takes? "Why is my reel leaving a line?" is a complaint; "why lap after grinding?" is answered
 //! from notes and procedures. Deliberately absent: the answers (`domain::passages`).
 
 use super::kind::CommandKind;
@@ -51,6 +51,8 @@ const ASKING: &[&str] =
 
 /// A question to the knowledge is not longer.
 const QUESTION_WORDS_MAX: usize = 24;
+/// From this weight on it is a question to the catalogue.
+const CATALOGUE_SURE: u32 = 5;
 /// Words that begin so early ask outright.
 const EARLY: usize = 3;
 /// "Solid or grooved", with nothing else that asks, is not longer.
@@ -106,14 +108,16 @@ impl Reader<'_> {
             Form::Sheet | Form::Quiz => format!("Look for the training sheet: \"{query}\"."),
             _ => format!("Look up what is known about \"{query}\"."),
         };
+        let defined = form == Form::Define && self.heard.proof.catalogue >= CATALOGUE_SURE;
+        let kind = if defined { CommandKind::Catalogue } else { CommandKind::Search };
         Interpretation {
             topic: format!("{TOLD}{}", form.id()),
-            ..self.answer(CommandKind::Search, told, Command::Why(query))
+            ..self.answer(kind, told, Command::Why(query))
         }
     }
 
-    /// Whether the words can be a question of this form, and not a complaint, a sum or a question to
-    /// the records.
+    /// Whether the words can be a question of this form, and not a complaint, a sum or a question
+    /// to the records.
     fn fits(&self, asked: &Asked, records: bool) -> bool {
         let proof = &self.heard.proof;
         let form = asked.form;

@@ -1,5 +1,5 @@
-//! What does a question to the knowledge want: the reason, what a word means, how a thing looks, the
-//! tools of a job? The cue words stand in `knowledge/intent/questions.txt`.
+//! What does a question to the knowledge want: the reason, what a word means, how a thing looks,
+//! the tools of a job? The cue words stand in `knowledge/intent/questions.txt`.
 
 use std::collections::BTreeSet;
 

@@ -2,8 +2,8 @@
 //! causes, findings, cautions and targets, each with its title; a passage has to hold what is asked
 //! about, so that nothing is answered by the nearest word.
 //!
-//! Order of reading: terms (words that mean one thing) -> here (which passage) -> form (what kind of
-//! question) -> told (the answer in words).
+//! Order of reading: terms (words that mean one thing) -> here (which passage) -> form (what kind
+//! of question) -> told (the answer in words).
 
 pub mod form;
 pub mod job;
@@ -42,6 +42,8 @@ pub struct Found {
     pub score: f64,
     /// The share of what was asked about that stands in it, by weight.
     pub covered: f64,
+    /// The share of it that stands in the title.
+    pub titled: f64,
     /// The share of the title that was asked about.
     pub to_the_point: f64,
 }
@@ -120,12 +122,13 @@ impl Passages {
             return Vec::new();
         }
         let judge = |one: &Passage| {
-            let (mut score, mut covered) = (0.0, 0.0);
+            let (mut score, mut covered, mut titled) = (0.0, 0.0, 0.0);
             for word in asked {
                 let in_title = one.title.contains(word);
                 if in_title || one.text.contains(word) {
                     let weight = self.weight(word);
                     covered += weight;
+                    titled += if in_title { weight } else { 0.0 };
                     score += weight * if in_title { IN_TITLE } else { 1.0 };
                 }
             }
@@ -138,7 +141,8 @@ impl Passages {
                 .sum();
             let to_the_point = if of_title > 0.0 { asked_of / of_title } else { 0.0 };
             let score = score / whole + TO_THE_POINT * to_the_point;
-            Found { source: one.source, score, covered: covered / whole, to_the_point }
+            let (covered, titled) = (covered / whole, titled / whole);
+            Found { source: one.source, score, covered, titled, to_the_point }
         };
         let mut found: Vec<Found> = self
             .all

@@ -24,14 +24,12 @@ const BESIDE: &[&str] = &[
     "first", "pls", "please", "ta", "cheers", "thanks", "show", "give", "list", "print", "tell",
     "thousandths", "thou", "inches", "inch", "millimetres", "mm", "degrees", "psi", "kpa", "mower",
     "machine", "mowers", "machines", "my", "trainee", "trainees", "asks", "asked", "wants",
-    "somebody", "someone", "start", "finish", "going", "gone", "far", "off", "can", "will", "any",
+    "somebody", "someone", "skip", "forget", "leave", "start", "finish", "going", "gone", "far", "off", "can", "will", "any",
     "still", "already", "only", "more", "most", "less", "too", "very", "same", "different",
 ];
 /// Words for one thing beside the names of the trade.
 const SAME: &[(&str, &str)] = &[
     ("chang", "replac"),
-    ("swap", "replac"),
-    ("fit", "replac"),
     ("renew", "replac"),
     ("tire", "tyre"),
     ("adjust", "set"),
@@ -100,6 +98,8 @@ impl Terms {
             };
             let named = self.names.get(&words[at].stem);
             let named = named.and_then(|list| list.iter().find(|(name, _)| starts(name)));
+            let beside = BESIDE.contains(&words[at].text.as_str());
+            let named = named.filter(|(name, _)| name.len() > 1 || !beside);
             let (term, taken) = match named {
                 Some((name, meant)) => (Some(meant.clone()), name.len()),
                 None => (self.plain(words[at]), 1),

@@ -16,6 +16,8 @@ const DEFINES: f64 = 0.4;
 const OWN_MIN: f64 = 0.65;
 /// Words of a paragraph that tells how something shows.
 const SHOWING: &[&str] = &["On turf", "looks", "shows", "Look at", "bright", "line"];
+/// A passage is about what is asked when so much of it, by weight, stands in its title.
+const TITLED_MIN: f64 = 0.5;
 /// Words of a title that tells what goes wrong.
 const WARNING: &[&str] = &["wrong", "mistake", "What happens", "happens when"];
 /// Stands between the things that are compared.
@@ -57,7 +59,7 @@ pub fn answer(knowledge: &Knowledge, passages: &Passages, form: Form, query: &st
         Form::Good => of.good(),
         Form::Order => of.order(),
         Form::Wrong => of.wrong(),
-        _ => of.note().or_else(|| of.step()),
+        _ => of.why(),
     }
 }
 
@@ -86,6 +88,28 @@ impl Asking<'_> {
         told.then(|| self.passage(row, notes.get(1).map(|(_, row)| *row)))
     }
 
+    /// A note that is about it, else the why of a step or the caution that is, else any note.
+    fn why(&self) -> Option<Told> {
+        let notes = self.notes();
+        if notes.first().is_some_and(|(found, _)| found.titled >= TITLED_MIN) {
+            return self.note();
+        }
+        self.caution().or_else(|| self.step()).or_else(|| self.note())
+    }
+
+    fn caution(&self) -> Option<Told> {
+        let found = self.passages.find(self.asked, |source| matches!(source, Source::Caution(_)));
+        let best = found.first().filter(|found| found.titled >= TITLED_MIN)?;
+        let Source::Caution(at) = best.source else { return None };
+        let row = self.knowledge.cautions.get(at)?;
+        let basis = match row.source.as_str() {
+            "common practice" => Basis::CommonPractice,
+            id => Basis::Published(id.to_owned()),
+        };
+        let from = format!("From the caution \"{}\".", row.title);
+        Some(Told::of(vec![row.text.clone(), from], Some(basis)))
+    }
+
     fn named(&self) -> Option<Told> {
         let notes = self.notes();
         let (found, row) = notes.first()?;
@@ -93,8 +117,8 @@ impl Asking<'_> {
         whole.then(|| self.passage(row, None))
     }
 
-    /// The paragraph of a note that holds most of what is asked beside its title; the first one says
-    /// what the title promises.
+    /// The paragraph of a note that holds most of what is asked beside its title; the first one
+    /// says what the title promises.
     fn passage(&self, row: &Note, next: Option<&Note>) -> Told {
         let title = self.passages.terms.of(&row.title);
         let mut best: Option<(f64, &str)> = None;
@@ -174,8 +198,8 @@ impl Asking<'_> {
             }
             _ => None,
         });
-        let note = self.shown().or_else(|| self.note());
-        let Some((_, row)) = cause else { return note };
+        let note = self.shown();
+        let Some((_, row)) = cause else { return note.or_else(|| self.note()) };
         let cells = self.knowledge.table.iter();
         let cells = cells.filter(|cell| cell.cause == row.id && cell.equipment == row.equipment);
         let mut shown: Vec<(f64, &str)> = cells
@@ -219,7 +243,9 @@ impl Asking<'_> {
                 let row = self.knowledge.procedures.get(procedure)?;
                 let reading = row.steps.get(step)?.readings.get(reading)?;
                 let ranged = matches!(reading.accept, Acceptance::Range { .. });
-                let found_so = reading.id.contains("before") || reading.label.contains("worked out");
+                // What was found or is chosen says nothing of what is good.
+                let chosen = reading.label.contains("worked out") || reading.label.contains("to be");
+                let found_so = chosen || reading.id.contains("before");
                 if !ranged || found_so || reading.otherwise_step.is_none() {
                     return None;
                 }
@@ -311,7 +337,7 @@ impl Asking<'_> {
     fn timed(&self) -> Option<Told> {
         let wanted = |source: Source| matches!(source, Source::Note(_) | Source::Caution(_));
         let found = self.passages.find(self.asked, wanted);
-        let near = found.iter().filter(|found| found.to_the_point > 0.0 && found.covered > 0.9);
+        let near = found.iter().filter(|found| found.titled >= TITLED_MIN && found.covered > 0.9);
         near.take(NAMED_MAX).find_map(|found| {
             let (text, title) = match found.source {
                 Source::Note(at) => {
