@@ -272,7 +272,10 @@ impl Reader<'_> {
     fn of_likeliest_kind(&self) -> Interpretation {
         let kind = kind::kind(&self.heard.proof, &self.heard.scope);
         // A machine that has to stop now is looked into, whatever else the words would be.
+        let proof = &self.heard.proof;
+        let done = proof.deed || proof.told || proof.mended || proof.recorded > 0;
         let weak = matches!(kind, CommandKind::Unclear | CommandKind::OutOfScope);
+        let weak = weak || (kind == CommandKind::Record && !done);
         if self.heard.danger.stop.is_some() && weak {
             return self.diagnose();
         }

@@ -64,7 +64,8 @@ impl Form {
 #[rustfmt::skip]
 const KEPT: &[&str] = &[
     "torque", "clearance", "angle", "gap", "pressure", "thickness", "clip", "balance", "tight",
-    "thick", "thin", "deep", "hot", "wide", "parts", "grinding", "difference",
+    "thick", "thin", "deep", "hot", "wide", "parts", "grinding", "speed", "land",
+    "rake", "taper", "depth", "spacing",
 ];
 
 /// A form that fits, with the words it was told by.

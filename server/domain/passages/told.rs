@@ -226,7 +226,7 @@ impl Asking<'_> {
     fn good(&self) -> Option<Told> {
         let wanted = |source: Source| matches!(source, Source::Target(_) | Source::Reading { .. });
         let found = self.passages.find(self.asked, wanted);
-        let mut by_name = found.iter().filter(|found| found.to_the_point > 0.0);
+        let mut by_name = found.iter().filter(|found| found.titled >= TITLED_MIN);
         let note = self.numbered();
         let told = by_name.find_map(|found| match found.source {
             Source::Target(at) => {
@@ -400,8 +400,9 @@ fn differ(knowledge: &Knowledge, passages: &Passages, query: &str) -> Option<Tol
     Some(Told::of(each.into_iter().flat_map(|told| told.lines).collect(), basis))
 }
 
+/// Sentences; a point between figures ends none.
 fn sentences(text: &str) -> impl Iterator<Item = &str> {
-    text.split_inclusive(['\n', '.']).scan((), |(), one| Some(one)).map(str::trim).filter(|one| {
+    text.split("\n\n").flat_map(|part| part.split_inclusive(". ")).map(str::trim).filter(|one| {
         one.len() > 3
     })
 }
