@@ -91,6 +91,12 @@ impl Asking<'_> {
     /// A note that is about it, else the why of a step or the caution that is, else any note.
     fn why(&self) -> Option<Told> {
         let notes = self.notes();
+        let gives = |(found, row): &&(Found, &Note)| {
+            row.title.starts_with("Why") && found.titled >= TITLED_MIN && found.covered > 0.9
+        };
+        if let Some((_, row)) = notes.iter().find(gives) {
+            return Some(self.passage(row, None));
+        }
         if notes.first().is_some_and(|(found, _)| found.titled >= TITLED_MIN) {
             return self.note();
         }
