@@ -5,6 +5,8 @@
 mod tidy;
 // What is heard, refused and ranked on complaints nobody tuned to.
 mod hearing;
+// Who is hurt, what has to stop, what may be done; questions to the knowledge.
+mod safety_said;
 // Knowledge files: mistakes named by line; coverage.
 mod knowledge;
 // Diagnosis against published fixtures: decisions, inference, learning.

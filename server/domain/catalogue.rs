@@ -215,14 +215,51 @@ pub struct Note {
     pub text: String,
 }
 
-/// A request that is refused, with the safe way to the same end.
+/// What a row of `refusals.toml` answers.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Guard {
+    /// A request that is not answered as asked.
+    #[default]
+    Refuse,
+    /// Somebody is hurt or about to be: what to do now, and nothing else.
+    Emergency,
+    /// A machine that has to stop before anything is looked into.
+    Stop,
+    /// Leave that is asked: the answer is yes if, or how.
+    Leave,
+}
+
+/// A request that is refused, with the safe way to the same end; or another thing said of safety.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Refusal {
     pub id: String,
+    pub guard: Guard,
     pub title: String,
     pub cautions: Vec<String>,
     pub safe_way: String,
     pub source: String,
+}
+
+/// Whether a machine may go on working with a fault.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum RunningOn {
+    /// It spoils grass or time, and hurts nobody.
+    Poor,
+    /// It wears or breaks something: the round may be ended, no more.
+    Soon,
+    /// It can hurt somebody or wreck the machine.
+    Stop,
+}
+
+/// What comes of working on with a cause not put right.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub struct WithFault {
+    pub cause: String,
+    pub answer: RunningOn,
+    pub why: String,
+    pub basis: Basis,
 }
 
 /// A published height of cut for a species or surface.
@@ -298,6 +335,7 @@ pub struct Knowledge {
     pub procedures: Vec<Procedure>,
     pub notes: Vec<Note>,
     pub refusals: Vec<Refusal>,
+    pub running_on: Vec<WithFault>,
     pub heights: Vec<SpeciesHeight>,
     pub torques: Vec<Torque>,
     pub setting_targets: Vec<SettingTarget>,

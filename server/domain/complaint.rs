@@ -13,7 +13,8 @@ use super::diagnosis::posterior::{contributions, posterior};
 use super::diagnosis::optimum::{self, PlanQuality};
 use super::diagnosis::{Bench, DiagnosisError, Network};
 use super::language::hearing::{FindingTraits, Heard, Hearing};
-use super::language::scope::{GENERAL_REFUSAL, Scope, scope};
+use super::danger::{self, Danger};
+use super::language::scope::Scope;
 use super::limits;
 use super::models::COMPLAINED_OF;
 use super::sense::sensible;
@@ -121,14 +122,18 @@ pub fn diagnose(
     validate(knowledge, question)?;
     let reading = knowledge.ear.read(&question.complaint);
     let hearing = knowledge.ear.hear(&reading);
-    let judged = scope(&knowledge.ear, &knowledge.scope_ear, &reading, &hearing);
+    let (judged, danger) = danger::judged(knowledge, &reading, &hearing);
     let equipment = question.equipment.or_else(|| {
         likely_equipment(knowledge, &judged.equipment, &hearing, &question.observations)
     });
     if let Scope::Unsafe(refusal) = &judged.scope {
-        return Ok(refused(knowledge, refusal, equipment, &hearing));
+        return Ok(refused(knowledge, (refusal, &question.complaint), equipment, &hearing));
     }
     let told = !question.observations.is_empty();
+    if let Some(answer) = may_it(knowledge, &danger, equipment).filter(|_| !told) {
+        return Ok(answer);
+    }
+    let told = told || danger.stop.is_some();
     if !told && matches!(judged.scope, Scope::OffTopic | Scope::OtherMachine | Scope::Language) {
         return Ok(out_of_scope(&judged.scope, hearing));
     }
@@ -136,7 +141,29 @@ pub fn diagnose(
     let heard = sensible(knowledge, models.network(kind), &hearing, question)?;
     let heard = heard_of_kind(knowledge, kind, heard);
     let unheard = hearing.unheard(&heard);
-    weigh(knowledge, (kind, models.of(kind)), (heard, unheard), question)
+    let mut answer = weigh(knowledge, (kind, models.of(kind)), (heard, unheard), question)?;
+    stop_first(knowledge, &danger, &mut answer);
+    Ok(answer)
+}
+
+/// What has to stop before anything is looked into is said first.
+fn stop_first(knowledge: &Knowledge, danger: &Danger, answer: &mut Diagnosis) {
+    let Some(row) = danger.stop.as_ref().and_then(|id| knowledge.refusal(id)) else { return };
+    answer.message = format!("{}\n{}", row.safe_way, answer.message);
+    let first = row.cautions.iter().filter(|id| !answer.cautions.contains(id)).cloned();
+    answer.cautions = first.chain(answer.cautions.clone()).collect();
+}
+
+/// Leave that is asked for what has its own answer.
+fn may_it(
+    knowledge: &Knowledge,
+    danger: &Danger,
+    equipment: Option<Equipment>,
+) -> Option<Diagnosis> {
+    let row = danger.leave.as_ref().and_then(|id| knowledge.refusal(id))?;
+    let mut answer = bare(Outcome::NeedMore, danger::answer(row), equipment);
+    answer.cautions.clone_from(&row.cautions);
+    Some(answer)
 }
 
 /// The same question with a network that was learned. What `table` heard is not heard again.
@@ -464,17 +491,13 @@ fn bare(outcome: Outcome, message: String, equipment: Option<Equipment>) -> Diag
 
 fn refused(
     knowledge: &Knowledge,
-    refusal: &str,
+    (refusal, words): (&str, &str),
     equipment: Option<Equipment>,
     hearing: &Hearing,
 ) -> Diagnosis {
-    let row = knowledge.refusal(refusal).or_else(|| knowledge.refusal(GENERAL_REFUSAL));
-    let message = row.map_or_else(
-        || "No: that would hurt someone. Stop the machine and isolate it before any hand goes near.".to_owned(),
-        |row| format!("No: {}. {}", lower_first(&row.title), row.safe_way),
-    );
+    let (message, cautions) = danger::told(knowledge, refusal, words);
     let mut answer = bare(Outcome::RefusedUnsafe, message, equipment);
-    answer.cautions = row.map_or_else(Vec::new, |row| row.cautions.clone());
+    answer.cautions = cautions;
     answer.unheard = hearing.unheard(&hearing.heard);
     answer
 }

@@ -23,6 +23,7 @@ pub fn check(files: &[File], knowledge: &Knowledge, problems: &mut Problems) {
     checker.table();
     checker.exclusions();
     checker.words();
+    checker.safety();
     checker.procedures();
     checker.notes();
     checker.references();
@@ -196,6 +197,28 @@ impl Checker<'_> {
             }
         }
         self.labels();
+    }
+
+    /// What is said of safety has its row, its cautions, and causes that exist.
+    fn safety(&mut self) {
+        let knowledge = self.knowledge;
+        self.twice("refusals.toml", knowledge.refusals.iter().map(|row| row.id.as_str()));
+        for section in &knowledge.intent.sections {
+            let id = section.strip_prefix("safety:");
+            if let Some(id) = id.filter(|id| knowledge.refusal(id).is_none()) {
+                let what = format!("[safety:{id}] is not in refusals.toml");
+                self.problems.add("intent/safety.txt", 0, what, "add it there");
+            }
+        }
+        for row in &knowledge.refusals {
+            self.known_cautions("refusals.toml", &[&row.id], &row.cautions);
+        }
+        for row in &knowledge.running_on {
+            if !knowledge.causes.iter().any(|cause| cause.id == row.cause) {
+                let what = format!("{} is no cause", row.cause);
+                self.at("running_on.csv", &[&row.cause], what, "use an id of causes.csv");
+            }
+        }
     }
 
     /// The labels of the phrasings: findings, and commands that `intent/` has words for.

@@ -6,7 +6,8 @@ use toml::Spanned;
 use super::tables::{BASIS_REMEDY, WORK_MINUTES, basis};
 use super::{File, Problems, files_in, text_of};
 use crate::domain::catalogue::{
-    Acceptance, Basis, Caution, Equipment, Knowledge, Note, Procedure, Refusal, Step, StepReading,
+    Acceptance, Basis, Caution, Equipment, Guard, Knowledge, Note, Procedure, Refusal, Step,
+    StepReading,
 };
 
 pub fn read(files: &[File], knowledge: &mut Knowledge, problems: &mut Problems) {
@@ -51,6 +52,8 @@ struct RefusalFile {
 #[serde(deny_unknown_fields)]
 struct RefusalRow {
     id: String,
+    #[serde(default)]
+    guard: Guard,
     title: String,
     cautions: Vec<String>,
     safe_way: String,
@@ -77,6 +80,7 @@ fn refusals(files: &[File], problems: &mut Problems) -> Vec<Refusal> {
     rows.into_iter()
         .map(|row| Refusal {
             id: row.id,
+            guard: row.guard,
             title: row.title,
             cautions: row.cautions,
             safe_way: row.safe_way,

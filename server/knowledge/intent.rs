@@ -23,6 +23,8 @@ const FAMILIES: &[&str] = &[
     "fleet",
     "asked",
     "asking",
+    "safety",
+    "asks",
 ];
 
 pub fn read(files: &[File], problems: &mut Problems) -> Lexicon {

@@ -1,12 +1,12 @@
 //! What do the CSV tables say? Findings, causes, checks, openings, the decision table, exclusions,
-//! references, heights, torques, targets of settings and usual intervals.
+//! running on with a fault, references, heights, torques, targets of settings and usual intervals.
 
 use std::str::FromStr;
 
 use super::{File, Problems, text_of};
 use crate::domain::catalogue::{
     Basis, Cause, Check, Equipment, Exclusion, Finding, FindingKind, Knowledge, Opening, Reference,
-    SettingTarget, SpeciesHeight, TableRow, Torque, UsualInterval,
+    RunningOn, SettingTarget, SpeciesHeight, TableRow, Torque, UsualInterval, WithFault,
 };
 
 pub fn read(files: &[File], knowledge: &mut Knowledge, problems: &mut Problems) {
@@ -16,6 +16,7 @@ pub fn read(files: &[File], knowledge: &mut Knowledge, problems: &mut Problems) 
     knowledge.openings = rows(files, "openings.csv", problems, opening);
     knowledge.table = rows(files, "decision_table.csv", problems, table_row);
     knowledge.exclusions = rows(files, "exclusions.csv", problems, exclusion);
+    knowledge.running_on = rows(files, "running_on.csv", problems, with_fault);
     knowledge.references = rows(files, "references.csv", problems, reference);
     knowledge.heights = rows(files, "heights.csv", problems, height);
     knowledge.torques = rows(files, "torque.csv", problems, torque);
@@ -105,6 +106,22 @@ fn table_row(row: &mut Row) -> Option<TableRow> {
 
 fn exclusion(row: &mut Row) -> Option<Exclusion> {
     Some(Exclusion { one: row.text("one")?, other: row.text("other")?, basis: row.basis()? })
+}
+
+fn with_fault(row: &mut Row) -> Option<WithFault> {
+    Some(WithFault {
+        cause: row.text("cause")?,
+        answer: match row.text("answer")?.as_str() {
+            "stop" => RunningOn::Stop,
+            "soon" => RunningOn::Soon,
+            "poor" => RunningOn::Poor,
+            other => {
+                return row.wrong(format!("answer is \"{other}\""), "write stop, soon or poor");
+            }
+        },
+        why: row.text("why")?,
+        basis: row.basis()?,
+    })
 }
 
 fn reference(row: &mut Row) -> Option<Reference> {

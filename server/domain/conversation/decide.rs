@@ -6,6 +6,7 @@ use crate::domain::limits;
 
 use super::follow_up::Earlier;
 use super::other_subject::Named;
+use super::safety::{self, Refused};
 use super::{Action, Actions, Asked, Conversation, HeardNumber, Proposed, say};
 
 /// What words mean, as far as a turn has to know it.
@@ -68,6 +69,9 @@ impl<C: Clone> Conversation<C> {
         };
         let amends = std::mem::take(&mut self.turn.amends);
         let mut actions = Vec::new();
+        // A machine that has to stop now is told to before anything else is said.
+        let looked_into = matches!(meaning.sense, Sense::Read { calculation: false, .. });
+        actions.extend(safety::stop(knowledge, words).filter(|_| looked_into));
         let told = matches!(
             meaning.sense,
             Sense::Read { .. } | Sense::Write(_) | Sense::Walk(_)
@@ -120,6 +124,7 @@ impl<C: Clone> Conversation<C> {
             }
         }
         self.remind(knowledge, &mut actions);
+        self.refused = Refused::of(&actions);
         actions
     }
 

@@ -35,6 +35,7 @@ use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
 use help::help_lines;
 use in_turn::{Joining, Turn};
 use putting_right::Stored;
+use safety::Refused;
 
 /// What is kept of a conversation. Every part is bounded, so the whole is.
 #[derive(Clone, Debug)]
@@ -62,6 +63,8 @@ pub struct Conversation<C> {
     walking: Option<Walking>,
     /// Procedures that the last diagnosis advises, each with the cause it is the remedy of.
     advised: Vec<Advised>,
+    /// What was refused by the last answer; it stays refused when it is pushed for.
+    refused: Option<Refused>,
     /// Proposals and walks so far; numbers them.
     count: u64,
 }
@@ -223,6 +226,7 @@ impl<C: Clone> Default for Conversation<C> {
             asked: None,
             walking: None,
             advised: Vec::new(),
+            refused: None,
             count: 0,
         }
     }
@@ -259,7 +263,31 @@ impl<C: Clone> Conversation<C> {
         if words.is_empty() {
             return vec![say("Say what is wrong, what you did, or what you want to know.")];
         }
+        let refused = self.refused.take();
+        let actions = self.taken(knowledge, words, refused.as_ref());
+        self.refused = Refused::of(&actions);
+        actions
+    }
+
+    fn taken(
+        &mut self,
+        knowledge: &Knowledge,
+        words: &str,
+        refused: Option<&Refused>,
+    ) -> Actions<C> {
         let act = acts::of(words).filter(|act| self.takes(act, words));
+        if act.is_none() && let Some(first) = safety::emergency(knowledge, words) {
+            self.other_talk();
+            return vec![first];
+        }
+        // "Why" after a refusal asks for its reason, in a job and out of it.
+        let why = matches!(act, None | Some(Act::Why));
+        let again = refused.filter(|_| why);
+        let again = again.and_then(|before| safety::refused_again(knowledge, words, before));
+        if let Some(again) = again {
+            self.other_talk();
+            return vec![again];
+        }
         let was_fresh = self.proposal.as_mut().is_some_and(|open| {
             std::mem::replace(&mut open.fresh, false)
         });

@@ -6,9 +6,28 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::domain::catalogue::{Equipment, Knowledge};
 use crate::domain::language::text::{Kind, Token, stem, tokens};
+use crate::domain::passages::form::Form;
+use crate::domain::passages::{Passages, Source};
+
+use super::kind::CommandKind;
+use super::{Command, Interpretation, Reader};
 
 /// What a title must share with the words, in the measure of [`likeness`].
 const LIKE_MIN: f64 = 0.35;
+
+/// So much of what is asked is nearly all of it.
+const WELL_COVERED: f64 = 0.8;
+/// Words that ask to be shown a job.
+#[rustfmt::skip]
+const ASKED_WITH: &[&str] = &[
+    "walk", "talk", "take", "run", "guide", "lead", "step", "steps", "through", "thru", "show",
+    "how", "do", "we", "i", "you", "teach", "procedure", "instructions", "method", "routine",
+    "process", "checklist", "fix", "way", "training", "learn", "unit", "units", "number", "left",
+    "right", "front",
+];
+
+/// How much a word counts against a title that lacks it.
+const LEFT_OUT: f64 = 0.3;
 
 /// Words that stand for one another in titles and questions.
 const SAME: &[(&str, &str)] = &[
@@ -33,6 +52,10 @@ const SAME: &[(&str, &str)] = &[
     ("deck", "deck"),
     ("mow", "cut"),
 ];
+
+/// Words that ask for a fault to be put right.
+const CURING: &[&str] =
+    &["fix", "cure", "mend", "rid", "sort", "stop", "solve", "remedy", "correct", "repair"];
 
 fn matter(word: &str, small: &BTreeSet<String>) -> Option<String> {
     let stem = stem(word);
@@ -73,7 +96,10 @@ fn most_like<'a>(
         };
         let shared = sum(&mut title.intersection(&said));
         let whole = sum(&mut title.iter());
-        if whole > 0.0 { shared * shared / whole } else { 0.0 }
+        // Of two titles that fit whole, the one that leaves less of the words out.
+        let left = said.iter().filter(|word| uses.contains_key(word.as_str()));
+        let left = sum(&mut left.filter(|word| !title.contains(*word)));
+        if whole > 0.0 { shared * shared / (whole + LEFT_OUT * left) } else { 0.0 }
     };
     all.iter()
         .map(|(id, title)| (*id, likeness(title)))
@@ -81,13 +107,112 @@ fn most_like<'a>(
         .reduce(|best, one| if one.1 > best.1 + 1e-9 { one } else { best })
 }
 
-/// The procedure that the words ask for.
+/// The procedure that the words ask for: by its title, or by the fault that it is to cure.
 pub fn procedure<'a>(knowledge: &'a Knowledge, words: &[Token]) -> Option<&'a str> {
     let titles = knowledge
         .procedures
         .iter()
         .map(|row| (row.id.as_str(), format!("{} {}", row.title, row.id.replace('_', " "))));
-    most_like(words, &knowledge.ear.small_words, titles).map(|(id, _)| id)
+    let small = &knowledge.ear.small_words;
+    let by_title = most_like(words, small, titles);
+    let cured = words.iter().any(|token| CURING.contains(&token.text.as_str()));
+    let by_fault = cured.then(|| remedy(knowledge, words)).flatten();
+    match (by_fault, by_title) {
+        (Some(fault), Some(title)) if fault.1 <= title.1 => Some(title.0),
+        (Some(fault), _) => Some(fault.0),
+        (None, title) => title.map(|(id, _)| id),
+    }
+}
+
+impl Reader<'_> {
+    /// The job that is asked for; a note, where that is about what is asked.
+    pub(super) fn procedure(&self) -> Interpretation {
+        let tokens = &self.spoken.tokens;
+        let named = procedure(self.knowledge, tokens);
+        let spans = self.heard.named.spans();
+        let of_name = |at: usize| spans.iter().any(|(first, last)| (*first..=*last).contains(&at));
+        let said = tokens.iter().enumerate().filter(|(at, _)| !of_name(*at));
+        let said: Vec<_> = said.map(|(_, token)| token.clone()).collect();
+        let found = covered(self.knowledge, &said, named);
+        if let Some(Covered::Note(query)) = found {
+            return self.asked_of_knowledge(Form::Why, query);
+        }
+        let better = found.and_then(|found| match found {
+            Covered::Procedure(id) => Some(id),
+            Covered::Note(_) => None,
+        });
+        match better.or(named) {
+            Some(id) => {
+                let title = self.knowledge.procedure(id).map_or(id, |row| row.title.as_str());
+                let told = format!("Show the procedure \"{title}\".");
+                let command = Command::Procedure(id.to_owned());
+                Interpretation {
+                    topic: id.to_owned(),
+                    ..self.answer(CommandKind::Procedure, told, command)
+                }
+            }
+            None => {
+                let told = "List the procedures; none of them is named so.".to_owned();
+                self.answer(CommandKind::Procedure, told, Command::Procedures)
+            }
+        }
+    }
+}
+
+/// What holds more of the words than the procedure that was named by its title.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Covered<'a> {
+    Procedure(&'a str),
+    /// A note, by what it is found with.
+    Note(String),
+}
+
+/// A title may hold two words of three and miss the one that is asked about: another procedure, or
+/// a note, that holds all of them is meant.
+pub fn covered<'a>(
+    knowledge: &'a Knowledge,
+    words: &[Token],
+    named: Option<&str>,
+) -> Option<Covered<'a>> {
+    let passages = Passages::new(knowledge);
+    let before = |token: &&Token| !ASKED_WITH.contains(&token.text.as_str());
+    let words: Vec<Token> = words.iter().filter(before).cloned().collect();
+    let asked = passages.terms.of_tokens(&words);
+    let is = |source: Source, id: &str| match source {
+        Source::Procedure(at) => knowledge.procedures.get(at).is_some_and(|row| row.id == id),
+        _ => false,
+    };
+    let wanted = |source: Source| matches!(source, Source::Note(_) | Source::Procedure(_));
+    let found = passages.find(&asked, wanted);
+    let own = found.iter().find(|found| named.is_some_and(|id| is(found.source, id)));
+    // What it was taken for holds most of the words already.
+    if own.is_some() {
+        return None;
+    }
+    let best = found.iter().find(|found| found.covered > WELL_COVERED && found.to_the_point > 0.2)?;
+    match best.source {
+        Source::Procedure(at) => {
+            knowledge.procedures.get(at).map(|row| Covered::Procedure(&row.id))
+        }
+        _ => Some(Covered::Note(passages.terms.said(&words))),
+    }
+}
+
+/// The procedure of the cause that shows the finding named.
+fn remedy<'a>(knowledge: &'a Knowledge, words: &[Token]) -> Option<(&'a str, f64)> {
+    let findings = knowledge
+        .findings
+        .iter()
+        .map(|row| (row.id.as_str(), format!("{} {}", row.title, row.id.replace('_', " "))));
+    let (finding, like) = most_like(words, &knowledge.ear.small_words, findings)?;
+    let shows = knowledge.table.iter().filter(|cell| cell.finding == finding);
+    // What shows it most often, of causes as common.
+    let weighed = shows.filter_map(|cell| {
+        let cause = knowledge.cause(cell.equipment, &cell.cause)?;
+        Some((cell.probability * cause.weight, cause))
+    });
+    let best = weighed.reduce(|best, one| if one.0 > best.0 + 1e-9 { one } else { best })?;
+    Some((best.1.procedure.as_str(), like))
 }
 
 /// The finding, cause or procedure that the words are about: whichever is most like them.

@@ -53,6 +53,7 @@ pub mod turned;
 pub mod understood;
 pub mod unknown;
 pub mod wanted;
+pub mod leave;
 pub mod why;
 
 use std::collections::BTreeSet;
@@ -60,8 +61,9 @@ use std::collections::BTreeSet;
 use jiff::ZonedDateTime;
 
 use super::catalogue::{Equipment, Knowledge};
+use super::danger::{self, Danger};
 use super::language::purpose::ASKED_ANY;
-use super::language::scope::{Scope, scope};
+use super::language::scope::Scope;
 use super::records::choices::Choice as _;
 use super::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
 use super::said::numbers::Quantity;
@@ -188,6 +190,7 @@ struct Heard<'a> {
     /// Findings said to be there or not, or to follow from what was.
     signs: usize,
     scope: Scope,
+    danger: Danger,
     /// The kind of equipment that the words speak of most.
     equipment: Option<Equipment>,
     unheard: Vec<String>,
@@ -228,7 +231,7 @@ impl<'a> Heard<'a> {
             purposes: &purposes,
         };
         let recorded = record::record(text, &tokens, &knowledge.intent, &about);
-        let judged = scope(&knowledge.ear, &knowledge.scope_ear, &reading, &hearing);
+        let (judged, danger) = danger::judged(knowledge, &reading, &hearing);
         let scope = judged.scope;
         let equipment = judged.equipment.iter().max_by_key(|(_, weight)| **weight);
         let equipment = equipment.map(|(kind, _)| *kind);
@@ -238,7 +241,10 @@ impl<'a> Heard<'a> {
         let unheard = hearing.unheard(&hearing.heard);
         let signs = hearing.heard.len();
         let asks = (fleet::likeliest(&purposes, &cues), purposes.chance(ASKED_ANY));
-        Heard { spoken, named, cues, asked, recorded, proof, asks, signs, scope, equipment, unheard }
+        Heard {
+            spoken, named, cues, asked, recorded, proof, asks, signs, scope, danger, equipment,
+            unheard,
+        }
     }
 }
 
@@ -260,9 +266,13 @@ struct Reader<'a> {
 
 impl Reader<'_> {
     fn answer_of_kind(&self) -> Interpretation {
+        if self.heard.danger.emergency.is_some() {
+            return self.nothing(CommandKind::Refused);
+        }
         let safe = !matches!(self.heard.scope, Scope::Unsafe(_));
         let asked = safe.then(|| {
-            let asked = self.again().or_else(|| self.fleet()).or_else(|| self.follow_up());
+            let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.again());
+            let asked = asked.or_else(|| self.fleet()).or_else(|| self.follow_up());
             asked.or_else(|| self.why()).or_else(|| self.further())
         });
         if let Some(answer) = asked.flatten() {
@@ -272,7 +282,16 @@ impl Reader<'_> {
     }
 
     fn of_likeliest_kind(&self) -> Interpretation {
-        match kind::kind(&self.heard.proof, &self.heard.scope) {
+        let kind = kind::kind(&self.heard.proof, &self.heard.scope);
+        // A machine that has to stop now is looked into, whatever else the words would be.
+        let proof = &self.heard.proof;
+        let done = proof.deed || proof.told || proof.mended || proof.recorded > 0;
+        let weak = matches!(kind, CommandKind::Unclear | CommandKind::OutOfScope);
+        let weak = weak || (kind == CommandKind::Record && !done);
+        if self.heard.danger.stop.is_some() && weak {
+            return self.diagnose();
+        }
+        match kind {
             CommandKind::Compute => self.compute(),
             CommandKind::Record => self.record(),
             CommandKind::Search => self.search(),
@@ -464,24 +483,6 @@ impl Reader<'_> {
 
     fn period(&self) -> Option<periods::Period> {
         periods::said(&self.spoken.tokens, &self.question.now, self.question.shop.southern)
-    }
-
-    fn procedure(&self) -> Interpretation {
-        match guide::procedure(self.knowledge, &self.spoken.tokens) {
-            Some(id) => {
-                let title = self.knowledge.procedure(id).map_or(id, |row| row.title.as_str());
-                let told = format!("Show the procedure \"{title}\".");
-                let command = Command::Procedure(id.to_owned());
-                Interpretation {
-                    topic: id.to_owned(),
-                    ..self.answer(CommandKind::Procedure, told, command)
-                }
-            }
-            None => {
-                let told = "List the procedures; none of them is named so.".to_owned();
-                self.answer(CommandKind::Procedure, told, Command::Procedures)
-            }
-        }
     }
 
     fn catalogue(&self) -> Interpretation {

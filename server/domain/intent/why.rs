@@ -1,8 +1,12 @@
-//! Is it asked why something is done or matters in general? "Why is my reel leaving a line?" is a
-//! complaint; "why lap after grinding?" is answered from notes and procedures.
+//! Is the knowledge asked: why something is done, what a word means, how a thing looks, what tools
+//! a job takes? "Why is my reel leaving a line?" is a complaint; "why lap after grinding?" is answered
+//! from notes and procedures. Deliberately absent: the answers (`domain::passages`).
 
 use super::kind::CommandKind;
-use crate::domain::language::text::tokens;
+use crate::domain::language::hearing::Reading;
+use crate::domain::language::text::{Kind, Token};
+use crate::domain::passages::form::{self, Asked, Form};
+use crate::domain::passages::{Passages, told};
 
 use super::{Command, Interpretation, Reader, guide};
 
@@ -34,10 +38,6 @@ const BEGINNINGS: &[&[&str]] = &[
     &["what", "is", "the", "purpose", "of"],
     &["what", "is", "the", "difference", "between"],
 ];
-/// Longer words ask for more than what a thing is.
-const WHAT_IS_WORDS_MAX: usize = 5;
-/// From this weight on it is a question to the catalogue.
-const CATALOGUE_SURE: u32 = 5;
 /// Words before "why" that say nothing.
 const LEAD: usize = 3;
 /// Words of the asking, which nothing is to be looked up by.
@@ -49,11 +49,102 @@ const ASKING: &[&str] =
       "on", "in", "for", "with", "so", "and", "but", "not", "use", "explain", "define", "be",
       "difference", "between"];
 
+/// A question to the knowledge is not longer.
+const QUESTION_WORDS_MAX: usize = 24;
+/// From this weight on it is a question to the catalogue.
+const CATALOGUE_SURE: u32 = 5;
+/// Words that begin so early ask outright.
+const EARLY: usize = 3;
+/// "Solid or grooved", with nothing else that asks, is not longer.
+const EITHER_WORDS_MAX: usize = 9;
+/// Words between the things that are compared.
+#[rustfmt::skip]
+const BETWEEN: &[&str] =
+    &["and", "or", "vs", "versus", "from", "than", "with", "to", "against", "compared", "opposed",
+      "instead", "rather"];
+/// Words after which the first of them is named.
+const COMPARING: &[&str] = &["between", "difference", "differences", "distinction"];
+/// Stands before the form of the question, in the topic.
+pub const TOLD: &str = "told:";
+
 impl Reader<'_> {
     pub(super) fn why(&self) -> Option<Interpretation> {
         let words: Vec<&str> = self.spoken.words.iter().map(|word| word.text.as_str()).collect();
-        let general = self.asks_in_general(&words) || self.asks_what_is(&words);
-        general.then(|| self.explained(CommandKind::Search)).flatten()
+        let general = self.asks_in_general(&words);
+        if words.len() > QUESTION_WORDS_MAX {
+            return general.then(|| self.explained(CommandKind::Search)).flatten();
+        }
+        let reading = self.knowledge.ear.read(self.question.text);
+        let (asked, records) = form::heard(self.knowledge, &reading);
+        let fits = |one: &&Asked| self.fits(one, records);
+        let fitting: Vec<&Asked> = asked.iter().filter(fits).collect();
+        if fitting.is_empty() && !general {
+            return None;
+        }
+        let passages = Passages::new(self.knowledge);
+        let query_of = |one: &Asked, reading: &Reading| query_of(&passages, one, reading);
+        let told = |form: Form, query: &str| {
+            told::answer(self.knowledge, &passages, form, query).is_some()
+        };
+        for one in &fitting {
+            let query = query_of(one, &reading);
+            if told(one.form, &query) {
+                return Some(self.asked_of_knowledge(one.form, query));
+            }
+        }
+        if general {
+            return self.explained(CommandKind::Search);
+        }
+        // Asked outright for what is not there: that is said, and not the nearest thing.
+        let outright = fitting.iter().find(|one| {
+            matches!(one.form, Form::Looks | Form::Sheet | Form::Quiz) || one.compares()
+        })?;
+        let plain = self.heard.proof.findings == 0 && self.heard.proof.placed == 0;
+        plain.then(|| self.asked_of_knowledge(outright.form, query_of(outright, &reading)))
+    }
+
+    pub(super) fn asked_of_knowledge(&self, form: Form, query: String) -> Interpretation {
+        let told = match form {
+            Form::Sheet | Form::Quiz => format!("Look for the training sheet: \"{query}\"."),
+            _ => format!("Look up what is known about \"{query}\"."),
+        };
+        let defined = form == Form::Define && self.heard.proof.catalogue >= CATALOGUE_SURE;
+        let kind = if defined { CommandKind::Catalogue } else { CommandKind::Search };
+        Interpretation {
+            topic: format!("{TOLD}{}", form.id()),
+            ..self.answer(kind, told, Command::Why(query))
+        }
+    }
+
+    /// Whether the words can be a question of this form, and not a complaint, a sum or a question
+    /// to the records.
+    fn fits(&self, asked: &Asked, records: bool) -> bool {
+        let proof = &self.heard.proof;
+        let form = asked.form;
+        if proof.deed || proof.told || proof.dated {
+            return false;
+        }
+        let of_records = records
+            && matches!(
+                form,
+                Form::Long | Form::Good | Form::Order | Form::Tools | Form::Define | Form::Use
+            );
+        let early = asked.first() < EARLY;
+        let signs = if early { 2 } else { 0 };
+        let training = matches!(form, Form::Sheet | Form::Quiz);
+        let numbers = !self.spoken.quantities.is_empty();
+        let numbers = match form {
+            Form::Quiz | Form::Sheet => false,
+            Form::Good => proof.placed > 0,
+            _ => numbers,
+        };
+        // A unit of the shop is asked about, and not the trade; "a deck" is no name.
+        let named = self.heard.named.units.iter().any(|mention| mention.known);
+        let named = named && !form.of_a_job() && form != Form::Differ;
+        let either = form == Form::Differ && !asked.compares();
+        let either = either && self.spoken.words.len() > EITHER_WORDS_MAX;
+        let said = proof.findings > signs && !training;
+        !(of_records || said || numbers || named || either)
     }
 
     /// Notes and procedures about what the words ask after.
@@ -71,37 +162,9 @@ impl Reader<'_> {
         }
         let told = format!("Look up what is known about \"{query}\".");
         Some(Interpretation {
-            topic: "why".to_owned(),
+            topic: format!("{TOLD}{}", Form::Why.id()),
             ..self.answer(kind, told, Command::Why(query))
         })
-    }
-
-    /// "What is lapping": a word of the trade by itself, which is no finding and no sum.
-    fn asks_what_is(&self, words: &[&str]) -> bool {
-        let (Some(&"what"), Some(&("is" | "are" | "does")), 3..=WHAT_IS_WORDS_MAX) =
-            (words.first(), words.get(1), words.len())
-        else {
-            return false;
-        };
-        let small = &self.knowledge.ear.small_words;
-        let matter =
-            self.spoken.words.iter().skip(2).filter(|word| {
-                !ASKING.contains(&word.text.as_str()) && !small.contains(&word.stem)
-            });
-        let mut matter = matter.map(|word| word.stem.as_str()).peekable();
-        let catalogue = self.heard.proof.catalogue >= CATALOGUE_SURE;
-        if !self.spoken.quantities.is_empty() || catalogue || matter.peek().is_none() {
-            return false;
-        }
-        let titles = self.titles();
-        matter.all(|word| titles.iter().any(|known| known == word))
-    }
-
-    /// The words in titles of notes and procedures, cut to their stems.
-    fn titles(&self) -> Vec<String> {
-        let notes = self.knowledge.notes.iter().map(|row| row.title.as_str());
-        let titles = notes.chain(self.knowledge.procedures.iter().map(|row| row.title.as_str()));
-        titles.flat_map(tokens).map(|token| token.stem).collect()
     }
 
     fn asks_in_general(&self, words: &[&str]) -> bool {
@@ -110,14 +173,44 @@ impl Reader<'_> {
             return false;
         }
         let begins = BEGINNINGS.iter().any(|start| words.starts_with(start));
-        let at = words.iter().take(LEAD).position(|word| *word == "why");
-        let Some(at) = at.map(|at| at + 1).or(begins.then_some(0)) else { return false };
+        let at = words.iter().take(LEAD).position(|word| *word == "why").map(|at| at + 1);
+        // "How come we ..." asks the same.
+        let come = words.windows(2).take(LEAD).position(|pair| pair == ["how", "come"]);
+        let Some(at) = at.or(come.map(|at| at + 2)).or(begins.then_some(0)) else { return false };
         let rest = &words[at..];
         let next = |at: usize| rest.get(at).copied().unwrap_or_default();
         let own = rest.iter().any(|word| OWN.contains(word)) || proof.named > 0;
         let matters = begins || rest.iter().any(|word| MATTERS.contains(word));
         let people = matches!(next(0), "do" | "does" | "did") && PEOPLE.contains(&next(1));
-        let work = WORK.contains(&next(0)) || (people && WORK.contains(&next(2)));
+        // "Why does a reel go to a cone?" is asked of reels in general.
+        let any = matches!(next(0), "do" | "does") && matches!(next(1), "a" | "an" | "reels");
+        if any && !own && proof.findings <= 1 {
+            return true;
+        }
+        let come = come.is_some() && PEOPLE.contains(&next(0)) && WORK.contains(&next(1));
+        let work = come || WORK.contains(&next(0)) || (people && WORK.contains(&next(2)));
         work || (matters && proof.findings <= 1) || (proof.findings == 0 && !own)
     }
+}
+
+/// What the question is about: the words that are not of the asking; things compared, with "or".
+fn query_of(passages: &Passages, asked: &Asked, reading: &Reading) -> String {
+    if asked.form != Form::Differ {
+        let rest = asked.rest(reading);
+        let said = passages.terms.said(&rest);
+        // "Three questions on lapping".
+        let number = |token: &&Token| token.kind == Kind::Number || told::is_number(&token.text);
+        let number = reading.tokens.iter().find(number).filter(|_| asked.form == Form::Quiz);
+        return match number {
+            Some(number) => format!("{} {said}", number.text),
+            None => said,
+        };
+    }
+    let words = &reading.tokens;
+    let compares = |token: &Token| COMPARING.contains(&token.text.as_str());
+    let from = words.iter().rposition(compares).map_or(0, |at| at + 1);
+    let between = |token: &Token| BETWEEN.contains(&token.text.as_str()) || token.text == ",";
+    let sides = words[from..].split(between).map(|side| passages.terms.said(side));
+    let sides: Vec<String> = sides.filter(|side| !side.is_empty()).collect();
+    sides.join(told::OR)
 }

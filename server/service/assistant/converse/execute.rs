@@ -9,6 +9,11 @@ use tonic::metadata::MetadataValue;
 use tonic::{Request, Status};
 
 use super::{Manner, explain, fleet, say};
+use crate::domain::catalogue::Equipment;
+use crate::domain::intent::leave::{LEAVE, RUNNING_ON};
+use crate::domain::intent::why::TOLD;
+use crate::domain::passages::form::Form;
+use crate::domain::running_on;
 use crate::domain::walkthrough::derived::WorkOut;
 use crate::pb;
 use crate::pb::command::Request as Command;
@@ -22,7 +27,7 @@ use crate::service::diagnosis::Diagnoses;
 use crate::service::guide::Guide;
 use crate::service::search::Searches;
 use crate::service::settings::Settings;
-use crate::service::speech::WORDS_HEADER;
+use crate::service::speech::{WORDS_HEADER, equipment_asked};
 
 /// An answer with its lines, and the cautions that stand between them.
 pub struct Done {
@@ -39,9 +44,6 @@ impl Done {
         Done { answer, lines, cautions: Vec::new(), basis: Vec::new() }
     }
 }
-
-/// The topic of a question why something is so.
-const WHY: &str = "why";
 
 /// A request as the caller would have sent it.
 pub(super) fn asked<T>(message: T, manner: &Manner) -> Request<T> {
@@ -115,16 +117,20 @@ async fn look_up(
         Command::Diagnose(message) => {
             let diagnoses = Diagnoses(Arc::clone(shop));
             let reply = diagnoses.diagnose(asked(message, manner)).await?.into_inner();
-            let (lines, cautions, basis) = say::diagnosis(&reply);
+            let (mut lines, cautions, basis) = say::diagnosis(&reply);
+            if topic == RUNNING_ON {
+                lines.insert(0, going_on(shop, &reply));
+            }
             Ok(Done { answer: Answer::Diagnose(reply), lines, cautions, basis })
         }
         Command::Search(message) => {
             let searches = Searches(Arc::clone(shop));
             let query = message.query.clone();
             let reply = searches.search(asked(message, manner)).await?.into_inner();
-            let lines = match topic {
-                WHY => explain::why(&shop.knowledge, &query, &reply),
-                _ => say::found(&reply),
+            let form = topic.strip_prefix(TOLD).unwrap_or(topic);
+            let lines = match Form::from_id(form) {
+                Some(form) => explain::told(&shop.knowledge, form, &query),
+                None => say::found(&reply),
             };
             Ok(Done::plain(Answer::Search(reply), lines))
         }
@@ -135,6 +141,15 @@ async fn look_up(
         | Command::AskRecords(_) => fleet::run(shop, manner, command, topic).await,
         other => of_guide(shop, manner, other, topic).await,
     }
+}
+
+/// Whether it may go on working with what was found.
+fn going_on(shop: &Arc<Shop>, reply: &pb::DiagnoseResponse) -> String {
+    let kind = equipment_asked(reply.equipment).ok().flatten().unwrap_or(Equipment::ReelUnit);
+    let causes: Vec<(&str, f64)> =
+        reply.causes.iter().map(|row| (row.cause.as_str(), row.probability)).collect();
+    let known = reply.outcome() == pb::Outcome::Diagnosed;
+    running_on::answer(&shop.knowledge, kind, &causes, known)
 }
 
 async fn of_guide(
@@ -174,6 +189,12 @@ async fn of_guide(
         }
         Command::ListCautions(message) => {
             let reply = guide.list_cautions(asked(message, manner)).await?.into_inner();
+            let leave = topic.strip_prefix(LEAVE);
+            if let Some((lines, ids)) = leave.and_then(|id| explain::leave(&shop.knowledge, id)) {
+                let cautions = shop.cautions(&ids, &manner.wording);
+                let answer = Answer::ListCautions(reply);
+                return Ok(Done { answer, lines, cautions, basis: Vec::new() });
+            }
             let lines = say::cautions(&reply.cautions);
             (Answer::ListCautions(reply), lines)
         }

@@ -1,62 +1,47 @@
 //! Why is something so, and what is a thing of the catalogue? From notes, the whys of procedures
 //! and the catalogue, each with what it rests on; nothing is said that is not written there.
 
-use crate::domain::catalogue::{Basis, Knowledge, Note, Procedure, Step};
-use crate::domain::language::text::{stem, tokens};
+use crate::domain::catalogue::{Basis, Knowledge, Note};
+use crate::domain::danger;
+use crate::domain::passages::form::Form;
+use crate::domain::passages::{Passages, told};
 use crate::domain::units::plain;
-use crate::pb;
 
 /// Causes or findings that are named.
 const NAMED_MAX: usize = 6;
 /// A cause shows a finding when it does so in half the cases.
 const SHOWS: f64 = 0.5;
 
-/// The best note in full, else the step whose why fits best; and where more stands.
-pub fn why(knowledge: &Knowledge, query: &str, reply: &pb::SearchResponse) -> Vec<String> {
-    let ids = |folder: &'static str| {
-        reply.hits.iter().filter_map(move |hit| hit.name.strip_prefix(folder))
+/// Said where no passage answers.
+const NOTHING: &str = "The knowledge here does not answer that, and the nearest words would only \
+                       mislead. Ask it of one thing, or write a note of your own.";
+
+/// The passage that answers a question of this form, and where more stands.
+pub fn told(knowledge: &Knowledge, form: Form, query: &str) -> Vec<String> {
+    let passages = Passages::new(knowledge);
+    let found = told::answer(knowledge, &passages, form, query);
+    let Some(found) = found.or_else(|| told::answer(knowledge, &passages, Form::Why, query)) else {
+        return vec![NOTHING.to_owned()];
     };
-    let mut notes = ids("notes/").filter_map(|id| knowledge.notes.iter().find(|row| row.id == id));
-    let best = notes.next();
-    let step = ids("procedures/")
-        .filter_map(|id| knowledge.procedure(id))
-        .take(NAMED_MAX)
-        .filter_map(|row| likest_step(row, query))
-        .max_by_key(|(_, _, shared)| *shared);
-    let mut lines: Vec<String> = best.into_iter().flat_map(note).collect();
-    if let Some((row, step, _)) = step.filter(|_| best.is_none()) {
-        lines.push(format!("In \"{}\", {}: {}", row.title, step.title.to_lowercase(), step.why));
-        lines.push(basis(&row.basis, knowledge));
-    }
-    if lines.is_empty() {
-        return vec!["Nothing here says why.".to_owned()];
-    }
-    lines.extend(best.map(|note| basis(&note.basis, knowledge)));
-    if let Some(next) = notes.next() {
-        lines.push(format!("More: sward guide note {} (\"{}\")", next.id, next.title));
-    }
+    let mut lines = found.lines;
+    lines.extend(found.basis.map(|of| basis(&of, knowledge)));
+    lines.extend(found.more.map(|(id, title)| format!("More: sward guide note {id} (\"{title}\")")));
     lines
+}
+
+/// What holds for safety, with what it rests on.
+pub fn leave(knowledge: &Knowledge, id: &str) -> Option<(Vec<String>, Vec<String>)> {
+    let row = knowledge.refusal(id)?;
+    let source = knowledge.reference(&row.source);
+    let rests = source.map_or(row.source.as_str(), |source| source.citation.as_str());
+    let lines = vec![danger::answer(row), format!("Basis: {rests}")];
+    Some((lines, row.cautions.clone()))
 }
 
 fn note(row: &Note) -> Vec<String> {
     let mut lines = vec![row.title.clone()];
     lines.extend(row.text.trim().lines().map(|line| format!("  {}", line.replace('`', ""))));
     lines
-}
-
-/// The step of a procedure that shares most words with the query, two at least.
-fn likest_step<'a>(row: &'a Procedure, query: &str) -> Option<(&'a Procedure, &'a Step, usize)> {
-    let asked: Vec<String> = tokens(query).iter().map(|token| token.stem.clone()).collect();
-    let shared = |step: &Step| {
-        let said: Vec<String> = tokens(&format!("{} {}", step.title, step.why))
-            .iter()
-            .map(|one| stem(&one.text))
-            .collect();
-        asked.iter().filter(|word| said.contains(word)).count()
-    };
-    let best = row.steps.iter().map(|step| (step, shared(step)));
-    let (step, count) = best.reduce(|best, one| if one.1 > best.1 { one } else { best })?;
-    (count >= 2).then_some((row, step, count))
 }
 
 fn basis(of: &Basis, knowledge: &Knowledge) -> String {

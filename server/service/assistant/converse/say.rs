@@ -79,7 +79,9 @@ pub fn cautions_again(titles: &[&str]) -> Option<String> {
 
 /// Lines, the cautions behind them, and what it rests on.
 pub fn diagnosis(reply: &pb::DiagnoseResponse) -> (Vec<String>, Vec<pb::Caution>, Vec<String>) {
-    let mut lines = vec![reply.message.clone()];
+    // That it has to stop, a line of its own, was said before how the words were understood.
+    let message = reply.message.lines().last().unwrap_or_default();
+    let mut lines = vec![message.to_owned()];
     if reply.outcome() == pb::Outcome::Diagnosed {
         for cause in reply.causes.iter().take(TOLD_MAX) {
             lines.push(format!("  {}: {}", in_hundred(cause.probability), cause.title));

@@ -1,0 +1,193 @@
+//! Is somebody hurt, must a machine stop now, and may it be done? Asked of everything that is said,
+//! before anything else is: of a complaint, a sentence to be understood, a turn of a conversation.
+//!
+//! The phrases stand in `knowledge/intent/safety.txt`, what is answered in `refusals.toml`.
+//! Deliberately absent: whether the words are about our work at all (`language::scope`).
+
+use std::collections::BTreeSet;
+
+use super::catalogue::{Guard, Knowledge, Refusal};
+use super::language::assertion::{Assertion, assertion};
+use super::language::hearing::{Hearing, Reading};
+use super::language::patterns::Match;
+use super::language::scope::{GENERAL_REFUSAL, Scope, ScopeReading, scope};
+use super::language::text::stem;
+
+/// So many words before a phrase make it a fear or a case that is put.
+const UNREAL_REACH: usize = 2;
+/// A push for what was refused is not longer.
+const PUSH_WORDS_MAX: usize = 9;
+/// A question that asks leave is not longer.
+const LEAVE_WORDS_MAX: usize = 32;
+/// What the model alone refuses and names no hazard is let pass when it is not longer: a story may
+/// tell its danger in words that no list holds.
+const HARMLESS_WORDS_MAX: usize = 18;
+/// "My left hand unit", "my head greenkeeper": no part of a body.
+#[rustfmt::skip]
+const NO_BODY: &[&str] = &[
+    "side", "end", "unit", "units", "reel", "reels", "one", "corner", "edge", "deck", "mower",
+    "machine", "greenkeeper", "man", "mechanic", "nine", "brake", "wheel", "roller", "blade",
+    "pass", "tyre", "tire", "grip", "throttle", "lever", "cylinder", "bracket", "pivot", "tool",
+    "gauge", "grinder", "pin",
+];
+
+/// What was heard of danger.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Danger {
+    /// The row that says what to do now.
+    pub emergency: Option<String>,
+    /// The row by which a machine has to stop first.
+    pub stop: Option<String>,
+    /// The row that answers whether it may be done.
+    pub leave: Option<String>,
+    /// It is asked whether work may go on with what is wrong.
+    pub running_on: bool,
+    /// Something by which somebody could be hurt is named.
+    pub hazard: bool,
+}
+
+/// What is said of danger.
+pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
+    let found = knowledge.intent.find(&reading.words);
+    let section = |one: &Match| knowledge.intent.sections[one.section].as_str();
+    let asks = |id: &str| found.iter().any(|one| section(one).strip_prefix("asks:") == Some(id));
+    let short = reading.words.len() <= LEAVE_WORDS_MAX;
+    let mut danger = Danger {
+        running_on: short && asks("run_on"),
+        hazard: asks("hazard"),
+        ..Danger::default()
+    };
+    let over = asks("over");
+    let unreal: BTreeSet<usize> = found
+        .iter()
+        .filter(|one| section(one) == "asks:unreal")
+        .map(|one| one.last())
+        .collect();
+    let asked = short && asks("leave");
+    for one in &found {
+        let Some(row) = section(one).strip_prefix("safety:").and_then(|id| knowledge.refusal(id))
+        else {
+            continue;
+        };
+        let id = || Some(row.id.clone());
+        match row.guard {
+            Guard::Emergency if !over && is_told(reading, one, &unreal) => {
+                // Oil under the skin looks like nothing, so it goes before any other hurt.
+                let worse = row.id == "injection" && danger.emergency.is_some();
+                if danger.emergency.is_none() || worse {
+                    danger.emergency = id();
+                }
+            }
+            Guard::Stop if danger.stop.is_none() && is_told(reading, one, &unreal) => {
+                danger.stop = id();
+            }
+            Guard::Leave | Guard::Refuse if asked && danger.leave.is_none() => danger.leave = id(),
+            _ => {}
+        }
+    }
+    danger
+}
+
+/// Whether it has happened, and not to a part of a machine.
+fn is_told(reading: &Reading, found: &Match, unreal: &BTreeSet<usize>) -> bool {
+    let words = &reading.words;
+    let (first, last) = (found.first(), found.last());
+    let near = |at: &usize| {
+        let before = *at < first && first - *at <= UNREAL_REACH;
+        let inside = *at > first && *at < last && !found.words.contains(at);
+        (before || inside) && words[*at].segment == words[first].segment
+    };
+    let of_machine = found.words.iter().any(|at| {
+        let hand = matches!(words[*at].text.as_str(), "hand" | "head" | "arm" | "foot" | "finger");
+        let next = words.get(at + 1).filter(|next| next.segment == words[*at].segment);
+        hand && next.is_some_and(|next| NO_BODY.contains(&next.text.as_str()))
+    });
+    let denied = assertion(words, &found.words, true) == Assertion::Denied;
+    !of_machine && !denied && !unreal.iter().any(near)
+}
+
+/// The scope of what was said, with what is dangerous in it.
+pub fn judged(
+    knowledge: &Knowledge,
+    reading: &Reading,
+    hearing: &Hearing,
+) -> (ScopeReading, Danger) {
+    let mut judged = scope(&knowledge.ear, &knowledge.scope_ear, reading, hearing);
+    let mut danger = heard(knowledge, reading);
+    if let Some(id) = &danger.emergency {
+        judged.scope = Scope::Unsafe(id.clone());
+        return (judged, danger);
+    }
+    let findings = hearing.heard.iter().filter(|heard| heard.present).count();
+    // What a fault does to the cut is told with more than one sign; leave is asked with none.
+    if findings > 1 {
+        danger.leave = None;
+    }
+    let by_model = judged.scope == Scope::Unsafe(GENERAL_REFUSAL.to_owned());
+    let by_phrase = matches!(judged.scope, Scope::Unsafe(_)) && !by_model;
+    if by_phrase {
+        danger.leave = None;
+        return (judged, danger);
+    }
+    let row = danger.leave.as_ref().and_then(|id| knowledge.refusal(id));
+    match row.map(|row| row.guard) {
+        Some(Guard::Refuse) => {
+            judged.scope = Scope::Unsafe(danger.leave.take().unwrap_or_default());
+        }
+        Some(_) if by_model => judged.scope = Scope::TooVague,
+        // The model alone takes much for unsafe that names nothing to be hurt by.
+        None if by_model && !danger.hazard && reading.words.len() <= HARMLESS_WORDS_MAX => {
+            judged.scope = if findings > 0 { Scope::Answer } else { Scope::TooVague };
+        }
+        _ => {}
+    }
+    (judged, danger)
+}
+
+/// What is said of safety by this row: the answer, and the cautions that go with it.
+pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String>) {
+    let own = (id == GENERAL_REFUSAL).then(|| nearest(knowledge, words)).flatten();
+    let row = own.or_else(|| knowledge.refusal(id)).or_else(|| knowledge.refusal(GENERAL_REFUSAL));
+    let Some(row) = row else {
+        let text = "No: that would hurt someone. Stop the machine and isolate it before any hand \
+                    goes near.";
+        return (text.to_owned(), Vec::new());
+    };
+    (answer(row), row.cautions.clone())
+}
+
+/// The words of a row.
+pub fn answer(row: &Refusal) -> String {
+    match row.guard {
+        Guard::Refuse => format!("No: {}. {}", lower_first(&row.title), row.safe_way),
+        Guard::Emergency | Guard::Stop | Guard::Leave => row.safe_way.clone(),
+    }
+}
+
+/// The refusal whose title shares most words with what was asked, two at least: a refusal by the
+/// model alone names its own hazard where it can.
+fn nearest<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
+    let small = &knowledge.ear.small_words;
+    let stems = |text: &str| -> BTreeSet<String> {
+        let words = text.split(|ch: char| !ch.is_alphanumeric()).filter(|word| word.len() > 2);
+        words.map(|word| stem(&word.to_lowercase())).filter(|one| !small.contains(one)).collect()
+    };
+    let said = stems(words);
+    let shared = |row: &&Refusal| stems(&row.title).intersection(&said).count();
+    let rows = knowledge.refusals.iter().filter(|row| row.guard == Guard::Refuse);
+    rows.max_by_key(shared).filter(|row| shared(row) >= 2)
+}
+
+/// Whether the words only push for what was refused: "why not", "just for a second".
+pub fn pushes(knowledge: &Knowledge, words: &str) -> bool {
+    let reading = knowledge.ear.read(words);
+    let found = knowledge.intent.find(&reading.words);
+    let push = found.iter().any(|one| knowledge.intent.sections[one.section] == "asks:push");
+    let signs = knowledge.ear.hear(&reading).heard.len();
+    push && signs == 0 && reading.words.len() <= PUSH_WORDS_MAX && reading.quantities.is_empty()
+}
+
+fn lower_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
