@@ -161,6 +161,9 @@ impl<C: Clone> Conversation<C> {
         understood: String,
         kind: String,
     ) -> Actions<C> {
+        if !matches!(sense, Sense::Read { .. }) {
+            self.context.question = None;
+        }
         match sense {
             Sense::Read { command, calculation, question } => {
                 if calculation {

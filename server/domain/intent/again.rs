@@ -1,8 +1,8 @@
-//! Is the last question to the records asked again, of another machine, of other days, or another side
-//! of it: "and unit 3?", "just the tees mower", "and in 2025?", "who did it", "did it hold"?
+//! Is the last question to the records asked again, of another machine, of other days, or another
+//! side of it: "and unit 3?", "just the tees mower", "and in 2025?", "who did it", "did it hold"?
 //! Deliberately absent: questions that say themselves what they ask after.
 
-use super::fleet::Asked;
+use super::fleet::{Asked, PARTS, Part};
 use super::past::Past;
 use super::{Interpretation, Reader};
 use crate::domain::recall::Asked as Single;
@@ -27,7 +27,8 @@ const LEANS: &[&str] = &[
 const POINTS: &[&str] = &["it", "that", "they", "them", "those", "these", "this"];
 /// What is asked of what was told, by its first words.
 const SIDES: &[(&[&str], Single)] = &[
-    (&["who", "when", "by who", "by whom", "whose", "what date", "which day", "what day"], Single::Last),
+    (&["who", "when", "by who", "by whom", "whose", "what date", "which day", "what day"],
+        Single::Last),
     (&["how long", "time taken"], Single::Took),
     (&["how many", "how often"], Single::Count),
     (&["did it hold", "did that hold", "did it work", "did that work", "did it come back",
@@ -35,8 +36,8 @@ const SIDES: &[(&[&str], Single)] = &[
         "did they hold", "has it held"], Single::Held),
     (&["what cured", "what fixed", "how did they fix", "how was it fixed", "what did they do",
         "what did we do", "what was done", "what was it"], Single::Cured),
-    (&["show me", "list them", "which ones", "which one", "which machine", "which unit", "tell me more"],
-        Single::History),
+    (&["show me", "list them", "which ones", "which one", "which machine", "which unit",
+        "tell me more"], Single::History),
 ];
 
 impl Reader<'_> {
@@ -56,7 +57,12 @@ impl Reader<'_> {
         let side = side.map(|(_, asked)| *asked);
         let leans = any_said_at(tokens, 0, LEANS).is_some();
         let points = tokens.iter().any(|token| POINTS.contains(&token.text.as_str()));
-        let matter = self.left_over(period.as_ref().map(|said| (said.first, said.last)));
+        let id = match (side, before) {
+            (Some(asked), _) => id_of(Part::Single(asked)),
+            (None, Before::Single(past)) => id_of(Part::Single(past.asked)),
+            (None, Before::Whole(asked)) => id_of(asked.part),
+        };
+        let matter = self.left_over(id, period.as_ref().map(|said| (said.first, said.last)));
         let bare = matter == 0 && side.is_none() && (!subjects.is_empty() || period.is_some());
         let asks = side.is_some() && (points || words <= 3);
         if matter > 0 || !(bare || asks || (leans && (!subjects.is_empty() || period.is_some()))) {
@@ -99,9 +105,13 @@ impl Reader<'_> {
         all.into_iter().find(|names| !names.is_empty()).unwrap_or_default()
     }
 
-    /// Words that are no name, no day and no asking of any kind.
-    fn left_over(&self, period: Option<(usize, usize)>) -> usize {
-        self.matter_without("", period).split_whitespace().count()
+    /// Words that are no name, no day and no asking of this part.
+    fn left_over(&self, id: &str, period: Option<(usize, usize)>) -> usize {
+        self.matter_without(id, period).split_whitespace().count()
     }
+}
+
+fn id_of(part: Part) -> &'static str {
+    PARTS.iter().find(|(known, ..)| *known == part).map_or("", |(_, id, _)| id)
 }
 

@@ -1,6 +1,6 @@
 //! Is it a question to the records: what is due, how worn, what comes back, what held, what was
-//! spent, the setting card, the heights of a season; or when something was last done, how often, what
-//! cured it? Cue words and sentences like it tell, and both are added up.
+//! spent, the setting card, the heights of a season; or when something was last done, how often,
+//! what cured it? Cue words and sentences like it tell, and both are added up.
 //! Deliberately absent: the answers, which `domain::fleet` gives.
 
 use jiff::ZonedDateTime;
@@ -66,11 +66,19 @@ pub struct Asked {
     pub within_h: Option<f64>,
 }
 
-/// From this chance on a sentence is a question to the records, when nothing else is likelier. On 160
-/// questions of an author left out it finds 143, and none among 505 complaints, records and sums.
+/// From this chance on a question is one to the records, when nothing else is likelier. On 160
+/// questions of an author left out it finds 142, and none among 505 complaints, records and sums.
 const ASKED_MIN: f64 = 0.05;
-/// The same for what begins with work done and is no question: "lapped unit 2, or didn't he".
-const ASKED_AS_DONE_MIN: f64 = 0.6;
+/// The same for what is no question in form: "hours on the triplex".
+const ASKED_UNASKED_MIN: f64 = 0.15;
+/// The same for what tells of a fault or begins with work done: "lapped unit 2, or didn't he".
+const ASKED_AS_TOLD_MIN: f64 = 0.6;
+/// The same for what has no word that asks ("Card, unit 5"), when it gives no reading either.
+const ASKED_WITHOUT_A_SIGN_MIN: f64 = 0.9;
+/// Who tells something, as the first word.
+const TELLERS: &[&str] = &["i", "we", "he", "she", "they", "just"];
+/// From this weight on somebody wants to be shown a job (as in `kind`).
+const A_JOB: u32 = 5;
 /// What the weight of a cue counts beside the log odds of sentences like it (no source).
 const CUE_WORTH: f64 = 0.15;
 
@@ -145,10 +153,7 @@ impl Reader<'_> {
     fn part(&self) -> Option<(Part, &'static str, &'static str)> {
         let (at, chance) = self.heard.asks;
         let proof = &self.heard.proof;
-        let likeliest = chance >= ASKED_MIN && chance > proof.purpose.likeliest_command();
-        let done = proof.deed && !proof.question;
-        let told = proof.told || (done && (chance < ASKED_AS_DONE_MIN || proof.recorded > 0));
-        if likeliest && !told {
+        if chance >= self.enough_to_be_asked() && chance > proof.purpose.likeliest_but_asked() {
             return Some(PARTS[at]);
         }
         let cues = &self.heard.cues;
@@ -164,6 +169,35 @@ impl Reader<'_> {
         let searched = strength < BY_NAME && proof.search > strength;
         let single = matches!(part, Part::Single(_));
         (strength >= SURE && !telling && !searched && !single).then_some(*best)
+    }
+
+    /// The chance from which on the words are a question to the records. More than one: never.
+    fn enough_to_be_asked(&self) -> f64 {
+        const NEVER: f64 = 2.0;
+        let proof = &self.heard.proof;
+        let question = proof.question;
+        let asks = |id: &str| {
+            self.heard.cues.iter().any(|cue| cue.family == "asking" && cue.id == id)
+        };
+        let first = self.spoken.words.first().map_or("", |word| word.text.as_str());
+        let sign = asks("sign") || (asks("topic") && !TELLERS.contains(&first));
+        let telling = proof.deed || proof.findings > 0;
+        let read = proof.recorded > 0 && self.gives_a_number();
+        let statement = !question && (read || (proof.deed && !sign));
+        match (question, telling) {
+            _ if proof.told || statement || proof.procedure >= A_JOB => NEVER,
+            (true, _) => ASKED_MIN,
+            (false, _) if !sign => ASKED_WITHOUT_A_SIGN_MIN,
+            (false, false) => ASKED_UNASKED_MIN,
+            (false, true) => ASKED_AS_TOLD_MIN,
+        }
+    }
+
+    /// Whether it says a number that is no year: "fault list for 2026" says none.
+    fn gives_a_number(&self) -> bool {
+        let year = |value: f64| value.fract() == 0.0 && (1950.0..2200.0).contains(&value);
+        let all = &self.spoken.quantities;
+        all.iter().any(|one| one.unit.is_some() || !year(one.value))
     }
 
     /// What was spoken of before, where the words point at it or nothing else can be meant.

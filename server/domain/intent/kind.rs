@@ -9,7 +9,7 @@ use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
 use super::record::Recorded;
 use super::spoken::Spoken;
-use crate::domain::language::purpose::{ASKED_ANY, Purposes};
+use crate::domain::language::purpose::{ASKED_ANY, NO_COMMAND, Purposes};
 use crate::domain::language::scope::{GENERAL_REFUSAL, Scope};
 use crate::domain::language::verdict::log_odds;
 use crate::domain::records::RecordKind;
@@ -94,6 +94,8 @@ pub struct Purpose {
     pub complaint: f64,
     /// Something else: a question to us, or nothing for us.
     pub other: f64,
+    /// Nothing for us.
+    pub outside: f64,
 }
 
 impl Purpose {
@@ -106,12 +108,13 @@ impl Purpose {
             record: likeliest(&mut RecordKind::ALL.iter().map(|kind| kind.id())),
             complaint: purposes.chance(COMPLAINT),
             other: likeliest(&mut OTHERS.iter().copied()),
+            outside: purposes.chance(NO_COMMAND),
         }
     }
 
-    /// The chance of the likeliest sum, record or complaint.
-    pub fn likeliest_command(&self) -> f64 {
-        self.sum.max(self.record).max(self.complaint)
+    /// The chance of the likeliest sum, record, complaint, or nothing for us.
+    pub fn likeliest_but_asked(&self) -> f64 {
+        self.sum.max(self.record).max(self.complaint).max(self.outside)
     }
 
     fn chance(&self, kind: CommandKind) -> f64 {

@@ -46,6 +46,7 @@ pub mod settle;
 mod several;
 pub mod shapes;
 pub mod spoken;
+mod stored;
 pub mod strangers;
 pub mod subject_words;
 pub mod subjects;
@@ -65,7 +66,7 @@ use super::danger::{self, Danger};
 use super::language::purpose::ASKED_ANY;
 use super::language::scope::Scope;
 use super::records::choices::Choice as _;
-use super::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
+use super::records::{Content, Id, RecordKind, SubjectName};
 use super::said::numbers::Quantity;
 use calculations::Asked;
 use case::Case;
@@ -369,82 +370,6 @@ impl Reader<'_> {
         Some(self.computed(&asked))
     }
 
-    fn record(&self) -> Interpretation {
-        let Some(recorded) = &self.heard.recorded else {
-            return self.nothing(CommandKind::Unclear);
-        };
-        let mut records = recorded.records.clone();
-        if let (Some(subject), [(name, _)]) = (&self.question.shop.spoken_of, &mut records[..])
-            && name.kind() == SubjectKind::Site
-        {
-            name.clone_from(subject);
-        }
-        self.all_units(recorded, &mut records);
-        for (_, content) in &mut records {
-            self.stated_cause(content);
-            content.equipment = content.equipment.or(self.question.equipment);
-        }
-        let told = understood::recorded(&records, recorded.time.as_ref(), &recorded.placed);
-        let mut answer = Interpretation {
-            quantities: numbers_heard(&recorded.spoken, &recorded.placed),
-            unheard: self.unheard(&recorded.spoken, &recorded.words, &recorded.spans),
-            new_subjects: new_subjects(recorded, self.question),
-            missing: needed::missing(&records),
-            ..self.answer(CommandKind::Record, told, Command::None)
-        };
-        answer.homeless_units = recorded
-            .named
-            .units
-            .iter()
-            .filter(|mention| mention.name.kind() == SubjectKind::Site)
-            .map(|mention| mention.display_name.clone())
-            .collect();
-        // What is missing is asked for first, and the words are then understood anew.
-        if answer.missing.is_empty() {
-            let shop = self.question.shop;
-            answer.alternatives = several::meant(shop, recorded, &records);
-            answer.new_subjects.retain(|(name, _)| several::several(shop, name).is_empty());
-        }
-        answer.command = Command::Record { records, time: recorded.time.clone() };
-        answer
-    }
-
-    /// "All three reels": a record for each unit that the shop has on the machine.
-    fn all_units(&self, recorded: &Recorded, records: &mut Vec<(SubjectName, Content)>) {
-        let [(machine, content)] = &records[..] else { return };
-        let heights = matches!(content.detail, Detail::HeightReading(_));
-        if !recorded.named.all_units || machine.kind() != SubjectKind::Machine || heights {
-            return;
-        }
-        let known = self.question.shop.subjects.iter().find(|known| known.name == *machine);
-        let own = content.equipment.or(known.and_then(|known| known.equipment));
-        let units: Vec<SubjectName> = self
-            .question
-            .shop
-            .subjects
-            .iter()
-            .filter(|known| known.name.kind() == SubjectKind::Unit && machine.holds(&known.name))
-            // What it carries beside its units is not lapped with them.
-            .filter(|known| own.is_none() || known.equipment.is_none() || known.equipment == own)
-            .map(|known| known.name.clone())
-            .collect();
-        if !units.is_empty() {
-            let content = content.clone();
-            *records = units.into_iter().map(|unit| (unit, content.clone())).collect();
-        }
-    }
-
-    /// A cause told in words, as the catalogue calls it.
-    fn stated_cause(&self, content: &mut Content) {
-        let equipment = content.equipment;
-        if let Detail::FaultFixed(detail) = &mut content.detail {
-            let stated = format!("{} {}", detail.found, detail.action);
-            if let Some(cause) = guide::cause(self.knowledge, &stated, equipment) {
-                cause.clone_into(&mut detail.cause);
-            }
-        }
-    }
-
     fn search(&self) -> Interpretation {
         let named = &self.heard.named;
         let period = self.period();
@@ -589,16 +514,3 @@ fn numbers_heard(spoken: &Spoken, placed: &[(usize, String, Settled)]) -> Vec<He
     spoken.quantities.iter().enumerate().map(heard).collect()
 }
 
-fn new_subjects(recorded: &Recorded, question: &Question) -> Vec<(SubjectName, String)> {
-    let named = &recorded.named;
-    let all = named.machines.iter().chain(&named.units).chain(&named.areas);
-    let mut out: Vec<(SubjectName, String)> = Vec::new();
-    for mention in all.filter(|mention| !mention.known && mention.name.kind() != SubjectKind::Site)
-    {
-        let there = question.shop.subjects.iter().any(|known| known.name == mention.name);
-        if !there && !out.iter().any(|(name, _)| *name == mention.name) {
-            out.push((mention.name.clone(), mention.display_name.clone()));
-        }
-    }
-    out
-}

@@ -1,9 +1,9 @@
-//! Which machine of the shop is meant by part of its name: "the triplex", "fairway mower", "walker 1",
-//! "rotary"? A machine is meant where one alone fits the words.
+//! Which machine of the shop is meant by part of its name: "the triplex", "fairway mower",
+//! "walker 1", "rotary"? A machine is meant where one alone fits the words.
 //! Deliberately absent: whole names, which come first, and machines that the shop does not have.
 
 use super::subject_words::{HEADS, SURFACES};
-use super::subjects::{Known, Mention, Named, Shop, folded};
+use super::subjects::{Finder, Known, Mention, Named, Shop, folded};
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::records::SubjectKind;
 use crate::domain::said::numerals::SMALL;
@@ -160,7 +160,8 @@ fn has_unit(
     let Some(number) = tokens.get(at).filter(|token| token.kind == Kind::Number) else {
         return false;
     };
-    let mut fitting = machines.iter().filter(|(words, _)| said.iter().all(|one| words.contains(one)));
+    let mut fitting =
+        machines.iter().filter(|(words, _)| said.iter().all(|one| words.contains(one)));
     let (Some((_, machine)), None) = (fitting.next(), fitting.next()) else { return false };
     let is = |known: &&Known| {
         known.name.kind() == SubjectKind::Unit
@@ -168,6 +169,28 @@ fn has_unit(
             && known.name.id().as_str() == number.text
     };
     shop.subjects.iter().any(|known| is(&known))
+}
+
+impl Finder<'_> {
+    /// "Triplex 2": the number behind a machine of the shop, when it has such a unit.
+    pub(super) fn numbers_behind_machines(&mut self) {
+        let known = self.out.machines.iter().filter(|one| one.known);
+        let machines: Vec<Mention> = known.cloned().collect();
+        for machine in machines {
+            let at = machine.last + 1;
+            let Some(token) = self.tokens.get(at).filter(|token| token.kind == Kind::Number) else {
+                continue;
+            };
+            let is = |known: &&Known| {
+                known.name.kind() == SubjectKind::Unit
+                    && machine.name.holds(&known.name)
+                    && known.name.id().as_str() == token.text
+            };
+            if self.free(at, at) && self.shop.subjects.iter().any(|known| is(&known)) {
+                self.add_unit(&token.text.clone(), at, at);
+            }
+        }
+    }
 }
 
 #[cfg(test)]

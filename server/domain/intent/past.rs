@@ -1,5 +1,5 @@
-//! Which single records are asked about: the machines and units, the days, and the words of the work
-//! or the fault? "When was unit 3 of the five last lapped" is the last of `lapped` on that unit.
+//! Which single records are asked about: the machines and units, the days, and the words of the
+//! work or the fault? "When was unit 3 of the five last lapped" is the last of `lapped` on that unit.
 //! Deliberately absent: what is asked (`fleet`), and finding the records (`domain::recall`).
 
 use jiff::ZonedDateTime;
@@ -64,9 +64,10 @@ impl Reader<'_> {
         };
         let what =
             if past.words.is_empty() { String::new() } else { format!(" \"{}\"", past.words) };
+        let understood = format!("{told}{what}{of}{when}.");
         Interpretation {
             topic: id.to_owned(),
-            ..self.answer(CommandKind::Search, format!("{told}{what}{of}{when}."), Command::Past(past))
+            ..self.answer(CommandKind::Search, understood, Command::Past(past))
         }
     }
 
@@ -86,15 +87,16 @@ impl Reader<'_> {
     }
 
     /// The words that name work, part or fault: those that are no name, no day and no asking.
-    /// `id`: of the part that is asked; empty: whatever is asked.
+    /// `id`: of the part that is asked, whose own words are left out too.
     pub(super) fn matter_without(&self, id: &str, period: Option<(usize, usize)>) -> String {
         let named = &self.heard.named;
         let all = named.machines.iter().chain(&named.units).chain(&named.areas);
+        let known = all.filter(|mention| mention.known);
         let mut taken: Vec<(usize, usize)> =
-            all.filter(|mention| mention.known).map(|mention| (mention.first, mention.last)).collect();
+            known.map(|mention| (mention.first, mention.last)).collect();
         taken.extend(period);
         let asking = self.heard.cues.iter().filter(|cue| {
-            cue.family == "asking" && (cue.id == "word" || cue.id == id || id.is_empty())
+            cue.family == "asking" && (cue.id == "word" || cue.id == id)
         });
         for place in asking.flat_map(|cue| &cue.words).map(|word| &self.spoken.places[*word]) {
             taken.push((place.first, place.last));

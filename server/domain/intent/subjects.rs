@@ -545,26 +545,7 @@ impl Finder<'_> {
         }
     }
 
-    /// "Triplex 2": the number behind a machine of the shop, when it has such a unit.
-    fn numbers_behind_machines(&mut self) {
-        let machines: Vec<Mention> = self.out.machines.iter().filter(|one| one.known).cloned().collect();
-        for machine in machines {
-            let at = machine.last + 1;
-            let Some(token) = self.tokens.get(at).filter(|token| token.kind == Kind::Number) else {
-                continue;
-            };
-            let is = |known: &&Known| {
-                known.name.kind() == SubjectKind::Unit
-                    && machine.name.holds(&known.name)
-                    && known.name.id().as_str() == token.text
-            };
-            if self.free(at, at) && self.shop.subjects.iter().any(|known| is(&known)) {
-                self.add_unit(&token.text.clone(), at, at);
-            }
-        }
-    }
-
-    fn add_unit(&mut self, text: &str, first: usize, last: usize) {
+    pub(super) fn add_unit(&mut self, text: &str, first: usize, last: usize) {
         let machine = self.machine_of(first);
         let known = machine.as_ref().and_then(|machine| {
             self.shop.subjects.iter().find(|subject| {

@@ -38,7 +38,7 @@ pub fn answer(desk: &Desk) -> Answer {
         Asked::Hours => hours::hours(desk),
         Asked::Ready => standing::ready(desk),
         Asked::Never => never(desk),
-        _ if desk.kept.records.is_empty() => Answer { lines: vec![nothing(desk)], ..Answer::default() },
+        _ if desk.kept.records.is_empty() => said(nothing(desk)),
         Asked::Last => last(desk),
         Asked::Count => count(desk),
         Asked::History => history(desk),
@@ -56,6 +56,11 @@ pub fn answer(desk: &Desk) -> Answer {
         ));
     }
     answer
+}
+
+/// One sentence, and no record.
+fn said(line: impl Into<String>) -> Answer {
+    Answer { lines: vec![line.into()], ..Answer::default() }
 }
 
 fn nothing(desk: &Desk) -> String {
@@ -199,7 +204,8 @@ fn history(desk: &Desk) -> Answer {
     } else {
         String::new()
     };
-    let lines = vec![format!("{}{spent}, the newest first:", counted(desk.kept.total as u64, "record"))];
+    let many = counted(desk.kept.total as u64, "record");
+    let lines = vec![format!("{many}{spent}, the newest first:")];
     Answer { lines, rows: rows(desk), ..Answer::default() }
 }
 
@@ -273,7 +279,8 @@ fn cured(desk: &Desk) -> Answer {
         [only] => lines.push(format!("{}.", told(only))),
         several => {
             lines.push("What cured it, most often first:".to_owned());
-            lines.extend(several.iter().take(REMEDIES_TOLD_MAX).map(|one| format!("  {}", told(one))));
+            let several = several.iter().take(REMEDIES_TOLD_MAX);
+            lines.extend(several.map(|one| format!("  {}", told(one))));
         }
     }
     Answer { lines, rows: with_comebacks(desk), ..Answer::default() }
@@ -283,15 +290,20 @@ fn held(desk: &Desk) -> Answer {
     let latest = desk.kept.records.iter().find_map(|record| Some((record, fault(record)?)));
     let Some((record, fault)) = latest else {
         let mut answer = last(desk);
-        answer.notes.push("No fault of that is recorded, so nothing says whether it held.".to_owned());
+        let why = "No fault of that is recorded, so nothing says whether it held.";
+        answer.notes.push(why.to_owned());
         return answer;
     };
     let when = day(record.time);
     let mut lines = vec![match (fault.fixed, again(desk, record)) {
         (Some(false), _) => format!("No: on {when} it was not cured."),
         (_, Some(later)) => format!("No: put right {when}, and found again {}.", day(later.time)),
-        (Some(true), None) => format!("Yes, as far as is recorded: put right {when}, not found again since."),
-        (None, None) => format!("Nobody has said: the work was done {when}, and not found again since."),
+        (Some(true), None) => {
+            format!("Yes, as far as is recorded: put right {when}, not found again since.")
+        }
+        (None, None) => {
+            format!("Nobody has said: the work was done {when}, and not found again since.")
+        }
     }];
     lines.extend(hours::since_line(desk, record));
     let cures = desk.kept.records.iter().filter(|one| {
@@ -307,11 +319,12 @@ fn held(desk: &Desk) -> Answer {
 }
 
 fn took(desk: &Desk) -> Answer {
-    let minutes: Vec<f64> = desk.kept.records.iter().filter_map(|one| one.content.duration_min).collect();
+    let records = desk.kept.records.iter();
+    let minutes: Vec<f64> = records.filter_map(|one| one.content.duration_min).collect();
     let rows: Vec<Row> =
         rows(desk).into_iter().filter(|row| row.record.content.duration_min.is_some()).collect();
     let Some(middle) = median(&minutes) else {
-        return Answer { lines: vec!["No time was recorded of it.".to_owned()], ..Answer::default() };
+        return said("No time was recorded of it.");
     };
     let low = minutes.iter().copied().fold(f64::INFINITY, f64::min);
     let high = minutes.iter().copied().fold(0.0, f64::max);
@@ -338,7 +351,7 @@ fn height(desk: &Desk) -> Answer {
     let Some(newest) = heights.iter().find(|one| one.content.kind() == RecordKind::HeightReading)
         .or(heights.first())
     else {
-        return Answer { lines: vec!["No height of that is recorded.".to_owned()], ..Answer::default() };
+        return said("No height of that is recorded.");
     };
     let mut lines = vec![format!("Last read: {}.", line(desk, newest))];
     let later = heights.iter().find(|one| one.time > newest.time);
@@ -365,7 +378,9 @@ fn life(desk: &Desk) -> Answer {
     let high = lives.iter().copied().fold(0.0, f64::max);
     let of = match lives.len() {
         1 => "the only one that ended".to_owned(),
-        count => format!("the middle of {count}, from {} to {} h", decimal(low, 0), decimal(high, 0)),
+        count => {
+            format!("the middle of {count}, from {} to {} h", decimal(low, 0), decimal(high, 0))
+        }
     };
     let lines = vec![format!("About {} h of the machine: {of}.", decimal(middle, 0))];
     Answer { lines, rows, ..Answer::default() }
@@ -396,7 +411,8 @@ fn never(desk: &Desk) -> Answer {
     let covered = |name: &SubjectName| {
         had.iter().any(|done| *done == name || done.holds(name) || (!by_unit && name.holds(done)))
     };
-    let (done, without): (Vec<&SubjectName>, Vec<&SubjectName>) = names.partition(|name| covered(name));
+    let (done, without): (Vec<&SubjectName>, Vec<&SubjectName>) =
+        names.partition(|name| covered(name));
     let what = if by_unit { "unit" } else { "machine" };
     let mut lines = vec![match (without.len(), done.len()) {
         (0, 0) => nothing(desk),
@@ -410,5 +426,6 @@ fn never(desk: &Desk) -> Answer {
     }
     let each = newest_of_each(desk);
     lines.extend(each.last().map(|oldest| format!("Longest ago: {}.", line(desk, oldest))));
-    Answer { lines, rows: each.into_iter().take(ROWS_MAX).map(|one| row(desk, one)).collect(), ..Answer::default() }
+    let rows = each.into_iter().take(ROWS_MAX).map(|one| row(desk, one)).collect();
+    Answer { lines, rows, ..Answer::default() }
 }

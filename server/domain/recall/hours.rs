@@ -6,7 +6,7 @@ use super::answers::{Desk, line, place};
 use super::{Answer, day};
 use crate::domain::fleet::books::MachineBook;
 use crate::domain::fleet::days_between;
-use crate::domain::records::{Moment, Record, SubjectName};
+use crate::domain::records::{Moment, Record, RecordKind, SubjectName};
 use crate::domain::units::decimal;
 
 /// From so many days on, it is said how old the last reading is (no source).
@@ -32,7 +32,8 @@ pub fn since_line(desk: &Desk, record: &Record) -> Option<String> {
     if read < record.time {
         return None;
     }
-    Some(format!("{} has run {} h since, by its reading of {}.", machine.title, decimal(ran, 0), day(read)))
+    let (title, ran, read) = (&machine.title, decimal(ran, 0), day(read));
+    Some(format!("{title} has run {ran} h since, by its reading of {read}."))
 }
 
 /// Hours that the part before ran, from the change before on the same unit.
@@ -46,7 +47,8 @@ pub fn run_before(desk: &Desk, record: &Record) -> Option<f64> {
 
 /// What the meters say.
 pub fn hours(desk: &Desk) -> Answer {
-    if let Some(newest) = desk.kept.records.first().filter(|_| !desk.kept.nearest && asks_since(desk)) {
+    let newest = desk.kept.records.first();
+    if let Some(newest) = newest.filter(|_| !desk.kept.nearest && asks_since(desk)) {
         return since_work(desk, newest);
     }
     let machines = desk.books.machines.iter().filter(|machine| {
@@ -85,9 +87,8 @@ pub fn hours(desk: &Desk) -> Answer {
 
 /// It is asked how long ago something was done, in hours.
 fn asks_since(desk: &Desk) -> bool {
-    desk.kept.total > 0 && desk.kept.records.iter().any(|record| {
-        !matches!(record.content.detail, crate::domain::records::Detail::Hours(_))
-    }) && desk.kept.worded
+    let work = |record: &Record| record.content.kind() != RecordKind::Hours;
+    desk.kept.worded && desk.kept.records.iter().any(work)
 }
 
 fn since_work(desk: &Desk, newest: &Record) -> Answer {
@@ -96,9 +97,11 @@ fn since_work(desk: &Desk, newest: &Record) -> Answer {
     let mut lines: Vec<String> = Vec::new();
     let mut rows = Vec::new();
     for record in each.take(MACHINES_MAX) {
-        let ran = machine_of(desk, &record.name.subject).and_then(|machine| since(machine, record.time));
-        let ran = ran.map_or_else(|| "hours not known".to_owned(), |h| format!("{} h", decimal(h, 0)));
-        lines.push(format!("{}: {ran} since {}.", place(desk, &record.name.subject), day(record.time)));
+        let subject = &record.name.subject;
+        let ran = machine_of(desk, subject).and_then(|machine| since(machine, record.time));
+        let ran = ran.map(|hours| format!("{} h", decimal(hours, 0)));
+        let ran = ran.unwrap_or_else(|| "hours not known".to_owned());
+        lines.push(format!("{}: {ran} since {}.", place(desk, subject), day(record.time)));
         rows.push(super::answers::row(desk, record));
     }
     lines.push(format!("Latest: {}.", line(desk, newest)));

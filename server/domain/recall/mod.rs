@@ -1,6 +1,6 @@
-//! What do the records say when they are asked: when last and by whom, how often, what cured it, did
-//! it hold, how long did it take, what does the meter say, how high is it set, which never, is it
-//! ready? A manager's questions, each answered in a sentence and the records that it rests on.
+//! What do the records say when they are asked: when last and by whom, how often, what cured it,
+//! did it hold, how long did it take, what does the meter say, how high is it set, which never, is
+//! it ready? A manager's questions, each answered in a sentence and the records that it rests on.
 //!
 //! Order of reading: sieve (which records are meant) -> told (how one reads in a line) -> answers
 //! (what they come to), hours and standing (answers that need the books of the shop).

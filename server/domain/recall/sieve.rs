@@ -1,6 +1,6 @@
-//! Which records are meant? Those about what is asked after, of those days and that person, that say
-//! all the words. Where none says all of them, those that say the most telling ones, and it is told
-//! what was not found.
+//! Which records are meant? Those about what is asked after, of those days and that person, that
+//! say all the words. Where none says all of them, those that say the most telling ones, and it is
+//! told what was not found.
 //! Deliberately absent: how words become terms; a synonym is the same term already.
 
 use std::collections::{HashMap, HashSet, VecDeque};
@@ -116,8 +116,8 @@ impl<'a> Sieve<'a> {
     /// The records that are meant.
     pub fn kept(self) -> Kept {
         let whole = self.whole();
-        let weights: Vec<f64> =
-            self.says.iter().map(|says| ((self.seen + 1) as f64 / (*says as f64 + 0.5)).ln()).collect();
+        let rare = |says: &usize| ((self.seen + 1) as f64 / (*says as f64 + 0.5)).ln();
+        let weights: Vec<f64> = self.says.iter().map(rare).collect();
         let weight = |mask: u32| -> f64 {
             (0..weights.len()).filter(|at| mask >> at & 1 == 1).map(|at| weights[at].max(0.0)).sum()
         };
@@ -128,7 +128,9 @@ impl<'a> Sieve<'a> {
             whole
         } else {
             let masks = self.heaps.keys().copied();
-            let better = |a: &u32, b: &u32| weight(*a).total_cmp(&weight(*b)).then_with(|| b.cmp(a));
+            let better = |a: &u32, b: &u32| {
+                weight(*a).total_cmp(&weight(*b)).then_with(|| b.cmp(a))
+            };
             masks.max_by(better).unwrap_or(0)
         };
         let enough = best == whole || (best != 0 && weight(best) >= ENOUGH * weight(found));

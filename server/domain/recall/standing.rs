@@ -1,5 +1,5 @@
-//! Is it ready: does anything stand open on it, or is anything due? The records can say what is open,
-//! never that a machine is safe. Deliberately absent: a yes.
+//! Is it ready: does anything stand open on it, or is anything due? The records can say what is
+//! open, never that a machine is safe. Deliberately absent: a yes.
 
 use super::answers::{Desk, line, place, row};
 use super::{Answer, day};
@@ -31,7 +31,8 @@ pub fn ready(desk: &Desk) -> Answer {
         }
         let title = place(desk, name);
         open.extend(state.open_faults.iter().map(|fault| {
-            let cause = if fault.cause.is_empty() { String::new() } else { format!(" ({})", (desk.title)(&fault.cause)) };
+            let known = Some(&fault.cause).filter(|cause| !cause.is_empty());
+            let cause = known.map_or_else(String::new, |id| format!(" ({})", (desk.title)(id)));
             format!("  {title}: {}{cause}, {}, not known to be cured", fault.fault, day(fault.time))
         }));
         open.extend(state.watch.iter().map(|seen| {

@@ -183,7 +183,12 @@ fn fleet(asked: &Asked, site: &Id) -> Request {
             machine: name(&asked.machine).unwrap_or_default(),
             ..pb::PlanHeightsRequest::default()
         }),
-        Part::Single(_) | Part::Standing | Part::Wear | Part::Faults | Part::Remedies | Part::Costs => {
+        Part::Single(_)
+        | Part::Standing
+        | Part::Wear
+        | Part::Faults
+        | Part::Remedies
+        | Part::Costs => {
             report(pb::ReportKind::Unspecified)
         }
     }

@@ -10,6 +10,7 @@ use super::books::{Scope, from_books, moment, read_each, unknown};
 use super::rows::timestamp;
 use crate::domain::catalogue::Knowledge;
 use crate::domain::fleet::due::due;
+use crate::domain::language::text::stem;
 use crate::domain::limits;
 use crate::domain::recall::answers::{Desk, answer, place};
 use crate::domain::recall::sieve::{Sieve, Wanted};
@@ -118,10 +119,11 @@ fn asked(question: i32) -> Result<Asked, Status> {
 fn wanted(pipeline: &Pipeline, words: &str) -> Vec<Wanted> {
     let wanted = |concept: crate::index::Concept| {
         let mut terms: Vec<String> = concept.terms.into_iter().map(|(term, _)| term).collect();
-        let work = work_terms(&crate::domain::language::text::stem(&concept.written.to_lowercase()));
+        let work = work_terms(&stem(&concept.written.to_lowercase()));
         terms.extend(work.unwrap_or_default().iter().map(|term| (*term).to_owned()));
         let lap = terms.iter().any(|term| term == "backlap");
-        Wanted { written: concept.written, terms, work: work.is_some() || lap, part: work.is_none() }
+        let (written, part) = (concept.written, work.is_none());
+        Wanted { written, terms, work: !part || lap, part }
     };
     pipeline.concepts(words).into_iter().map(wanted).collect()
 }

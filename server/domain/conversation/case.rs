@@ -1,0 +1,99 @@
+//! What becomes of a complaint that is being looked into: what its next check asks, finding by
+//! finding; answers in a word or in many; and when it is closed.
+//! Deliberately absent: whether words add to it (`intent::case`).
+
+use super::acts::{self, Act};
+use super::follow_up::follow_up;
+use super::{Action, Actions, Advised, Asked, Conversation, ask, safety, say};
+use crate::domain::catalogue::{Equipment, Knowledge};
+use crate::domain::limits;
+
+impl<C: Clone> Conversation<C> {
+    pub(super) fn finding_answered(
+        &mut self,
+        mut left: Vec<(String, String)>,
+        mut known: Vec<(String, bool)>,
+        act: &Act,
+    ) -> Option<Actions<C>> {
+        let answer = match act {
+            Act::Yes => Some(true),
+            Act::No => Some(false),
+            Act::Unknown | Act::Skip => None,
+            _ => return None,
+        };
+        let (finding, _) = left.remove(0);
+        known.extend(answer.map(|present| (finding, present)));
+        if let Some((_, question)) = left.first().cloned() {
+            self.asked = Some(Asked::Findings { left, known });
+            return Some(vec![ask(question)]);
+        }
+        if known.is_empty() {
+            let text = "Then it stays open. Look at it when you can, and say what you saw.";
+            return Some(vec![say(text)]);
+        }
+        Some(vec![Action::Observe(known)])
+    }
+
+    /// "No, they are all the same": a yes or no, and words that go with it. Words that tell a sign are
+    /// heard as well.
+    pub(super) fn answered_in_words(
+        &mut self,
+        knowledge: &Knowledge,
+        left: Vec<(String, String)>,
+        known: Vec<(String, bool)>,
+        words: &str,
+    ) -> Option<Actions<C>> {
+        if safety::refused::<C>(knowledge, words).is_some()
+            || follow_up(words, &self.earlier, false).is_some()
+        {
+            return None;
+        }
+        let (act, rest) = acts::beginning(words)?;
+        let ear = &knowledge.ear;
+        if ear.hear(&ear.read(rest)).heard.is_empty() {
+            return self.finding_answered(left, known, &act);
+        }
+        let first = left.first().map(|(finding, _)| finding.clone());
+        let answer = match act {
+            Act::Yes => Some(true),
+            Act::No => Some(false),
+            _ => None,
+        };
+        let known = known.into_iter().chain(first.zip(answer)).collect();
+        Some(vec![Action::Know(known), Action::Interpret(rest.to_owned())])
+    }
+
+    /// What was complained of is put right, or not to be looked into any more.
+    pub fn close_case(&mut self) {
+        self.context.case = None;
+        self.advised.clear();
+        if let Some(Asked::Findings { .. }) = self.asked {
+            self.asked = None;
+        }
+    }
+
+    /// A diagnosis was answered: what it was about, what it advises, and what its first check asks.
+    pub fn diagnosed(
+        &mut self,
+        case: C,
+        equipment: Option<Equipment>,
+        mut advised: Vec<Advised>,
+        questions: Vec<(String, String)>,
+    ) -> Actions<C> {
+        self.context.case = Some(case);
+        self.context.equipment = equipment.or(self.context.equipment);
+        advised.truncate(limits::CHOICES_MAX);
+        self.advised = advised;
+        let mut left = questions;
+        left.truncate(limits::CHOICES_MAX);
+        // Somebody in the middle of a job is not asked something else.
+        let Some((_, question)) = left.first().cloned().filter(|_| self.walking.is_none()) else {
+            return Vec::new();
+        };
+        self.asked = Some(Asked::Findings { left, known: Vec::new() });
+        vec![Action::Ask(vec![
+            question,
+            "(yes, no or don't know; \"walk me through it\" shows how to look)".to_owned(),
+        ])]
+    }
+}

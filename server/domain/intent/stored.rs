@@ -1,0 +1,101 @@
+//! What would be stored of work that is told: a record for each unit it was done on, and what is
+//! missing or doubtful? Deliberately absent: reading the words (`record`), and storing.
+
+use super::kind::CommandKind;
+use super::record::Recorded;
+use super::{
+    Command, Interpretation, Question, Reader, guide, needed, numbers_heard, several, understood,
+};
+use crate::domain::records::{Content, Detail, SubjectKind, SubjectName};
+
+impl Reader<'_> {
+    pub(super) fn record(&self) -> Interpretation {
+        let Some(recorded) = &self.heard.recorded else {
+            return self.nothing(CommandKind::Unclear);
+        };
+        let mut records = recorded.records.clone();
+        if let (Some(subject), [(name, _)]) = (&self.question.shop.spoken_of, &mut records[..])
+            && name.kind() == SubjectKind::Site
+        {
+            name.clone_from(subject);
+        }
+        self.all_units(recorded, &mut records);
+        for (_, content) in &mut records {
+            self.stated_cause(content);
+            content.equipment = content.equipment.or(self.question.equipment);
+        }
+        let told = understood::recorded(&records, recorded.time.as_ref(), &recorded.placed);
+        let mut answer = Interpretation {
+            quantities: numbers_heard(&recorded.spoken, &recorded.placed),
+            unheard: self.unheard(&recorded.spoken, &recorded.words, &recorded.spans),
+            new_subjects: new_subjects(recorded, self.question),
+            missing: needed::missing(&records),
+            ..self.answer(CommandKind::Record, told, Command::None)
+        };
+        answer.homeless_units = recorded
+            .named
+            .units
+            .iter()
+            .filter(|mention| mention.name.kind() == SubjectKind::Site)
+            .map(|mention| mention.display_name.clone())
+            .collect();
+        // What is missing is asked for first, and the words are then understood anew.
+        if answer.missing.is_empty() {
+            let shop = self.question.shop;
+            answer.alternatives = several::meant(shop, recorded, &records);
+            answer.new_subjects.retain(|(name, _)| several::several(shop, name).is_empty());
+        }
+        answer.command = Command::Record { records, time: recorded.time.clone() };
+        answer
+    }
+
+    /// "All three reels": a record for each unit that the shop has on the machine.
+    fn all_units(&self, recorded: &Recorded, records: &mut Vec<(SubjectName, Content)>) {
+        let [(machine, content)] = &records[..] else { return };
+        let heights = matches!(content.detail, Detail::HeightReading(_));
+        if !recorded.named.all_units || machine.kind() != SubjectKind::Machine || heights {
+            return;
+        }
+        let known = self.question.shop.subjects.iter().find(|known| known.name == *machine);
+        let own = content.equipment.or(known.and_then(|known| known.equipment));
+        let units: Vec<SubjectName> = self
+            .question
+            .shop
+            .subjects
+            .iter()
+            .filter(|known| known.name.kind() == SubjectKind::Unit && machine.holds(&known.name))
+            // What it carries beside its units is not lapped with them.
+            .filter(|known| own.is_none() || known.equipment.is_none() || known.equipment == own)
+            .map(|known| known.name.clone())
+            .collect();
+        if !units.is_empty() {
+            let content = content.clone();
+            *records = units.into_iter().map(|unit| (unit, content.clone())).collect();
+        }
+    }
+
+    /// A cause told in words, as the catalogue calls it.
+    fn stated_cause(&self, content: &mut Content) {
+        let equipment = content.equipment;
+        if let Detail::FaultFixed(detail) = &mut content.detail {
+            let stated = format!("{} {}", detail.found, detail.action);
+            if let Some(cause) = guide::cause(self.knowledge, &stated, equipment) {
+                cause.clone_into(&mut detail.cause);
+            }
+        }
+    }
+}
+
+fn new_subjects(recorded: &Recorded, question: &Question) -> Vec<(SubjectName, String)> {
+    let named = &recorded.named;
+    let all = named.machines.iter().chain(&named.units).chain(&named.areas);
+    let mut out: Vec<(SubjectName, String)> = Vec::new();
+    for mention in all.filter(|mention| !mention.known && mention.name.kind() != SubjectKind::Site)
+    {
+        let there = question.shop.subjects.iter().any(|known| known.name == mention.name);
+        if !there && !out.iter().any(|(name, _)| *name == mention.name) {
+            out.push((mention.name.clone(), mention.display_name.clone()));
+        }
+    }
+    out
+}
