@@ -51,7 +51,9 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
     let found = knowledge.intent.find(&reading.words);
     let section = |one: &Match| knowledge.intent.sections[one.section].as_str();
     let asks = |id: &str| found.iter().any(|one| section(one).strip_prefix("asks:") == Some(id));
-    let short = reading.words.len() <= LEAVE_WORDS_MAX;
+    // Two numbers and more are of a sum: "tips to run twelve thou under the cut".
+    let sum = reading.quantities.len() > 1;
+    let short = reading.words.len() <= LEAVE_WORDS_MAX && !sum;
     let mut danger = Danger {
         running_on: short && asks("run_on"),
         hazard: asks("hazard"),

@@ -77,7 +77,7 @@ const ASKED_AS_TOLD_MIN: f64 = 0.6;
 const ASKED_WITHOUT_A_SIGN_MIN: f64 = 0.9;
 /// Who tells something, as the first word.
 const TELLERS: &[&str] = &["i", "we", "he", "she", "they", "just"];
-/// From this weight on somebody wants to be shown a job (as in `kind`).
+/// From this weight on somebody wants a job or the catalogue shown (as in `kind`).
 const A_JOB: u32 = 5;
 /// What the weight of a cue counts beside the log odds of sentences like it (no source).
 const CUE_WORTH: f64 = 0.15;
@@ -184,8 +184,9 @@ impl Reader<'_> {
         let telling = proof.deed || proof.findings > 0;
         let read = proof.recorded > 0 && self.gives_a_number();
         let statement = !question && (read || (proof.deed && !sign));
+        let of_the_guide = proof.procedure.max(proof.catalogue) >= A_JOB;
         match (question, telling) {
-            _ if proof.told || statement || proof.procedure >= A_JOB => NEVER,
+            _ if proof.told || statement || of_the_guide => NEVER,
             (true, _) => ASKED_MIN,
             (false, _) if !sign => ASKED_WITHOUT_A_SIGN_MIN,
             (false, false) => ASKED_UNASKED_MIN,

@@ -9,7 +9,7 @@ use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
 use super::record::Recorded;
 use super::spoken::Spoken;
-use crate::domain::language::purpose::{ASKED_ANY, NO_COMMAND, Purposes};
+use crate::domain::language::purpose::{NO_COMMAND, Purposes};
 use crate::domain::language::scope::{GENERAL_REFUSAL, Scope};
 use crate::domain::language::verdict::log_odds;
 use crate::domain::records::RecordKind;
@@ -84,7 +84,7 @@ pub struct Evidence {
 
 /// Names of sentences that are neither sums nor records.
 const COMPLAINT: &str = "complaint";
-const OTHERS: [&str; 5] = ["search", "procedure", "catalogue", "outside", ASKED_ANY];
+const OTHERS: [&str; 4] = ["search", "procedure", "catalogue", "outside"];
 
 /// How likely a whole sentence is a calculation, a record or a complaint.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
