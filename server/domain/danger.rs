@@ -10,6 +10,7 @@ use super::catalogue::{Guard, Knowledge, Refusal};
 use super::language::assertion::{Assertion, assertion};
 use super::language::hearing::{Hearing, Reading};
 use super::language::patterns::Match;
+use super::language::purpose::ASKED_ANY;
 use super::language::scope::{GENERAL_REFUSAL, Scope, ScopeReading, scope};
 use super::language::text::stem;
 
@@ -17,6 +18,8 @@ use super::language::text::stem;
 const UNREAL_REACH: usize = 2;
 /// A push for what was refused is not longer.
 const PUSH_WORDS_MAX: usize = 9;
+/// From this chance on a sentence is very likely a question to the records (no source).
+const ASKS_RECORDS: f64 = 0.6;
 /// A question that asks leave is not longer.
 const LEAVE_WORDS_MAX: usize = 32;
 /// What the model alone refuses and names no hazard is let pass when it is not longer: a story may
@@ -90,6 +93,11 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
     danger
 }
 
+/// Whether it is very likely a question to the records, which hurts nobody.
+fn asks_records(knowledge: &Knowledge, reading: &Reading) -> bool {
+    knowledge.purpose_ear.hear(reading).chance(ASKED_ANY) >= ASKS_RECORDS
+}
+
 /// Whether it has happened, and not to a part of a machine.
 fn is_told(reading: &Reading, found: &Match, unreal: &BTreeSet<usize>) -> bool {
     let words = &reading.words;
@@ -132,13 +140,14 @@ pub fn judged(
         return (judged, danger);
     }
     let row = danger.leave.as_ref().and_then(|id| knowledge.refusal(id));
+    let short = reading.words.len() <= HARMLESS_WORDS_MAX;
     match row.map(|row| row.guard) {
         Some(Guard::Refuse) => {
             judged.scope = Scope::Unsafe(danger.leave.take().unwrap_or_default());
         }
         Some(_) if by_model => judged.scope = Scope::TooVague,
         // The model alone takes much for unsafe that names nothing to be hurt by.
-        None if by_model && !danger.hazard && reading.words.len() <= HARMLESS_WORDS_MAX => {
+        None if by_model && !danger.hazard && (short || asks_records(knowledge, reading)) => {
             judged.scope = if findings > 0 { Scope::Answer } else { Scope::TooVague };
         }
         _ => {}

@@ -75,12 +75,15 @@ const ASKED_UNASKED_MIN: f64 = 0.15;
 const ASKED_AS_TOLD_MIN: f64 = 0.6;
 /// The same for what has no word that asks ("Card, unit 5"), when it gives no reading either.
 const ASKED_WITHOUT_A_SIGN_MIN: f64 = 0.9;
+/// Forms of question that the records cannot answer, as `questions.txt` names them.
+const OF_KNOWLEDGE: &[&str] =
+    &["define", "use", "looks", "signs", "differ", "tools", "order", "good", "sheet", "quiz"];
 /// Who tells something, as the first word.
 const TELLERS: &[&str] = &["i", "we", "he", "she", "they", "just"];
 /// From this weight on somebody wants a job or the catalogue shown (as in `kind`).
 const A_JOB: u32 = 5;
 /// What the weight of a cue counts beside the log odds of sentences like it (no source).
-const CUE_WORTH: f64 = 0.15;
+const CUE_WORTH: f64 = 0.4;
 
 const WHICH_UNIT: &str = "say which unit, such as \"unit 2 of the greens triplex\"";
 /// From this weight on the words are taken for a question to the records.
@@ -174,6 +177,7 @@ impl Reader<'_> {
     /// The chance from which on the words are a question to the records. More than one: never.
     fn enough_to_be_asked(&self) -> f64 {
         const NEVER: f64 = 2.0;
+        let (_, chance) = self.heard.asks;
         let proof = &self.heard.proof;
         let question = proof.question;
         let asks = |id: &str| {
@@ -183,15 +187,40 @@ impl Reader<'_> {
         let sign = asks("sign") || (asks("topic") && !TELLERS.contains(&first));
         let telling = proof.deed || proof.findings > 0;
         let read = proof.recorded > 0 && self.gives_a_number();
-        let statement = !question && (read || (proof.deed && !sign));
+        let bare = !sign && self.matter_without("", None).is_empty();
+        let statement = !question && ((read && !asks("sign")) || (telling && !sign) || bare);
+        let told = proof.told && chance < ASKED_AS_TOLD_MIN;
         let of_the_guide = proof.procedure.max(proof.catalogue) >= A_JOB;
         match (question, telling) {
-            _ if proof.told || statement || of_the_guide => NEVER,
+            _ if told || statement || of_the_guide || proof.is_sum() => NEVER,
+            _ if self.is_for_notes() => NEVER,
             (true, _) => ASKED_MIN,
             (false, _) if !sign => ASKED_WITHOUT_A_SIGN_MIN,
             (false, false) => ASKED_UNASKED_MIN,
             (false, true) => ASKED_AS_TOLD_MIN,
         }
+    }
+
+    /// "Why does relief matter" is answered from notes, as is what is asked of notes by name; "why did
+    /// unit 2 keep leaving a line this spring" is not.
+    fn is_for_notes(&self) -> bool {
+        let said = |words: &[&str], most: usize| {
+            let tokens = self.spoken.tokens.iter().take(most);
+            tokens.into_iter().any(|token| words.contains(&token.text.as_str()))
+        };
+        let notes = said(&["written"], usize::MAX) && said(&["about"], usize::MAX);
+        let why = said(&["why"], 3) && self.heard.proof.named == 0 && self.period().is_none();
+        notes || why
+    }
+
+    /// It names nothing of the shop and no days, and few sentences like it asked the records: the
+    /// knowledge is asked first.
+    pub(super) fn is_hardly_for_records(&self) -> bool {
+        let (_, chance) = self.heard.asks;
+        let named = self.heard.proof.named > 0 || self.period().is_some();
+        let of_knowledge =
+            self.heard.cues.iter().any(|cue| cue.family == "asks" && OF_KNOWLEDGE.contains(&cue.id));
+        !named && (of_knowledge || chance < ASKED_WITHOUT_A_SIGN_MIN)
     }
 
     /// Whether it says a number that is no year: "fault list for 2026" says none.

@@ -418,6 +418,11 @@ impl Evidence {
         self.heights && !self.question && self.record_words >= SURE
     }
 
+    /// Whether a sum is asked for with its numbers.
+    pub fn is_sum(&self) -> bool {
+        self.sum() || self.whole() || self.asked_whole()
+    }
+
     /// A calculation asked for with its numbers: not to be taken for anything else.
     fn sum(&self) -> bool {
         let asked = self.asks || self.question;

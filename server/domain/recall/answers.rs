@@ -231,7 +231,8 @@ fn remedy(desk: &Desk, fault: &FaultFixed) -> String {
         (false, _) => (desk.title)(&fault.procedure),
         (true, false) => fault.action.clone(),
         (true, true) if !fault.cause.is_empty() => (desk.title)(&fault.cause),
-        (true, true) => "something that was not told".to_owned(),
+        (true, true) if !fault.found.is_empty() => fault.found.clone(),
+        (true, true) => fault.fault.clone(),
     }
 }
 

@@ -14,6 +14,8 @@ use crate::domain::intent::leave::{LEAVE, RUNNING_ON};
 use crate::domain::intent::why::TOLD;
 use crate::domain::passages::form::Form;
 use crate::domain::running_on;
+use crate::domain::intent::guide;
+use crate::domain::language::text::tokens;
 use crate::domain::walkthrough::derived::WorkOut;
 use crate::pb;
 use crate::pb::command::Request as Command;
@@ -134,11 +136,19 @@ async fn look_up(
             };
             Ok(Done::plain(Answer::Search(reply), lines))
         }
+        Command::AskRecords(asked) => {
+            let words = asked.words.clone();
+            let mut done = fleet::run(shop, manner, Command::AskRecords(asked), topic).await?;
+            let none = matches!(&done.answer, Answer::AskRecords(reply) if reply.total_count == 0);
+            if none && !words.is_empty() {
+                done.lines.extend(beside_the_records(shop, manner, topic, words).await?);
+            }
+            Ok(done)
+        }
         Command::ListDue(_)
         | Command::GetReport(_)
         | Command::GetSettingCard(_)
-        | Command::PlanHeights(_)
-        | Command::AskRecords(_) => fleet::run(shop, manner, command, topic).await,
+        | Command::PlanHeights(_) => fleet::run(shop, manner, command, topic).await,
         other => of_guide(shop, manner, other, topic).await,
     }
 }
@@ -150,6 +160,37 @@ fn going_on(shop: &Arc<Shop>, reply: &pb::DiagnoseResponse) -> String {
         reply.causes.iter().map(|row| (row.cause.as_str(), row.probability)).collect();
     let known = reply.outcome() == pb::Outcome::Diagnosed;
     running_on::answer(&shop.knowledge, kind, &causes, known)
+}
+
+/// What the knowledge says where the records say nothing: how long a job takes, or notes about it.
+async fn beside_the_records(
+    shop: &Arc<Shop>,
+    manner: &Manner,
+    topic: &str,
+    words: String,
+) -> Result<Vec<String>, Status> {
+    if topic == "took" {
+        let known = guide::procedure(&shop.knowledge, &tokens(&words));
+        let row = known.and_then(|id| shop.knowledge.procedure(id));
+        let told = row.map(|row| {
+            let minutes = crate::domain::units::plain(row.minutes);
+            format!("By the knowledge, not by your records: {}, about {minutes} minutes.", row.title)
+        });
+        return Ok(told.into_iter().collect());
+    }
+    let search = pb::SearchRequest {
+        query: words,
+        kinds: vec![pb::HitKind::Note.into(), pb::HitKind::Procedure.into()],
+        ..pb::SearchRequest::default()
+    };
+    let searches = Searches(Arc::clone(shop));
+    let reply = searches.search(asked(search, manner)).await?.into_inner();
+    if reply.hits.is_empty() {
+        return Ok(Vec::new());
+    }
+    let mut lines = vec!["In the notes and procedures:".to_owned()];
+    lines.extend(say::found(&reply));
+    Ok(lines)
 }
 
 async fn of_guide(
