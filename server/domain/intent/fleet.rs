@@ -10,6 +10,7 @@ use super::kind::CommandKind;
 use super::periods::Period;
 use super::{Command, Interpretation, Reader, understood};
 use crate::domain::language::purpose::{ASKED, Purposes};
+use crate::domain::language::scope::Scope;
 use crate::domain::recall::Asked as Single;
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::units::convert;
@@ -72,9 +73,11 @@ const ASKED_MIN: f64 = 0.05;
 /// The same for what is no question in form: "hours on the triplex".
 const ASKED_UNASKED_MIN: f64 = 0.15;
 /// The same for what tells of a fault or begins with work done: "lapped unit 2, or didn't he".
-const ASKED_AS_TOLD_MIN: f64 = 0.6;
+const ASKED_AS_TOLD_MIN: f64 = 0.9;
 /// The same for what has no word that asks ("Card, unit 5"), when it gives no reading either.
 const ASKED_WITHOUT_A_SIGN_MIN: f64 = 0.9;
+/// The same for what sounds like nothing of ours.
+const ASKED_OF_OTHERS_MIN: f64 = 0.98;
 /// Forms of question that the records cannot answer, as `questions.txt` names them.
 const OF_KNOWLEDGE: &[&str] =
     &["define", "use", "looks", "signs", "differ", "tools", "order", "good", "sheet", "quiz"];
@@ -194,11 +197,20 @@ impl Reader<'_> {
         match (question, telling) {
             _ if told || statement || of_the_guide || proof.is_sum() => NEVER,
             _ if self.is_for_notes() => NEVER,
+            _ if self.sounds_foreign() => ASKED_OF_OTHERS_MIN,
             (true, _) => ASKED_MIN,
             (false, _) if !sign => ASKED_WITHOUT_A_SIGN_MIN,
             (false, false) => ASKED_UNASKED_MIN,
             (false, true) => ASKED_AS_TOLD_MIN,
         }
+    }
+
+    /// Nothing of ours is named, and the words sound like nothing of ours: "how much seed for a green".
+    fn sounds_foreign(&self) -> bool {
+        let proof = &self.heard.proof;
+        let ours = matches!(self.heard.scope, Scope::Answer | Scope::TooVague);
+        let named = self.heard.named.subject().is_some();
+        !ours && !named && proof.findings == 0
     }
 
     /// "Why does relief matter" is answered from notes, as is what is asked of notes by name; "why did
