@@ -128,6 +128,15 @@ fn a_chat_in_a_pipe_answers_line_by_line_and_keeps_drafts() {
 }
 
 #[test]
+fn one_thing_said_is_answered_and_left() {
+    let data = tempfile::tempdir().expect("a directory");
+    let output = command(data.path(), &["chat", "what is rifling"]).output().expect("it runs");
+    let said = text(output);
+    assert!(said.contains("Basis:"), "{said}");
+    assert!(!said.contains('\u{1b}') && !said.contains("kept as a draft"), "{said}");
+}
+
+#[test]
 fn a_chat_that_cannot_begin_has_its_exit_code() {
     for (arguments, code) in [
         (&["chat", "--plain", "--unit", "no-such-machine/9"][..], 66),

@@ -24,6 +24,9 @@ use thread::Thread;
 
 #[derive(Args)]
 pub struct ChatArguments {
+    /// Say this, show the answer and leave. What would be stored is only shown
+    #[arg(value_name = "WORDS")]
+    pub say: Option<String>,
     /// Plain lines for pipes: no colour, no prompt, no pages
     #[arg(long)]
     pub plain: bool,
@@ -33,7 +36,8 @@ pub struct ChatArguments {
 }
 
 pub async fn run(globals: &Globals, asked: ChatArguments) -> Result<(), Failure> {
-    let plain = asked.plain || !std::io::stdin().is_terminal();
+    let once = asked.say.is_some();
+    let plain = asked.plain || once || !std::io::stdin().is_terminal();
     let start = pb::ConverseStart {
         subject: full_name(&asked.unit),
         ..pb::ConverseStart::default()
@@ -43,6 +47,10 @@ pub async fn run(globals: &Globals, asked: ChatArguments) -> Result<(), Failure>
     let words = if plain { Vec::new() } else { complete::words(line).await };
     let mut editor = Editor::start(plain, words, call::data(globals))?;
     let mut screen = Screen::new(plain, globals.units);
+    if let Some(text) = asked.say {
+        let payload = Payload::Text(text);
+        return turn(globals, &mut thread, &mut screen, &mut editor, payload).await;
+    }
     if !plain {
         screen.say("Say what is wrong, what you did, or what you want to know. \"help\" shows how; \
                     Ctrl-D leaves.")?;

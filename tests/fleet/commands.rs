@@ -22,7 +22,7 @@ fn sward(data: &Path, arguments: &[&str]) -> Output {
 }
 
 /// The invented shop, stored once for all tests, and copied by each so that none waits for another.
-fn shop() -> tempfile::TempDir {
+pub fn shop() -> tempfile::TempDir {
     static FILLED: OnceLock<tempfile::TempDir> = OnceLock::new();
     let filled = FILLED.get_or_init(|| {
         let place = tempfile::tempdir().expect("a directory");
