@@ -2,11 +2,10 @@
 //! side of it: "and unit 3?", "just the tees mower", "and in 2025?", "who did it", "did it hold"?
 //! Deliberately absent: questions that say themselves what they ask after.
 
-use super::fleet::{Asked, PARTS, Part};
+use super::fleet::{Asked, Part, id_and_told};
 use super::past::Past;
 use super::{Interpretation, Reader};
 use crate::domain::recall::Asked as Single;
-use crate::domain::records::SubjectName;
 use crate::domain::said::said_units::any_said_at;
 
 /// The question before.
@@ -58,9 +57,9 @@ impl Reader<'_> {
         let leans = any_said_at(tokens, 0, LEANS).is_some();
         let points = tokens.iter().any(|token| POINTS.contains(&token.text.as_str()));
         let id = match (side, before) {
-            (Some(asked), _) => id_of(Part::Single(asked)),
-            (None, Before::Single(past)) => id_of(Part::Single(past.asked)),
-            (None, Before::Whole(asked)) => id_of(asked.part),
+            (Some(asked), _) => id_and_told(Part::Single(asked)).0,
+            (None, Before::Single(past)) => id_and_told(Part::Single(past.asked)).0,
+            (None, Before::Whole(asked)) => id_and_told(asked.part).0,
         };
         let matter = self.left_over(id, period.as_ref().map(|said| (said.first, said.last)));
         let bare = matter == 0 && side.is_none() && (!subjects.is_empty() || period.is_some());
@@ -95,23 +94,8 @@ impl Reader<'_> {
         })
     }
 
-    /// Units that the words name, else machines, else areas.
-    fn named_here(&self) -> Vec<SubjectName> {
-        let named = &self.heard.named;
-        let known = |list: &[super::subjects::Mention]| -> Vec<SubjectName> {
-            list.iter().filter(|one| one.known).map(|one| one.name.clone()).collect()
-        };
-        let all = [known(&named.units), known(&named.machines), known(&named.areas)];
-        all.into_iter().find(|names| !names.is_empty()).unwrap_or_default()
-    }
-
     /// Words that are no name, no day and no asking of this part.
     fn left_over(&self, id: &str, period: Option<(usize, usize)>) -> usize {
         self.matter_without(id, period).split_whitespace().count()
     }
 }
-
-fn id_of(part: Part) -> &'static str {
-    PARTS.iter().find(|(known, ..)| *known == part).map_or("", |(_, id, _)| id)
-}
-

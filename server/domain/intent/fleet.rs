@@ -53,6 +53,12 @@ pub const PARTS: &[(Part, &str, &str)] = &[
     (Part::Single(Single::Life), "life", "Look up how long they lasted"),
 ];
 
+/// The id of a part, and how it is told. Every part has its row.
+pub fn id_and_told(part: Part) -> (&'static str, &'static str) {
+    let known = PARTS.iter().find(|(known, ..)| *known == part);
+    known.map_or(("", "Report"), |(_, id, told)| (*id, *told))
+}
+
 /// A question to the records.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Asked {
@@ -133,8 +139,7 @@ impl Reader<'_> {
     /// The question with what it lacks.
     pub(super) fn told_whole(&self, asked: Asked, period: Option<&Period>) -> Interpretation {
         let (part, subject) = (asked.part, &asked.subject);
-        let known = PARTS.iter().find(|(known, ..)| *known == part);
-        let (_, id, told) = known.copied().unwrap_or((part, "", "Report"));
+        let (id, told) = id_and_told(part);
         let of = subject.as_ref().map_or_else(
             || ", for the whole shop".to_owned(),
             |name| format!(", for {}", understood::short(name)),

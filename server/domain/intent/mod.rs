@@ -273,10 +273,11 @@ impl Reader<'_> {
         let safe = !matches!(self.heard.scope, Scope::Unsafe(_));
         let asked = safe.then(|| {
             let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.again());
-            let known = || if self.is_hardly_for_records() { self.why() } else { None };
-            let asked = asked.or_else(known).or_else(|| self.fleet());
+            let known_first = self.is_hardly_for_records();
+            let known = |now: bool| if now { self.why() } else { None };
+            let asked = asked.or_else(|| known(known_first)).or_else(|| self.fleet());
             let asked = asked.or_else(|| self.follow_up());
-            asked.or_else(|| self.why()).or_else(|| self.further())
+            asked.or_else(|| known(!known_first)).or_else(|| self.further())
         });
         if let Some(answer) = asked.flatten() {
             return answer;

@@ -5,7 +5,7 @@
 use super::subject_words::{HEADS, SURFACES};
 use super::subjects::{Finder, Known, Mention, Named, Shop, folded};
 use crate::domain::language::text::{Kind, Token};
-use crate::domain::records::SubjectKind;
+use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::said::numerals::SMALL;
 
 /// Words behind the name of a surface that make it a machine's: "the tees reels".
@@ -163,12 +163,17 @@ fn has_unit(
     let mut fitting =
         machines.iter().filter(|(words, _)| said.iter().all(|one| words.contains(one)));
     let (Some((_, machine)), None) = (fitting.next(), fitting.next()) else { return false };
-    let is = |known: &&Known| {
+    unit_numbered(shop, &machine.name, &number.text)
+}
+
+/// Whether the shop has a unit of this number on the machine.
+fn unit_numbered(shop: &Shop, machine: &SubjectName, number: &str) -> bool {
+    let is = |known: &Known| {
         known.name.kind() == SubjectKind::Unit
-            && machine.name.holds(&known.name)
-            && known.name.id().as_str() == number.text
+            && machine.holds(&known.name)
+            && known.name.id().as_str() == number
     };
-    shop.subjects.iter().any(|known| is(&known))
+    shop.subjects.iter().any(is)
 }
 
 impl Finder<'_> {
@@ -181,12 +186,7 @@ impl Finder<'_> {
             let Some(token) = self.tokens.get(at).filter(|token| token.kind == Kind::Number) else {
                 continue;
             };
-            let is = |known: &&Known| {
-                known.name.kind() == SubjectKind::Unit
-                    && machine.name.holds(&known.name)
-                    && known.name.id().as_str() == token.text
-            };
-            if self.free(at, at) && self.shop.subjects.iter().any(|known| is(&known)) {
+            if self.free(at, at) && unit_numbered(self.shop, &machine.name, &token.text) {
                 self.add_unit(&token.text.clone(), at, at);
             }
         }
@@ -197,7 +197,6 @@ impl Finder<'_> {
 mod tests {
     use super::*;
     use crate::domain::language::text::tokens;
-    use crate::domain::records::SubjectName;
 
     fn shop() -> Shop {
         let known = |name: &str, called: &str| Known {

@@ -4,8 +4,9 @@
 
 use jiff::ZonedDateTime;
 
-use super::fleet::{PARTS, Part};
+use super::fleet::{Part, id_and_told};
 use super::kind::CommandKind;
+use super::subjects::Mention;
 use super::{Command, Interpretation, Reader, understood};
 use crate::domain::language::text::Kind;
 use crate::domain::records::SubjectName;
@@ -42,8 +43,7 @@ impl Reader<'_> {
 
     /// A question before, asked again.
     pub(super) fn told_past(&self, past: Past) -> Interpretation {
-        let known = PARTS.iter().find(|(part, ..)| *part == Part::Single(past.asked));
-        let (_, id, told) = known.copied().unwrap_or((Part::Single(past.asked), "", "Look up"));
+        let (id, told) = id_and_told(Part::Single(past.asked));
         let day = |time: &ZonedDateTime| time.strftime("%-d %b %Y").to_string();
         let when = match (&past.start, &past.end) {
             (Some(start), Some(end)) => format!(", {} to before {}", day(start), day(end)),
@@ -73,17 +73,20 @@ impl Reader<'_> {
 
     /// Units that are named, else machines, else areas; else what the words point at.
     fn asked_about(&self) -> Vec<SubjectName> {
+        let mut names = self.named_here();
+        names.sort();
+        names.dedup();
+        if names.is_empty() { self.pointed_at().into_iter().collect() } else { names }
+    }
+
+    /// Units of the shop that are named, else machines, else areas.
+    pub(super) fn named_here(&self) -> Vec<SubjectName> {
         let named = &self.heard.named;
-        for list in [&named.units, &named.machines, &named.areas] {
-            let known = list.iter().filter(|mention| mention.known);
-            let mut names: Vec<SubjectName> = known.map(|mention| mention.name.clone()).collect();
-            names.sort();
-            names.dedup();
-            if !names.is_empty() {
-                return names;
-            }
-        }
-        self.pointed_at().into_iter().collect()
+        let known = |list: &[Mention]| -> Vec<SubjectName> {
+            list.iter().filter(|one| one.known).map(|one| one.name.clone()).collect()
+        };
+        let mut all = [&named.units, &named.machines, &named.areas].into_iter();
+        all.find_map(|list| Some(known(list)).filter(|names| !names.is_empty())).unwrap_or_default()
     }
 
     /// The words that name work, part or fault: those that are no name, no day and no asking.

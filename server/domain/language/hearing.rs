@@ -26,7 +26,7 @@ const PHRASE_CONFIDENCE: f64 = 0.95;
 /// A phrase of this weight is exact enough to need no support by the model.
 const EXACT: u32 = 2;
 /// Findings that say behind how many units the fault shows.
-const EXTENT: &[&str] = &["all_units", "one_unit_only"];
+pub const EXTENT: &[&str] = &["all_units", "one_unit_only"];
 /// The section of phrases that count the units without saying behind how many the fault shows
 /// ("all five are fine", "every head was ground").
 const ASIDE: &str = "aside:extent";

@@ -5,7 +5,6 @@ use super::answers::{Desk, line, place, row};
 use super::{Answer, day};
 use crate::domain::fleet::due::Due;
 use crate::domain::fleet::state::states;
-use crate::domain::records::SubjectName;
 use crate::domain::units::decimal;
 
 /// Records shown of the latest work.
@@ -19,14 +18,10 @@ const LOOK: &str = "Records cannot say that it is safe: look it over, try the st
 
 pub fn ready(desk: &Desk) -> Answer {
     let books = desk.books;
-    let about = |name: &SubjectName| {
-        let asked = &desk.query.subjects;
-        asked.is_empty() || asked.iter().any(|one| one.holds(name))
-    };
     let mut open = Vec::new();
     for state in states(books) {
         let name = &books.units[state.unit].name;
-        if !about(name) {
+        if !desk.query.is_about(name) {
             continue;
         }
         let title = place(desk, name);
@@ -45,7 +40,7 @@ pub fn ready(desk: &Desk) -> Answer {
     let due: Vec<String> = desk
         .due
         .iter()
-        .filter(|row| about(&books.units[row.unit].name))
+        .filter(|row| desk.query.is_about(&books.units[row.unit].name))
         .filter_map(|row| over(desk, row))
         .collect();
     let mut lines = vec![match (open.len(), due.len()) {

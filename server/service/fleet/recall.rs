@@ -10,6 +10,7 @@ use super::books::{Scope, from_books, moment, read_each, unknown};
 use super::rows::timestamp;
 use crate::domain::catalogue::Knowledge;
 use crate::domain::fleet::due::due;
+use crate::domain::language::hearing::EXTENT;
 use crate::domain::language::text::stem;
 use crate::domain::limits;
 use crate::domain::recall::answers::{Desk, answer, place};
@@ -28,8 +29,6 @@ use crate::service::status::invalid;
 
 /// Names that one question may be about.
 const SUBJECTS_MAX: usize = 64;
-/// Findings that say how many units show a fault, and not which fault.
-const EXTENT: &[&str] = &["all_units", "one_unit_only"];
 
 pub async fn ask(
     shop: &Arc<Shop>,
