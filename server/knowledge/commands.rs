@@ -5,14 +5,17 @@ use std::collections::BTreeSet;
 use std::ops::Range;
 
 use super::marks::UNSURE;
-use super::words::{Phrasing, stems_of};
+use super::words::{Phrasing, stems, stems_of};
 use crate::domain::language::model::{Example, Known};
-use crate::domain::language::purpose::{ASKED, ASKED_ANY, COMMAND, PurposeModel};
+use crate::domain::language::purpose::{ASKED, ASKED_ANY, COMMAND, COMPLAINT, PurposeModel};
 use crate::domain::said::naming::{self, MACHINE, NamingModel};
 use crate::domain::said::placing::{Clues, NO_FIELD, PlacingModel, clues};
 
 /// The sentences of commands are few, and learned in more rounds (no source).
 const COMMAND_EPOCHS: usize = 30;
+
+/// One in so many of the single signs is learned as a complaint, which makes some seven hundred.
+const SIGNS_PER_COMPLAINT: usize = 40;
 
 /// Words are many, so fewer rounds do (no source).
 const NAME_EPOCHS: usize = 12;
@@ -27,8 +30,13 @@ fn group_of(command: &str) -> Option<&'static str> {
     command.starts_with(ASKED).then_some(ASKED_ANY)
 }
 
-/// The names of the commands, and the model fitted to their sentences.
-pub fn fit_purposes(sentences: &[&Phrasing<'_>]) -> (Vec<String>, Vec<u8>) {
+/// The names of the commands, and the model fitted to their sentences. Records name their machine
+/// nearly always and complaints of `phrasings/` hardly ever, and people name it in both: so that a
+/// name alone is no record, complaints and single signs are learned with names too.
+pub fn fit_purposes(
+    sentences: &[&Phrasing<'_>],
+    signs: &[&Phrasing<'_>],
+) -> (Vec<String>, Vec<u8>) {
     let groups = sentences.iter().filter_map(|sentence| group_of(command_of(sentence)?));
     let names: BTreeSet<&str> =
         sentences.iter().filter_map(|sentence| command_of(sentence)).chain(groups).collect();
@@ -40,9 +48,30 @@ pub fn fit_purposes(sentences: &[&Phrasing<'_>]) -> (Vec<String>, Vec<u8>) {
         let labels = both.filter_map(column).collect();
         Example { words: stems_of(sentence), labels }
     };
-    let sentences: Vec<Example> = sentences.iter().map(example).collect();
-    let table = PurposeModel::fit(&sentences, names.len(), COMMAND_EPOCHS);
+    let mut examples: Vec<Example> = sentences.iter().map(example).collect();
+    if let Some(column) = names.iter().position(|name| name == COMPLAINT) {
+        let named = named_complaints(sentences, signs).into_iter();
+        examples.extend(named.map(|words| Example { words, labels: vec![column] }));
+    }
+    let table = PurposeModel::fit(&examples, names.len(), COMMAND_EPOCHS);
     (names, table)
+}
+
+/// Complaints, and some of the single signs that are said to be there, each with a machine's name
+/// before or behind it.
+fn named_complaints(sentences: &[&Phrasing<'_>], signs: &[&Phrasing<'_>]) -> Vec<Vec<String>> {
+    let marks = sentences.iter().flat_map(|one| one.marks.iter().map(move |mark| (one, mark)));
+    let machines = marks.filter(|(_, (_, field))| *field == MACHINE);
+    let names: Vec<&str> = machines.map(|(one, (place, _))| &one.clause[place.clone()]).collect();
+    let complaints = sentences.iter().filter(|one| command_of(one) == Some(COMPLAINT));
+    let stated = |one: &&&Phrasing| one.labels.iter().any(|label| label.ends_with("=yes"));
+    let signs = signs.iter().filter(stated).step_by(SIGNS_PER_COMPLAINT);
+    let clauses = complaints.chain(signs).map(|one| one.clause.as_ref());
+    let with_name = |(clause, (at, name)): (&str, (usize, &&str))| match at % 2 {
+        0 => stems(&format!("{name} {clause}")),
+        _ => stems(&format!("{clause} on {name}")),
+    };
+    clauses.zip(names.iter().enumerate().cycle()).map(with_name).collect()
 }
 
 /// The commands of which some sentence has such a mark.

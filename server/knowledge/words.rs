@@ -192,7 +192,7 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
     let of_command = |phrasing: &&Phrasing| commands::command_of(phrasing).is_some();
     let (commands, clauses): (Vec<&Phrasing>, Vec<&Phrasing>) =
         phrasings.iter().partition(of_command);
-    let (purposes, purpose_table) = commands::fit_purposes(&commands);
+    let (purposes, purpose_table) = commands::fit_purposes(&commands, &clauses);
     let (placings, placing_table) = commands::fit_placings(&commands);
     Fitted {
         purposes,
@@ -205,7 +205,11 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
 }
 
 pub fn stems_of(phrasing: &Phrasing<'_>) -> Vec<String> {
-    words_of(&text::tokens(&phrasing.clause)).0.into_iter().map(|word| word.stem).collect()
+    stems(&phrasing.clause)
+}
+
+pub fn stems(clause: &str) -> Vec<String> {
+    words_of(&text::tokens(clause)).0.into_iter().map(|word| word.stem).collect()
 }
 
 /// Fits the models of findings and scope.

@@ -86,6 +86,14 @@ pub const DEEDS: &[&str] = &[
     "rebuilt",
     "scraped",
     "tighten",
+    "washed", "blown", "blew", "oiled", "drained", "flushed", "refilled", "topped", "filled",
+    "repacked", "resealed", "regreased", "retorqued", "torqued", "straightened", "shortened",
+    "patched", "plugged", "taped", "bled", "charged", "serviced", "stripped", "squared", "hosed",
+    "brushed", "bolted", "removed", "swopped", "exchanged", "reversed", "flipped", "rotated",
+    "inflated", "sealed", "aligned", "realigned", "centred", "centered", "trimmed", "fettled",
+    "overhauled", "refurbished", "refaced", "honed", "stoned", "gapped", "zeroed", "calibrated",
+    "finished", "completed", "lubed", "lubricated", "soldered", "rewired", "rejoined", "recut",
+    "unblocked", "unjammed", "emptied", "reseated", "seated",
 ];
 
 /// Verbs that only a person before them does, beside the deeds.

@@ -9,7 +9,7 @@ use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
 use super::record::Recorded;
 use super::spoken::Spoken;
-use crate::domain::language::purpose::{NO_COMMAND, Purposes};
+use crate::domain::language::purpose::{COMPLAINT, NO_COMMAND, Purposes};
 use crate::domain::language::scope::{GENERAL_REFUSAL, Scope};
 use crate::domain::language::verdict::log_odds;
 use crate::domain::records::RecordKind;
@@ -38,10 +38,14 @@ pub struct Evidence {
     pub catalogue: u32,
     pub complaint: u32,
     pub question: bool,
+    /// It begins as a question does, or one ends it: never work that was done.
+    pub asks_us: bool,
     /// Findings that were said to be there.
     pub findings: usize,
     /// The first clause begins with something done.
     pub deed: bool,
+    /// Things done, anywhere in the words.
+    pub deeds: usize,
     /// Somebody asks for it to be written down.
     pub told: bool,
     /// How strongly they ask for a calculation: by words, and numbers placed.
@@ -83,7 +87,6 @@ pub struct Evidence {
 }
 
 /// Names of sentences that are neither sums nor records.
-const COMPLAINT: &str = "complaint";
 const OTHERS: [&str; 4] = ["search", "procedure", "catalogue", "outside"];
 
 /// How likely a whole sentence is a calculation, a record or a complaint.
@@ -144,7 +147,7 @@ const SURELY: f64 = 0.7;
 /// Fewer words tell too little to be sure by (from memory).
 const UNSURE_WORDS: usize = 5;
 /// On each of the log odds of that, beside [`WEIGHTS`].
-const LEARNED: f64 = 0.5;
+const LEARNED: f64 = 0.3;
 /// What is refused when work at a running engine is spoken of.
 const ENGINE_RUNNING: &str = "work_with_engine_running";
 /// What is refused when a finger is put to an edge.
@@ -191,8 +194,10 @@ pub fn evidence(
         catalogue: of("catalogue"),
         complaint: of("complaint"),
         question: spoken.is_question() || asking(spoken, cues) >= if led { 6 } else { 2 },
+        asks_us: begins_with_question(spoken),
         findings,
         deed,
+        deeds: spoken.words.iter().filter(|word| DEEDS.contains(&word.text.as_str())).count(),
         told: told >= NOTED,
         said: asked.said,
         asks: asked.asks,
@@ -224,7 +229,7 @@ pub fn evidence(
 
 impl Evidence {
     /// What the weights of [`WEIGHTS`] stand beside, each between about 0 and 1.
-    pub fn features(&self) -> [f64; 16] {
+    pub fn features(&self) -> [f64; FEATURES] {
         let flag = |is: bool| if is { 1.0 } else { 0.0 };
         let share = |count: f64, most: f64| (count / most).min(1.0);
         [
@@ -244,6 +249,8 @@ impl Evidence {
             share(self.said, 25.0),
             flag(self.asks),
             share(self.placed as f64, 4.0) - share(self.left as f64, 4.0),
+            share(self.deeds as f64, 3.0),
+            flag(self.mended),
         ]
     }
 }
@@ -318,6 +325,26 @@ fn is_conjunction(spoken: &Spoken, at: usize) -> bool {
     }
 }
 
+/// "Is it ...", "has the ...", "when's the ...": what nobody begins to tell of work with. "Did",
+/// "had" and "was" begin both ("did the reels", "was tight on the left"), so somebody must follow.
+fn begins_with_question(spoken: &Spoken) -> bool {
+    const ALWAYS: &[&str] = &[
+        "is", "are", "has", "does", "do", "can", "could", "should", "shall", "may", "must", "might",
+        "who", "whose", "what", "which", "when", "where", "why", "how", "will", "would", "am",
+    ];
+    const WITH_SOMEBODY: &[&str] = &["did", "had", "have", "was", "were"];
+    const SOMEBODY: &[&str] = &[
+        "i", "we", "he", "she", "they", "you", "it", "that", "this", "there", "anybody", "anyone",
+        "somebody", "someone", "any",
+    ];
+    const LEAD: &[&str] = &["and", "so", "but", "ok", "okay", "right", "well", "then", "hi", "mate"];
+    let lead = (0..spoken.words.len()).take_while(|at| LEAD.contains(&spoken.word(*at))).count();
+    let (first, next) = (spoken.word(lead), spoken.word(lead + 1));
+    let begins = ALWAYS.contains(&first)
+        || (WITH_SOMEBODY.contains(&first) && SOMEBODY.contains(&next));
+    begins && !matches!(next, "not" | "been") && !is_conjunction(spoken, lead)
+}
+
 /// Words that a question goes on after.
 const ASKING: &[&str] = &["what", "how", "and", "or", "so", "then", "speed", "when", "where"];
 
@@ -333,29 +360,31 @@ fn begins_with_deed(spoken: &Spoken) -> bool {
     !asking.contains(&first) && words.any(|word| DEEDS.contains(&word))
 }
 
+/// How many signs are weighed.
+const FEATURES: usize = 18;
 /// Weights of the features for a calculation, a record and a complaint: a softmax fitted to the
 /// sentences of `tests/cases` (complaints, and half of the calculations and records; each kind
 /// counting alike, a small penalty on large weights). Fit again when features change.
-const WEIGHTS: [(CommandKind, [f64; 16]); 3] = [
+const WEIGHTS: [(CommandKind, [f64; FEATURES]); 3] = [
     (
         CommandKind::Compute,
         [
-            -0.31, -0.46, 0.07, 0.62, -0.39, -0.85, -0.49, -0.91, -0.72, -0.64, 1.94, -0.51, 0.19,
-            1.55, 0.85, 1.51,
+            -1.33, -0.42, -0.3, 0.87, -0.46, -1.41, -0.51, -0.75, -0.51,
+            -0.66, 2.42, -0.22, 0.76, 2.22, 0.83, 2.58, -0.86, -0.02,
         ],
     ),
     (
         CommandKind::Record,
         [
-            1.07, 0.96, 0.36, 0.13, 0.48, 2.05, 0.43, -0.65, 0.11, -0.91, -1.66, -2.04, -1.9,
-            -1.11, -0.54, -0.48,
+            0.93, 1.36, 0.29, 1.14, 0.55, 2.01, 0.45, -0.98, -0.09,
+            -1.46, -1.67, -2.88, -1.56, -0.81, -0.7, -1.17, 1.62, 0.37,
         ],
     ),
     (
         CommandKind::Diagnose,
         [
-            -0.75, -0.5, -0.43, -0.75, -0.1, -1.2, 0.05, 1.56, 0.61, 1.54, -0.28, 2.55, 1.71,
-            -0.44, -0.3, -1.03,
+            0.4, -0.93, 0.02, -2.01, -0.09, -0.6, 0.06, 1.73, 0.61,
+            2.12, -0.75, 3.1, 0.8, -1.41, -0.13, -1.41, -0.76, -0.35,
         ],
     ),
 ];
@@ -366,7 +395,7 @@ impl Evidence {
     /// A calculation, a record or a complaint, the likeliest first.
     fn order(&self) -> Vec<CommandKind> {
         let features = self.features();
-        let score = |weights: &[f64; 16]| -> f64 {
+        let score = |weights: &[f64; FEATURES]| -> f64 {
             weights.iter().zip(features).map(|(weight, feature)| weight * feature).sum()
         };
         let learned = |kind: CommandKind| LEARNED * log_odds(self.purpose.chance(kind));
@@ -393,7 +422,8 @@ impl Evidence {
                     || (self.asks && self.said >= 10.0)
             }
             CommandKind::Record => {
-                self.told || self.record_words >= 2 || self.is_like_records()
+                let telling = self.record_words >= 2 || self.deeds > 0 || self.is_like_records();
+                self.told || (!self.asks_us && telling)
             }
             _ => true,
         }
@@ -401,8 +431,13 @@ impl Evidence {
 
     /// Sentences like it were records, and it is no bare complaint.
     fn is_like_records(&self) -> bool {
-        let quiet = self.findings == 0 || (self.named > 0 && self.recorded > 0);
-        self.purpose.sure() == Some(CommandKind::Record) && quiet && self.words >= UNSURE_WORDS
+        let told = self.deeds > 0 || (self.named > 0 && self.recorded > 0);
+        let quiet = self.findings == 0 || told;
+        let likely = match self.deeds {
+            0 => self.purpose.sure() == Some(CommandKind::Record),
+            _ => self.purpose.record > 0.5,
+        };
+        likely && quiet && self.words >= UNSURE_WORDS
     }
 
     /// Many numbers, all of which find their place in one calculation, with its words.
@@ -535,7 +570,7 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
             (evidence.placed > 0 || evidence.asks) && evidence.complaint < SURE
         }
         CommandKind::Record => evidence.can_be(*kind),
-        _ => evidence.findings > 0 || evidence.complaint > 0,
+        _ => evidence.findings > 0 || evidence.complaint > 0 || !evidence.asks_us,
     });
     let first = surely.unwrap_or(match (sum, fixed || logged) {
         (true, _) => CommandKind::Compute,
@@ -571,7 +606,8 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     }
     let telling = evidence.findings > 0 || evidence.complaint + 1 >= SURE;
     let little = evidence.recorded == 0 && evidence.named == 0 && !evidence.work();
-    let little = little && !evidence.done_then() && surely.is_none();
+    let like_records = evidence.deeds > 0 && evidence.purpose.record > 0.5;
+    let little = little && !evidence.done_then() && surely.is_none() && !like_records;
     match first {
         CommandKind::Record
             if little && !evidence.told && evidence.findings > 0 && *scope == Scope::Answer =>
@@ -579,7 +615,9 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
             CommandKind::Diagnose
         }
         CommandKind::Record if little && !evidence.told => CommandKind::Unclear,
-        CommandKind::Diagnose if *scope != Scope::Answer && !telling => CommandKind::Unclear,
+        CommandKind::Diagnose if *scope != Scope::Answer && !telling && surely != Some(first) => {
+            CommandKind::Unclear
+        }
         other => other,
     }
 }

@@ -19,6 +19,9 @@ pub const ASKED: &str = "asked_";
 /// The name of any question to the records.
 pub const ASKED_ANY: &str = "asked";
 
+/// The name of a complaint.
+pub const COMPLAINT: &str = "complaint";
+
 /// The name under which sentences stand that ask for nothing of ours.
 pub const NO_COMMAND: &str = "outside";
 
