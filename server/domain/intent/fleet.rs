@@ -51,6 +51,11 @@ pub const PARTS: &[(Part, &str, &str)] = &[
     (Part::Single(Single::Never), "never", "Look up which never had"),
     (Part::Single(Single::Ready), "ready", "Look up what stands open"),
     (Part::Single(Single::Life), "life", "Look up how long they lasted"),
+    (Part::Single(Single::Labour), "labour", "Add up the hours of work"),
+    (Part::Single(Single::Between), "between", "Look up the hours from one time to the next"),
+    (Part::Single(Single::Longest), "longest", "Look up which took longest"),
+    (Part::Single(Single::Summary), "summary", "Sum up"),
+    (Part::Single(Single::Order), "order", "List the parts to have at hand"),
 ];
 
 /// The id of a part, and how it is told. Every part has its row.
@@ -113,6 +118,12 @@ pub fn likeliest(purposes: &Purposes, cues: &[Cue]) -> usize {
 impl Reader<'_> {
     pub(super) fn fleet(&self) -> Option<Interpretation> {
         let best = self.part()?;
+        let best = if best.0 == Part::Single(Single::Life) && self.asks_of_reels() {
+            // A reel wears away and is not changed like a part.
+            (Part::Wear, "wear", "Report how worn the reels are")
+        } else {
+            best
+        };
         let (part, id, told) = best;
         if let Part::Single(asked) = part {
             return Some(self.past(asked, id, told));
@@ -124,7 +135,11 @@ impl Reader<'_> {
         let area = named.areas.iter().find(|mention| mention.known);
         let known = match part {
             Part::Heights => area.map(|mention| mention.name.clone()),
-            _ => named.subject().filter(|name| name.kind() != SubjectKind::Area).cloned(),
+            _ => {
+                let own = named.subject().filter(|name| name.kind() != SubjectKind::Area).cloned();
+                let meant = self.machines_asked_about().into_iter();
+                own.or_else(|| meant.filter(|name| name.kind() != SubjectKind::Area).next())
+            }
         };
         let subject = known.or_else(|| self.meant_before(part));
         let period = self.period();
@@ -134,6 +149,14 @@ impl Reader<'_> {
         };
         let asked = Asked { part, subject, machine, start, end, within_h: self.within_h() };
         Some(self.told_whole(asked, period.as_ref()))
+    }
+
+    /// The only thing it asks after is a reel.
+    fn asks_of_reels(&self) -> bool {
+        let words = self.trade_of(&self.matter_without("life", &[]));
+        let mut words = words.split_whitespace().peekable();
+        let reel = |word| matches!(word, "reel" | "reels" | "cylinder" | "cylinders");
+        words.peek().is_some() && words.all(reel)
     }
 
     /// The question with what it lacks.
@@ -195,7 +218,7 @@ impl Reader<'_> {
         let sign = asks("sign") || (asks("topic") && !TELLERS.contains(&first));
         let telling = proof.deed || proof.findings > 0;
         let read = proof.recorded > 0 && self.gives_a_number();
-        let bare = !sign && self.matter_without("", None).is_empty();
+        let bare = !sign && self.matter_without("", &[]).is_empty();
         let statement = !question && ((read && !asks("sign")) || (telling && !sign) || bare);
         let told = proof.told && chance < ASKED_AS_TOLD_MIN;
         let of_the_guide = proof.procedure.max(proof.catalogue) >= A_JOB;
@@ -241,7 +264,7 @@ impl Reader<'_> {
     }
 
     /// Whether it says a number that is no year: "fault list for 2026" says none.
-    fn gives_a_number(&self) -> bool {
+    pub(super) fn gives_a_number(&self) -> bool {
         let year = |value: f64| value.fract() == 0.0 && (1950.0..2200.0).contains(&value);
         let all = &self.spoken.quantities;
         all.iter().any(|one| one.unit.is_some() || !year(one.value))

@@ -31,6 +31,18 @@ pub fn said(tokens: &[Token], now: &ZonedDateTime, southern: bool) -> Option<Per
     (0..tokens.len()).find_map(|at| reader.period(at))
 }
 
+/// Every period said, in order; years count that stand alone: "2025 and 2026".
+pub fn all_said(tokens: &[Token], now: &ZonedDateTime, southern: bool) -> Vec<Period> {
+    let reader = Reader { tokens, now, today: now.date(), southern };
+    let (mut all, mut at) = (Vec::new(), 0);
+    while at < tokens.len() {
+        let found = reader.period(at).or_else(|| reader.bare_year(at));
+        at = found.as_ref().map_or(at, |period| period.last) + 1;
+        all.extend(found);
+    }
+    all
+}
+
 /// The period in a query, and the query without the words that say it.
 pub fn taken_out(query: &str, now: &ZonedDateTime, southern: bool) -> Option<(Period, String)> {
     let all = tokens(query);
@@ -132,6 +144,15 @@ impl Reader<'_> {
                 self.made(at, days.last, Some(days.start), Some(days.end), days.seasonal)
             }
         }
+    }
+
+    /// A year of the last twenty that no unit or number follows.
+    fn bare_year(&self, at: usize) -> Option<Period> {
+        let year = self.year(at)?;
+        let today = self.today.year();
+        let counts = matches!(self.word(at + 1), "rpm" | "mm" | "h" | "hours" | "hrs" | "g" | "-");
+        let days = self.days(at).filter(|_| (today - 20..=today).contains(&year) && !counts)?;
+        self.made(at, days.last, Some(days.start), Some(days.end), false)
     }
 
     /// Whether the words are a time without "in" or "since" before them: "spring grinding" is none.

@@ -4,8 +4,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::sieve::{Kept, has_part};
-use super::{Answer, Asked, Query, Row, day, hours, standing, told};
+use super::deeds::changed_parts;
+use super::sieve::Kept;
+use super::{Answer, Asked, Query, Row, day, hours, season, standing, tally, told};
 use crate::domain::fleet::due::Due;
 use crate::domain::fleet::{Books, median};
 use crate::domain::records::choices::AdjustmentTarget;
@@ -21,6 +22,10 @@ const UNITS_TOLD_MAX: usize = 12;
 /// Remedies told one by one.
 const REMEDIES_TOLD_MAX: usize = 6;
 
+/// Whether a fix held cannot be told without knowing which.
+const WHICH_FIX: &str =
+    "Which fix? Name the machine or the fault, such as \"did the squeal on walker 1 come back\".";
+
 /// Everything that an answer is made of.
 pub struct Desk<'a> {
     pub query: &'a Query,
@@ -32,20 +37,39 @@ pub struct Desk<'a> {
     pub title: &'a dyn Fn(&str) -> String,
 }
 
+impl Desk<'_> {
+    /// Neither words, machine, days nor person say what is asked about.
+    fn is_about_nothing(&self) -> bool {
+        let query = self.query;
+        let days = query.from.is_some() || query.until.is_some();
+        !self.kept.worded && query.subjects.is_empty() && query.done_by.is_empty() && !days
+    }
+}
+
 /// The answer.
 pub fn answer(desk: &Desk) -> Answer {
     let mut answer = match desk.query.asked {
+        _ if desk.query.passed_over > 0 => last(desk),
         Asked::Hours => hours::hours(desk),
         Asked::Ready => standing::ready(desk),
         Asked::Never => never(desk),
+        Asked::Height => height(desk),
+        Asked::Order => season::order(desk),
+        Asked::Summary => season::summary(desk),
+        Asked::Held if desk.is_about_nothing() => said(WHICH_FIX),
         _ if desk.kept.records.is_empty() => said(nothing(desk)),
+        Asked::Count | Asked::Labour | Asked::Took if desk.query.by.is_some() => {
+            tally::grouped(desk)
+        }
+        Asked::Labour => tally::labour(desk),
+        Asked::Between => tally::between(desk),
+        Asked::Longest => tally::longest(desk),
         Asked::Last => last(desk),
         Asked::Count => count(desk),
         Asked::History => history(desk),
         Asked::Cured => cured(desk),
         Asked::Held => held(desk),
         Asked::Took => took(desk),
-        Asked::Height => height(desk),
         Asked::Life => life(desk),
     };
     answer.total = desk.kept.total;
@@ -101,7 +125,7 @@ pub fn row(desk: &Desk, record: &Record) -> Row {
     Row { record: record.clone(), what, remark: String::new() }
 }
 
-fn rows(desk: &Desk) -> Vec<Row> {
+pub fn rows(desk: &Desk) -> Vec<Row> {
     desk.kept.records.iter().take(ROWS_MAX).map(|record| row(desk, record)).collect()
 }
 
@@ -128,6 +152,13 @@ fn newest_of_each<'a>(desk: &'a Desk) -> Vec<&'a Record> {
 }
 
 fn last(desk: &Desk) -> Answer {
+    if let over @ 1.. = desk.query.passed_over {
+        let Some(earlier) = desk.kept.records.get(over) else {
+            return said("No earlier one is recorded.");
+        };
+        let line = format!("The one before: {}.", line(desk, earlier));
+        return Answer { lines: vec![line], rows: vec![row(desk, earlier)], ..Answer::default() };
+    }
     let newest = &desk.kept.records[0];
     let mut lines = vec![format!("Last: {}.", line(desk, newest))];
     lines.extend(hours::since_line(desk, newest));
@@ -152,7 +183,7 @@ fn count(desk: &Desk) -> Answer {
     let total = desk.kept.total;
     let parts: u32 = desk.kept.records.iter().map(part_count).sum();
     let mut lines = vec![match parts {
-        parts if parts as usize != total && desk.kept.records.iter().all(has_part) => {
+        parts if parts as usize != total && desk.kept.records.iter().all(changes) => {
             format!("{}, {parts} parts.", counted_times(total))
         }
         _ => format!("{}.", counted_times(total)),
@@ -173,11 +204,16 @@ fn count(desk: &Desk) -> Answer {
         }
         lines.push(told.join("; ") + ".");
     }
+    lines.extend(hours::rate_line(desk));
     lines.push(format!("Latest: {}.", line(desk, &desk.kept.records[0])));
     Answer { lines, rows: rows(desk), ..Answer::default() }
 }
 
-fn counted_times(total: usize) -> String {
+fn changes(record: &Record) -> bool {
+    !changed_parts(record).is_empty()
+}
+
+pub fn counted_times(total: usize) -> String {
     match total {
         1 => "Once".to_owned(),
         2 => "Twice".to_owned(),
@@ -193,8 +229,12 @@ fn parts_of(record: &Record) -> &[Part] {
     }
 }
 
-fn part_count(record: &Record) -> u32 {
-    parts_of(record).iter().map(|part| part.count.unwrap_or(1)).sum()
+/// Parts that a record says were changed; what is told in words counts as one.
+pub fn part_count(record: &Record) -> u32 {
+    match parts_of(record) {
+        [] => u32::try_from(changed_parts(record).len()).unwrap_or_default(),
+        listed => listed.iter().map(|part| part.count.unwrap_or(1)).sum(),
+    }
 }
 
 fn history(desk: &Desk) -> Answer {
@@ -209,7 +249,7 @@ fn history(desk: &Desk) -> Answer {
     Answer { lines, rows: rows(desk), ..Answer::default() }
 }
 
-fn fault(record: &Record) -> Option<&FaultFixed> {
+pub fn fault(record: &Record) -> Option<&FaultFixed> {
     match &record.content.detail {
         Detail::FaultFixed(fault) => Some(fault),
         _ => None,
@@ -217,7 +257,7 @@ fn fault(record: &Record) -> Option<&FaultFixed> {
 }
 
 /// The next time the same cause was found on the same unit.
-fn again<'a>(desk: &'a Desk, record: &Record) -> Option<&'a crate::domain::fleet::books::Fault> {
+pub fn again<'a>(desk: &'a Desk, record: &Record) -> Option<&'a crate::domain::fleet::books::Fault> {
     let cause = &fault(record)?.cause;
     let unit = desk.books.unit(&record.name.subject)?;
     desk.books.faults.iter().find(|later| {
@@ -307,12 +347,7 @@ fn held(desk: &Desk) -> Answer {
         }
     }];
     lines.extend(hours::since_line(desk, record));
-    let cures = desk.kept.records.iter().filter(|one| {
-        self::fault(one).is_some_and(|fault| fault.fixed == Some(true))
-    });
-    let (all, back) = cures.fold((0, 0), |(all, back), one| {
-        (all + 1, back + usize::from(again(desk, one).is_some()))
-    });
+    let (all, back) = tally::came_back(desk);
     if all > 1 {
         lines.push(format!("Of {all} cures recorded {back} came back."));
     }
@@ -352,7 +387,11 @@ fn height(desk: &Desk) -> Answer {
     let Some(newest) = heights.iter().find(|one| one.content.kind() == RecordKind::HeightReading)
         .or(heights.first())
     else {
-        return said("No height of that is recorded.");
+        let of = match &desk.query.subjects[..] {
+            [only] => format!(" of {}", place(desk, only)),
+            _ => String::new(),
+        };
+        return said(format!("No height{of} is recorded."));
     };
     let mut lines = vec![format!("Last read: {}.", line(desk, newest))];
     let later = heights.iter().find(|one| one.time > newest.time);

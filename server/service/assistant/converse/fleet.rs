@@ -21,6 +21,8 @@ use crate::service::gate::Watched;
 
 /// Rows of each part that are told.
 const TOLD_MAX: usize = 6;
+/// Of what is due more is told: what comes soon stands behind what is overdue.
+const DUE_TOLD_MAX: usize = 12;
 
 pub async fn run(
     shop: &Arc<Shop>,
@@ -85,8 +87,12 @@ fn last_day(end: Option<&prost_types::Timestamp>) -> String {
 
 /// Rows up to so many, and how many there are beside.
 fn some(rows: Vec<String>, of: &str) -> Vec<String> {
-    let left = rows.len().saturating_sub(TOLD_MAX);
-    let mut lines: Vec<String> = rows.into_iter().take(TOLD_MAX).collect();
+    some_of(rows, TOLD_MAX, of)
+}
+
+fn some_of(rows: Vec<String>, most: usize, of: &str) -> Vec<String> {
+    let left = rows.len().saturating_sub(most);
+    let mut lines: Vec<String> = rows.into_iter().take(most).collect();
     if left > 0 {
         lines.push(format!("  and {left} more; {of} shows them all."));
     }
@@ -102,7 +108,8 @@ fn due(reply: &pb::ListDueResponse) -> Vec<String> {
         (0, _) => "Not enough readings to tell when anything is due.".to_owned(),
         (count, _) => format!("{now} due now, {} later, soonest first:", count - now),
     }];
-    lines.extend(some(told.iter().map(|job| due_line(job)).collect(), "sward due"));
+    let all = told.iter().map(|job| due_line(job)).collect();
+    lines.extend(some_of(all, DUE_TOLD_MAX, "sward due"));
     if unknown > 0 {
         lines.push(format!(
             "Of {unknown} more jobs nothing can be told yet; sward due --all says what is lacking."
@@ -138,7 +145,9 @@ fn recalled(reply: &pb::AskRecordsResponse, topic: &str) -> Vec<String> {
     };
     let rows: Vec<String> = reply.records.iter().map(row).collect();
     // The others say the records that matter in their lines.
-    if matches!(topic, "history" | "cured" | "held" | "count") && !rows.is_empty() {
+    let few = rows.len() <= TOLD_MAX;
+    let shown = matches!(topic, "history" | "cured" | "held") || (topic == "count" && few);
+    if shown && !rows.is_empty() {
         let total = usize::try_from(reply.total_count).unwrap_or(rows.len()).max(rows.len());
         lines.extend(rows.into_iter().take(TOLD_MAX));
         if total > TOLD_MAX {
@@ -167,7 +176,7 @@ fn report(reply: &pb::GetReportResponse, topic: &str) -> Vec<String> {
 fn head(reply: &pb::GetReportResponse) -> Vec<String> {
     let Some(head) = &reply.head else { return Vec::new() };
     vec![format!(
-        "{}, {} to {}: {} machine hours, {} on {}.",
+        "{}, {} to {}: {} machine hours; {}; {}.",
         head.title,
         date(head.start_time.as_ref()),
         last_day(head.end_time.as_ref()),
@@ -253,23 +262,33 @@ fn remedies(reply: &pb::GetReportResponse) -> Vec<String> {
     if reply.remedies.is_empty() {
         return vec!["No remedy was recorded with its outcome.".to_owned()];
     }
-    let line = |row: &pb::RemedyRecord| {
-        let what = match row.procedure_title.as_str() {
-            "" => "a remedy without a procedure",
-            title => title,
-        };
-        let held = row.held_fraction.map_or_else(String::new, |held| {
-            let apart = row.held_standard_error.map_or_else(String::new, |error| {
-                format!(" (give or take {})", decimal(100.0 * error, 0))
-            });
-            format!(", held {} in 100{apart}", decimal(100.0 * held, 0))
-        });
-        format!(
-            "  {}: {what}: cured {}, not cured {}, came back {}{held}",
-            row.title, row.cured_count, row.not_cured_count, row.came_back_count
-        )
+    let named = |row: &pb::RemedyRecord| match row.procedure_title.as_str() {
+        "" => format!("{} (no procedure named)", row.title),
+        title => format!("{}: {title}", row.title),
     };
-    some(reply.remedies.iter().map(line).collect(), "sward report fleet")
+    let back = |row: &pb::RemedyRecord| row.came_back_count + row.not_cured_count;
+    let mut not: Vec<&pb::RemedyRecord> =
+        reply.remedies.iter().filter(|row| back(row) > 0).collect();
+    not.sort_by_key(|row| std::cmp::Reverse(back(row)));
+    let not = not.iter().map(|row| {
+        format!(
+            "  {}: cured {}, of which {} came back; not cured {}",
+            named(row), row.cured_count, row.came_back_count, row.not_cured_count
+        )
+    });
+    let held = reply.remedies.iter().filter(|row| back(row) == 0);
+    let held = held.map(|row| format!("  {}: cured {}", named(row), row.cured_count));
+    let (not, held): (Vec<String>, Vec<String>) = (not.collect(), held.collect());
+    let mut lines = Vec::new();
+    if !not.is_empty() {
+        lines.push("Did not last, or did not cure, most often first:".to_owned());
+        lines.extend(some(not, "sward report fleet"));
+    }
+    if !held.is_empty() {
+        lines.push("Cured, and not found again so far:".to_owned());
+        lines.extend(some(held, "sward report fleet"));
+    }
+    lines
 }
 
 fn costs(reply: &pb::GetReportResponse) -> Vec<String> {
