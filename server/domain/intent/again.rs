@@ -8,6 +8,7 @@ use super::past::Past;
 use super::subjects::Known;
 use super::{Interpretation, Reader};
 use crate::domain::language::text::Kind;
+use crate::domain::fleet::parts::Family;
 use crate::domain::recall::deeds::Deed;
 use crate::domain::recall::work_words::work;
 use crate::domain::recall::{Asked as Single, By};
@@ -38,11 +39,16 @@ const POINTS: &[&str] =
 const SIDES: &[(&[&str], Single)] = &[
     (&["how much came off", "how much did it take off", "how much was taken", "how much off",
         "how much did they take off"], Single::Last),
-    (&["how long did", "how long does", "how long was", "time taken"], Single::Took),
     (&["how long between", "how far apart"], Single::Between),
     (&["who", "when", "by who", "by whom", "whose", "what date", "which day", "what day"],
         Single::Last),
-    (&["how long"], Single::Took),
+    (&["how long do they last", "how long does it last", "how long did it last",
+        "how long did they last", "how long do these last", "how long do those last"],
+        Single::Life),
+    (&["what are they supposed", "what is it supposed", "what should it be", "what should they be",
+        "what is it set", "what are they set", "what was it set", "what were they set",
+        "what is the target", "how high is it", "how high are they"], Single::Height),
+    (&["how long", "time taken"], Single::Took),
     (&["how many hours", "how much time", "how many man hours"], Single::Labour),
     (&["how many", "how often"], Single::Count),
     (&["did it hold", "did that hold", "did it work", "did that work", "did it come back",
@@ -51,6 +57,8 @@ const SIDES: &[(&[&str], Single)] = &[
         "which of those came", "which came back", "is it still", "did that last"], Single::Held),
     (&["what cured", "what fixed", "how did they fix", "how was it fixed", "what did they do",
         "what did we do", "what was done", "what was it"], Single::Cured),
+    (&["has anything been done", "was anything done", "anything done since", "what has been done",
+        "has anybody done", "has anyone done"], Single::History),
     (&["show me", "list them", "which ones", "which one", "which machine", "which unit",
         "tell me more", "what were they"], Single::History),
 ];
@@ -63,6 +71,11 @@ const BEFORE_THAT: &[&str] = &[
 const TOGETHER: &[&str] = &["total", "together", "altogether", "everybody", "everyone", "combined"];
 /// What keeps coming back of what a report was about.
 const BACK: &[&str] = &["what came back", "what comes back", "what keeps coming", "anything come back"];
+/// Words of asking that name nothing.
+const OF_ASKING: &[&str] = &[
+    "labour", "labor", "spent", "hours", "hrs", "due", "overdue", "sure", "certain", "interval",
+    "longest", "summary",
+];
 /// Who did what was counted.
 const OF_EACH: &[&str] = &["them", "those", "these", "most", "each", "all"];
 
@@ -95,7 +108,10 @@ impl Reader<'_> {
         let side = SIDES.iter().find(|(starts, _)| {
             (0..tokens.len().min(3)).any(|at| any_said_at(tokens, at, starts).is_some())
         });
-        let side = self.cued_sure().or(side.map(|(_, asked)| *asked));
+        // "How many of them came back".
+        let came = says(&["came", "come", "comes", "coming"]) && says(&["back"]);
+        let back = came && says(POINTS);
+        let side = back.then_some(Single::Held).or_else(|| self.cued_sure()).or(side.map(|(_, asked)| *asked));
         let mut shape = self.shape();
         let subjects = self.meant_again(before, leans, &mut shape);
         let id = match (side, before) {
@@ -104,8 +120,12 @@ impl Reader<'_> {
             (None, Before::Whole(asked)) => id_and_told(asked.part).0,
         };
         let left = self.matter_without(id, &shape.taken);
-        let left: Vec<&str> =
-            left.split_whitespace().filter(|word| !TOGETHER.contains(word)).collect();
+        // "Who set it each time" says no more than "who did it".
+        let who = tokens.first().is_some_and(|token| token.text == "who");
+        let small = |word: &&str| {
+            TOGETHER.contains(word) || OF_ASKING.contains(word) || (who && *word == "set")
+        };
+        let left: Vec<&str> = left.split_whitespace().filter(|word| !small(word)).collect();
         let matter = self.trade_of(&left.join(" "));
         let together = says(TOGETHER);
         let foreign = left.len() > matter.split_whitespace().count();
@@ -116,18 +136,42 @@ impl Reader<'_> {
             return None;
         }
         // "Who fixed them", "when was it fitted": the work is named again.
+        // "How long between grinds" after grinds goes on with them.
+        let same_work = match before {
+            Before::Single(past) => same_work(&past.words, &matter),
+            Before::Whole(_) => false,
+        };
         let of_it = !matter.is_empty()
-            && says(POINTS)
+            && (says(POINTS) || (same_work && !new))
             && matter.split_whitespace().all(|word| work(word).is_some());
         let back = any_said_at(tokens, 0, BACK).is_some();
         if let (Before::Whole(asked), true) = (before, back) {
             let asked = Asked { part: Part::Faults, ..asked.clone() };
             return Some(self.told_whole(asked, shape.periods.first()));
         }
+        // "How many times on walker 1" has to go on with what was counted.
+        let lacks = matches!(before, Before::Single(past) if !past.words.is_empty())
+            && matches!(
+                side,
+                Some(Single::Count | Single::Took | Single::Held | Single::Between | Single::Life)
+            );
+        if says(&["due", "overdue"]) && says(POINTS) && matter.is_empty() {
+            return self.due_again(before, subjects);
+        }
+        // "How many hours has it done" of a part, not of those who changed it.
+        let of_part = says(&["it", "its", "they"]) && !says(&["labour", "labor", "work", "we"]);
+        let side = match side {
+            Some(Single::Labour) if of_part => Some(Single::Hours),
+            other => other,
+        };
+        let about_due = matches!(before, Before::Whole(asked) if asked.part == Part::Due);
+        if about_due && says(&["sure", "certain", "why"]) && !self.parts_named("").is_empty() {
+            return self.due_again(before, subjects);
+        }
         let bare = matter.is_empty() && side.is_none() && (new || together);
         let asks = side.is_some()
             && (matter.is_empty() || of_it)
-            && (says(POINTS) || words <= SHORT || (new && leans));
+            && (says(POINTS) || words <= SHORT || (new && (leans || lacks)));
         let put = leans && (new || together || !matter.is_empty());
         if !(bare || asks || put) {
             return None;
@@ -137,6 +181,17 @@ impl Reader<'_> {
             Before::Single(past) => Some(self.single_again(past.clone(), anew)),
             Before::Whole(asked) => self.whole_again(asked, anew),
         }
+    }
+
+    /// When what was told is due again.
+    fn due_again(&self, before: &Before, subjects: Vec<SubjectName>) -> Option<Interpretation> {
+        let (known, words) = match before {
+            Before::Single(past) => (past.subjects.first().cloned(), past.words.clone()),
+            Before::Whole(asked) => (asked.subject.clone(), String::new()),
+        };
+        let subject = subjects.into_iter().next().or(known);
+        let subject = subject.filter(|name| name.kind() != SubjectKind::Area);
+        Some(self.told_due(subject, &words))
     }
 
     fn gives_numbers(&self) -> bool {
@@ -177,15 +232,28 @@ impl Reader<'_> {
         let first = self.spoken.words.first().map_or("", |word| word.text.as_str());
         let who = self.spoken.words.iter().take(2).any(|word| word.text == "who");
         let each = self.spoken.words.iter().any(|word| OF_EACH.contains(&word.text.as_str()));
-        let many = matches!(past.asked, Single::Count | Single::History | Single::Labour);
-        past.by = shape.by;
+        let many = matches!(
+            past.asked,
+            Single::Count | Single::History | Single::Labour | Single::Held | Single::Cured
+        );
+        past.by = shape.by.or(past.by.filter(|_| side.is_none_or(|side| side == past.asked)));
         if who && each && many {
             past.by = Some(By::Person);
             past.asked = if past.asked == Single::Labour { past.asked } else { Single::Count };
         } else if let Some(side) = side {
-            past.asked = side;
+            // "How long did it take in all" of the last time: of that time.
+            let of_last = past.asked == Single::Last && side == Single::Labour;
+            past.asked = if of_last { Single::Took } else { side };
         } else if matches!(past.asked, Single::Last) && first == "only" {
             past.asked = Single::History;
+        }
+        let since = side == Some(Single::History)
+            && self.spoken.words.iter().any(|word| matches!(word.text.as_str(), "been" | "anything"));
+        if since {
+            // Whatever was done there since, by anybody.
+            past.people.clear();
+            let parts = past.words.split_whitespace().filter(|word| Family::of(word).is_some());
+            past.words = parts.collect::<Vec<_>>().join(" ");
         }
         if !subjects.is_empty() {
             past.subjects = subjects;
@@ -261,7 +329,17 @@ fn put_in_words(before: &str, new: String) -> String {
         return new;
     }
     let things = before.split_whitespace().filter(|word| work(word).is_none());
-    let changes = new.split_whitespace().any(|word| deed(word) == Some(Deed::Change));
+    let of_things = |word| matches!(deed(word), Some(Deed::Change | Deed::Look));
+    let changes = new.split_whitespace().any(of_things);
     let kept = things.filter(|_| changes).collect::<Vec<_>>().join(" ");
     format!("{kept} {new}").trim().to_owned()
+}
+
+/// Whether all work that is named now was named before.
+fn same_work(before: &str, now: &str) -> bool {
+    let deeds = |words: &str| -> Vec<Deed> {
+        words.split_whitespace().filter_map(|word| work(word).and_then(|(_, deed)| deed)).collect()
+    };
+    let (before, now) = (deeds(before), deeds(now));
+    !now.is_empty() && now.iter().all(|deed| before.contains(deed))
 }

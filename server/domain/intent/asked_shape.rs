@@ -8,7 +8,7 @@ use super::fleet::{PARTS, Part, id_and_told};
 use super::past::Past;
 use super::periods::{self, Period};
 use super::{Interpretation, Reader, nicknames};
-use crate::domain::language::text::{Kind, Token};
+use crate::domain::language::text::{self, Kind, Token};
 use crate::domain::recall::{Asked as Single, By};
 use crate::domain::records::{SubjectKind, SubjectName};
 
@@ -37,6 +37,20 @@ const OF_OTHERS: &[&str] =
 /// What is ranked is time, or how quick.
 const OF_TIME: &[&str] = &["hours", "hrs", "time", "work", "labour"];
 const OF_PACE: &[&str] = &["quickest", "fastest", "slowest"];
+/// Words that begin a question, whatever it sounds like.
+const ASKS: &[&str] = &[
+    "is", "are", "was", "were", "did", "does", "do", "has", "have", "what", "which", "who", "when",
+    "how", "whats",
+];
+/// What is read or set, as it may be asked after by its name alone, in so many words at most.
+const READ_OF: &[&str] = &["depth", "pressure", "contact", "stop"];
+const BARE_MAX: usize = 9;
+/// Behind "half": what was left so.
+const HALF: &[&str] = &["finished", "done", "way", "mended", "fixed"];
+/// Words that ask whether something known is to be seen to.
+const WORRIES: &[&str] = &["worry", "worried", "worrying", "concern", "concerned", "urgent"];
+/// What was out of the ordinary is a fault, and so is what was put right.
+const ODD: &[&str] = &["unusual", "odd", "strange", "wrong"];
 /// Advice is asked for, which the records do not give.
 const ADVICE: &[&str] = &["should", "must", "ought", "shall", "need"];
 /// Words that set two beside each other.
@@ -69,6 +83,9 @@ impl Reader<'_> {
             }
         }
         taken.extend(nicknames::several(tokens, shop).into_iter().map(|(at, _)| (at, at)));
+        if self.named_here().is_empty() && !self.machines_asked_about().is_empty() {
+            taken.extend(self.surface_named().map(|at| (at, at)));
+        }
         let is = |at: usize, words: &[&str]| words.contains(&tokens[at].text.as_str());
         let any = |words: &[&str]| (0..tokens.len()).any(|at| is(at, words));
         let noun = |at: usize| {
@@ -101,6 +118,10 @@ impl Reader<'_> {
                 return several.into_iter().flat_map(|(_, names)| names).collect();
             }
         }
+        if names.is_empty() {
+            return self.surface_named().and_then(|at| nicknames::of_surface(&tokens[at..=at], shop))
+                .into_iter().collect();
+        }
         if names.iter().any(|name| name.kind() == SubjectKind::Area) {
             for mention in self.heard.named.areas.iter().filter(|mention| mention.known) {
                 let words = &tokens[mention.first..=mention.last];
@@ -122,6 +143,14 @@ impl Reader<'_> {
         names
     }
 
+    /// A surface that stands alone, without the number of a hole.
+    fn surface_named(&self) -> Option<usize> {
+        let tokens = &self.spoken.tokens;
+        let number = |at: usize| tokens.get(at).is_some_and(|token| token.kind == Kind::Number);
+        let at = tokens.iter().position(|token| nicknames::is_a_surface(&token.text))?;
+        (!number(at + 1) && !(at > 0 && number(at - 1))).then_some(at)
+    }
+
     /// The part of the records that the words ask for by their form alone.
     pub(super) fn cued_sure(&self) -> Option<Single> {
         let single = |part: Part| match part {
@@ -137,7 +166,9 @@ impl Reader<'_> {
     /// A question to the records whose shape alone tells what it asks.
     pub(super) fn shaped(&self) -> Option<Interpretation> {
         let proof = &self.heard.proof;
-        let tells = !proof.question && (proof.deed || self.gives_a_number());
+        let first = self.spoken.tokens.first().map_or("", |token| token.text.as_str());
+        let asks = proof.question || ASKS.contains(&first);
+        let tells = !asks && (proof.deed || self.gives_a_number());
         if proof.told || proof.is_sum() || tells {
             return None;
         }
@@ -145,10 +176,14 @@ impl Reader<'_> {
             self.spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
         };
         let shape = self.shape();
-        let cued = self.cued_sure();
+        if let Some(due) = self.due_of_a_part() {
+            return Some(due);
+        }
+        let cued = self.cued_sure().or_else(|| self.asked_in_passing());
         let asked = match (cued, shape.by) {
             (Some(single), None) => single,
             (_, Some(_)) if says(OF_PACE) => Single::Took,
+            (None, Some(By::Machine)) if says(&["ran", "run", "meter"]) => Single::Hours,
             (None, Some(_)) if says(OF_OTHERS) => return None,
             (_, Some(By::Person)) if says(OF_TIME) => Single::Labour,
             (None, Some(_)) if says(&["hours", "time", "labour"]) => Single::Labour,
@@ -163,11 +198,17 @@ impl Reader<'_> {
             }
             (None, None) => return None,
         };
+        // "What did we do last time it left different heights" is no height.
+        if asked == Single::Height && says(&["did"]) && says(&["do"]) {
+            return None;
+        }
         // "What causes a gap open at one end" tells of a sign.
         if asked == Single::Ready && proof.findings > 0 {
             return None;
         }
-        if says(ADVICE) && asked != Single::Order && !says(&["tell", "show"]) {
+        let own = matches!(asked, Single::Order | Single::Summary | Single::Ready);
+        let own = own || (asked == Single::Between && self.every_so_many_hours());
+        if says(ADVICE) && !own && !says(&["tell", "show"]) {
             return None;
         }
         let (id, told) = id_and_told(Part::Single(asked));
@@ -177,6 +218,66 @@ impl Reader<'_> {
             return Some(self.told_past(past.clone()));
         }
         Some(answer)
+    }
+
+    /// "Do we need to grind every 45 hours" asks how many hours lie between; "is that urgent" of a
+    /// machine what stands open on it.
+    fn asked_in_passing(&self) -> Option<Single> {
+        let tokens = &self.spoken.tokens;
+        let says = |words: &[&str]| {
+            tokens.iter().any(|token| words.contains(&token.text.as_str()))
+        };
+        let trade = !self.trade_of(&self.matter_without("between", &[])).is_empty();
+        if self.every_so_many_hours() && trade && self.heard.proof.question {
+            return Some(Single::Between);
+        }
+        let half = tokens.windows(2).any(|pair| {
+            pair[0].text == "half" && HALF.contains(&pair[1].text.as_str())
+        });
+        if half && says(&["anything", "something", "what", "left"]) {
+            return Some(Single::Ready);
+        }
+        let named = !self.machines_asked_about().is_empty() || self.pointed_at().is_some();
+        let first = tokens.first().map_or("", |token| token.text.as_str());
+        // "Is it fit to go out tomorrow", "what did I do last on unit 2".
+        let out = first == "is" && says(&["fit", "ready"]) && says(&["out", "use", "go", "used"]);
+        if named && (says(WORRIES) || out) {
+            return Some(Single::Ready);
+        }
+        let last = tokens.windows(2).any(|pair| {
+            pair[0].text == "last" && matches!(pair[1].text.as_str(), "on" | "to" | "with")
+        });
+        let done = says(&["do", "done", "did", "was", "were"]);
+        if named && last && done && matches!(first, "what" | "whats") {
+            return Some(Single::Last);
+        }
+        // "Groomer depth on the triplex", with nothing that was done or read.
+        let bare = tokens.len() <= BARE_MAX && self.spoken.quantities.is_empty();
+        let told = self.heard.proof.deed || self.heard.proof.findings > 0;
+        (named && bare && !told && says(READ_OF)).then_some(Single::Last)
+    }
+
+    /// "Why is the belt due", "how sure are you that the bedknife is overdue".
+    fn due_of_a_part(&self) -> Option<Interpretation> {
+        let says = |words: &[&str]| {
+            self.spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
+        };
+        let asks = self.heard.proof.question && says(&["due", "overdue"]) && !says(ADVICE);
+        if !asks || self.parts_named("").is_empty() {
+            return None;
+        }
+        let machines = self.machines_asked_about().into_iter();
+        let subject = machines.filter(|name| name.kind() != SubjectKind::Area).next();
+        Some(self.told_due(subject, ""))
+    }
+
+    /// "Every 45 hours".
+    fn every_so_many_hours(&self) -> bool {
+        let every = self.spoken.tokens.iter().position(|token| token.text == "every");
+        let hours = |at: usize| {
+            self.spoken.quantities.iter().any(|one| one.unit == Some("h") && one.first == at + 1)
+        };
+        every.is_some_and(hours)
     }
 
     /// Whether words are left that name work or a part.
@@ -196,12 +297,33 @@ impl Reader<'_> {
     /// is summed up is of all work.
     fn settled_shape(&self, past: &mut Past, shape: &Shape) {
         let words = self.trade_of(&past.words);
+        let says = |list: &[&str]| {
+            self.spoken.tokens.iter().any(|token| list.contains(&token.text.as_str()))
+        };
+        if past.by == Some(By::Person) && !past.people.is_empty() {
+            past.by = None;
+        }
+        if past.asked == Single::Order {
+            // "For the winter" says what for, and not when it was done.
+            (past.start, past.end) = (None, None);
+            past.spans.clear();
+        }
+        if past.asked == Single::Summary && past.start.is_none() && past.spans.is_empty() {
+            let season = text::tokens("this season");
+            let southern = self.question.shop.southern;
+            past.put_in(&periods::all_said(&season, &self.question.now, southern));
+        }
+        if past.asked == Single::History && says(ODD) {
+            past.words = FAULTS.to_owned();
+        }
         if matches!(past.asked, Single::Summary | Single::Ready | Single::Order) {
             past.words = String::new();
         } else if shape.by.is_some() {
             let faults = past.asked == Single::Count && words.is_empty();
             past.words = if faults { FAULTS.to_owned() } else { words };
-        } else if matches!(past.asked, Single::Labour | Single::Longest) {
+        } else if past.asked == Single::Longest && words.is_empty() && says(&["right"]) {
+            past.words = FAULTS.to_owned();
+        } else if matches!(past.asked, Single::Labour | Single::Longest | Single::Between) {
             past.words = words;
         }
     }

@@ -164,6 +164,11 @@ fn is_head(word: &str) -> bool {
     HEADS.contains(&word)
 }
 
+/// "Greens", "the fairway".
+pub(super) fn is_a_surface(word: &str) -> bool {
+    is_surface(&singular(word))
+}
+
 fn is_surface(word: &str) -> bool {
     SURFACES.iter().any(|surface| singular(surface) == word)
 }

@@ -2,7 +2,7 @@
 //! work or the fault? "When was unit 3 of the five last lapped" is the last of `lapped` on that unit.
 //! Deliberately absent: what is asked (`fleet`), and finding the records (`domain::recall`).
 
-use jiff::ZonedDateTime;
+use jiff::{ToSpan, ZonedDateTime};
 
 use super::fleet::{Part, id_and_told};
 use super::kind::CommandKind;
@@ -33,6 +33,14 @@ pub struct Past {
     /// So many of the newest are passed over.
     pub passed_over: usize,
 }
+
+/// Settings other than the height of cut.
+const SETTINGS: &[&str] = &[
+    "groomer", "groomers", "brush", "brushes", "verticut", "depth", "contact", "gap", "tyre", "tyres",
+    "pressure", "clip", "stop",
+];
+/// Words of looking that are work when it is asked when it was done.
+const LOOKED: &[&str] = &["checked", "inspected", "measured"];
 
 /// A stretch of time: its first moment, and the first after.
 pub type Span = (Option<ZonedDateTime>, Option<ZonedDateTime>);
@@ -65,10 +73,23 @@ impl Reader<'_> {
         told: &str,
     ) -> Interpretation {
         let shape = self.shape();
+        // The depth of a groomer is no height of cut, and a height needs no words.
+        let height = asked == crate::domain::recall::Asked::Height;
+        let matter = self.matter_without(id, &shape.taken);
+        let other = matter.split_whitespace().any(|word| SETTINGS.contains(&word));
+        let (asked, id, told) = match height && other {
+            // Of what is set otherwise the last setting is told.
+            true => {
+                let last = crate::domain::recall::Asked::Last;
+                let (id, told) = id_and_told(Part::Single(last));
+                (last, id, told)
+            }
+            false => (asked, id, told),
+        };
         let mut past = Past {
             asked,
             subjects: self.asked_about(),
-            words: self.matter_without(id, &shape.taken),
+            words: if height && !other { String::new() } else { matter },
             start: None,
             end: None,
             people: shape.people.clone(),
@@ -87,10 +108,16 @@ impl Reader<'_> {
             return self.past_in_words(past, (id, "Look up the one before"), "");
         }
         let day = |time: &ZonedDateTime| time.strftime("%-d %b %Y").to_string();
+        let last = |time: &ZonedDateTime| {
+            time.checked_sub(1.day()).map_or_else(|_| day(time), |time| day(&time))
+        };
         let when = match (&past.start, &past.end) {
-            (Some(start), Some(end)) => format!(", {} to before {}", day(start), day(end)),
+            (Some(start), Some(end)) => match (day(start), last(end)) {
+                (first, last) if first == last => format!(", {first}"),
+                (first, last) => format!(", {first} to {last}"),
+            },
             (Some(start), None) => format!(", from {}", day(start)),
-            (None, Some(end)) => format!(", before {}", day(end)),
+            (None, Some(end)) => format!(", up to {}", last(end)),
             (None, None) => String::new(),
         };
         self.past_in_words(past, (id, told), &when)
@@ -164,6 +191,9 @@ impl Reader<'_> {
         let tokens = &self.spoken.tokens;
         let small = &self.knowledge.ear.small_words;
         let free = |at: usize| !taken.iter().any(|(first, last)| (*first..=*last).contains(&at));
+        let names = named.spans();
+        let taken_by_name =
+            |at: usize| names.iter().any(|(first, last)| (*first..=*last).contains(&at));
         let matters = |at: usize| {
             let token = &tokens[at];
             // "Bench two" is somebody; any other number counts.
@@ -171,11 +201,14 @@ impl Reader<'_> {
                 && !small.contains(&tokens[at - 1].stem) && tokens[at - 1].text != "unit";
             match token.kind {
                 Kind::Word if is_numeral(&token.text) => after,
+                // "When was it last checked" asks after checks, "check when it was" does not.
+                Kind::Word if LOOKED.contains(&token.text.as_str()) && !taken_by_name(at) => true,
                 Kind::Word => !small.contains(&token.stem) && !small.contains(&token.text),
                 Kind::Number | Kind::Sign => false,
             }
         };
-        let words = (0..tokens.len()).filter(|at| free(*at) && matters(*at));
+        let looked = |at: usize| LOOKED.contains(&tokens[at].text.as_str());
+        let words = (0..tokens.len()).filter(|at| (free(*at) || looked(*at)) && matters(*at));
         words.map(|at| tokens[at].text.as_str()).collect::<Vec<_>>().join(" ")
     }
 }

@@ -5,6 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::deeds::changed_parts;
+use super::side_by_side::side_by_side;
 use super::sieve::Kept;
 use super::{Answer, Asked, Query, Row, day, hours, season, standing, tally, told};
 use crate::domain::fleet::due::Due;
@@ -15,6 +16,8 @@ use crate::domain::records::{Record, RecordKind, SubjectName};
 use crate::domain::units::decimal;
 use crate::domain::wording::counted;
 
+/// Up to so many records that were counted are told each.
+const COUNTED_MAX: usize = 6;
 /// Rows that go with an answer.
 const ROWS_MAX: usize = 200;
 /// Units told one by one.
@@ -38,6 +41,22 @@ pub struct Desk<'a> {
 }
 
 impl Desk<'_> {
+    /// The records of each kind of equipment: a reel and a rotary blade are not one figure.
+    fn by_equipment(&self) -> Vec<(String, Kept)> {
+        let mut kinds: BTreeMap<String, Vec<Record>> = BTreeMap::new();
+        for record in &self.kept.records {
+            let Some(kind) = record.content.equipment else { return Vec::new() };
+            kinds.entry(kind.id().replace('_', " ")).or_default().push(record.clone());
+        }
+        let kept = |records: Vec<Record>| Kept {
+            total: records.len(),
+            records,
+            missed: self.kept.missed.clone(),
+            ..self.kept
+        };
+        kinds.into_iter().map(|(name, records)| (name, kept(records))).collect()
+    }
+
     /// Neither words, machine, days nor person say what is asked about.
     fn is_about_nothing(&self) -> bool {
         let query = self.query;
@@ -48,6 +67,19 @@ impl Desk<'_> {
 
 /// The answer.
 pub fn answer(desk: &Desk) -> Answer {
+    let apart = matches!(desk.query.asked, Asked::Between | Asked::Took | Asked::Life);
+    let kinds = if apart && desk.query.by.is_none() { desk.by_equipment() } else { Vec::new() };
+    if kinds.len() > 1 {
+        let each = kinds.into_iter().map(|(name, kept)| {
+            let (query, books, due, title) = (desk.query, desk.books, desk.due, desk.title);
+            (name, of_one(&Desk { query, kept, books, due, title }))
+        });
+        return side_by_side(desk.query.asked, each.collect());
+    }
+    of_one(desk)
+}
+
+fn of_one(desk: &Desk) -> Answer {
     let mut answer = match desk.query.asked {
         _ if desk.query.passed_over > 0 => last(desk),
         Asked::Hours => hours::hours(desk),
@@ -183,6 +215,8 @@ fn count(desk: &Desk) -> Answer {
     let total = desk.kept.total;
     let parts: u32 = desk.kept.records.iter().map(part_count).sum();
     let mut lines = vec![match parts {
+        // Nothing was named, so that nothing was counted but records.
+        _ if !desk.kept.worded => format!("{} in all.", counted(total as u64, "record")),
         parts if parts as usize != total && desk.kept.records.iter().all(changes) => {
             format!("{}, {parts} parts.", counted_times(total))
         }
@@ -205,7 +239,10 @@ fn count(desk: &Desk) -> Answer {
         lines.push(told.join("; ") + ".");
     }
     lines.extend(hours::rate_line(desk));
-    lines.push(format!("Latest: {}.", line(desk, &desk.kept.records[0])));
+    // A few are told one by one.
+    if total > COUNTED_MAX {
+        lines.push(format!("Latest: {}.", line(desk, &desk.kept.records[0])));
+    }
     Answer { lines, rows: rows(desk), ..Answer::default() }
 }
 
@@ -336,6 +373,19 @@ fn held(desk: &Desk) -> Answer {
         return answer;
     };
     let when = day(record.time);
+    let (all, back) = tally::came_back(desk);
+    let cause = &fault.cause;
+    let mut others = desk.kept.records.iter().filter_map(self::fault);
+    // Of several kinds of fault the latest says nothing of the others.
+    let several = all > 1 && others.any(|other| other.cause != *cause);
+    let summed = format!("Of {all} cures recorded {back} came back.");
+    let mut rows = with_comebacks(desk);
+    if several {
+        if back > 0 {
+            rows.retain(|row| !row.remark.is_empty());
+        }
+        return Answer { lines: vec![summed], rows, ..Answer::default() };
+    }
     let mut lines = vec![match (fault.fixed, again(desk, record)) {
         (Some(false), _) => format!("No: on {when} it was not cured."),
         (_, Some(later)) => format!("No: put right {when}, and found again {}.", day(later.time)),
@@ -347,11 +397,10 @@ fn held(desk: &Desk) -> Answer {
         }
     }];
     lines.extend(hours::since_line(desk, record));
-    let (all, back) = tally::came_back(desk);
     if all > 1 {
-        lines.push(format!("Of {all} cures recorded {back} came back."));
+        lines.push(summed);
     }
-    Answer { lines, rows: with_comebacks(desk), ..Answer::default() }
+    Answer { lines, rows, ..Answer::default() }
 }
 
 fn took(desk: &Desk) -> Answer {
@@ -371,10 +420,30 @@ fn took(desk: &Desk) -> Answer {
             decimal(middle, 0), decimal(low, 0), decimal(high, 0)
         ),
     }];
+    lines.extend(last_day(desk, &rows));
     if let Some(row) = rows.first() {
         lines.push(format!("Latest: {}.", line(desk, &row.record)));
     }
     Answer { lines, rows, ..Answer::default() }
+}
+
+/// "The last time, 22 Jul 2026: 365 min on 5 units." What was done on one machine and day is one job.
+fn last_day(desk: &Desk, rows: &[Row]) -> Option<String> {
+    let newest = &rows.first()?.record;
+    let machine = newest.name.subject.machine();
+    let when = day(newest.time);
+    let same: Vec<&Row> = rows
+        .iter()
+        .take_while(|row| day(row.record.time) == when)
+        .filter(|row| row.record.name.subject.machine() == machine)
+        .collect();
+    let minutes: f64 = same.iter().filter_map(|row| row.record.content.duration_min).sum();
+    let of_all = desk.kept.records.len() > 1 && same.len() > 1;
+    of_all.then(|| {
+        let units = counted(same.len() as u64, "piece of work");
+        let units = units.replace("piece of works", "pieces of work");
+        format!("The last time, {when}: {} min in {units}.", decimal(minutes, 0))
+    })
 }
 
 fn height(desk: &Desk) -> Answer {

@@ -36,8 +36,11 @@ pub fn summary(desk: &Desk) -> Answer {
     .into_iter()
     .filter(|kind| count(*kind) > 0)
     .map(|kind| {
-        let name = kind.id().replace('_', " ");
-        format!("{name} {} in {}", hours_of(minutes(Some(kind))), count(kind))
+        let (name, many) = (kind.id().replace('_', " "), count(kind));
+        match minutes(Some(kind)) {
+            spent if spent > 0.0 => format!("{name} {} in {many}", hours_of(spent)),
+            _ => format!("{name} {many}, not timed"),
+        }
     })
     .collect();
     lines.push(format!(
@@ -72,8 +75,8 @@ fn machine_hours(desk: &Desk) -> String {
             asked.is_empty() || asked.iter().any(holds)
         })
         .map(|machine| {
-            let until = machine.meter.last().map_or(period.until, |last| period.until.min(last.0));
-            (machine.meter.run_between(period.from, until, now), machine.title.as_str())
+            let ran = machine.meter.run_between(period.from, period.until, now);
+            (ran, machine.title.as_str())
         })
         .filter(|(ran, _)| *ran > 0.0)
         .collect();

@@ -15,6 +15,10 @@ pub fn side_by_side(asked: Asked, each: Vec<(String, Answer)>) -> Answer {
     let mut whole = Answer::default();
     for (name, answer) in each {
         let mut lines = answer.lines.into_iter().filter(|line| !line.starts_with("Latest: "));
+        // Its days are what the summary is named by.
+        if long {
+            lines.next();
+        }
         let first = lines.next().unwrap_or_default();
         whole.lines.push(format!("{name}: {first}"));
         whole.lines.extend(lines.take(most - 1).map(|line| format!("  {}", line.trim_start())));

@@ -192,7 +192,12 @@ impl<'a> Sieve<'a> {
             heaps.iter().map(|(mask, _)| *mask).max_by(better).unwrap_or(0)
         };
         let enough = best == whole || (best != 0 && weight(best) >= ENOUGH * weight(found));
-        if !enough {
+        // A figure of something else, or whether something else held, is worse than none.
+        let strict_asked = self.query.asked.is_a_figure() || self.query.asked == Asked::Held;
+        let thing = self.wanted.iter().enumerate().any(|(at, wanted)| {
+            best >> at & 1 == 0 && wanted.trade && wanted.deed.is_none()
+        });
+        if !enough || (strict_asked && thing) {
             return Kept { missed: self.missed(best, true), worded: true, ..Kept::default() };
         }
         let mut records = Vec::new();
@@ -228,7 +233,7 @@ impl<'a> Sieve<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::records::detail::{PartReplaced, Part, Sharpening};
+    use crate::domain::records::detail::{Detail, Part, PartReplaced, Sharpening};
     use crate::domain::records::choices::SharpeningMethod;
     use crate::domain::records::{Content, Moment, RecordName, RequestId, SubjectName};
 

@@ -11,6 +11,8 @@ use crate::domain::records::{Record, RecordKind, SubjectKind, SubjectName};
 use crate::domain::units::decimal;
 use crate::domain::wording::counted;
 
+/// Two records closer than this are of one piece of work (no source).
+const APART_H: f64 = 2.0;
 /// Rows of a rank, and jobs told of the longest.
 const RANKS_MAX: usize = 8;
 const LONGEST_MAX: usize = 3;
@@ -173,7 +175,7 @@ pub fn between(desk: &Desk) -> Answer {
         let subject = &record.name.subject;
         if let Some(next) = later.insert(subject, record)
             && let Some(hours) = super::hours::run_from_to(desk, record, next)
-            && hours > 0.0
+            && hours >= APART_H
         {
             spans.push(hours);
         }

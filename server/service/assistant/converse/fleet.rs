@@ -9,6 +9,7 @@ use tonic::{Response, Status};
 
 use super::Manner;
 use super::execute::{Done, asked};
+use crate::domain::language::text::stem;
 use crate::domain::units::{decimal, plain};
 use crate::domain::wording::counted;
 use crate::pb;
@@ -34,7 +35,7 @@ pub async fn run(
     match command {
         Command::ListDue(message) => {
             let reply = merged(fleet.list_due(asked(message, manner)).await?).await?;
-            let lines = due(&reply);
+            let lines = due(&reply, topic);
             Ok(Done::plain(Answer::ListDue(reply), lines))
         }
         Command::GetReport(message) => {
@@ -99,7 +100,13 @@ fn some_of(rows: Vec<String>, most: usize, of: &str) -> Vec<String> {
     lines
 }
 
-fn due(reply: &pb::ListDueResponse) -> Vec<String> {
+/// The jobs, or those that the topic names behind its colon: "due:belt".
+fn due(reply: &pb::ListDueResponse, topic: &str) -> Vec<String> {
+    let words = topic.split_once(':').map_or("", |(_, words)| words);
+    let named: Vec<&pb::DueJob> = reply.jobs.iter().filter(|job| is_named(job, words)).collect();
+    if !words.is_empty() && !named.is_empty() {
+        return due_named(reply, &named);
+    }
     let told: Vec<&pb::DueJob> = reply.jobs.iter().filter(|job| job.left_h.is_some()).collect();
     let unknown = reply.jobs.len() - told.len();
     let now = told.iter().filter(|job| job.left_h.is_some_and(|left| left <= 0.0)).count();
@@ -108,7 +115,11 @@ fn due(reply: &pb::ListDueResponse) -> Vec<String> {
         (0, _) => "Not enough readings to tell when anything is due.".to_owned(),
         (count, _) => format!("{now} due now, {} later, soonest first:", count - now),
     }];
-    let all = told.iter().map(|job| due_line(job)).collect();
+    let all = told.iter().map(|job| match job.left_h.is_some_and(|left| left > 0.0) {
+        true => due_soon(job),
+        false => due_line(job),
+    });
+    let all = all.collect();
     lines.extend(some_of(all, DUE_TOLD_MAX, "sward due"));
     if unknown > 0 {
         lines.push(format!(
@@ -117,6 +128,43 @@ fn due(reply: &pb::ListDueResponse) -> Vec<String> {
     }
     lines.push(rests_on(reply.records_read));
     lines
+}
+
+/// Whether a job is about one of these words.
+fn is_named(job: &pb::DueJob, words: &str) -> bool {
+    let of = |text: &str| -> Vec<String> {
+        let lower = text.to_lowercase();
+        lower.split(|c: char| !c.is_alphanumeric()).map(stem).collect()
+    };
+    let title = of(&job.title);
+    of(words).iter().any(|word| !word.is_empty() && title.contains(word))
+}
+
+/// The jobs that were named, with why, and how sure that is.
+fn due_named(reply: &pb::ListDueResponse, named: &[&pb::DueJob]) -> Vec<String> {
+    let told: Vec<String> = named
+        .iter()
+        .filter(|job| job.left_h.is_some())
+        .map(|job| {
+            let span = job.left_low_h.zip(job.left_high_h).map_or_else(String::new, |(low, high)| {
+                let (low, high) = (decimal(low, 0), decimal(high, 0));
+                format!(" By these records that is sure to between {low} and {high} h from now.")
+            });
+            due_line(job) + &span
+        })
+        .collect();
+    let mut lines = match told.len() {
+        0 => vec!["Not enough readings to tell when that is due.".to_owned()],
+        _ => some(told, "sward due"),
+    };
+    lines.push(rests_on(reply.records_read));
+    lines
+}
+
+/// What comes later, without why.
+fn due_soon(job: &pb::DueJob) -> String {
+    let left = decimal(job.left_h.unwrap_or_default(), 0);
+    format!("  {}: {} (in {left} h)", job.unit_title, job.title.to_lowercase())
 }
 
 fn due_line(job: &pb::DueJob) -> String {
@@ -148,7 +196,9 @@ fn recalled(reply: &pb::AskRecordsResponse, topic: &str) -> Vec<String> {
     let few = rows.len() <= TOLD_MAX;
     let shown = matches!(topic, "history" | "cured" | "held") || (topic == "count" && few);
     if shown && !rows.is_empty() {
-        let total = usize::try_from(reply.total_count).unwrap_or(rows.len()).max(rows.len());
+        // Of cures only those that came back are told.
+        let all = usize::try_from(reply.total_count).unwrap_or(rows.len()).max(rows.len());
+        let total = if topic == "held" { rows.len() } else { all };
         lines.extend(rows.into_iter().take(TOLD_MAX));
         if total > TOLD_MAX {
             lines.push(format!("  and {} more; sward log shows them all.", total - TOLD_MAX));
@@ -304,10 +354,10 @@ fn costs(reply: &pb::GetReportResponse) -> Vec<String> {
             .first()
             .map_or_else(String::new, |kind| format!(", most on {}", kind.kind.replace('_', " ")));
         format!(
-            "  {}: {} h of work, {} parts, {} machine hours{most}",
+            "  {}: {} h of work, {}, {} machine hours{most}",
             row.machine_title,
             decimal(row.minutes / 60.0, 1),
-            row.part_count,
+            counted(row.part_count, "part"),
             decimal(row.hours_h, 0)
         )
     };
