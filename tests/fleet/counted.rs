@@ -36,7 +36,8 @@ fn asked(question: pb::RecordsQuestion, words: &str, machine: &str) -> pb::AskRe
 
 fn year(year: i16) -> pb::RecordsSpan {
     let first = |year: i16| {
-        let day = jiff::civil::date(year, 1, 1).to_zoned(jiff::tz::TimeZone::UTC).expect("a day");
+        let day = jiff::civil::date(year, 1, 1).at(0, 0, 0, 0);
+        let day = day.to_zoned_datetime(jiff::tz::TimeZone::UTC).expect("a day");
         Some(prost_types::Timestamp { seconds: day.timestamp().as_second(), nanos: 0 })
     };
     pb::RecordsSpan { start_time: first(year), end_time: first(year + 1) }

@@ -70,7 +70,8 @@ const BEFORE_THAT: &[&str] = &[
 /// Of everybody and everything that was asked about.
 const TOGETHER: &[&str] = &["total", "together", "altogether", "everybody", "everyone", "combined"];
 /// What keeps coming back of what a report was about.
-const BACK: &[&str] = &["what came back", "what comes back", "what keeps coming", "anything come back"];
+const BACK: &[&str] =
+    &["what came back", "what comes back", "what keeps coming", "anything come back"];
 /// Words of asking that name nothing.
 const OF_ASKING: &[&str] = &[
     "labour", "labor", "spent", "hours", "hrs", "due", "overdue", "sure", "certain", "interval",
@@ -98,8 +99,8 @@ impl Reader<'_> {
         if words == 0 || words > WORDS_MAX || self.heard.proof.told {
             return None;
         }
-        if let (Before::Single(past), true) = (before, any_said_at(tokens, 0, BEFORE_THAT).is_some())
-        {
+        let before_that = any_said_at(tokens, 0, BEFORE_THAT).is_some();
+        if let (Before::Single(past), true) = (before, before_that) {
             let passed_over = past.passed_over + 1;
             return Some(self.told_past(Past { asked: Single::Last, passed_over, ..past.clone() }));
         }
@@ -111,7 +112,8 @@ impl Reader<'_> {
         // "How many of them came back".
         let came = says(&["came", "come", "comes", "coming"]) && says(&["back"]);
         let back = came && says(POINTS);
-        let side = back.then_some(Single::Held).or_else(|| self.cued_sure()).or(side.map(|(_, asked)| *asked));
+        let side = side.map(|(_, asked)| *asked);
+        let side = back.then_some(Single::Held).or_else(|| self.cued_sure()).or(side);
         let mut shape = self.shape();
         let subjects = self.meant_again(before, leans, &mut shape);
         let id = match (side, before) {

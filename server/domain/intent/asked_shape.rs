@@ -1,4 +1,4 @@
-//! What does the shape of a question to the records say: of whom, of which days, told apart by what?
+//! What does the shape of a question to the records say: of whom, of what days, apart by what?
 //! "Which month had the most faults" counts by month; "bench one or bench two" sets two people side
 //! by side. A shape that is sure needs no sentences like it.
 //! Deliberately absent: the single words of asking, which `knowledge/intent/asked.txt` holds.
@@ -105,8 +105,8 @@ impl Reader<'_> {
         Shape { by: by.map(|(_, by)| by), people, periods, taken }
     }
 
-    /// The machines, units or areas that are asked about. A surface is its mower, unless the hole is
-    /// numbered; of several machines of a name all are meant.
+    /// The machines, units or areas that are asked about. A surface is its mower, unless its hole has
+    /// a number; of several machines of a name all are meant.
     pub(super) fn machines_asked_about(&self) -> Vec<SubjectName> {
         let tokens = &self.spoken.tokens;
         let shop = self.question.shop;
@@ -119,8 +119,8 @@ impl Reader<'_> {
             }
         }
         if names.is_empty() {
-            return self.surface_named().and_then(|at| nicknames::of_surface(&tokens[at..=at], shop))
-                .into_iter().collect();
+            let machine = |at: usize| nicknames::of_surface(&tokens[at..=at], shop);
+            return self.surface_named().and_then(machine).into_iter().collect();
         }
         if names.iter().any(|name| name.kind() == SubjectKind::Area) {
             for mention in self.heard.named.areas.iter().filter(|mention| mention.known) {

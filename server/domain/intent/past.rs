@@ -174,7 +174,7 @@ impl Reader<'_> {
     }
 
     /// The words that name work, part or fault: those that are no name, no day and no asking.
-    /// `id`: of the part that is asked, whose own words are left out too; `spans`: words with a use.
+    /// `id`: of the part that is asked, whose own words are left out too; `spans`: words with use.
     pub(super) fn matter_without(&self, id: &str, spans: &[(usize, usize)]) -> String {
         let named = &self.heard.named;
         let all = named.machines.iter().chain(&named.units).chain(&named.areas);

@@ -9,6 +9,7 @@ use super::side_by_side::side_by_side;
 use super::sieve::Kept;
 use super::{Answer, Asked, Query, Row, day, hours, season, standing, tally, told};
 use crate::domain::fleet::due::Due;
+use crate::domain::fleet::books::Fault as Again;
 use crate::domain::fleet::{Books, median};
 use crate::domain::records::choices::AdjustmentTarget;
 use crate::domain::records::detail::{Detail, FaultFixed, Part};
@@ -294,7 +295,7 @@ pub fn fault(record: &Record) -> Option<&FaultFixed> {
 }
 
 /// The next time the same cause was found on the same unit.
-pub fn again<'a>(desk: &'a Desk, record: &Record) -> Option<&'a crate::domain::fleet::books::Fault> {
+pub fn again<'a>(desk: &'a Desk, record: &Record) -> Option<&'a Again> {
     let cause = &fault(record)?.cause;
     let unit = desk.books.unit(&record.name.subject)?;
     desk.books.faults.iter().find(|later| {

@@ -38,7 +38,9 @@ impl Deed {
 
     /// Whether the record tells of it.
     pub fn is(self, record: &Record) -> bool {
-        use SharpeningMethod::{Backlap, BedknifeGrind, BladeGrind, HandDress, ReliefGrind, SpinGrind};
+        use SharpeningMethod::{
+            Backlap, BedknifeGrind, BladeGrind, HandDress, ReliefGrind, SpinGrind,
+        };
         let method = match &record.content.detail {
             Detail::Sharpening(done) => done.method,
             _ => None,
