@@ -157,8 +157,8 @@ impl Reader<'_> {
                 side,
                 Some(Single::Count | Single::Took | Single::Held | Single::Between | Single::Life)
             );
-        if says(&["due", "overdue"]) && says(POINTS) && matter.is_empty() {
-            return self.due_again(before, subjects);
+        if let Some(due) = self.due_follows(before, &matter, &subjects) {
+            return Some(due);
         }
         // "How many hours has it done" of a part, not of those who changed it.
         let of_part = says(&["it", "its", "they"]) && !says(&["labour", "labor", "work", "we"]);
@@ -166,10 +166,6 @@ impl Reader<'_> {
             Some(Single::Labour) if of_part => Some(Single::Hours),
             other => other,
         };
-        let about_due = matches!(before, Before::Whole(asked) if asked.part == Part::Due);
-        if about_due && says(&["sure", "certain", "why"]) && !self.parts_named("").is_empty() {
-            return self.due_again(before, subjects);
-        }
         let bare = matter.is_empty() && side.is_none() && (new || together);
         let asks = side.is_some()
             && (matter.is_empty() || of_it)
@@ -185,15 +181,30 @@ impl Reader<'_> {
         }
     }
 
+    /// "When is it due again", "how sure are you about the belt" after what is due.
+    fn due_follows(
+        &self,
+        before: &Before,
+        matter: &str,
+        subjects: &[SubjectName],
+    ) -> Option<Interpretation> {
+        let tokens = &self.spoken.tokens;
+        let says = |list: &[&str]| tokens.iter().any(|token| list.contains(&token.text.as_str()));
+        let again = says(&["due", "overdue"]) && says(POINTS) && matter.is_empty();
+        let about_due = matches!(before, Before::Whole(asked) if asked.part == Part::Due);
+        let doubted = says(&["sure", "certain", "why"]) && !self.parts_named("").is_empty();
+        (again || (about_due && doubted)).then(|| self.due_again(before, subjects))
+    }
+
     /// When what was told is due again.
-    fn due_again(&self, before: &Before, subjects: Vec<SubjectName>) -> Option<Interpretation> {
+    fn due_again(&self, before: &Before, subjects: &[SubjectName]) -> Interpretation {
         let (known, words) = match before {
             Before::Single(past) => (past.subjects.first().cloned(), past.words.clone()),
             Before::Whole(asked) => (asked.subject.clone(), String::new()),
         };
-        let subject = subjects.into_iter().next().or(known);
+        let subject = subjects.first().cloned().or(known);
         let subject = subject.filter(|name| name.kind() != SubjectKind::Area);
-        Some(self.told_due(subject, &words))
+        self.told_due(subject, &words)
     }
 
     fn gives_numbers(&self) -> bool {

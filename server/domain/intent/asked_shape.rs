@@ -105,8 +105,8 @@ impl Reader<'_> {
         Shape { by: by.map(|(_, by)| by), people, periods, taken }
     }
 
-    /// The machines, units or areas that are asked about. A surface is its mower, unless its hole has
-    /// a number; of several machines of a name all are meant.
+    /// The machines, units or areas that are asked about. A surface is its mower, unless its hole
+    /// has a number; of several machines of a name all are meant.
     pub(super) fn machines_asked_about(&self) -> Vec<SubjectName> {
         let tokens = &self.spoken.tokens;
         let shop = self.question.shop;
