@@ -285,7 +285,13 @@ mod tests {
         let mut sieve = Sieve::new(&asked, vec![wanted("backlap", Some(Deed::Backlap))]);
         sieve.read(&record(1, unit, 10, lap()), || terms("backlap reel"), Vec::new, terms);
         sieve.read(&record(2, unit, 20, lap()), || terms("backlap reel"), Vec::new, terms);
-        sieve.read(&record(3, unit, 30, lap()), || terms("grind reel"), Vec::new, terms);
+        let ground = Detail::Sharpening(Sharpening {
+            method: Some(SharpeningMethod::SpinGrind),
+            ..Sharpening::default()
+        });
+        // It says the word, and is a grind all the same.
+        let said = || terms("grind reel backlap");
+        sieve.read(&record(3, unit, 30, ground), said, Vec::new, terms);
         let kept = sieve.kept();
         let numbers: Vec<u64> = kept.records.iter().map(|record| record.name.number).collect();
         assert_eq!((numbers, kept.total, kept.nearest), (vec![2, 1], 2, false));
