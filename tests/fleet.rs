@@ -4,5 +4,6 @@
 mod asked;
 mod books;
 mod commands;
+mod counted;
 mod shop;
 mod statistics;

@@ -290,6 +290,7 @@ fn a_record_names_what_the_shop_has_or_would_have() {
     let knowledge = embedded::knowledge();
     let name = |text: &str| SubjectName::parse("name", text).expect(text);
     let shop = Shop {
+        people: Vec::new(),
         spoken_of: None,
         southern: false,
         subjects: vec![
@@ -353,7 +354,7 @@ fn a_word_that_fits_several_units_is_none_of_them() {
         equipment: None,
     };
     let subjects = vec![machine, unit("1", "left front"), unit("2", "left rear")];
-    let shop = Shop { spoken_of: None, southern: false, subjects };
+    let shop = Shop { subjects, ..Shop::default() };
     let knowledge = embedded::knowledge();
     let words = "backlapped the left unit of the field gang, 20 minutes";
     let answer = interpret(&knowledge, &question(words, &shop));

@@ -94,7 +94,7 @@ impl Shop {
         Ok(self.told_with_history(kind, answer, &history, changed.into_iter().collect(), words))
     }
 
-    fn remembered(&self) -> MutexGuard<'_, Remembered> {
+    pub(super) fn remembered(&self) -> MutexGuard<'_, Remembered> {
         // It hears of changes before it forgets that they came, so nothing is left half done.
         self.remembered.lock().unwrap_or_else(PoisonError::into_inner)
     }

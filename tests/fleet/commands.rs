@@ -38,7 +38,7 @@ pub fn shop() -> tempfile::TempDir {
     own
 }
 
-fn said(data: &Path, arguments: &[&str]) -> String {
+pub fn said(data: &Path, arguments: &[&str]) -> String {
     let output = sward(data, arguments);
     let error = String::from_utf8_lossy(&output.stderr);
     assert!(output.status.success(), "{arguments:?}: {error}");

@@ -55,6 +55,9 @@ pub struct Choice<C> {
     pub sense: Sense<C>,
 }
 
+/// Stands before the topic of what is looked up in notes and procedures.
+const LOOKED_UP: &str = crate::domain::intent::why::TOLD;
+
 impl<C: Clone> Conversation<C> {
     /// What to do about words with this meaning.
     pub fn decide(
@@ -170,7 +173,10 @@ impl<C: Clone> Conversation<C> {
                     self.context.previous = Some(command.clone());
                 }
                 let topic = self.context.topic.clone();
-                self.context.question = question.then(|| (command.clone(), topic));
+                // What is looked up in between leaves the question to the records as it was.
+                if question || !topic.starts_with(LOOKED_UP) {
+                    self.context.question = question.then(|| (command.clone(), topic));
+                }
                 vec![Action::Run(command)]
             }
             // What corrects an amendment that is open is one as well.

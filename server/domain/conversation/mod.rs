@@ -312,6 +312,13 @@ impl<C: Clone> Conversation<C> {
     /// Whether an act is one here: outside a job "next" and "back" are words like any others.
     fn takes(&self, act: &Act, words: &str) -> bool {
         use Act::{Again, Back, Done, Restart, Skip, Stop};
+        let first = words.split_whitespace().next().unwrap_or_default();
+        // "And 4" asks the last question of another unit; "what is open" asks the shop.
+        let and = self.context.question.is_some() && first.eq_ignore_ascii_case("and");
+        let open = *act == Act::Drafts && words.to_lowercase().contains("open");
+        if self.walking.is_none() && (and || open) {
+            return false;
+        }
         let of_a_job = matches!(act, Again | Back | Done | Restart | Skip | Stop);
         !of_a_job || self.walking.is_some() || acts::exactly(words).is_some()
     }

@@ -239,8 +239,8 @@ impl Desk<'_> {
         row.left_low_h = low_h.map(|hours| hours - part.age_h);
         row.left_high_h = high_h.map(|hours| hours - part.age_h);
         row.why = format!(
-            "Fitted {}, {} h ago; one in ten of such parts here has failed by {} h ({} ended, {} still \
-             running{}).",
+            "Fitted {}, {} h ago; forecast: one in ten of such parts would not last {} h (worked out \
+             from {} that ended and {} still running{}).",
             date(part.since),
             decimal(part.age_h, 0),
             decimal(at_h, 0),

@@ -90,12 +90,29 @@ impl<'a> Exposure<'a> {
     }
 }
 
-pub fn faults(books: &Books, period: Period) -> Faults {
+/// The causes found on the units that are asked about, counted on those alone.
+pub fn causes_on(books: &Books, period: Period, asked: impl Fn(usize) -> bool) -> Vec<CauseRow> {
     let exposure = Exposure::new(books, period);
+    let tallies = tallies(&exposure, &asked);
+    let row = |((cause, equipment), tally): (&(&str, Equipment), &Tally)| {
+        let counted = tally.of_all(&exposure, books, *equipment).into_iter();
+        let counted: Vec<(usize, Counted)> = counted.filter(|(unit, _)| asked(*unit)).collect();
+        tally.row(cause, *equipment, &counted)
+    };
+    let mut rows: Vec<CauseRow> = tallies.iter().map(row).collect();
+    most_time_first(&mut rows);
+    rows
+}
+
+fn tallies<'a>(
+    exposure: &Exposure<'a>,
+    asked: impl Fn(usize) -> bool,
+) -> BTreeMap<(&'a str, Equipment), Tally> {
     let mut tallies: BTreeMap<(&str, Equipment), Tally> = BTreeMap::new();
     for fault in exposure.faults() {
-        let Some(unit) = fault.unit.filter(|_| !fault.cause.is_empty()) else { continue };
-        let Some(equipment) = books.units[unit].equipment else { continue };
+        let told = fault.unit.filter(|unit| !fault.cause.is_empty() && asked(*unit));
+        let Some(unit) = told else { continue };
+        let Some(equipment) = exposure.books.units[unit].equipment else { continue };
         let tally = tallies.entry((&fault.cause, equipment)).or_default();
         tally.minutes += fault.minutes;
         if exposure.counts(fault) {
@@ -104,21 +121,26 @@ pub fn faults(books: &Books, period: Period) -> Faults {
             tally.without_hours += 1;
         }
     }
+    tallies
+}
+
+fn most_time_first(causes: &mut [CauseRow]) {
+    causes.sort_by(|a, b| {
+        b.minutes
+            .total_cmp(&a.minutes)
+            .then(b.counted.count.cmp(&a.counted.count))
+            .then_with(|| (&a.cause, a.equipment).cmp(&(&b.cause, b.equipment)))
+    });
+}
+
+pub fn faults(books: &Books, period: Period) -> Faults {
+    let exposure = Exposure::new(books, period);
+    let tallies = tallies(&exposure, |_| true);
     let mut all = Faults::default();
     let mut candidates: Vec<Candidate> = Vec::new();
     for ((cause, equipment), tally) in &tallies {
         let counted = tally.of_all(&exposure, books, *equipment);
-        let pooled = counted.iter().fold(Counted::default(), |sum, (_, one)| sum.and(*one));
-        all.causes.push(CauseRow {
-            cause: (*cause).to_owned(),
-            equipment: *equipment,
-            counted: pooled,
-            rate: exact(pooled, CONFIDENCE),
-            // As many as there are units.
-            unit_count: tally.by_unit.len() as u32,
-            minutes: tally.minutes,
-            without_hours: tally.without_hours,
-        });
+        all.causes.push(tally.row(cause, *equipment, &counted));
         let units: Vec<Counted> = counted.iter().map(|(_, one)| *one).collect();
         let Some(alike) = alike(&units) else { continue };
         let found = counted.iter().filter(|(_, one)| one.count > 0);
@@ -127,12 +149,7 @@ pub fn faults(books: &Books, period: Period) -> Faults {
             Candidate { cause, unit, counted, alike, believed }
         }));
     }
-    all.causes.sort_by(|a, b| {
-        b.minutes
-            .total_cmp(&a.minutes)
-            .then(b.counted.count.cmp(&a.counted.count))
-            .then_with(|| (&a.cause, a.equipment).cmp(&(&b.cause, b.equipment)))
-    });
+    most_time_first(&mut all.causes);
     candidates.sort_by(|a, b| {
         b.believed.total_cmp(&a.believed).then_with(|| (a.cause, a.unit).cmp(&(b.cause, b.unit)))
     });
@@ -150,6 +167,21 @@ struct Tally {
 }
 
 impl Tally {
+    /// The row of a cause over these units.
+    fn row(&self, cause: &str, equipment: Equipment, counted: &[(usize, Counted)]) -> CauseRow {
+        let pooled = counted.iter().fold(Counted::default(), |sum, (_, one)| sum.and(*one));
+        CauseRow {
+            cause: cause.to_owned(),
+            equipment,
+            counted: pooled,
+            rate: exact(pooled, CONFIDENCE),
+            // As many as there are units.
+            unit_count: self.by_unit.len() as u32,
+            minutes: self.minutes,
+            without_hours: self.without_hours,
+        }
+    }
+
     /// Counts of every unit of the equipment, also of those that never had it.
     fn of_all(
         &self,

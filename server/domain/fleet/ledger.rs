@@ -10,7 +10,7 @@ use super::books::{
     Setting, Sharpened, TurfHeight, UnitBook, Work,
 };
 use super::meter::Meter;
-use super::parts::Family;
+use super::parts::{Family, changed};
 use crate::domain::catalogue::Equipment;
 use crate::domain::records::choices::{HeightMethod, ReplacementReason, SharpeningMethod};
 use crate::domain::records::detail::{
@@ -289,20 +289,23 @@ impl Ledger {
 
     fn fault(&mut self, about: About, fault: &FaultFixed, content: &Content) -> u32 {
         let mut part_count = self.parts(about, &fault.parts);
-        // "replace_reel_bearings" that cured it ended the life of the bearings.
-        let replaced = fault.procedure.strip_prefix("replace_").and_then(Family::of);
-        if let (Some(family), Some(unit), Some(true)) = (replaced, about.unit, fault.fixed)
-            && fault.parts.is_empty()
-        {
-            part_count += 1;
-            self.books.units[unit].changes.push(PartChange {
-                time: about.time,
-                family: Some(family),
-                part: family.id().to_owned(),
-                count: 1,
-                life_h: None,
-                reason: Some(reason_of(&fault.cause)),
-            });
+        // "replace_reel_bearings" or "new belt" ended the life of the part before.
+        if let (Some(unit), true) = (about.unit, fault.parts.is_empty()) {
+            let mut families: Vec<Family> =
+                changed(fault).iter().filter_map(|part| Family::of(part)).collect();
+            families.sort_unstable();
+            families.dedup();
+            for family in families {
+                part_count += 1;
+                self.books.units[unit].changes.push(PartChange {
+                    time: about.time,
+                    family: Some(family),
+                    part: family.id().to_owned(),
+                    count: 1,
+                    life_h: None,
+                    reason: Some(reason_of(&fault.cause)),
+                });
+            }
         }
         self.books.faults.push(Fault {
             time: about.time,

@@ -32,11 +32,20 @@ pub struct Remedy {
 
 /// Most often tried first.
 pub fn remedies(books: &Books, period: Period) -> Vec<Remedy> {
+    remedies_on(books, period, |_| true)
+}
+
+/// The same on the units that are asked about.
+pub fn remedies_on(
+    books: &Books,
+    period: Period,
+    asked: impl Fn(usize) -> bool,
+) -> Vec<Remedy> {
     let mut tries: BTreeMap<(&str, &str), Tries> = BTreeMap::new();
     let next = found_again(books);
     for (at, fault) in books.faults.iter().enumerate() {
         let told = !fault.cause.is_empty() && !fault.procedure.is_empty();
-        if !told || !period.holds(fault.time) {
+        if !told || !period.holds(fault.time) || !fault.unit.is_none_or(&asked) {
             continue;
         }
         let tries = tries.entry((&fault.cause, &fault.procedure)).or_default();

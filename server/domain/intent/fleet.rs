@@ -11,7 +11,10 @@ use super::periods::Period;
 use super::{Command, Interpretation, Reader, understood};
 use crate::domain::language::purpose::{ASKED, Purposes};
 use crate::domain::language::scope::Scope;
+use crate::domain::fleet::parts::Family;
 use crate::domain::recall::Asked as Single;
+use crate::domain::recall::deeds::Deed;
+use crate::domain::recall::work_words::work;
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::units::convert;
 
@@ -51,6 +54,11 @@ pub const PARTS: &[(Part, &str, &str)] = &[
     (Part::Single(Single::Never), "never", "Look up which never had"),
     (Part::Single(Single::Ready), "ready", "Look up what stands open"),
     (Part::Single(Single::Life), "life", "Look up how long they lasted"),
+    (Part::Single(Single::Labour), "labour", "Add up the hours of work"),
+    (Part::Single(Single::Between), "between", "Look up the hours from one time to the next"),
+    (Part::Single(Single::Longest), "longest", "Look up which took longest"),
+    (Part::Single(Single::Summary), "summary", "Sum up"),
+    (Part::Single(Single::Order), "order", "List the parts to have at hand"),
 ];
 
 /// The id of a part, and how it is told. Every part has its row.
@@ -113,6 +121,10 @@ pub fn likeliest(purposes: &Purposes, cues: &[Cue]) -> usize {
 impl Reader<'_> {
     pub(super) fn fleet(&self) -> Option<Interpretation> {
         let best = self.part()?;
+        let best = self.rather(best.0).map_or(best, |part| {
+            let (id, told) = id_and_told(part);
+            (part, id, told)
+        });
         let (part, id, told) = best;
         if let Part::Single(asked) = part {
             return Some(self.past(asked, id, told));
@@ -124,7 +136,11 @@ impl Reader<'_> {
         let area = named.areas.iter().find(|mention| mention.known);
         let known = match part {
             Part::Heights => area.map(|mention| mention.name.clone()),
-            _ => named.subject().filter(|name| name.kind() != SubjectKind::Area).cloned(),
+            _ => {
+                let own = named.subject().filter(|name| name.kind() != SubjectKind::Area).cloned();
+                let meant = self.machines_asked_about().into_iter();
+                own.or_else(|| meant.filter(|name| name.kind() != SubjectKind::Area).next())
+            }
         };
         let subject = known.or_else(|| self.meant_before(part));
         let period = self.period();
@@ -134,6 +150,62 @@ impl Reader<'_> {
         };
         let asked = Asked { part, subject, machine, start, end, within_h: self.within_h() };
         Some(self.told_whole(asked, period.as_ref()))
+    }
+
+    /// Parts and grinding that are named of what is due.
+    /// In these words, else in those that were said.
+    pub(super) fn parts_named(&self, words: &str) -> String {
+        let words = match words {
+            "" => self.matter_without("due", &[]),
+            words => words.to_owned(),
+        };
+        let named = words.split_whitespace().filter_map(|word| match Family::of(word) {
+            Some(_) => Some(word.to_owned()),
+            // As the jobs are titled.
+            None => (work(word)?.1 == Some(Deed::Grind)).then(|| "grind".to_owned()),
+        });
+        named.collect::<Vec<_>>().join(" ")
+    }
+
+    /// What is asked where the likeliest part cannot be meant.
+    fn rather(&self, part: Part) -> Option<Part> {
+        let says = |words: &[&str]| {
+            self.spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
+        };
+        match part {
+            // A reel wears away and is not changed like a part.
+            Part::Single(Single::Life) if self.asks_of_reels() => Some(Part::Wear),
+            Part::Single(Single::Height) if says(&["did"]) && says(&["do"]) => {
+                Some(Part::Single(Single::Cured))
+            }
+            // "What height were the greens in June" asks after what was read.
+            Part::Heights if says(&["was", "were"]) => Some(Part::Single(Single::Height)),
+            // What nobody named cannot be lacking.
+            Part::Single(Single::Never) if self.matter_without("never", &[]).is_empty() => {
+                Some(Part::Single(Single::History))
+            }
+            _ => None,
+        }
+    }
+
+    /// What is due of a part, or of the work and parts that these words name.
+    pub(super) fn told_due(&self, subject: Option<SubjectName>, words: &str) -> Interpretation {
+        let (part, machine, start, end, within_h) = (Part::Due, None, None, None, None);
+        let named = self.parts_named(words);
+        let asked = Asked { part, subject, machine, start, end, within_h };
+        let mut told = self.told_whole(asked, None);
+        if !named.is_empty() {
+            told.topic = format!("due:{named}");
+        }
+        told
+    }
+
+    /// The only thing it asks after is a reel.
+    fn asks_of_reels(&self) -> bool {
+        let words = self.trade_of(&self.matter_without("life", &[]));
+        let mut words = words.split_whitespace().peekable();
+        let reel = |word| matches!(word, "reel" | "reels" | "cylinder" | "cylinders");
+        words.peek().is_some() && words.all(reel)
     }
 
     /// The question with what it lacks.
@@ -152,9 +224,11 @@ impl Reader<'_> {
         let when = period.filter(|_| reports(part));
         let when = when.map_or_else(String::new, |period| format!(", {}", period.told()));
         let of = if missing.is_empty() { of } else { String::new() };
+        let named = if part == Part::Due { self.parts_named("") } else { String::new() };
+        let topic = if named.is_empty() { id.to_owned() } else { format!("{id}:{named}") };
         let command = Command::Fleet(asked);
         Interpretation {
-            topic: id.to_owned(),
+            topic,
             missing: missing.into_iter().map(|(field, why)| (field, why.to_owned())).collect(),
             ..self.answer(CommandKind::Search, format!("{told}{of}{when}."), command)
         }
@@ -195,7 +269,7 @@ impl Reader<'_> {
         let sign = asks("sign") || (asks("topic") && !TELLERS.contains(&first));
         let telling = proof.deed || proof.findings > 0;
         let read = proof.recorded > 0 && self.gives_a_number();
-        let bare = !sign && self.matter_without("", None).is_empty();
+        let bare = !sign && self.matter_without("", &[]).is_empty();
         let statement = !question && ((read && !asks("sign")) || (telling && !sign) || bare);
         let told = proof.told && chance < ASKED_AS_TOLD_MIN;
         let of_the_guide = proof.procedure.max(proof.catalogue) >= A_JOB;
@@ -241,7 +315,7 @@ impl Reader<'_> {
     }
 
     /// Whether it says a number that is no year: "fault list for 2026" says none.
-    fn gives_a_number(&self) -> bool {
+    pub(super) fn gives_a_number(&self) -> bool {
         let year = |value: f64| value.fract() == 0.0 && (1950.0..2200.0).contains(&value);
         let all = &self.spoken.quantities;
         all.iter().any(|one| one.unit.is_some() || !year(one.value))

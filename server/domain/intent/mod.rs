@@ -9,6 +9,7 @@
 //! numbers there by a rule that is told.
 
 pub mod again;
+mod asked_shape;
 pub mod assign;
 pub mod calculation_table;
 pub mod calculations;
@@ -254,7 +255,11 @@ pub fn interpret(knowledge: &Knowledge, question: &Question) -> Interpretation {
     let heard = Heard::new(knowledge, question);
     let reader = Reader { knowledge, question, heard: &heard, spoken: &heard.spoken };
     let mut answer = reader.answer_of_kind();
-    answer.subject = heard.named.subject().cloned();
+    // "The fairway" may have been the mower of the fairways.
+    answer.subject = match &answer.command {
+        Command::Past(past) if past.subjects.len() == 1 => past.subjects.first().cloned(),
+        _ => heard.named.subject().cloned(),
+    };
     answer
 }
 
@@ -275,6 +280,7 @@ impl Reader<'_> {
             let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.again());
             let known_first = self.is_hardly_for_records();
             let known = |now: bool| if now { self.why() } else { None };
+            let asked = asked.or_else(|| self.shaped());
             let asked = asked.or_else(|| known(known_first)).or_else(|| self.fleet());
             let asked = asked.or_else(|| self.follow_up());
             asked.or_else(|| known(!known_first)).or_else(|| self.further())

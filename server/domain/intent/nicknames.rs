@@ -18,12 +18,7 @@ const TELLS_NOTHING: &[&str] = &["mower", "mowers", "machine", "set", "unit", "t
 
 /// Adds the machines that are meant by part of their name.
 pub(super) fn machines(tokens: &[Token], shop: &Shop, out: &mut Named) {
-    let machines: Vec<(Vec<String>, &Known)> = shop
-        .subjects
-        .iter()
-        .filter(|known| known.name.kind() == SubjectKind::Machine)
-        .map(|known| (words_of(known), known))
-        .collect();
+    let machines = machines_of(shop);
     if machines.is_empty() {
         return;
     }
@@ -45,6 +40,37 @@ pub(super) fn machines(tokens: &[Token], shop: &Shop, out: &mut Named) {
         }
         at = last + 1;
     }
+}
+
+/// The machines of a plural: "both walkers", "the rotaries" where the shop has several. Each with
+/// the token that names them.
+pub(super) fn several(tokens: &[Token], shop: &Shop) -> Vec<(usize, Vec<SubjectName>)> {
+    let machines = machines_of(shop);
+    let fitting = |at: usize| {
+        let word = tokens.get(at).filter(|token| token.kind == Kind::Word)?;
+        let one = singular(&word.text);
+        if one == word.text || !tells(&one) {
+            return None;
+        }
+        let fit = machines.iter().filter(|(words, _)| words.contains(&one));
+        let names: Vec<SubjectName> = fit.map(|(_, known)| known.name.clone()).collect();
+        (names.len() > 1).then_some((at, names))
+    };
+    (0..tokens.len()).filter_map(fitting).collect()
+}
+
+/// The one machine that mows a surface, by its name: "fairway" is that of the fairway mower.
+pub(super) fn of_surface(words: &[Token], shop: &Shop) -> Option<SubjectName> {
+    let surface = words.iter().map(|token| singular(&token.text)).find(|word| is_surface(word))?;
+    let machines = machines_of(shop);
+    let mut fit = machines.iter().filter(|(words, _)| words.contains(&surface));
+    let (_, only) = fit.next()?;
+    fit.next().is_none().then(|| only.name.clone())
+}
+
+fn machines_of(shop: &Shop) -> Vec<(Vec<String>, &Known)> {
+    let machines = shop.subjects.iter().filter(|known| known.name.kind() == SubjectKind::Machine);
+    machines.map(|known| (words_of(known), known)).collect()
 }
 
 /// The words of all that a machine is called, in the singular.
@@ -136,6 +162,11 @@ fn only<'a>(
 
 fn is_head(word: &str) -> bool {
     HEADS.contains(&word)
+}
+
+/// "Greens", "the fairway".
+pub(super) fn is_a_surface(word: &str) -> bool {
+    is_surface(&singular(word))
 }
 
 fn is_surface(word: &str) -> bool {

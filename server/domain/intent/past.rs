@@ -2,13 +2,15 @@
 //! work or the fault? "When was unit 3 of the five last lapped" is the last of `lapped` on that unit.
 //! Deliberately absent: what is asked (`fleet`), and finding the records (`domain::recall`).
 
-use jiff::ZonedDateTime;
+use jiff::{ToSpan, ZonedDateTime};
 
 use super::fleet::{Part, id_and_told};
 use super::kind::CommandKind;
 use super::subjects::Mention;
+use super::periods::Period;
 use super::{Command, Interpretation, Reader, understood};
 use crate::domain::language::text::Kind;
+use crate::domain::recall::By;
 use crate::domain::records::SubjectName;
 use crate::domain::said::numerals::SMALL;
 
@@ -22,6 +24,44 @@ pub struct Past {
     pub words: String,
     pub start: Option<ZonedDateTime>,
     pub end: Option<ZonedDateTime>,
+    /// Each answered beside the others, as the records write them.
+    pub people: Vec<String>,
+    /// Stretches of time that are answered beside each other, first moment and first after.
+    pub spans: Vec<Span>,
+    /// Told apart by this.
+    pub by: Option<By>,
+    /// So many of the newest are passed over.
+    pub passed_over: usize,
+}
+
+/// Settings other than the height of cut.
+const SETTINGS: &[&str] = &[
+    "groomer", "groomers", "brush", "brushes", "verticut", "depth", "contact", "gap", "tyre", "tyres",
+    "pressure", "clip", "stop",
+];
+/// Words of looking that are work when it is asked when it was done.
+const LOOKED: &[&str] = &["checked", "inspected", "measured"];
+
+/// A stretch of time: its first moment, and the first after.
+pub type Span = (Option<ZonedDateTime>, Option<ZonedDateTime>);
+
+impl Past {
+    /// The days that were said in the place of those before, and how they are told.
+    pub(super) fn put_in(&mut self, periods: &[Period]) -> String {
+        let span = |one: &Period| (one.start.clone(), one.end.clone());
+        match periods {
+            [] => String::new(),
+            [only] => {
+                (self.start, self.end) = span(only);
+                self.spans.clear();
+                format!(", {}", only.told())
+            }
+            several => {
+                self.spans = several.iter().map(span).collect();
+                String::new()
+            }
+        }
+    }
 }
 
 impl Reader<'_> {
@@ -32,23 +72,52 @@ impl Reader<'_> {
         id: &'static str,
         told: &str,
     ) -> Interpretation {
-        let period = self.period();
-        let subjects = self.asked_about();
-        let words = self.matter_without(id, period.as_ref().map(|said| (said.first, said.last)));
-        let when = period.as_ref().map_or_else(String::new, |said| format!(", {}", said.told()));
-        let (start, end) = period.map_or((None, None), |said| (said.start, said.end));
-        let past = Past { asked, subjects, words, start, end };
+        let shape = self.shape();
+        // The depth of a groomer is no height of cut, and a height needs no words.
+        let height = asked == crate::domain::recall::Asked::Height;
+        let matter = self.matter_without(id, &shape.taken);
+        let other = matter.split_whitespace().any(|word| SETTINGS.contains(&word));
+        let (asked, id, told) = match height && other {
+            // Of what is set otherwise the last setting is told.
+            true => {
+                let last = crate::domain::recall::Asked::Last;
+                let (id, told) = id_and_told(Part::Single(last));
+                (last, id, told)
+            }
+            false => (asked, id, told),
+        };
+        let mut past = Past {
+            asked,
+            subjects: self.asked_about(),
+            words: if height && !other { String::new() } else { matter },
+            start: None,
+            end: None,
+            people: shape.people.clone(),
+            spans: Vec::new(),
+            by: shape.by,
+            passed_over: 0,
+        };
+        let when = past.put_in(&shape.periods);
         self.past_in_words(past, (id, told), &when)
     }
 
     /// A question before, asked again.
     pub(super) fn told_past(&self, past: Past) -> Interpretation {
         let (id, told) = id_and_told(Part::Single(past.asked));
+        if past.passed_over > 0 {
+            return self.past_in_words(past, (id, "Look up the one before"), "");
+        }
         let day = |time: &ZonedDateTime| time.strftime("%-d %b %Y").to_string();
+        let last = |time: &ZonedDateTime| {
+            time.checked_sub(1.day()).map_or_else(|_| day(time), |time| day(&time))
+        };
         let when = match (&past.start, &past.end) {
-            (Some(start), Some(end)) => format!(", {} to before {}", day(start), day(end)),
+            (Some(start), Some(end)) => match (day(start), last(end)) {
+                (first, last) if first == last => format!(", {first}"),
+                (first, last) => format!(", {first} to {last}"),
+            },
             (Some(start), None) => format!(", from {}", day(start)),
-            (None, Some(end)) => format!(", before {}", day(end)),
+            (None, Some(end)) => format!(", up to {}", last(end)),
             (None, None) => String::new(),
         };
         self.past_in_words(past, (id, told), &when)
@@ -62,9 +131,24 @@ impl Reader<'_> {
                 format!(", for {}", names.join(" and "))
             }
         };
+        let people = match &past.people[..] {
+            [] => String::new(),
+            people => format!(", by {}", people.join(" and ")),
+        };
+        let apart = match past.by {
+            None => "",
+            Some(By::Machine) => ", by machine",
+            Some(By::Unit) => ", by unit",
+            Some(By::Person) => ", by who did it",
+            Some(By::Month) => ", by month",
+        };
+        let when = match past.spans.len() {
+            0 => when.to_owned(),
+            count => format!(", {count} stretches of time side by side"),
+        };
         let what =
             if past.words.is_empty() { String::new() } else { format!(" \"{}\"", past.words) };
-        let understood = format!("{told}{what}{of}{when}.");
+        let understood = format!("{told}{what}{of}{people}{when}{apart}.");
         Interpretation {
             topic: id.to_owned(),
             ..self.answer(CommandKind::Search, understood, Command::Past(past))
@@ -73,7 +157,7 @@ impl Reader<'_> {
 
     /// Units that are named, else machines, else areas; else what the words point at.
     fn asked_about(&self) -> Vec<SubjectName> {
-        let mut names = self.named_here();
+        let mut names = self.machines_asked_about();
         names.sort();
         names.dedup();
         if names.is_empty() { self.pointed_at().into_iter().collect() } else { names }
@@ -90,14 +174,14 @@ impl Reader<'_> {
     }
 
     /// The words that name work, part or fault: those that are no name, no day and no asking.
-    /// `id`: of the part that is asked, whose own words are left out too.
-    pub(super) fn matter_without(&self, id: &str, period: Option<(usize, usize)>) -> String {
+    /// `id`: of the part that is asked, whose own words are left out too; `spans`: words with use.
+    pub(super) fn matter_without(&self, id: &str, spans: &[(usize, usize)]) -> String {
         let named = &self.heard.named;
         let all = named.machines.iter().chain(&named.units).chain(&named.areas);
         let known = all.filter(|mention| mention.known);
         let mut taken: Vec<(usize, usize)> =
             known.map(|mention| (mention.first, mention.last)).collect();
-        taken.extend(period);
+        taken.extend(spans);
         let asking = self.heard.cues.iter().filter(|cue| {
             cue.family == "asking" && (cue.id == "word" || cue.id == id)
         });
@@ -107,6 +191,9 @@ impl Reader<'_> {
         let tokens = &self.spoken.tokens;
         let small = &self.knowledge.ear.small_words;
         let free = |at: usize| !taken.iter().any(|(first, last)| (*first..=*last).contains(&at));
+        let names = named.spans();
+        let taken_by_name =
+            |at: usize| names.iter().any(|(first, last)| (*first..=*last).contains(&at));
         let matters = |at: usize| {
             let token = &tokens[at];
             // "Bench two" is somebody; any other number counts.
@@ -114,11 +201,14 @@ impl Reader<'_> {
                 && !small.contains(&tokens[at - 1].stem) && tokens[at - 1].text != "unit";
             match token.kind {
                 Kind::Word if is_numeral(&token.text) => after,
+                // "When was it last checked" asks after checks, "check when it was" does not.
+                Kind::Word if LOOKED.contains(&token.text.as_str()) && !taken_by_name(at) => true,
                 Kind::Word => !small.contains(&token.stem) && !small.contains(&token.text),
                 Kind::Number | Kind::Sign => false,
             }
         };
-        let words = (0..tokens.len()).filter(|at| free(*at) && matters(*at));
+        let looked = |at: usize| LOOKED.contains(&tokens[at].text.as_str());
+        let words = (0..tokens.len()).filter(|at| (free(*at) || looked(*at)) && matters(*at));
         words.map(|at| tokens[at].text.as_str()).collect::<Vec<_>>().join(" ")
     }
 }

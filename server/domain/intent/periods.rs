@@ -31,6 +31,19 @@ pub fn said(tokens: &[Token], now: &ZonedDateTime, southern: bool) -> Option<Per
     (0..tokens.len()).find_map(|at| reader.period(at))
 }
 
+/// Every period said, in order; years count that stand alone: "2025 and 2026".
+pub fn all_said(tokens: &[Token], now: &ZonedDateTime, southern: bool) -> Vec<Period> {
+    let reader = Reader { tokens, now, today: now.date(), southern };
+    let (mut all, mut at) = (Vec::new(), 0);
+    while at < tokens.len() {
+        let bare = || reader.bare_year(at).or_else(|| reader.bare_month(at));
+        let found = reader.period(at).or_else(bare);
+        at = found.as_ref().map_or(at, |period| period.last) + 1;
+        all.extend(found);
+    }
+    all
+}
+
 /// The period in a query, and the query without the words that say it.
 pub fn taken_out(query: &str, now: &ZonedDateTime, southern: bool) -> Option<(Period, String)> {
     let all = tokens(query);
@@ -132,6 +145,23 @@ impl Reader<'_> {
                 self.made(at, days.last, Some(days.start), Some(days.end), days.seasonal)
             }
         }
+    }
+
+    /// A year of the last twenty that no unit or number follows.
+    fn bare_year(&self, at: usize) -> Option<Period> {
+        let year = self.year(at)?;
+        let today = self.today.year();
+        let counts = matches!(self.word(at + 1), "rpm" | "mm" | "h" | "hours" | "hrs" | "g" | "-");
+        let days = self.days(at).filter(|_| (today - 20..=today).contains(&year) && !counts)?;
+        self.made(at, days.last, Some(days.start), Some(days.end), false)
+    }
+
+    /// A month by its name alone; "may" is one behind "and".
+    fn bare_month(&self, at: usize) -> Option<Period> {
+        let before = at.checked_sub(1).map_or("", |before| self.word(before));
+        let said = MONTHS.contains(&self.word(at)) && (self.word(at) != "may" || before == "and");
+        let days = self.named(at, Which::Begun).filter(|_| said)?;
+        self.made(at, days.last, Some(days.start), Some(days.end), false)
     }
 
     /// Whether the words are a time without "in" or "since" before them: "spring grinding" is none.
@@ -254,6 +284,12 @@ impl Reader<'_> {
             let start = Date::new(year, first, 1).ok()?;
             let end = start.checked_add(months.months()).ok()?;
             return Some(Days { start, end, last: at + 1 + of, seasonal });
+        }
+        // "June last year".
+        if (self.word(at + 1), self.word(at + 2)) == ("last", "year") {
+            let start = Date::new(self.today.year() - 1, first, 1).ok()?;
+            let end = start.checked_add(months.months()).ok()?;
+            return Some(Days { start, end, last: at + 2, seasonal });
         }
         let mut year = self.today.year();
         loop {
@@ -379,6 +415,25 @@ mod tests {
             ("last season", "2025-01-01 2026-01-01"),
         ] {
             assert_eq!(days(words, false).as_deref(), Some(wanted), "{words}");
+        }
+    }
+
+    #[test]
+    fn every_time_that_is_said_is_heard_where_several_stand_side_by_side() {
+        for (words, wanted) in [
+            ("2025 and 2026", "2025-01-01 2026-01-01, 2026-01-01 2027-01-01"),
+            ("last year vs this year", "2025-01-01 2026-01-01, 2026-01-01 2026-11-29"),
+            ("and july", "2026-07-01 2026-08-01"),
+            ("june last year", "2025-06-01 2025-07-01"),
+            ("it may be dull at 2100 rpm", ""),
+            ("compare june and july", "2026-06-01 2026-07-01, 2026-07-01 2026-08-01"),
+        ] {
+            let all = all_said(&tokens(words), &now(), false);
+            let day = |time: &Option<ZonedDateTime>| {
+                time.as_ref().map_or_else(|| "..".to_owned(), |time| time.date().to_string())
+            };
+            let told = all.iter().map(|one| format!("{} {}", day(&one.start), day(&one.end)));
+            assert_eq!(told.collect::<Vec<_>>().join(", "), wanted, "{words}");
         }
     }
 

@@ -38,6 +38,8 @@ pub struct Shop {
     pub spoken_of: Option<SubjectName>,
     /// It lies on the southern half of the earth, where spring begins in September.
     pub southern: bool,
+    /// Who did the latest work, as the records write them.
+    pub people: Vec<String>,
 }
 
 impl Shop {

@@ -4,9 +4,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::sieve::{Kept, has_part};
-use super::{Answer, Asked, Query, Row, day, hours, standing, told};
+use super::deeds::changed_parts;
+use super::side_by_side::side_by_side;
+use super::sieve::Kept;
+use super::{Answer, Asked, Query, Row, day, hours, season, standing, tally, told};
 use crate::domain::fleet::due::Due;
+use crate::domain::fleet::books::Fault as Again;
 use crate::domain::fleet::{Books, median};
 use crate::domain::records::choices::AdjustmentTarget;
 use crate::domain::records::detail::{Detail, FaultFixed, Part};
@@ -14,12 +17,18 @@ use crate::domain::records::{Record, RecordKind, SubjectName};
 use crate::domain::units::decimal;
 use crate::domain::wording::counted;
 
+/// Up to so many records that were counted are told each.
+const COUNTED_MAX: usize = 6;
 /// Rows that go with an answer.
 const ROWS_MAX: usize = 200;
 /// Units told one by one.
 const UNITS_TOLD_MAX: usize = 12;
 /// Remedies told one by one.
 const REMEDIES_TOLD_MAX: usize = 6;
+
+/// Whether a fix held cannot be told without knowing which.
+const WHICH_FIX: &str =
+    "Which fix? Name the machine or the fault, such as \"did the squeal on walker 1 come back\".";
 
 /// Everything that an answer is made of.
 pub struct Desk<'a> {
@@ -32,20 +41,68 @@ pub struct Desk<'a> {
     pub title: &'a dyn Fn(&str) -> String,
 }
 
+impl Desk<'_> {
+    /// The records of each kind of equipment: a reel and a rotary blade are not one figure.
+    fn by_equipment(&self) -> Vec<(String, Kept)> {
+        let mut kinds: BTreeMap<String, Vec<Record>> = BTreeMap::new();
+        for record in &self.kept.records {
+            let Some(kind) = record.content.equipment else { return Vec::new() };
+            kinds.entry(kind.id().replace('_', " ")).or_default().push(record.clone());
+        }
+        let kept = |records: Vec<Record>| Kept {
+            total: records.len(),
+            records,
+            missed: self.kept.missed.clone(),
+            ..self.kept
+        };
+        kinds.into_iter().map(|(name, records)| (name, kept(records))).collect()
+    }
+
+    /// Neither words, machine, days nor person say what is asked about.
+    fn is_about_nothing(&self) -> bool {
+        let query = self.query;
+        let days = query.from.is_some() || query.until.is_some();
+        !self.kept.worded && query.subjects.is_empty() && query.done_by.is_empty() && !days
+    }
+}
+
 /// The answer.
 pub fn answer(desk: &Desk) -> Answer {
+    let apart = matches!(desk.query.asked, Asked::Between | Asked::Took | Asked::Life);
+    let kinds = if apart && desk.query.by.is_none() { desk.by_equipment() } else { Vec::new() };
+    if kinds.len() > 1 {
+        let each = kinds.into_iter().map(|(name, kept)| {
+            let (query, books, due, title) = (desk.query, desk.books, desk.due, desk.title);
+            (name, of_one(&Desk { query, kept, books, due, title }))
+        });
+        return side_by_side(desk.query.asked, each.collect());
+    }
+    of_one(desk)
+}
+
+fn of_one(desk: &Desk) -> Answer {
     let mut answer = match desk.query.asked {
+        _ if desk.query.passed_over > 0 => last(desk),
         Asked::Hours => hours::hours(desk),
         Asked::Ready => standing::ready(desk),
         Asked::Never => never(desk),
+        Asked::Height => height(desk),
+        Asked::Order => season::order(desk),
+        Asked::Summary => season::summary(desk),
+        Asked::Held if desk.is_about_nothing() => said(WHICH_FIX),
         _ if desk.kept.records.is_empty() => said(nothing(desk)),
+        Asked::Count | Asked::Labour | Asked::Took if desk.query.by.is_some() => {
+            tally::grouped(desk)
+        }
+        Asked::Labour => tally::labour(desk),
+        Asked::Between => tally::between(desk),
+        Asked::Longest => tally::longest(desk),
         Asked::Last => last(desk),
         Asked::Count => count(desk),
         Asked::History => history(desk),
         Asked::Cured => cured(desk),
         Asked::Held => held(desk),
         Asked::Took => took(desk),
-        Asked::Height => height(desk),
         Asked::Life => life(desk),
     };
     answer.total = desk.kept.total;
@@ -101,7 +158,7 @@ pub fn row(desk: &Desk, record: &Record) -> Row {
     Row { record: record.clone(), what, remark: String::new() }
 }
 
-fn rows(desk: &Desk) -> Vec<Row> {
+pub fn rows(desk: &Desk) -> Vec<Row> {
     desk.kept.records.iter().take(ROWS_MAX).map(|record| row(desk, record)).collect()
 }
 
@@ -128,6 +185,13 @@ fn newest_of_each<'a>(desk: &'a Desk) -> Vec<&'a Record> {
 }
 
 fn last(desk: &Desk) -> Answer {
+    if let over @ 1.. = desk.query.passed_over {
+        let Some(earlier) = desk.kept.records.get(over) else {
+            return said("No earlier one is recorded.");
+        };
+        let line = format!("The one before: {}.", line(desk, earlier));
+        return Answer { lines: vec![line], rows: vec![row(desk, earlier)], ..Answer::default() };
+    }
     let newest = &desk.kept.records[0];
     let mut lines = vec![format!("Last: {}.", line(desk, newest))];
     lines.extend(hours::since_line(desk, newest));
@@ -152,7 +216,9 @@ fn count(desk: &Desk) -> Answer {
     let total = desk.kept.total;
     let parts: u32 = desk.kept.records.iter().map(part_count).sum();
     let mut lines = vec![match parts {
-        parts if parts as usize != total && desk.kept.records.iter().all(has_part) => {
+        // Nothing was named, so that nothing was counted but records.
+        _ if !desk.kept.worded => format!("{} in all.", counted(total as u64, "record")),
+        parts if parts as usize != total && desk.kept.records.iter().all(changes) => {
             format!("{}, {parts} parts.", counted_times(total))
         }
         _ => format!("{}.", counted_times(total)),
@@ -173,11 +239,19 @@ fn count(desk: &Desk) -> Answer {
         }
         lines.push(told.join("; ") + ".");
     }
-    lines.push(format!("Latest: {}.", line(desk, &desk.kept.records[0])));
+    lines.extend(hours::rate_line(desk));
+    // A few are told one by one.
+    if total > COUNTED_MAX {
+        lines.push(format!("Latest: {}.", line(desk, &desk.kept.records[0])));
+    }
     Answer { lines, rows: rows(desk), ..Answer::default() }
 }
 
-fn counted_times(total: usize) -> String {
+fn changes(record: &Record) -> bool {
+    !changed_parts(record).is_empty()
+}
+
+pub fn counted_times(total: usize) -> String {
     match total {
         1 => "Once".to_owned(),
         2 => "Twice".to_owned(),
@@ -193,8 +267,12 @@ fn parts_of(record: &Record) -> &[Part] {
     }
 }
 
-fn part_count(record: &Record) -> u32 {
-    parts_of(record).iter().map(|part| part.count.unwrap_or(1)).sum()
+/// Parts that a record says were changed; what is told in words counts as one.
+pub fn part_count(record: &Record) -> u32 {
+    match parts_of(record) {
+        [] => u32::try_from(changed_parts(record).len()).unwrap_or_default(),
+        listed => listed.iter().map(|part| part.count.unwrap_or(1)).sum(),
+    }
 }
 
 fn history(desk: &Desk) -> Answer {
@@ -209,7 +287,7 @@ fn history(desk: &Desk) -> Answer {
     Answer { lines, rows: rows(desk), ..Answer::default() }
 }
 
-fn fault(record: &Record) -> Option<&FaultFixed> {
+pub fn fault(record: &Record) -> Option<&FaultFixed> {
     match &record.content.detail {
         Detail::FaultFixed(fault) => Some(fault),
         _ => None,
@@ -217,7 +295,7 @@ fn fault(record: &Record) -> Option<&FaultFixed> {
 }
 
 /// The next time the same cause was found on the same unit.
-fn again<'a>(desk: &'a Desk, record: &Record) -> Option<&'a crate::domain::fleet::books::Fault> {
+pub fn again<'a>(desk: &'a Desk, record: &Record) -> Option<&'a Again> {
     let cause = &fault(record)?.cause;
     let unit = desk.books.unit(&record.name.subject)?;
     desk.books.faults.iter().find(|later| {
@@ -296,6 +374,19 @@ fn held(desk: &Desk) -> Answer {
         return answer;
     };
     let when = day(record.time);
+    let (all, back) = tally::came_back(desk);
+    let cause = &fault.cause;
+    let mut others = desk.kept.records.iter().filter_map(self::fault);
+    // Of several kinds of fault the latest says nothing of the others.
+    let several = all > 1 && others.any(|other| other.cause != *cause);
+    let summed = format!("Of {all} cures recorded {back} came back.");
+    let mut rows = with_comebacks(desk);
+    if several {
+        if back > 0 {
+            rows.retain(|row| !row.remark.is_empty());
+        }
+        return Answer { lines: vec![summed], rows, ..Answer::default() };
+    }
     let mut lines = vec![match (fault.fixed, again(desk, record)) {
         (Some(false), _) => format!("No: on {when} it was not cured."),
         (_, Some(later)) => format!("No: put right {when}, and found again {}.", day(later.time)),
@@ -307,16 +398,10 @@ fn held(desk: &Desk) -> Answer {
         }
     }];
     lines.extend(hours::since_line(desk, record));
-    let cures = desk.kept.records.iter().filter(|one| {
-        self::fault(one).is_some_and(|fault| fault.fixed == Some(true))
-    });
-    let (all, back) = cures.fold((0, 0), |(all, back), one| {
-        (all + 1, back + usize::from(again(desk, one).is_some()))
-    });
     if all > 1 {
-        lines.push(format!("Of {all} cures recorded {back} came back."));
+        lines.push(summed);
     }
-    Answer { lines, rows: with_comebacks(desk), ..Answer::default() }
+    Answer { lines, rows, ..Answer::default() }
 }
 
 fn took(desk: &Desk) -> Answer {
@@ -336,10 +421,30 @@ fn took(desk: &Desk) -> Answer {
             decimal(middle, 0), decimal(low, 0), decimal(high, 0)
         ),
     }];
+    lines.extend(last_day(desk, &rows));
     if let Some(row) = rows.first() {
         lines.push(format!("Latest: {}.", line(desk, &row.record)));
     }
     Answer { lines, rows, ..Answer::default() }
+}
+
+/// "The last time, 22 Jul 2026: 365 min on 5 units." What was done on one machine and day is one job.
+fn last_day(desk: &Desk, rows: &[Row]) -> Option<String> {
+    let newest = &rows.first()?.record;
+    let machine = newest.name.subject.machine();
+    let when = day(newest.time);
+    let same: Vec<&Row> = rows
+        .iter()
+        .take_while(|row| day(row.record.time) == when)
+        .filter(|row| row.record.name.subject.machine() == machine)
+        .collect();
+    let minutes: f64 = same.iter().filter_map(|row| row.record.content.duration_min).sum();
+    let of_all = desk.kept.records.len() > 1 && same.len() > 1;
+    of_all.then(|| {
+        let units = counted(same.len() as u64, "piece of work");
+        let units = units.replace("piece of works", "pieces of work");
+        format!("The last time, {when}: {} min in {units}.", decimal(minutes, 0))
+    })
 }
 
 fn height(desk: &Desk) -> Answer {
@@ -352,7 +457,11 @@ fn height(desk: &Desk) -> Answer {
     let Some(newest) = heights.iter().find(|one| one.content.kind() == RecordKind::HeightReading)
         .or(heights.first())
     else {
-        return said("No height of that is recorded.");
+        let of = match &desk.query.subjects[..] {
+            [only] => format!(" of {}", place(desk, only)),
+            _ => String::new(),
+        };
+        return said(format!("No height{of} is recorded."));
     };
     let mut lines = vec![format!("Last read: {}.", line(desk, newest))];
     let later = heights.iter().find(|one| one.time > newest.time);

@@ -45,6 +45,41 @@ pub fn run_before(desk: &Desk, record: &Record) -> Option<f64> {
     Some(machine.meter.at(record.time)? - machine.meter.at(before.time)?)
 }
 
+/// Hours of its machine from one record to another of the same subject.
+pub fn run_from_to(desk: &Desk, from: &Record, to: &Record) -> Option<f64> {
+    let machine = machine_of(desk, &from.name.subject)?;
+    Some(machine.meter.at(to.time)? - machine.meter.at(from.time)?)
+}
+
+/// "About once in 41 h of Greens triplex, all its units together": when all is on one machine.
+pub fn rate_line(desk: &Desk) -> Option<String> {
+    let records = &desk.kept.records;
+    let (newest, oldest) = (records.first()?, records.last()?);
+    let machine = machine_of(desk, &newest.name.subject)?;
+    let on_it = |record: &Record| {
+        machine.name == record.name.subject || machine.name.holds(&record.name.subject)
+    };
+    if records.len() < 2 || !records.iter().all(on_it) {
+        return None;
+    }
+    let ran = machine.meter.at(newest.time)? - machine.meter.at(oldest.time)?;
+    if ran <= 0.0 {
+        return None;
+    }
+    let mut units: Vec<&SubjectName> = records.iter().map(|one| &one.name.subject).collect();
+    units.sort();
+    units.dedup();
+    let once = ran / (records.len() - 1) as f64;
+    let each = ran * units.len() as f64 / (records.len() - 1) as f64;
+    Some(match units.len() {
+        1 => format!("About once in {} h of {}.", decimal(once, 0), machine.title),
+        many => format!(
+            "About once in {} h of {}, its {many} units together; one of them in about {} h.",
+            decimal(once, 0), machine.title, decimal(each, 0)
+        ),
+    })
+}
+
 /// What the meters say.
 pub fn hours(desk: &Desk) -> Answer {
     let newest = desk.kept.records.first();

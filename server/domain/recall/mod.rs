@@ -2,14 +2,20 @@
 //! did it hold, how long did it take, what does the meter say, how high is it set, which never, is
 //! it ready? A manager's questions, each answered in a sentence and the records that it rests on.
 //!
-//! Order of reading: sieve (which records are meant) -> told (how one reads in a line) -> answers
-//! (what they come to), hours and standing (answers that need the books of the shop).
+//! Order of reading: deeds and work_words (which work is named) -> sieve (which records are meant)
+//! -> told (how one reads in a line) -> answers (what they come to), tally (sums, ranks and spans),
+//! hours, standing and season (answers that need the books of the shop) -> side_by_side (two
+//! people, years or machines).
 //! Deliberately absent: reading records and words; both come in.
 
 pub mod answers;
+pub mod deeds;
 pub mod hours;
+pub mod season;
+pub mod side_by_side;
 pub mod sieve;
 pub mod standing;
+pub mod tally;
 pub mod told;
 pub mod work_words;
 
@@ -41,6 +47,39 @@ pub enum Asked {
     Ready,
     /// How long parts last.
     Life,
+    /// Hours of work, not of the machine.
+    Labour,
+    /// Hours of the machine from one time to the next.
+    Between,
+    /// Which took longest.
+    Longest,
+    /// A stretch of time in a few lines.
+    Summary,
+    /// Which parts to have at hand.
+    Order,
+}
+
+/// By what records are told apart, the most first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum By {
+    Machine,
+    Unit,
+    Person,
+    Month,
+}
+
+impl Asked {
+    /// A number comes out, so that a record of other work must not count.
+    pub fn is_a_figure(self) -> bool {
+        use Asked::{Between, Count, Labour, Life, Longest, Never, Took};
+        matches!(self, Count | Took | Labour | Between | Life | Longest | Never)
+    }
+
+    /// A part that is named is one that was changed, when no work is named.
+    pub fn is_of_parts(self) -> bool {
+        use Asked::{Between, Count, Last, Life, Never, Took};
+        matches!(self, Count | Life | Last | Never | Took | Between)
+    }
 }
 
 /// A question.
@@ -56,6 +95,10 @@ pub struct Query {
     pub done_by: String,
     /// Findings that the fault asked about shows.
     pub findings: Vec<String>,
+    /// Told apart by this.
+    pub by: Option<By>,
+    /// So many of the newest are passed over: "the one before".
+    pub passed_over: usize,
 }
 
 /// A record that is meant, and how it reads.
@@ -91,7 +134,7 @@ impl Query {
     }
 
     /// The days asked about, as far as there are records.
-    fn period(&self, books: &Books) -> Period {
+    pub fn period(&self, books: &Books) -> Period {
         let first = books.work.first().map_or(books.now, |work| work.time);
         let until = self.until.unwrap_or_else(|| books.now.plus_seconds(1));
         Period { from: self.from.unwrap_or(first), until }

@@ -5,9 +5,9 @@
 
 use std::collections::{HashMap, HashSet, VecDeque};
 
+use super::deeds::{Deed, changed_parts};
 use super::work_words::{PART, kind_term};
 use super::{Asked, Query};
-use crate::domain::records::detail::Detail;
 use crate::domain::records::{Record, RecordKind, concerned};
 
 /// Records kept of those that are meant; of more, the newest.
@@ -23,18 +23,23 @@ pub struct Wanted {
     pub written: String,
     /// Any of these terms will do.
     pub terms: Vec<String>,
-    /// It names a kind of work, not a thing.
-    pub work: bool,
+    /// It names a kind of work, not a thing: a record does it, or only says the word.
+    pub deed: Option<Deed>,
     /// It names a part that is replaced.
     pub part: bool,
+    /// A word of the trade: when no record says it, that is told.
+    pub trade: bool,
 }
+
+/// Where the bits begin that say that a record does the work, or changed the part.
+const STRICT: usize = 32;
 
 /// Goes through the records, the oldest first.
 pub struct Sieve<'a> {
     query: &'a Query,
     wanted: Vec<Wanted>,
     /// By what they say: how many, and the newest of them.
-    heaps: HashMap<u32, Heap>,
+    heaps: HashMap<u64, Heap>,
     /// Records of the days and subjects asked about, and how many of them say each word.
     seen: usize,
     says: Vec<usize>,
@@ -73,6 +78,7 @@ impl<'a> Sieve<'a> {
         record: &Record,
         terms: impl FnOnce() -> HashSet<String>,
         shows: impl FnOnce() -> Vec<String>,
+        terms_of: impl Fn(&str) -> HashSet<String>,
     ) {
         let about = concerned(&record.name.subject, &record.content);
         let asked = &self.query.subjects;
@@ -84,12 +90,25 @@ impl<'a> Sieve<'a> {
         }
         self.seen += 1;
         let terms = if self.wanted.is_empty() { HashSet::new() } else { terms() };
-        let mut mask = 0;
+        let mut mask = 0_u64;
         let kind = kind_term(record.content.kind());
-        let part = has_part(record);
-        let is = |term: &String| terms.contains(term) || *term == kind || (term == PART && part);
+        let parts = changed_parts(record);
+        let is = |term: &String| {
+            terms.contains(term) || *term == kind || (term == PART && !parts.is_empty())
+        };
+        let changed = match self.wanted.iter().any(|wanted| wanted.part) && !parts.is_empty() {
+            true => terms_of(&parts.join(". ")),
+            false => HashSet::new(),
+        };
         for (at, wanted) in self.wanted.iter().enumerate() {
-            if wanted.terms.iter().any(is) {
+            let does = match wanted.deed {
+                Some(deed) => deed.is(record),
+                None => wanted.terms.iter().any(|term| changed.contains(term)),
+            };
+            if does {
+                mask |= 1 << (at + STRICT);
+            }
+            if does || wanted.terms.iter().any(is) {
                 mask |= 1 << at;
                 self.says[at] += 1;
             }
@@ -109,82 +128,112 @@ impl<'a> Sieve<'a> {
         }
     }
 
-    fn whole(&self) -> u32 {
-        (1_u32 << self.wanted.len()) - 1
+    fn whole(&self) -> u64 {
+        (1_u64 << self.wanted.len()) - 1
+    }
+
+    /// The bits of records that do the work asked about, and changed the part when it is parts that
+    /// are asked about. `None`: no work is named that a record could do.
+    fn strict(&self) -> u64 {
+        let changes = self.wanted.iter().any(|wanted| wanted.deed == Some(Deed::Change));
+        let deeds = self.wanted.iter().any(|wanted| wanted.deed.is_some());
+        let parts = changes || (!deeds && self.query.asked.is_of_parts());
+        let bit = |(at, wanted): (usize, &Wanted)| {
+            let wants = wanted.deed.is_some() || (wanted.part && wanted.trade && parts);
+            if wants { 1_u64 << (at + STRICT) } else { 0 }
+        };
+        self.wanted.iter().enumerate().map(bit).fold(0, |all, one| all | one)
     }
 
     /// The records that are meant.
-    pub fn kept(self) -> Kept {
+    pub fn kept(mut self) -> Kept {
+        let strict = self.strict();
         let whole = self.whole();
+        let mut deeds = self.wanted.iter().filter_map(|wanted| wanted.deed);
+        let certain = match self.query.asked {
+            // A life is that of a part that was changed, and of no other.
+            Asked::Life => strict != 0,
+            asked if asked.is_a_figure() => deeds.next().is_some(),
+            Asked::Last => deeds.any(Deed::is_certain),
+            _ => false,
+        };
+        let does = |mask: u64, bits: u64| mask & bits == bits;
+        let any = |bits: u64| self.heaps.keys().any(|mask| does(*mask, bits));
+        // What does the work is meant before what only says the word; of figures nothing else is.
+        let deed_bits = self.deed_bits();
+        let required = match (any(whole | strict), any(strict), any(deed_bits)) {
+            (true, ..) | (_, true, _) => strict,
+            (_, _, true) => deed_bits,
+            _ if certain => {
+                return Kept { missed: self.missed(0, true), worded: true, ..Kept::default() };
+            }
+            _ => 0,
+        };
+        let heaps = std::mem::take(&mut self.heaps);
+        let heaps: Vec<(u64, Heap)> = heaps
+            .into_iter()
+            .filter(|(mask, _)| does(*mask, required))
+            .map(|(mask, heap)| (mask & (u64::MAX >> STRICT), heap))
+            .collect();
         let rare = |says: &usize| ((self.seen + 1) as f64 / (*says as f64 + 0.5)).ln();
         let weights: Vec<f64> = self.says.iter().map(rare).collect();
-        let weight = |mask: u32| -> f64 {
+        let weight = |mask: u64| -> f64 {
             (0..weights.len()).filter(|at| mask >> at & 1 == 1).map(|at| weights[at].max(0.0)).sum()
         };
         // What nobody wrote ever cannot be held against a record.
         let found = (0..weights.len()).filter(|at| self.says[*at] > 0);
         let found = found.fold(0, |mask, at| mask | 1 << at);
-        let best = if self.heaps.contains_key(&whole) {
+        let best = if heaps.iter().any(|(mask, _)| *mask == whole) {
             whole
         } else {
-            let masks = self.heaps.keys().copied();
-            let better = |a: &u32, b: &u32| {
+            let better = |a: &u64, b: &u64| {
                 weight(*a).total_cmp(&weight(*b)).then_with(|| b.cmp(a))
             };
-            masks.max_by(better).unwrap_or(0)
+            heaps.iter().map(|(mask, _)| *mask).max_by(better).unwrap_or(0)
         };
         let enough = best == whole || (best != 0 && weight(best) >= ENOUGH * weight(found));
-        let missed = |mask: u32| -> Vec<String> {
-            let lacking = self.wanted.iter().enumerate().filter(|(at, _)| mask >> at & 1 == 0);
-            lacking.map(|(_, wanted)| wanted.written.clone()).collect()
-        };
-        if !enough {
-            return Kept { missed: missed(best), ..Kept::default() };
+        // A figure of something else, or whether something else held, is worse than none.
+        let strict_asked = self.query.asked.is_a_figure() || self.query.asked == Asked::Held;
+        let thing = self.wanted.iter().enumerate().any(|(at, wanted)| {
+            best >> at & 1 == 0 && wanted.trade && wanted.deed.is_none()
+        });
+        if !enough || (strict_asked && thing) {
+            return Kept { missed: self.missed(best, true), worded: true, ..Kept::default() };
         }
         let mut records = Vec::new();
         let mut total = 0;
-        for (mask, heap) in &self.heaps {
+        for (mask, heap) in heaps {
             if mask & best == best {
                 total += heap.count;
-                records.extend(heap.newest.iter().cloned());
+                records.extend(heap.newest);
             }
         }
         records.sort_by(|a, b| (b.1.time, b.0).cmp(&(a.1.time, a.0)));
         records.truncate(KEPT_MAX);
-        let mut records: Vec<Record> = records.into_iter().map(|(_, record)| record).collect();
-        if self.only_parts() && records.iter().any(has_part) {
-            records.retain(has_part);
-            total = records.len();
-        }
+        let records: Vec<Record> = records.into_iter().map(|(_, record)| record).collect();
         let worded = !self.wanted.is_empty() || !self.query.findings.is_empty();
-        Kept { records, total, missed: missed(best), nearest: best != whole, worded }
+        let missed = self.missed(best, false);
+        Kept { records, total, nearest: best != whole && !missed.is_empty(), missed, worded }
     }
 
-    /// "How many bedknives": new ones, and not every work at a bedknife.
-    fn only_parts(&self) -> bool {
-        let counted = matches!(
-            self.query.asked,
-            Asked::Count | Asked::Life | Asked::Last | Asked::Never | Asked::Took
-        );
-        counted
-            && self.wanted.iter().any(|wanted| wanted.part)
-            && !self.wanted.iter().any(|wanted| wanted.work)
+    fn deed_bits(&self) -> u64 {
+        let deeds = self.wanted.iter().enumerate().filter(|(_, wanted)| wanted.deed.is_some());
+        deeds.fold(0, |all, (at, _)| all | 1_u64 << (at + STRICT))
     }
-}
 
-/// Whether it says that a part was replaced.
-pub fn has_part(record: &Record) -> bool {
-    match &record.content.detail {
-        Detail::PartReplaced(_) => true,
-        Detail::FaultFixed(fault) => !fault.parts.is_empty(),
-        _ => false,
+    /// Words that are not said by these records. `all`: also those that are no words of the trade.
+    fn missed(&self, mask: u64, all: bool) -> Vec<String> {
+        let lacking = self.wanted.iter().enumerate().filter(|(at, wanted)| {
+            mask >> at & 1 == 0 && (wanted.trade || all || self.says[*at] > 0)
+        });
+        lacking.map(|(_, wanted)| wanted.written.clone()).collect()
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::records::detail::{PartReplaced, Part, Sharpening};
+    use crate::domain::records::detail::{Detail, Part, PartReplaced, Sharpening};
     use crate::domain::records::choices::SharpeningMethod;
     use crate::domain::records::{Content, Moment, RecordName, RequestId, SubjectName};
 
@@ -203,8 +252,9 @@ mod tests {
         }
     }
 
-    fn wanted(word: &str, work: bool, part: bool) -> Wanted {
-        Wanted { written: word.to_owned(), terms: vec![word.to_owned()], work, part }
+    fn wanted(word: &str, deed: Option<Deed>) -> Wanted {
+        let (written, terms) = (word.to_owned(), vec![word.to_owned()]);
+        Wanted { written, terms, deed, part: deed.is_none(), trade: true }
     }
 
     fn query(asked: Asked) -> Query {
@@ -215,6 +265,8 @@ mod tests {
             until: None,
             done_by: String::new(),
             findings: Vec::new(),
+            by: None,
+            passed_over: 0,
         }
     }
 
@@ -230,16 +282,22 @@ mod tests {
         });
         let unit = "sites/home/machines/triplex/units/2";
         let asked = query(Asked::Last);
-        let mut sieve = Sieve::new(&asked, vec![wanted("backlap", true, false)]);
-        sieve.read(&record(1, unit, 10, lap()), || terms("backlap reel"), Vec::new);
-        sieve.read(&record(2, unit, 20, lap()), || terms("backlap reel"), Vec::new);
-        sieve.read(&record(3, unit, 30, lap()), || terms("grind reel"), Vec::new);
+        let mut sieve = Sieve::new(&asked, vec![wanted("backlap", Some(Deed::Backlap))]);
+        sieve.read(&record(1, unit, 10, lap()), || terms("backlap reel"), Vec::new, terms);
+        sieve.read(&record(2, unit, 20, lap()), || terms("backlap reel"), Vec::new, terms);
+        let ground = Detail::Sharpening(Sharpening {
+            method: Some(SharpeningMethod::SpinGrind),
+            ..Sharpening::default()
+        });
+        // It says the word, and is a grind all the same.
+        let said = || terms("grind reel backlap");
+        sieve.read(&record(3, unit, 30, ground), said, Vec::new, terms);
         let kept = sieve.kept();
         let numbers: Vec<u64> = kept.records.iter().map(|record| record.name.number).collect();
         assert_eq!((numbers, kept.total, kept.nearest), (vec![2, 1], 2, false));
 
-        let mut sieve = Sieve::new(&asked, vec![wanted("coolant", false, false)]);
-        sieve.read(&record(1, unit, 10, lap()), || terms("backlap reel"), Vec::new);
+        let mut sieve = Sieve::new(&asked, vec![wanted("coolant", None)]);
+        sieve.read(&record(1, unit, 10, lap()), || terms("backlap reel"), Vec::new, terms);
         let kept = sieve.kept();
         assert_eq!((kept.total, kept.missed), (0, vec!["coolant".to_owned()]));
     }
@@ -253,9 +311,9 @@ mod tests {
         let set = || Detail::Adjustment(crate::domain::records::detail::Adjustment::default());
         let unit = "sites/home/machines/triplex/units/2";
         let asked = query(Asked::Count);
-        let mut sieve = Sieve::new(&asked, vec![wanted("bedknif", false, true)]);
-        sieve.read(&record(1, unit, 10, new()), || terms("bedknif"), Vec::new);
-        sieve.read(&record(2, unit, 20, set()), || terms("bedknif set"), Vec::new);
+        let mut sieve = Sieve::new(&asked, vec![wanted("bedknife", None)]);
+        sieve.read(&record(1, unit, 10, new()), || terms("bedknife"), Vec::new, terms);
+        sieve.read(&record(2, unit, 20, set()), || terms("bedknife set"), Vec::new, terms);
         assert_eq!(sieve.kept().total, 1);
     }
 }

@@ -59,13 +59,20 @@ fn from_to(before: Option<f64>, after: Option<f64>, unit: &str) -> String {
     }
 }
 
+/// " (0.35 mm off)".
+fn off(done: &Sharpening) -> String {
+    let off = done.diameter_before_mm.zip(done.diameter_after_mm);
+    let off = off.map(|(before, after)| before - after).filter(|off| *off > 0.0);
+    off.map_or_else(String::new, |off| format!(" ({} mm off)", decimal(off, 2)))
+}
+
 fn sharpening(done: &Sharpening) -> String {
     let count = |value: Option<u32>, what: &str| {
         value.map_or_else(String::new, |value| format!("{value} {what}"))
     };
     joined([
         chosen(done.method),
-        from_to(done.diameter_before_mm, done.diameter_after_mm, "mm"),
+        from_to(done.diameter_before_mm, done.diameter_after_mm, "mm") + &off(done),
         done.grit.map_or_else(String::new, |grit| format!("grit {grit}")),
         count(done.sharpened_blade_count, "blades"),
         mm("land ", done.land_width_mm),
@@ -182,7 +189,7 @@ mod tests {
             diameter_after_mm: Some(174.45),
             ..Sharpening::default()
         }));
-        assert_eq!(what(&ground, &title), "spin grind, 174.8 to 174.45 mm");
+        assert_eq!(what(&ground, &title), "spin grind, 174.8 to 174.45 mm (0.35 mm off)");
         let fault = Content::new(Detail::FaultFixed(FaultFixed {
             fault: "torn tips".to_owned(),
             cause: "edges_dull".to_owned(),

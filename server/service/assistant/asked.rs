@@ -159,5 +159,6 @@ pub fn names(
         let equipment = subject.facts.equipment();
         names.subjects.push(Known { equipment, name: subject.name, names: called });
     }
+    names.people = shop.remembered().people(&*store, site)?;
     Ok(names)
 }

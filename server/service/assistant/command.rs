@@ -10,7 +10,7 @@ use crate::domain::intent::again::Before;
 use crate::domain::intent::fleet::{Asked, PARTS, Part};
 use crate::domain::intent::past::Past;
 use crate::domain::intent::{Command, Question};
-use crate::domain::recall::Asked as Single;
+use crate::domain::recall::{Asked as Single, By};
 use crate::domain::records::{Content, Id, SubjectKind, SubjectName};
 use crate::pb;
 use crate::pb::command::Request;
@@ -63,6 +63,10 @@ pub fn message(
             words: past.words.clone(),
             start_time: past.start.as_ref().map(timestamp_of),
             end_time: past.end.as_ref().map(timestamp_of),
+            people: past.people.clone(),
+            spans: past.spans.iter().map(span).collect(),
+            by: past.by.map_or(pb::RecordsBy::Unspecified, records_by).into(),
+            passed_over: i32::try_from(past.passed_over).unwrap_or_default(),
             ..pb::AskRecordsRequest::default()
         }),
         Command::Procedure(procedure) => {
@@ -110,6 +114,14 @@ pub fn question(request: &Request, topic: &str) -> Result<Option<Before>, Status
                 words: asked.words.clone(),
                 start: zoned(&asked.start_time),
                 end: zoned(&asked.end_time),
+                people: asked.people.clone(),
+                spans: asked
+                    .spans
+                    .iter()
+                    .map(|span| (zoned(&span.start_time), zoned(&span.end_time)))
+                    .collect(),
+                by: records_told_by(asked.by()),
+                passed_over: usize::try_from(asked.passed_over).unwrap_or_default(),
             })))
         }
         Request::ListDue(asked) => whole(Part::Due, &asked.parent, None, None, asked.within_h),
@@ -136,6 +148,11 @@ pub fn records_asked(question: pb::RecordsQuestion) -> Single {
         pb::RecordsQuestion::Never => Single::Never,
         pb::RecordsQuestion::Ready => Single::Ready,
         pb::RecordsQuestion::Life => Single::Life,
+        pb::RecordsQuestion::Labour => Single::Labour,
+        pb::RecordsQuestion::Between => Single::Between,
+        pb::RecordsQuestion::Longest => Single::Longest,
+        pb::RecordsQuestion::Summary => Single::Summary,
+        pb::RecordsQuestion::Order => Single::Order,
     }
 }
 
@@ -152,7 +169,37 @@ fn records_question(asked: Single) -> pb::RecordsQuestion {
         Single::Never => pb::RecordsQuestion::Never,
         Single::Ready => pb::RecordsQuestion::Ready,
         Single::Life => pb::RecordsQuestion::Life,
+        Single::Labour => pb::RecordsQuestion::Labour,
+        Single::Between => pb::RecordsQuestion::Between,
+        Single::Longest => pb::RecordsQuestion::Longest,
+        Single::Summary => pb::RecordsQuestion::Summary,
+        Single::Order => pb::RecordsQuestion::Order,
     }
+}
+
+/// By what the contract tells records apart.
+pub fn records_told_by(by: pb::RecordsBy) -> Option<By> {
+    match by {
+        pb::RecordsBy::Unspecified => None,
+        pb::RecordsBy::Machine => Some(By::Machine),
+        pb::RecordsBy::Unit => Some(By::Unit),
+        pb::RecordsBy::Person => Some(By::Person),
+        pb::RecordsBy::Month => Some(By::Month),
+    }
+}
+
+fn records_by(by: By) -> pb::RecordsBy {
+    match by {
+        By::Machine => pb::RecordsBy::Machine,
+        By::Unit => pb::RecordsBy::Unit,
+        By::Person => pb::RecordsBy::Person,
+        By::Month => pb::RecordsBy::Month,
+    }
+}
+
+fn span((start, end): &(Option<ZonedDateTime>, Option<ZonedDateTime>)) -> pb::RecordsSpan {
+    let moment = |time: &Option<ZonedDateTime>| time.as_ref().map(timestamp_of);
+    pb::RecordsSpan { start_time: moment(start), end_time: moment(end) }
 }
 
 /// A question to the records as a whole.

@@ -8,7 +8,7 @@ mod command;
 pub mod converse;
 mod preview;
 
-pub use command::records_asked;
+pub use command::{records_asked, records_told_by};
 
 pub(in crate::service) use asked::zoned_now;
 pub(in crate::service) use command::timestamp_of;

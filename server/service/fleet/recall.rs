@@ -11,24 +11,30 @@ use super::rows::timestamp;
 use crate::domain::catalogue::Knowledge;
 use crate::domain::fleet::due::due;
 use crate::domain::language::hearing::EXTENT;
-use crate::domain::language::text::stem;
 use crate::domain::limits;
 use crate::domain::recall::answers::{Desk, answer, place};
-use crate::domain::recall::sieve::{Sieve, Wanted};
-use crate::domain::recall::work_words::work_terms;
-use crate::domain::recall::{Answer, Asked, Query, Row};
+use crate::domain::recall::deeds::Deed;
+use crate::domain::recall::side_by_side::side_by_side;
+use crate::domain::recall::sieve::{Kept, Sieve, Wanted};
+use crate::domain::recall::work_words::{is_of_the_trade, work};
+use crate::domain::recall::{Answer, Asked, Query, Row, day};
 use crate::domain::records::bounds::NAME_CHARACTERS_MAX;
 use crate::domain::records::detail::Detail;
-use crate::domain::records::{Record, SubjectName};
+use crate::domain::records::{Moment, Record, SubjectName};
 use crate::domain::wording::Wording;
 use crate::index::{Pipeline, Titles, Ways, of_record};
 use crate::pb;
 use crate::service::Shop;
-use crate::service::assistant::records_asked;
+use crate::service::assistant::{records_asked, records_told_by};
 use crate::service::status::invalid;
 
 /// Names that one question may be about.
 const SUBJECTS_MAX: usize = 64;
+/// People, or stretches of time, answered beside each other.
+const SIDES_MAX: usize = 8;
+const PASSED_OVER_MAX: usize = 1_000;
+/// Words for a height of cut.
+const HEIGHT: &[&str] = &["height", "heights", "hoc", "bench"];
 
 pub async fn ask(
     shop: &Arc<Shop>,
@@ -37,21 +43,28 @@ pub async fn ask(
 ) -> Result<pb::AskRecordsResponse, Status> {
     let scope = Scope::of(&request.parent, request.as_of_time.as_ref())?;
     let query = query(&request, &shop.knowledge)?;
+    let sides = sides(&request, &query)?;
     let shop = Arc::clone(shop);
     from_books(move || {
         let pipeline = shop.pipeline.get_or_init(|| Pipeline::new(&shop.knowledge, Ways::ALL));
         let titles = Titles::new(&shop.knowledge);
         let mut ear = Ear { knowledge: &shop.knowledge, heard: HashMap::new() };
-        let mut sieve = Sieve::new(&query, wanted(pipeline, &request.words));
+        let wanted = wanted(pipeline, &shop.knowledge, &query, &request.words);
+        let mut sieves: Vec<Sieve> =
+            sides.iter().map(|side| Sieve::new(&side.query, wanted.clone())).collect();
+        let terms_of = |text: &str| {
+            pipeline.terms(text).into_iter().map(|term| term.text).collect::<HashSet<_>>()
+        };
         let mut records_read = 0;
         let books = read_each(&shop, &scope, |record| {
             records_read += 1;
-            let terms = || {
-                let document = of_record(record, &titles);
-                let said = format!("{}. {}", document.title, document.body);
-                pipeline.terms(&said).into_iter().map(|term| term.text).collect::<HashSet<_>>()
-            };
-            sieve.read(record, terms, || ear.shown(record));
+            for sieve in &mut sieves {
+                let terms = || {
+                    let document = of_record(record, &titles);
+                    terms_of(&format!("{}. {}", document.title, document.body))
+                };
+                sieve.read(record, terms, || ear.shown(record), terms_of);
+            }
         })?;
         for subject in &query.subjects {
             let machine = books.machines.iter().any(|machine| machine.name == *subject);
@@ -61,7 +74,9 @@ pub async fn ask(
             }
         }
         let due = match query.asked {
-            Asked::Ready => due(&books, &shop.knowledge.usual_intervals),
+            Asked::Ready | Asked::Order | Asked::Summary => {
+                due(&books, &shop.knowledge.usual_intervals)
+            }
             _ => Vec::new(),
         };
         let title = |id: &str| {
@@ -69,12 +84,102 @@ pub async fn ask(
             let title = titles.causes.get(id).or(procedure).map(|title| title.to_lowercase());
             title.unwrap_or_else(|| id.replace('_', " "))
         };
-        let kept = sieve.kept();
+        let mut each = Vec::new();
+        for (side, kept) in sides.iter().zip(sieves.into_iter().map(Sieve::kept)) {
+            let query = &side.query;
+            let desk = Desk { query, kept, books: &books, due: &due, title: &title };
+            let name = match (&side.name[..], &query.subjects[..]) {
+                ("", [only]) => place(&desk, only),
+                (name, _) => name.to_owned(),
+            };
+            each.push((name, answer(&desk)));
+        }
+        let told = match each.len() {
+            1 => each.pop().map(|(_, answer)| answer).unwrap_or_default(),
+            _ => side_by_side(query.asked, each),
+        };
+        let kept = Kept::default();
         let desk = Desk { query: &query, kept, books: &books, due: &due, title: &title };
-        let answer = answer(&desk);
-        Ok(reply(&desk, answer, records_read, &words))
+        Ok(reply(&desk, told, records_read, &words))
     })
     .await
+}
+
+/// One of those that are answered beside each other.
+struct Side {
+    /// Empty: that of its one subject.
+    name: String,
+    query: Query,
+}
+
+/// The question for each person, stretch of time or subject that stands beside others.
+fn sides(request: &pb::AskRecordsRequest, query: &Query) -> Result<Vec<Side>, Status> {
+    for (field, count) in [("people", request.people.len()), ("spans", request.spans.len())] {
+        if count > SIDES_MAX {
+            return Err(invalid(field, &count.to_string(), &format!("give at most {SIDES_MAX}")));
+        }
+    }
+    let mut sides = vec![Side { name: String::new(), query: query.clone() }];
+    let apart = matches!(
+        query.asked,
+        Asked::Height | Asked::Labour | Asked::Took | Asked::Life | Asked::Between | Asked::Summary
+    );
+    if apart && (2..=SIDES_MAX).contains(&query.subjects.len()) && query.by.is_none() {
+        let of = |subject: &SubjectName| Side {
+            name: String::new(),
+            query: Query { subjects: vec![subject.clone()], ..query.clone() },
+        };
+        sides = query.subjects.iter().map(of).collect();
+    }
+    if !request.people.is_empty() {
+        for person in &request.people {
+            checked_name("people", person)?;
+        }
+        sides = cross(&sides, &request.people, |side, person| Side {
+            name: joined(&side.name, person),
+            query: Query { done_by: person.trim().to_owned(), ..side.query.clone() },
+        });
+    }
+    if !request.spans.is_empty() {
+        let mut spans = Vec::new();
+        for span in &request.spans {
+            let from = moment("spans.start_time", span.start_time.as_ref())?;
+            let until = moment("spans.end_time", span.end_time.as_ref())?;
+            spans.push((from, until));
+        }
+        sides = cross(&sides, &spans, |side, (from, until)| Side {
+            name: joined(&side.name, &span_name(*from, *until)),
+            query: Query { from: *from, until: *until, ..side.query.clone() },
+        });
+    }
+    Ok(sides)
+}
+
+fn cross<T>(sides: &[Side], all: &[T], made: impl Fn(&Side, &T) -> Side) -> Vec<Side> {
+    sides.iter().flat_map(|side| all.iter().map(|one| made(side, one))).collect()
+}
+
+fn joined(name: &str, more: &str) -> String {
+    if name.is_empty() { more.to_owned() } else { format!("{name}, {more}") }
+}
+
+/// "2025" for a whole year, else its first and last day.
+fn span_name(from: Option<Moment>, until: Option<Moment>) -> String {
+    let first = from.map_or_else(|| "the first record".to_owned(), day);
+    let last = until.map_or_else(|| "now".to_owned(), |until| day(until.plus_seconds(-1)));
+    match (first.strip_prefix("1 Jan "), last.strip_prefix("31 Dec ")) {
+        (Some(year), Some(same)) if year == same => year.to_owned(),
+        _ => format!("{first} to {last}"),
+    }
+}
+
+fn checked_name(field: &str, name: &str) -> Result<(), Status> {
+    let count = name.chars().count();
+    if count > NAME_CHARACTERS_MAX {
+        let remedy = format!("a name has at most {NAME_CHARACTERS_MAX} characters");
+        return Err(invalid(field, &format!("{count} characters"), &remedy));
+    }
+    Ok(())
 }
 
 fn query(request: &pb::AskRecordsRequest, knowledge: &Knowledge) -> Result<Query, Status> {
@@ -84,11 +189,7 @@ fn query(request: &pb::AskRecordsRequest, knowledge: &Knowledge) -> Result<Query
         let value = format!("{} names", request.subjects.len());
         return Err(invalid("subjects", &value, &format!("give at most {SUBJECTS_MAX}")));
     }
-    let count = request.done_by.chars().count();
-    if count > NAME_CHARACTERS_MAX {
-        let remedy = format!("a name has at most {NAME_CHARACTERS_MAX} characters");
-        return Err(invalid("done_by", &format!("{count} characters"), &remedy));
-    }
+    checked_name("done_by", &request.done_by)?;
     let subjects = request.subjects.iter().map(|name| SubjectName::parse("subjects", name));
     let asked = asked(request.question)?;
     let from = moment("start_time", request.start_time.as_ref())?;
@@ -98,6 +199,13 @@ fn query(request: &pb::AskRecordsRequest, knowledge: &Knowledge) -> Result<Query
     {
         return Err(invalid("end_time", &until.to_string(), &format!("give a time after {from}")));
     }
+    let by = pb::RecordsBy::try_from(request.by)
+        .map_err(|_| invalid("by", &request.by.to_string(), "use a value of sward.v1.RecordsBy"))?;
+    let passed_over = usize::try_from(request.passed_over).ok();
+    let passed_over = passed_over.filter(|over| *over <= PASSED_OVER_MAX).ok_or_else(|| {
+        let remedy = format!("give 0 to {PASSED_OVER_MAX}");
+        invalid("passed_over", &request.passed_over.to_string(), &remedy)
+    })?;
     Ok(Query {
         asked,
         subjects: subjects.collect::<Result<_, _>>()?,
@@ -105,6 +213,8 @@ fn query(request: &pb::AskRecordsRequest, knowledge: &Knowledge) -> Result<Query
         until,
         done_by: request.done_by.trim().to_owned(),
         findings: findings(asked, &request.words, knowledge),
+        by: records_told_by(by),
+        passed_over,
     })
 }
 
@@ -115,16 +225,35 @@ fn asked(question: i32) -> Result<Asked, Status> {
 }
 
 /// What the words look for.
-fn wanted(pipeline: &Pipeline, words: &str) -> Vec<Wanted> {
+fn wanted(
+    pipeline: &Pipeline,
+    knowledge: &Knowledge,
+    query: &Query,
+    words: &str,
+) -> Vec<Wanted> {
+    // A height that is asked about is any height of that machine.
+    if query.asked == Asked::Height {
+        return Vec::new();
+    }
     let wanted = |concept: crate::index::Concept| {
         let mut terms: Vec<String> = concept.terms.into_iter().map(|(term, _)| term).collect();
-        let work = work_terms(&stem(&concept.written.to_lowercase()));
-        terms.extend(work.unwrap_or_default().iter().map(|term| (*term).to_owned()));
-        let lap = terms.iter().any(|term| term == "backlap");
-        let (written, part) = (concept.written, work.is_none());
-        Wanted { written, terms, work: !part || lap, part }
+        let lower = concept.written.to_lowercase();
+        let work = work(&lower);
+        let (more, deed) = work.unwrap_or_default();
+        terms.extend(more.iter().map(|term| (*term).to_owned()));
+        let trade = is_of_the_trade(knowledge, &lower);
+        Wanted { written: concept.written, terms, deed, part: work.is_none(), trade }
     };
-    pipeline.concepts(words).into_iter().map(wanted).collect()
+    let mut all: Vec<Wanted> = pipeline.concepts(words).into_iter().map(wanted).collect();
+    // "Checked the heights": a check of something else is none.
+    if all.iter().any(|one| one.deed == Some(Deed::Look)) {
+        for one in &mut all {
+            if HEIGHT.contains(&one.written.to_lowercase().as_str()) {
+                one.deed = Some(Deed::Height);
+            }
+        }
+    }
+    all
 }
 
 /// The findings of a fault that is asked about.

@@ -1,6 +1,6 @@
 //! `GetReport`: how the fleet, a machine or a unit stands, and what happened to it, in pieces.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use tonic::Status;
@@ -11,10 +11,10 @@ use crate::domain::fleet::books::UnitBook;
 use crate::domain::fleet::change::{Compared, compare};
 use crate::domain::fleet::costs::{MachineCost, Prices, costs};
 use crate::domain::fleet::due::due;
-use crate::domain::fleet::faults::{CauseRow, Exposure, UnitRow, faults};
+use crate::domain::fleet::faults::{CauseRow, Exposure, UnitRow, causes_on, faults};
 use crate::domain::fleet::months::{Month, months};
 use crate::domain::fleet::rates::Rate;
-use crate::domain::fleet::remedies::{Remedy, remedies};
+use crate::domain::fleet::remedies::{Remedy, remedies_on};
 use crate::domain::fleet::state::{height_series, states};
 use crate::domain::fleet::{Books, Period};
 use crate::domain::limits::check;
@@ -160,14 +160,19 @@ impl Desk<'_> {
         }
         let faults = faults(&self.books, self.period);
         let mut piece = blank();
-        let seen = self.causes_seen();
-        let causes = faults.causes.iter().filter(|row| seen.contains(row.cause.as_str()));
-        piece.causes = causes.map(|row| self.cause(row)).collect();
+        let shop = self.question.scope.parent.kind() == SubjectKind::Site;
+        let asked = |unit: usize| self.asked(unit);
+        let causes = match shop {
+            true => faults.causes,
+            // A machine's faults are counted on its own units.
+            false => causes_on(&self.books, self.period, asked),
+        };
+        piece.causes = causes.iter().map(|row| self.cause(row)).collect();
         let returning = faults.units.iter().filter(|row| self.asked(row.unit)).take(ROWS_MAX);
         piece.returning = returning.map(|row| self.returning(row)).collect();
-        let remedies = remedies(&self.books, self.period);
-        let tried = remedies.iter().filter(|row| seen.contains(row.cause.as_str()));
-        piece.remedies = tried.map(|row| self.remedy(row)).collect();
+        let all = |unit: usize| shop || self.asked(unit);
+        let remedies = remedies_on(&self.books, self.period, all);
+        piece.remedies = remedies.iter().map(|row| self.remedy(row)).collect();
         send(pieces, piece)?;
         let mut piece = blank();
         let costs = costs(&self.books, self.period, &self.question.prices)?;
@@ -194,13 +199,6 @@ impl Desk<'_> {
         }
         piece.notes = self.notes(faults.left_out);
         send(pieces, piece)
-    }
-
-    /// The causes found on the units that the question is about.
-    fn causes_seen(&self) -> BTreeSet<&str> {
-        let faults = self.books.faults.iter();
-        let here = faults.filter(|fault| fault.unit.is_some_and(|unit| self.asked(unit)));
-        here.map(|fault| fault.cause.as_str()).collect()
     }
 
     fn asked(&self, unit: usize) -> bool {

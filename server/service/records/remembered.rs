@@ -3,7 +3,7 @@
 //! taken from it, it hears of every change since, and forgets what the change touches.
 //! Deliberately absent: what the past means for a diagnosis (`domain::past_fixes`, `learning`).
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use tonic::Status;
@@ -14,11 +14,13 @@ use crate::domain::complaint::QuestionError;
 use crate::domain::diagnosis::Network;
 use crate::domain::diagnosis::learning::{self, Strengths, Whose};
 use crate::domain::past_fixes::{self, PastFix};
-use crate::domain::records::{Detail, Record, RecordKind, SubjectName, concerned};
+use crate::domain::records::{Detail, Id, Record, RecordKind, SubjectName, concerned};
 use crate::store::{Change, DatabaseId, PageSize, RecordQuery, Store, StoreError};
 
 /// Faults read back of a unit and of its shop, newest first.
 const FIXES_READ: i32 = 200;
+/// Latest records of a site that say who works there.
+const PEOPLE_READ: i32 = 1_000;
 /// After more changes than these it is cheaper to begin anew.
 const CHANGES_HEARD_MAX: usize = 200;
 /// Units and sites, and learned networks, kept at most.
@@ -38,6 +40,8 @@ pub struct Remembered {
     heard: Option<(DatabaseId, u64)>,
     fixes: BTreeMap<SubjectName, Arc<Vec<PastFix>>>,
     networks: Vec<(Equipment, Whose, Arc<Learned>)>,
+    /// By site: who did the latest work.
+    people: BTreeMap<Id, BTreeSet<String>>,
 }
 
 impl Remembered {
@@ -60,6 +64,20 @@ impl Remembered {
         }
         self.fixes.insert(about.clone(), Arc::clone(&fixes));
         Ok(fixes)
+    }
+
+    /// Who did the latest work of a site, as the records write them.
+    pub fn people(&mut self, store: &dyn Store, site: &Id) -> Result<Vec<String>, StoreError> {
+        self.catch_up(store)?;
+        if !self.people.contains_key(site) {
+            let query = RecordQuery::about(SubjectName::Site { site: site.clone() });
+            let size = PageSize::new(PEOPLE_READ).map_err(StoreError::Invalid)?;
+            let latest = store.records(&query, size, "")?.items;
+            let people = latest.into_iter().map(|record| record.content.done_by);
+            let people = people.filter(|person| !person.is_empty()).collect();
+            self.people.insert(site.clone(), people);
+        }
+        Ok(self.people.get(site).into_iter().flatten().cloned().collect())
     }
 
     /// The table's network of a kind with all that fixes taught.
@@ -110,6 +128,11 @@ impl Remembered {
     fn forget(&mut self, change: &Change) {
         let Change::Record(record) = change else { return };
         let record: &Record = record;
+        if let Some(people) = self.people.get_mut(record.name.subject.site())
+            && !record.content.done_by.is_empty()
+        {
+            people.insert(record.content.done_by.clone());
+        }
         if record.supersedes.is_some() {
             // What it replaces may have been about anything.
             self.fixes.clear();

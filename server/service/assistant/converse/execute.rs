@@ -9,6 +9,7 @@ use tonic::metadata::MetadataValue;
 use tonic::{Request, Status};
 
 use super::{Manner, explain, fleet, say};
+use crate::domain::recall::work_words::work;
 use crate::domain::catalogue::Equipment;
 use crate::domain::intent::leave::{LEAVE, RUNNING_ON};
 use crate::domain::intent::why::TOLD;
@@ -140,7 +141,8 @@ async fn look_up(
             let words = asked.words.clone();
             let mut done = fleet::run(shop, manner, Command::AskRecords(asked), topic).await?;
             let none = matches!(&done.answer, Answer::AskRecords(reply) if reply.total_count == 0);
-            if none && !words.is_empty() {
+            let thing = words.split_whitespace().any(|word| work(word).is_none());
+            if none && thing {
                 done.lines.extend(beside_the_records(shop, manner, topic, words).await?);
             }
             Ok(done)

@@ -9,6 +9,7 @@ use tonic::{Response, Status};
 
 use super::Manner;
 use super::execute::{Done, asked};
+use crate::domain::language::text::stem;
 use crate::domain::units::{decimal, plain};
 use crate::domain::wording::counted;
 use crate::pb;
@@ -21,6 +22,8 @@ use crate::service::gate::Watched;
 
 /// Rows of each part that are told.
 const TOLD_MAX: usize = 6;
+/// Of what is due more is told: what comes soon stands behind what is overdue.
+const DUE_TOLD_MAX: usize = 12;
 
 pub async fn run(
     shop: &Arc<Shop>,
@@ -32,7 +35,7 @@ pub async fn run(
     match command {
         Command::ListDue(message) => {
             let reply = merged(fleet.list_due(asked(message, manner)).await?).await?;
-            let lines = due(&reply);
+            let lines = due(&reply, topic);
             Ok(Done::plain(Answer::ListDue(reply), lines))
         }
         Command::GetReport(message) => {
@@ -85,15 +88,25 @@ fn last_day(end: Option<&prost_types::Timestamp>) -> String {
 
 /// Rows up to so many, and how many there are beside.
 fn some(rows: Vec<String>, of: &str) -> Vec<String> {
-    let left = rows.len().saturating_sub(TOLD_MAX);
-    let mut lines: Vec<String> = rows.into_iter().take(TOLD_MAX).collect();
+    some_of(rows, TOLD_MAX, of)
+}
+
+fn some_of(rows: Vec<String>, most: usize, of: &str) -> Vec<String> {
+    let left = rows.len().saturating_sub(most);
+    let mut lines: Vec<String> = rows.into_iter().take(most).collect();
     if left > 0 {
         lines.push(format!("  and {left} more; {of} shows them all."));
     }
     lines
 }
 
-fn due(reply: &pb::ListDueResponse) -> Vec<String> {
+/// The jobs, or those that the topic names behind its colon: "due:belt".
+fn due(reply: &pb::ListDueResponse, topic: &str) -> Vec<String> {
+    let words = topic.split_once(':').map_or("", |(_, words)| words);
+    let named: Vec<&pb::DueJob> = reply.jobs.iter().filter(|job| is_named(job, words)).collect();
+    if !words.is_empty() && !named.is_empty() {
+        return due_named(reply, &named);
+    }
     let told: Vec<&pb::DueJob> = reply.jobs.iter().filter(|job| job.left_h.is_some()).collect();
     let unknown = reply.jobs.len() - told.len();
     let now = told.iter().filter(|job| job.left_h.is_some_and(|left| left <= 0.0)).count();
@@ -102,7 +115,12 @@ fn due(reply: &pb::ListDueResponse) -> Vec<String> {
         (0, _) => "Not enough readings to tell when anything is due.".to_owned(),
         (count, _) => format!("{now} due now, {} later, soonest first:", count - now),
     }];
-    lines.extend(some(told.iter().map(|job| due_line(job)).collect(), "sward due"));
+    let all = told.iter().map(|job| match job.left_h.is_some_and(|left| left > 0.0) {
+        true => due_soon(job),
+        false => due_line(job),
+    });
+    let all = all.collect();
+    lines.extend(some_of(all, DUE_TOLD_MAX, "sward due"));
     if unknown > 0 {
         lines.push(format!(
             "Of {unknown} more jobs nothing can be told yet; sward due --all says what is lacking."
@@ -110,6 +128,43 @@ fn due(reply: &pb::ListDueResponse) -> Vec<String> {
     }
     lines.push(rests_on(reply.records_read));
     lines
+}
+
+/// Whether a job is about one of these words.
+fn is_named(job: &pb::DueJob, words: &str) -> bool {
+    let of = |text: &str| -> Vec<String> {
+        let lower = text.to_lowercase();
+        lower.split(|c: char| !c.is_alphanumeric()).map(stem).collect()
+    };
+    let title = of(&job.title);
+    of(words).iter().any(|word| !word.is_empty() && title.contains(word))
+}
+
+/// The jobs that were named, with why, and how sure that is.
+fn due_named(reply: &pb::ListDueResponse, named: &[&pb::DueJob]) -> Vec<String> {
+    let told: Vec<String> = named
+        .iter()
+        .filter(|job| job.left_h.is_some())
+        .map(|job| {
+            let span = job.left_low_h.zip(job.left_high_h).map_or_else(String::new, |(low, high)| {
+                let (low, high) = (decimal(low, 0), decimal(high, 0));
+                format!(" By these records that is sure to between {low} and {high} h from now.")
+            });
+            due_line(job) + &span
+        })
+        .collect();
+    let mut lines = match told.len() {
+        0 => vec!["Not enough readings to tell when that is due.".to_owned()],
+        _ => some(told, "sward due"),
+    };
+    lines.push(rests_on(reply.records_read));
+    lines
+}
+
+/// What comes later, without why.
+fn due_soon(job: &pb::DueJob) -> String {
+    let left = decimal(job.left_h.unwrap_or_default(), 0);
+    format!("  {}: {} (in {left} h)", job.unit_title, job.title.to_lowercase())
 }
 
 fn due_line(job: &pb::DueJob) -> String {
@@ -138,8 +193,12 @@ fn recalled(reply: &pb::AskRecordsResponse, topic: &str) -> Vec<String> {
     };
     let rows: Vec<String> = reply.records.iter().map(row).collect();
     // The others say the records that matter in their lines.
-    if matches!(topic, "history" | "cured" | "held" | "count") && !rows.is_empty() {
-        let total = usize::try_from(reply.total_count).unwrap_or(rows.len()).max(rows.len());
+    let few = rows.len() <= TOLD_MAX;
+    let shown = matches!(topic, "history" | "cured" | "held") || (topic == "count" && few);
+    if shown && !rows.is_empty() {
+        // Of cures only those that came back are told.
+        let all = usize::try_from(reply.total_count).unwrap_or(rows.len()).max(rows.len());
+        let total = if topic == "held" { rows.len() } else { all };
         lines.extend(rows.into_iter().take(TOLD_MAX));
         if total > TOLD_MAX {
             lines.push(format!("  and {} more; sward log shows them all.", total - TOLD_MAX));
@@ -167,7 +226,7 @@ fn report(reply: &pb::GetReportResponse, topic: &str) -> Vec<String> {
 fn head(reply: &pb::GetReportResponse) -> Vec<String> {
     let Some(head) = &reply.head else { return Vec::new() };
     vec![format!(
-        "{}, {} to {}: {} machine hours, {} on {}.",
+        "{}, {} to {}: {} machine hours; {}; {}.",
         head.title,
         date(head.start_time.as_ref()),
         last_day(head.end_time.as_ref()),
@@ -253,23 +312,33 @@ fn remedies(reply: &pb::GetReportResponse) -> Vec<String> {
     if reply.remedies.is_empty() {
         return vec!["No remedy was recorded with its outcome.".to_owned()];
     }
-    let line = |row: &pb::RemedyRecord| {
-        let what = match row.procedure_title.as_str() {
-            "" => "a remedy without a procedure",
-            title => title,
-        };
-        let held = row.held_fraction.map_or_else(String::new, |held| {
-            let apart = row.held_standard_error.map_or_else(String::new, |error| {
-                format!(" (give or take {})", decimal(100.0 * error, 0))
-            });
-            format!(", held {} in 100{apart}", decimal(100.0 * held, 0))
-        });
-        format!(
-            "  {}: {what}: cured {}, not cured {}, came back {}{held}",
-            row.title, row.cured_count, row.not_cured_count, row.came_back_count
-        )
+    let named = |row: &pb::RemedyRecord| match row.procedure_title.as_str() {
+        "" => format!("{} (no procedure named)", row.title),
+        title => format!("{}: {title}", row.title),
     };
-    some(reply.remedies.iter().map(line).collect(), "sward report fleet")
+    let back = |row: &pb::RemedyRecord| row.came_back_count + row.not_cured_count;
+    let mut not: Vec<&pb::RemedyRecord> =
+        reply.remedies.iter().filter(|row| back(row) > 0).collect();
+    not.sort_by_key(|row| std::cmp::Reverse(back(row)));
+    let not = not.iter().map(|row| {
+        format!(
+            "  {}: cured {}, of which {} came back; not cured {}",
+            named(row), row.cured_count, row.came_back_count, row.not_cured_count
+        )
+    });
+    let held = reply.remedies.iter().filter(|row| back(row) == 0);
+    let held = held.map(|row| format!("  {}: cured {}", named(row), row.cured_count));
+    let (not, held): (Vec<String>, Vec<String>) = (not.collect(), held.collect());
+    let mut lines = Vec::new();
+    if !not.is_empty() {
+        lines.push("Did not last, or did not cure, most often first:".to_owned());
+        lines.extend(some(not, "sward report fleet"));
+    }
+    if !held.is_empty() {
+        lines.push("Cured, and not found again so far:".to_owned());
+        lines.extend(some(held, "sward report fleet"));
+    }
+    lines
 }
 
 fn costs(reply: &pb::GetReportResponse) -> Vec<String> {
@@ -285,10 +354,10 @@ fn costs(reply: &pb::GetReportResponse) -> Vec<String> {
             .first()
             .map_or_else(String::new, |kind| format!(", most on {}", kind.kind.replace('_', " ")));
         format!(
-            "  {}: {} h of work, {} parts, {} machine hours{most}",
+            "  {}: {} h of work, {}, {} machine hours{most}",
             row.machine_title,
             decimal(row.minutes / 60.0, 1),
-            row.part_count,
+            counted(row.part_count, "part"),
             decimal(row.hours_h, 0)
         )
     };
