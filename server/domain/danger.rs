@@ -189,6 +189,22 @@ fn nearest<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
     rows.max_by_key(shared).filter(|row| shared(row) >= 2)
 }
 
+/// The row that words come to beside those said before, by a phrase that holds some of the new
+/// words.
+pub fn told_with<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Option<&'a Refusal> {
+    let from = knowledge.ear.read(before).words.len();
+    // No sign between them: a phrase may lie over both.
+    let both = format!("{} {words}", before.trim_end_matches(['?', '.', '!', ',', ' ']));
+    let reading = knowledge.ear.read(&both);
+    let found = knowledge.intent.find(&reading.words);
+    let new = found.iter().filter(|one| one.words.iter().any(|at| *at >= from));
+    let rows = new.filter_map(|one| {
+        let section = knowledge.intent.sections[one.section].as_str();
+        knowledge.refusal(section.strip_prefix("safety:")?)
+    });
+    rows.into_iter().find(|row| matches!(row.guard, Guard::Leave | Guard::Refuse))
+}
+
 /// Whether the words only push for what was refused: "why not", "just for a second".
 pub fn pushes(knowledge: &Knowledge, words: &str) -> bool {
     let reading = knowledge.ear.read(words);

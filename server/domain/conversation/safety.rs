@@ -1,11 +1,12 @@
 //! Would what is asked for hurt someone? Asked of everything that is said, whatever it is about: in
 //! a job, as a correction, as a question. The same ear as for a complaint decides.
 
-use crate::domain::catalogue::Knowledge;
+use crate::domain::catalogue::{Guard, Knowledge};
 use crate::domain::danger;
+use crate::domain::intent::leave::LEAVE;
 use crate::domain::language::scope::Scope;
 
-use super::Action;
+use super::{Action, acts};
 
 /// What is said instead of an answer: the refusal of these words with the safe way to the same end,
 /// or what to do now when somebody is hurt.
@@ -35,25 +36,121 @@ pub fn stop<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
 pub fn refused_again<C>(knowledge: &Knowledge, words: &str, before: &Refused) -> Option<Action<C>> {
     let text = format!("It stays so. {}", before.text);
     let cautions = before.cautions.clone();
-    danger::pushes(knowledge, words).then_some(Action::Refuse { text, cautions })
+    let pushes = before.refuses && danger::pushes(knowledge, words) && !leads_on(words);
+    pushes.then_some(Action::Refuse { text, cautions })
 }
 
-/// What was refused last.
+/// What was refused last, or what was said of safety.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Refused {
     pub text: String,
     pub cautions: Vec<String>,
+    /// What was asked.
+    words: String,
+    /// It was refused, and not only told how it is done safely.
+    refuses: bool,
+}
+
+/// Beginnings of words that go on from what was said of safety.
+const LEADS: &[&str] = &[
+    "and ", "what about ", "how about ", "what if ", "even ", "with ", "on ", "just ", "so ", "if ",
+    "then ", "or ", "but ", "for ", "only ", "not even ", "using ", "by ", "ok ", "and with ",
+];
+/// Beginnings that name another way or case rather than push for the same.
+const OTHER_WAYS: &[&str] =
+    &["what about ", "how about ", "with ", "and with ", "on ", "and on ", "using ", "and what about "];
+/// Words of such a turn that name nothing.
+#[rustfmt::skip]
+const EMPTY: &[&str] = &[
+    "and", "what", "about", "how", "if", "even", "with", "just", "then", "but", "for", "only", "the",
+    "machine", "mower", "that", "this", "not", "can", "could", "will", "does", "are", "you", "they",
+    "them", "him", "her", "his", "say", "tell", "lad", "lads", "apprentice", "using", "bit", "some",
+    "still", "well", "when", "where", "there", "have", "has", "it's", "use", "one", "from", "its",
+];
+const TELLING: &[&str] = &["tell", "say", "do", "instead"];
+/// Longer words are a question of their own.
+const FURTHER_WORDS_MAX: usize = 12;
+/// So many letters alike make "wood" and "wooden" one.
+const ALIKE: usize = 4;
+
+fn leads_on(words: &str) -> bool {
+    let lower = words.to_lowercase();
+    OTHER_WAYS.iter().any(|start| lower.starts_with(start))
 }
 
 impl Refused {
     /// What these actions refuse.
-    pub fn of<C>(actions: &[Action<C>]) -> Option<Refused> {
+    pub fn of<C>(actions: &[Action<C>], words: &str) -> Option<Refused> {
         actions.iter().find_map(|action| match action {
             Action::Refuse { text, cautions } => {
                 let text = text.strip_prefix("It stays so. ").unwrap_or(text).to_owned();
-                Some(Refused { text, cautions: cautions.clone() })
+                let (cautions, words) = (cautions.clone(), words.to_owned());
+                Some(Refused { text, cautions, words, refuses: true })
             }
             _ => None,
         })
+    }
+
+    /// What is told of safety under this topic.
+    pub fn told(knowledge: &Knowledge, topic: &str, words: &str) -> Option<Refused> {
+        let row = knowledge.refusal(topic.strip_prefix(LEAVE)?)?;
+        let (text, cautions) = (danger::answer(row), row.cautions.clone());
+        Some(Refused { text, cautions, words: words.to_owned(), refuses: false })
+    }
+
+    /// What holds for the same matter told otherwise: "and on just the latch", "and with a bit of
+    /// wood". Judged by its own words and the matter before; else the sentence that names it.
+    pub fn further<C>(&self, knowledge: &Knowledge, words: &str) -> Option<Vec<Action<C>>> {
+        let plain = acts::plain(words);
+        let said: Vec<&str> = plain.split_whitespace().collect();
+        let reason = matches!(plain.as_str(), "why" | "why not" | "how come" | "why is that");
+        let leads = LEADS.iter().any(|start| plain.starts_with(start));
+        let ear = &knowledge.ear;
+        let signs = !ear.hear(&ear.read(words)).heard.is_empty();
+        if !(leads || reason) || said.len() > FURTHER_WORDS_MAX || signs {
+            return None;
+        }
+        if reason {
+            let row = self.cautions.first().and_then(|id| knowledge.caution(id))?;
+            return Some(vec![Action::Say(vec![row.text.clone()])]);
+        }
+        let own = danger::heard(knowledge, &ear.read(words));
+        if own.leave.is_some() || own.emergency.is_some() || own.stop.is_some() {
+            return None;
+        }
+        let content: Vec<&str> =
+            said.iter().copied().filter(|word| word.len() > 2 && !EMPTY.contains(word)).collect();
+        if content.is_empty() {
+            let tells = said.iter().any(|word| TELLING.contains(word));
+            return tells.then(|| vec![Action::Say(vec![self.text.clone()])]);
+        }
+        if let Some(row) = danger::told_with(knowledge, &self.words, words) {
+            let (text, cautions) = (danger::answer(row), row.cautions.clone());
+            return Some(match row.guard {
+                Guard::Refuse => vec![Action::Refuse { text, cautions }],
+                _ => vec![Action::Say(vec![text])],
+            });
+        }
+        self.sentence_of(knowledge, &content).map(|line| vec![Action::Say(vec![line])])
+    }
+
+    /// The sentence of the answer or its cautions that holds most of these words.
+    fn sentence_of(&self, knowledge: &Knowledge, content: &[&str]) -> Option<String> {
+        let alike = |one: &str, other: &str| {
+            one == other || (one.len() >= ALIKE && other.get(..one.len().min(5)) == one.get(..one.len().min(5)))
+        };
+        let cautions = self.cautions.iter().filter_map(|id| knowledge.caution(id));
+        let texts = std::iter::once(self.text.as_str()).chain(cautions.map(|row| row.text.as_str()));
+        let mut best: Option<(usize, &str)> = None;
+        for sentence in texts.flat_map(|text| text.split_inclusive(". ")) {
+            let lower = sentence.to_lowercase();
+            let words: Vec<&str> = lower.split(|ch: char| !ch.is_alphanumeric()).collect();
+            let held =
+                content.iter().filter(|word| words.iter().any(|other| alike(word, other))).count();
+            if held > 0 && best.is_none_or(|(most, _)| held > most) {
+                best = Some((held, sentence.trim()));
+            }
+        }
+        best.map(|(_, sentence)| sentence.to_owned())
     }
 }

@@ -18,7 +18,7 @@ use super::{Action, Actions, Asked, Conversation, Proposed, Walking, ask, safety
 const SIGNATURES: &[&str] = &["it was ", "signed by ", "by ", "i am ", "i'm ", "me, ", "my name is "];
 
 /// Words of a value that is told before it is asked for, at the most.
-const VALUE_WORDS_MAX: usize = 7;
+pub(super) const VALUE_WORDS_MAX: usize = 7;
 
 impl<C: Clone> Conversation<C> {
     /// Begins a job. One that is under way is put away as a draft first.
@@ -216,7 +216,8 @@ impl<C: Clone> Conversation<C> {
     ) -> Option<Actions<C>> {
         let inches = self.context.inches;
         if let Some(rest) = without_correction(words)
-            && let Some(actions) = self.correct(knowledge, rest)
+            && let Some(actions) =
+                self.correct_named(knowledge, rest).or_else(|| self.correct(knowledge, rest))
         {
             return Some(actions);
         }
@@ -228,6 +229,9 @@ impl<C: Clone> Conversation<C> {
         }
         if safety::refused::<C>(knowledge, words).is_some() {
             return None;
+        }
+        if let Some(actions) = self.told_of_ends(knowledge, words) {
+            return Some(actions);
         }
         let Some(asked) = asked else {
             let works_out = waits.is_some_and(|view| view.step.compute.is_some());
@@ -279,8 +283,10 @@ impl<C: Clone> Conversation<C> {
         {
             return Some(vec![say(line)]);
         }
-        let number = step_named(&view, words)?;
-        Some(self.make(knowledge, &Move::GoTo(number)))
+        if let Some(number) = step_named(&view, words) {
+            return Some(self.make(knowledge, &Move::GoTo(number)));
+        }
+        self.belongs_elsewhere(knowledge, words)
     }
 
     /// A value, and those told with it that the step asks for next.
@@ -320,7 +326,7 @@ impl<C: Clone> Conversation<C> {
         Some(actions)
     }
 
-    fn make(&mut self, knowledge: &Knowledge, made: &Move) -> Actions<C> {
+    pub(super) fn make(&mut self, knowledge: &Knowledge, made: &Move) -> Actions<C> {
         let Some(walking) = &mut self.walking else { return Vec::new() };
         let before = stand(knowledge, &walking.walk);
         let Some(event) = walking.walk.make(knowledge, made) else {

@@ -26,6 +26,13 @@ const ASKED_WITH: &[&str] = &[
     "right", "front",
 ];
 
+/// All the words said stand in a title.
+const ALL_TITLED: f64 = 0.99;
+/// A title is just what was said when so much of it was.
+const JUST_THAT: f64 = 0.75;
+/// More jobs than these are not named, but a whole group.
+const ALIKE_MAX: usize = 4;
+
 /// How much a word counts against a title that lacks it.
 const LEFT_OUT: f64 = 0.3;
 
@@ -141,6 +148,15 @@ impl Reader<'_> {
             Covered::Procedure(id) => Some(id),
             Covered::Note(_) => None,
         });
+        let alternatives = self.jobs_alike(&said);
+        if alternatives.len() > 1 {
+            let told = "More than one job is named so.".to_owned();
+            let command = Command::Procedures;
+            return Interpretation {
+                alternatives,
+                ..self.answer(CommandKind::Procedure, told, command)
+            };
+        }
         match better.or(named) {
             Some(id) => {
                 let title = self.knowledge.procedure(id).map_or(id, |row| row.title.as_str());
@@ -156,6 +172,29 @@ impl Reader<'_> {
                 self.answer(CommandKind::Procedure, told, Command::Procedures)
             }
         }
+    }
+}
+
+impl Reader<'_> {
+    /// The jobs whose titles hold all the words that were said of it, where no title is just them:
+    /// "grinding the reel" is a spin grind or a relief grind.
+    fn jobs_alike(&self, said: &[Token]) -> Vec<(CommandKind, String, Command)> {
+        let passages = Passages::new(self.knowledge);
+        let before = |token: &&Token| !ASKED_WITH.contains(&token.text.as_str());
+        let words: Vec<Token> = said.iter().filter(before).cloned().collect();
+        let asked = passages.terms.of_tokens(&words);
+        let found = passages.find(&asked, |source| matches!(source, Source::Procedure(_)));
+        let whole: Vec<_> = found.iter().filter(|found| found.titled >= ALL_TITLED).collect();
+        let exact = whole.first().is_some_and(|found| found.to_the_point >= JUST_THAT);
+        if asked.len() < 2 || exact || whole.len() > ALIKE_MAX {
+            return Vec::new();
+        }
+        let rows = whole.iter().filter_map(|found| match found.source {
+            Source::Procedure(at) => self.knowledge.procedures.get(at),
+            _ => None,
+        });
+        rows.map(|row| (CommandKind::Procedure, row.title.clone(), Command::Procedure(row.id.clone())))
+            .collect()
     }
 }
 

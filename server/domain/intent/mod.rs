@@ -22,6 +22,7 @@ pub mod filled;
 pub mod finish;
 pub mod fleet;
 pub mod guide;
+mod judged;
 pub mod kind;
 pub mod matching;
 pub mod moves;
@@ -272,7 +273,8 @@ impl Reader<'_> {
         }
         let safe = !matches!(self.heard.scope, Scope::Unsafe(_));
         let asked = safe.then(|| {
-            let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.again());
+            let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.judged());
+            let asked = asked.or_else(|| self.again());
             let known_first = self.is_hardly_for_records();
             let known = |now: bool| if now { self.why() } else { None };
             let asked = asked.or_else(|| known(known_first)).or_else(|| self.fleet());

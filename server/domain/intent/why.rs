@@ -3,6 +3,7 @@
 //! from notes and procedures. Deliberately absent: the answers (`domain::passages`).
 
 use super::kind::CommandKind;
+use crate::domain::catalogue::Knowledge;
 use crate::domain::language::hearing::Reading;
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::passages::form::{self, Asked, Form};
@@ -121,7 +122,8 @@ impl Reader<'_> {
     fn fits(&self, asked: &Asked, records: bool) -> bool {
         let proof = &self.heard.proof;
         let form = asked.form;
-        if proof.deed || proof.told || proof.dated {
+        // Of a value `judged` tells.
+        if proof.deed || proof.told || proof.dated || form == Form::Judge {
             return false;
         }
         let of_records = records
@@ -136,6 +138,8 @@ impl Reader<'_> {
         let numbers = match form {
             Form::Quiz | Form::Sheet => false,
             Form::Good => proof.placed > 0,
+            // "Like he is 17", "new to it for 2 weeks": no number of a sum.
+            Form::Define | Form::Method | Form::Wear | Form::Often => proof.placed > 0,
             _ => numbers,
         };
         // A unit of the shop is asked about, and not the trade; "a deck" is no name.
@@ -191,6 +195,18 @@ impl Reader<'_> {
         let work = come || WORK.contains(&next(0)) || (people && WORK.contains(&next(2)));
         work || (matters && proof.findings <= 1) || (proof.findings == 0 && !own)
     }
+}
+
+/// What words ask about in a question of this form; empty when they are no such question.
+pub fn query_for(knowledge: &Knowledge, form: Form, words: &str) -> String {
+    let reading = knowledge.ear.read(words);
+    let passages = Passages::new(knowledge);
+    let (asked, _) = form::heard(knowledge, &reading);
+    let own = asked.iter().find(|one| one.form == form);
+    own.map_or_else(
+        || passages.terms.said(&reading.tokens),
+        |one| query_of(&passages, one, &reading),
+    )
 }
 
 /// What the question is about: the words that are not of the asking; things compared, with "or".

@@ -35,7 +35,7 @@ pub struct Told {
 }
 
 impl Told {
-    fn of(lines: Vec<String>, basis: Option<Basis>) -> Told {
+    pub(super) fn of(lines: Vec<String>, basis: Option<Basis>) -> Told {
         Told { lines, basis, more: None }
     }
 }
@@ -46,10 +46,16 @@ pub fn answer(knowledge: &Knowledge, passages: &Passages, form: Form, query: &st
         return differ(knowledge, passages, query);
     }
     let asked = passages.terms.of(query);
+    let of = Asking { knowledge, passages, asked: &asked };
+    if form == Form::Wear {
+        return of.wear();
+    }
+    if form == Form::Judge {
+        return of.judged(query);
+    }
     if asked.is_empty() {
         return None;
     }
-    let of = Asking { knowledge, passages, asked: &asked };
     if form.of_a_job() {
         return of.job(form, query);
     }
@@ -59,19 +65,21 @@ pub fn answer(knowledge: &Knowledge, passages: &Passages, form: Form, query: &st
         Form::Good => of.good(),
         Form::Order => of.order(),
         Form::Wrong => of.wrong(),
+        Form::Method => of.method(),
+        Form::Often => of.often().or_else(|| of.numbered()),
         _ => of.why(),
     }
 }
 
 /// One question.
-struct Asking<'a> {
-    knowledge: &'a Knowledge,
-    passages: &'a Passages,
-    asked: &'a [String],
+pub(super) struct Asking<'a> {
+    pub(super) knowledge: &'a Knowledge,
+    pub(super) passages: &'a Passages,
+    pub(super) asked: &'a [String],
 }
 
 impl Asking<'_> {
-    fn notes(&self) -> Vec<(Found, &Note)> {
+    pub(super) fn notes(&self) -> Vec<(Found, &Note)> {
         let found = self.passages.find(self.asked, |source| matches!(source, Source::Note(_)));
         let row = |found: Found| match found.source {
             Source::Note(at) => self.knowledge.notes.get(at).map(|row| (found, row)),
@@ -147,10 +155,14 @@ impl Asking<'_> {
 
     /// A note that says what the words mean, its first paragraph.
     fn defined(&self) -> Option<Told> {
-        let (row, basis) = self.defining()?;
+        self.defining().map(|(row, _)| self.first_of(row))
+    }
+
+    /// The first paragraph of a note, which says what its title promises.
+    pub(super) fn first_of(&self, row: &Note) -> Told {
         let first = row.text.split("\n\n").next().unwrap_or_default().replace('\n', " ");
         let from = format!("From the note \"{}\" (sward guide note {}).", row.title, row.id);
-        Some(Told::of(vec![first, from], Some(basis)))
+        Told::of(vec![first, from], Some(row.basis.clone()))
     }
 
     /// How a thing shows: where a note that says what it is tells of it.
@@ -328,7 +340,9 @@ impl Asking<'_> {
         let lines = match form {
             Form::Tools => job::tools(row),
             Form::Cautions => job::cautions(self.knowledge, &jobs),
-            Form::Sheet => job::sheet(row),
+            Form::Sheet => job::sheet(&jobs),
+            Form::Whole => job::whole(self.knowledge, row),
+            Form::Answers => job::answers(self.knowledge, row),
             Form::Quiz => job::quiz(row, number_in(query).unwrap_or(QUESTIONS)),
             _ => job::time(row),
         };
@@ -407,7 +421,7 @@ fn differ(knowledge: &Knowledge, passages: &Passages, query: &str) -> Option<Tol
 }
 
 /// Sentences; a point between figures ends none.
-fn sentences(text: &str) -> impl Iterator<Item = &str> {
+pub(super) fn sentences(text: &str) -> impl Iterator<Item = &str> {
     text.split("\n\n").flat_map(|part| part.split_inclusive(". ")).map(str::trim).filter(|one| {
         one.len() > 3
     })

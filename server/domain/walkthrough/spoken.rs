@@ -225,16 +225,33 @@ fn side_of<'a>(said: &[&'a str], first: usize, last: usize) -> Option<&'a str> {
     before.or_else(|| behind.into_iter().filter(|_| !remains).find(is_side))
 }
 
-fn label_side(label: &str) -> Option<&'static str> {
+/// The end that a label names; "Bristle left" names none.
+pub fn label_side(label: &str) -> Option<&'static str> {
+    const AROUND: &[&str] = &["end", "outer", "inner", "tip", "side", "hand"];
     let lower = label.to_lowercase();
-    let words: Vec<&str> = lower.split(|ch: char| !ch.is_alphanumeric()).collect();
-    let says = |side: &&&str| words.contains(*side);
+    let words: Vec<&str> =
+        lower.split(|ch: char| !ch.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let says = |side: &&&str| {
+        words.iter().enumerate().any(|(at, word)| {
+            let next = words.get(at + 1).copied().unwrap_or_default();
+            let remains = matches!(*word, "left" | "right") && !AROUND.contains(&next);
+            word == *side && !remains
+        })
+    };
     let all = SIDES.iter().flat_map(|family| family.iter());
     let named: Vec<&&str> = all.filter(says).collect();
     match named[..] {
         [only] => Some(*only),
         _ => None,
     }
+}
+
+/// The end that words name, the first of several.
+pub fn side_said(words: &str) -> Option<&'static str> {
+    let named = words.split(|ch: char| !ch.is_alphanumeric()).find_map(|word| {
+        SIDES.iter().flat_map(|family| family.iter()).find(|side| **side == word)
+    });
+    named.copied()
 }
 
 /// Whether two sides belong together and are not the same.
