@@ -51,7 +51,9 @@ const SETS: &[(Asked, &[&str])] = &[
         "what use", "what tools use", "need", "tools need", "what gear", "what gear need"]),
     (Asked::HowLong, &["how long", "how long take", "how long takes", "how long more",
         "how much longer", "how long go", "how long left", "how many minutes", "how much time",
-        "how much time left", "how long usually take", "how long normally take"]),
+        "how much time left", "how long usually take", "how long normally take", "how long give",
+        "how long give first year", "how long first year", "how long allow", "how long till done",
+        "how long until done", "how long apprentice", "how long give apprentice", "how long need"]),
     (Asked::StepsLeft, &["how many left", "how many more", "how many steps left", "how many steps",
         "how many steps more", "how many steps go", "how far", "how far along", "how far through",
         "how much left", "how many go", "how much more"]),
@@ -230,7 +232,9 @@ fn why_one_before_another(
     };
     let steps = view.procedure.steps.iter().zip(1..).filter(|(step, _)| holds(&step.title));
     let lines: Vec<String> = steps
-        .map(|(step, at)| format!("Step {at}, {}: {}", step.title, knowledge.with_titles(&step.why)))
+        .map(|(step, at)| {
+            format!("Step {at}, {}: {}", step.title, knowledge.with_titles(&step.why))
+        })
         .collect();
     (!lines.is_empty()).then_some(lines)
 }

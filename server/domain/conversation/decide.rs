@@ -68,7 +68,8 @@ impl<C: Clone> Conversation<C> {
             Ok(meaning) => meaning,
             Err((alone, meaning)) => return self.decide(knowledge, &alone, meaning),
         };
-        if matches!(meaning.sense, Sense::Write(_)) && self.is_no_record_here(words, &meaning.kind) {
+        let writes = matches!(meaning.sense, Sense::Write(_));
+        if writes && self.is_no_record_here(words, &meaning.kind) {
             return self.not_noted(knowledge);
         }
         let amends = std::mem::take(&mut self.turn.amends);
@@ -90,6 +91,7 @@ impl<C: Clone> Conversation<C> {
             }
             self.speak_of(&meaning.subject);
             self.context.topic.clone_from(&meaning.topic);
+            self.note_a_sign(knowledge, words);
             self.knowledge_asked = KnowledgeAsked::of(knowledge, &meaning.topic, words);
             self.earlier = Earlier {
                 words: words.to_owned(),
@@ -242,8 +244,8 @@ impl<C: Clone> Conversation<C> {
 
 /// What cannot be answered, and what can be.
 fn cannot<C>(understood: &str) -> Actions<C> {
-    let can = "I can find a fault, work out a setting, record work, walk you through a job, and \
-               tell what records and notes say; \"help\" shows how.";
+    let can = "What I can do: find the cause of a poor cut, work out a setting, record work, walk \
+               you through a job, tell what records and notes say. \"help\" shows how.";
     let mut lines = Vec::new();
     if !understood.is_empty() {
         lines.push(understood.to_owned());

@@ -113,7 +113,12 @@ impl KnowledgeAsked {
         let kept: Vec<Token> = tokens.iter().filter(matter).cloned().collect();
         let new = passages.terms.said(&kept);
         let before = self.query.replace(told::OR, " ");
-        let old_form = if self.form == Form::Differ { Form::Use } else { self.form };
+        let old_form = match self.form {
+            Form::Differ => Form::Use,
+            // Another job begins with its sheet again.
+            Form::Answers | Form::Quiz | Form::Whole => Form::Sheet,
+            form => form,
+        };
         let form = own.map_or(old_form, |one| one.form);
         let deep = reading.tokens.iter().any(|token| token.text == "deep");
         let made = |form: Form, query: String| {
@@ -125,6 +130,11 @@ impl KnowledgeAsked {
             let other = form != self.form || deep;
             return other.then(|| made(form, query)).flatten();
         }
+        if self.form == Form::Judge {
+            let values = self.query.split_whitespace().filter(|word| word.parse::<f64>().is_ok());
+            let values: Vec<&str> = values.collect();
+            return made(Form::Judge, format!("{} {new}", values.join(" ")));
+        }
         let known = passages.terms.of(&new).iter().all(|word| passages.knows(word));
         if !known {
             return None;
@@ -132,6 +142,24 @@ impl KnowledgeAsked {
         let both = format!("{before} {new}");
         let (first, second) = if instead { (new, both) } else { (both, new) };
         made(form, first).or_else(|| made(form, second))
+    }
+
+    /// "How do you measure it": the job, with what was spoken of in the place of "it".
+    fn job_meant(&self, words: &str) -> Option<String> {
+        const ASKS: &[&str] = &[
+            "how do ", "how would ", "how can ", "how does ", "walk me through ", "show me how to ",
+        ];
+        const FORMED: &[&str] = &["know", "tell", "work", "explain", "spot", "see"];
+        let plain = acts::plain(words);
+        let said: Vec<&str> = plain.split_whitespace().collect();
+        let at = said.iter().rposition(|word| matches!(*word, "it" | "that" | "this" | "them"))?;
+        let asks = ASKS.iter().any(|start| plain.starts_with(start));
+        let formed = said.iter().any(|word| FORMED.contains(word));
+        if !asks || formed || said.len() > WORDS_MAX || said.len() < 3 {
+            return None;
+        }
+        let meant = self.query.replace(told::OR, " ");
+        Some([&said[..at], &[meant.as_str()], &said[at + 1..]].concat().join(" "))
     }
 
     /// "Just the questions", "and the answers", "print it here", after a training sheet.
@@ -168,6 +196,9 @@ impl<C: Clone> Conversation<C> {
     ) -> Option<Actions<C>> {
         let why = matches!(act, None | Some(Act::Why));
         let before = self.knowledge_asked.as_ref().filter(|_| why)?;
+        if let Some(whole) = before.job_meant(words) {
+            return Some(vec![Action::Interpret(whole)]);
+        }
         let next = before.further(knowledge, words)?;
         self.other_talk();
         let (form, query) = (next.form, next.query.clone());

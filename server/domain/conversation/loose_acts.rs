@@ -12,7 +12,8 @@ const SMALL: &[&str] = &[
     "well", "oh", "ah", "ok", "okay", "right", "alright", "mate", "thanks", "thank", "ta", "cheers",
     "all", "can", "could", "would", "will", "shall", "let", "want", "like", "go", "going", "bit",
     "job", "and", "them", "these", "those", "as", "think", "reckon", "good", "great", "sure", "fine",
-    "i'll", "ill", "we'll", "gonna", "must", "actually", "lovely", "cool", "nice", "perfect", "grand", "brilliant", "lads", "boss",
+    "i'll", "ill", "we'll", "gonna", "must", "actually", "lovely", "cool", "nice", "perfect", "grand",
+    "brilliant", "lads", "boss",
 ];
 
 /// First words of questions that are no act.
@@ -48,7 +49,7 @@ const SETS: &[(Act, &[&str])] = &[
     (Act::Skip, &["skip", "skip step", "skip reading", "leave out", "leave step out", "miss out",
         "pass"]),
     (Act::Back, &["back", "back step", "previous step", "step before", "last step", "back before",
-        "back previous", "previous", "before back", "back last"]),
+        "back previous", "previous", "back last"]),
     (Act::Restart, &["start over", "start again", "begin again", "start from beginning",
         "start from top", "start again from top", "start again from beginning", "from top", "from beginning", "from start", "back start",
         "back beginning", "back first step", "start over again", "restart"]),

@@ -74,6 +74,10 @@ pub struct Conversation<C> {
     refused: Option<Refused>,
     /// The last question, when the knowledge answered it.
     knowledge_asked: Option<KnowledgeAsked>,
+    /// The last words that told a sign of a fault.
+    sign_said: Option<String>,
+    /// What was said in the turn before.
+    words_before: String,
     /// Proposals and walks so far; numbers them.
     count: u64,
 }
@@ -239,6 +243,8 @@ impl<C: Clone> Default for Conversation<C> {
             advised: Vec::new(),
             refused: None,
             knowledge_asked: None,
+            sign_said: None,
+            words_before: String::new(),
             count: 0,
         }
     }
@@ -311,6 +317,7 @@ impl<C: Clone> Conversation<C> {
             std::mem::replace(&mut open.fresh, false)
         });
         self.was_shown = std::mem::replace(&mut self.step_shown, false);
+        self.words_before = std::mem::take(&mut self.turn.words);
         self.turn = Turn::begun(words, was_fresh);
         if let Some(actions) = self.about_the_proposal(knowledge, act.as_ref(), words, was_fresh) {
             return actions;
@@ -521,6 +528,12 @@ impl<C: Clone> Conversation<C> {
     fn new_words(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
         if let Some(refusal) = safety::refused(knowledge, words) {
             return vec![refusal];
+        }
+        if let Some(told) = self.safe_way_of_what_was_said(knowledge, words) {
+            return vec![told];
+        }
+        if let Some(both) = self.going_on_with_what_was_said(knowledge, words) {
+            return vec![Action::Interpret(both)];
         }
         if self.walking.is_none() && in_turn::takes_up_again(words) {
             return vec![Action::ResumeNamed(words.to_owned())];

@@ -26,6 +26,22 @@ pub fn emergency<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
     Some(Action::Refuse { text, cautions })
 }
 
+/// "How do I get it out", after a stone in the reel: what holds for safety is told by both together.
+pub fn of_what_was_said<C>(knowledge: &Knowledge, before: &str, words: &str) -> Option<Action<C>> {
+    const POINTING: &[&str] = &["it", "that", "this", "them", "one", "him", "her", "there"];
+    let plain = acts::plain(words);
+    let said: Vec<&str> = plain.split_whitespace().collect();
+    let points = said.iter().any(|word| POINTING.contains(word));
+    let reading = knowledge.ear.read(words);
+    let own = danger::heard(knowledge, &reading).leave.is_some();
+    let asks = danger::asks_leave(knowledge, &reading) && reading.quantities.is_empty();
+    if !points || own || !asks || said.len() > FURTHER_WORDS_MAX {
+        return None;
+    }
+    let row = danger::told_with(knowledge, before, words)?;
+    Some(Action::Refuse { text: danger::answer(row), cautions: row.cautions.clone() })
+}
+
 /// A machine has to stop before it is looked into.
 pub fn stop<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
     let id = danger::heard(knowledge, &knowledge.ear.read(words)).stop?;
@@ -54,11 +70,13 @@ pub struct Refused {
 /// Beginnings of words that go on from what was said of safety.
 const LEADS: &[&str] = &[
     "and ", "what about ", "how about ", "what if ", "even ", "with ", "on ", "just ", "so ", "if ",
-    "then ", "or ", "but ", "for ", "only ", "not even ", "using ", "by ", "ok ", "and with ",
+    "then ", "or ", "but ", "why not ", "for ", "only ", "not even ", "using ", "by ", "ok ", "and with ",
 ];
 /// Beginnings that name another way or case rather than push for the same.
-const OTHER_WAYS: &[&str] =
-    &["what about ", "how about ", "with ", "and with ", "on ", "and on ", "using ", "and what about "];
+const OTHER_WAYS: &[&str] = &[
+    "what about ", "how about ", "with ", "and with ", "on ", "and on ", "using ",
+    "and what about ",
+];
 /// Words of such a turn that name nothing.
 #[rustfmt::skip]
 const EMPTY: &[&str] = &[
@@ -137,17 +155,21 @@ impl Refused {
     /// The sentence of the answer or its cautions that holds most of these words.
     fn sentence_of(&self, knowledge: &Knowledge, content: &[&str]) -> Option<String> {
         let alike = |one: &str, other: &str| {
-            one == other || (one.len() >= ALIKE && other.get(..one.len().min(5)) == one.get(..one.len().min(5)))
+            let count = one.len().min(ALIKE + 1);
+            one == other || (one.len() >= ALIKE && other.get(..count) == one.get(..count))
         };
         let cautions = self.cautions.iter().filter_map(|id| knowledge.caution(id));
-        let texts = std::iter::once(self.text.as_str()).chain(cautions.map(|row| row.text.as_str()));
+        let texts = cautions.map(|row| row.text.as_str());
+        let texts = std::iter::once(self.text.as_str()).chain(texts);
+        // Of two that hold as many, the shorter says it more plainly.
         let mut best: Option<(usize, &str)> = None;
         for sentence in texts.flat_map(|text| text.split_inclusive(". ")) {
             let lower = sentence.to_lowercase();
             let words: Vec<&str> = lower.split(|ch: char| !ch.is_alphanumeric()).collect();
             let held =
                 content.iter().filter(|word| words.iter().any(|other| alike(word, other))).count();
-            if held > 0 && best.is_none_or(|(most, _)| held > most) {
+            let shorter = |most: usize, other: &str| held == most && sentence.len() < other.len();
+            if held > 0 && best.is_none_or(|(most, other)| held > most || shorter(most, other)) {
                 best = Some((held, sentence.trim()));
             }
         }

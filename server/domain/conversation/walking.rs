@@ -310,6 +310,8 @@ impl<C: Clone> Conversation<C> {
     }
 
     fn correct(&mut self, knowledge: &Knowledge, rest: &str) -> Option<Actions<C>> {
+        // "12 not 20" says what it was not; "not 20, 12" is left to the reading of the sentence.
+        let rest = rest.split(" not ").next().unwrap_or(rest).trim_end_matches(',');
         let inches = self.context.inches;
         let walking = self.walking.as_mut()?;
         let asked = walking.walk.last_asked(knowledge)?.clone();

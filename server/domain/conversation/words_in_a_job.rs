@@ -37,6 +37,11 @@ const LABEL_SMALL: &[&str] = &[
     "left", "right", "both", "each", "it", "as", "for", "with", "where", "mm", "than", "all", "found",
     "manual", "limit", "found",
 ];
+/// Words of a correction that name no reading.
+const CORRECTING: &[&str] =
+    &["not", "sorry", "mean", "meant", "should", "been", "have", "inch", "thou", "instead"];
+/// Words that say that what they are with is well.
+const WELL: &[&str] = &["cut", "cuts", "held", "holds", "ok", "good", "fine", "clean"];
 /// Words that ask outright for something to be noted by itself.
 const OUTRIGHT: &[&str] = &[
     "record", "log", "book", "note", "write", "put", "store", "enter", "meter", "clock", "hours",
@@ -59,7 +64,9 @@ impl<C: Clone> Conversation<C> {
             return None;
         }
         let typed = walk.typed(knowledge);
-        let of = typed.iter().rev().find(|(_, asked)| names(asked, side, &lower) && side_or_word(asked, side, &lower));
+        let of = typed.iter().rev().find(|(_, asked)| {
+            names(asked, side, &lower) && (side.is_some() || shares_word(asked, &lower))
+        });
         if let Some((at, asked)) = of {
             let Spoken::Value(value, _) = spoken::value(asked, &without_words(rest), inches) else {
                 return None;
@@ -93,7 +100,11 @@ impl<C: Clone> Conversation<C> {
     }
 
     /// "Left and middle cut, right does not": each end of the readings that are asked in turn.
-    pub(super) fn told_of_ends(&mut self, knowledge: &Knowledge, words: &str) -> Option<Actions<C>> {
+    pub(super) fn told_of_ends(
+        &mut self,
+        knowledge: &Knowledge,
+        words: &str,
+    ) -> Option<Actions<C>> {
         let told = sides_told(words)?;
         let walk = &self.walking.as_ref()?.walk;
         let view = walk.view(knowledge)?;
@@ -247,14 +258,10 @@ fn names(asked: &StepReading, side: Option<&str>, lower: &str) -> bool {
             let bare = lower.split_whitespace().filter(|word| {
                 word.len() > 2 && word.chars().all(char::is_alphabetic)
             });
-            let bare = bare.filter(|word| !BESIDE.contains(word) && !matches!(*word, "not" | "sorry" | "mean" | "meant" | "should" | "been" | "have" | "inch" | "thou"));
+            let bare = bare.filter(|word| !BESIDE.contains(word) && !CORRECTING.contains(word));
             bare.count() == 0 || shares_word(asked, lower)
         }
     }
-}
-
-fn side_or_word(asked: &StepReading, side: Option<&str>, lower: &str) -> bool {
-    side.is_some() || shares_word(asked, lower)
 }
 
 /// The number and what may be its unit, without the words that name the reading.
@@ -308,9 +315,7 @@ fn sides_told(words: &str) -> Option<SidesTold> {
         parts.push((&said[from..], excepted));
         for (part, excepted) in parts {
             let denied = part.iter().any(|word| *word != "does" && DENYING.contains(word));
-            let states = part.iter().any(|word| {
-                DENYING.contains(word) || matches!(*word, "cut" | "cuts" | "held" | "ok" | "good" | "fine" | "clean" | "holds")
-            });
+            let states = part.iter().any(|word| DENYING.contains(word) || WELL.contains(word));
             cuts |= states;
             // What is left out of what is well is not, whether it is said or not.
             let good = !denied && !excepted;

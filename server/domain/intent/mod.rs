@@ -275,7 +275,7 @@ impl Reader<'_> {
         let asked = safe.then(|| {
             let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.judged());
             let asked = asked.or_else(|| self.again());
-            let known_first = self.is_hardly_for_records();
+            let known_first = self.is_hardly_for_records() || self.asks_for_a_sheet();
             let known = |now: bool| if now { self.why() } else { None };
             let asked = asked.or_else(|| known(known_first)).or_else(|| self.fleet());
             let asked = asked.or_else(|| self.follow_up());
@@ -304,6 +304,9 @@ impl Reader<'_> {
             CommandKind::Procedure => self.procedure(),
             CommandKind::Catalogue => self.catalogue(),
             CommandKind::Diagnose => self.diagnose(),
+            other @ (CommandKind::Unclear | CommandKind::OutOfScope) => {
+                self.at_least_known().unwrap_or_else(|| self.nothing(other))
+            }
             other => self.nothing(other),
         }
     }

@@ -199,7 +199,9 @@ pub fn good(reading: &StepReading, row: &Procedure) -> String {
 fn good_of(reading: &StepReading) -> String {
     let of = match reading.accept {
         Acceptance::Yes => "yes".to_owned(),
-        Acceptance::Range { min, max } => format!("{} to {} {}", plain(min), plain(max), reading.unit),
+        Acceptance::Range { min, max } => {
+            format!("{} to {} {}", plain(min), plain(max), reading.unit)
+        }
     };
     of.trim_end().to_owned()
 }

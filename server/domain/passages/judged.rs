@@ -3,13 +3,19 @@
 
 use super::told::{Asking, Told};
 use super::{Source, job};
-use crate::domain::catalogue::{Acceptance, SettingTarget};
+use crate::domain::catalogue::{Acceptance, Basis, SettingTarget};
 use crate::domain::units::plain;
 
 /// A target or reading is named when so much of the words stands in its title.
 const NAMED_MIN: f64 = 0.5;
 /// Readings that are offered where none was named.
 const OFFERED_MAX: usize = 4;
+/// Stems of words that tell of measuring, and not of what.
+const MEASURING: &[&str] = &[
+    "measur", "end", "left", "right", "side", "other", "read", "reading", "apprentic", "found",
+    "find", "got", "get", "both", "each", "second", "value", "number", "check", "inspect", "middle",
+    "lead", "trail",
+];
 /// Words of a title whose value is one reading taken from another.
 const DIFFERENCES: &[&str] = &["against", "end to end", "difference", "side to side"];
 
@@ -68,7 +74,10 @@ impl Asking<'_> {
         let all_good = held.iter().all(|value| range.verdict(*value) == "good");
         let each: Vec<String> = held
             .iter()
-            .map(|value| format!("{} {} is {}", plain(round(*value)), range.unit, range.verdict(*value)))
+            .map(|value| {
+                let shown = plain(round(*value));
+                format!("{shown} {} is {}", range.unit, range.verdict(*value))
+            })
             .collect();
         let of = if differs { " (the difference)" } else { "" };
         let lines = vec![
@@ -84,9 +93,11 @@ impl Asking<'_> {
         Some(Told::of(lines, Some(basis)))
     }
 
-    fn range_named(&self) -> Option<(Range, crate::domain::catalogue::Basis)> {
+    fn range_named(&self) -> Option<(Range, Basis)> {
         let wanted = |one: Source| matches!(one, Source::Target(_) | Source::Reading { .. });
-        let found = self.passages.find(self.asked, wanted);
+        let of_reading = |word: &&String| !MEASURING.contains(&word.as_str());
+        let asked: Vec<String> = self.asked.iter().filter(of_reading).cloned().collect();
+        let found = self.passages.find(&asked, wanted);
         found.iter().filter(|found| found.titled >= NAMED_MIN).find_map(|found| {
             match found.source {
                 Source::Target(at) => {

@@ -11,7 +11,7 @@ use crate::domain::units::plain;
 /// Words by which a tool or a sentence tells of something that is worn.
 const WORN: &[&str] = &[
     "wear ", "glove", "glasses", "face shield", "hearing protection", "mask", "respirator",
-    "toe protection", "eye protection", "sleeves",
+    "toe protection", "eye protection",
 ];
 /// Jobs that are named together.
 const JOBS_MAX: usize = 3;
@@ -42,7 +42,8 @@ pub fn wear(knowledge: &Knowledge, rows: &[&Procedure]) -> Vec<String> {
         true => vec![format!("For \"{}\":", titles.join("\", \""))],
         false => vec![format!("{} (\"{}\").", upper_first(&kit.join("; ")), titles.join("\", \""))],
     };
-    lines.extend(of_jobs.flat_map(|row| sentences(&row.text)).filter(|one| is_worn(one)).map(str::to_owned));
+    let told = of_jobs.flat_map(|row| sentences(&row.text)).filter(|one| is_worn(one));
+    lines.extend(told.map(str::to_owned));
     if lines.len() == 1 && kit.is_empty() {
         return vec![format!("{}: nothing special is named to wear.", titles.join("; "))];
     }
@@ -60,11 +61,10 @@ fn wear_in_general(knowledge: &Knowledge) -> Vec<String> {
 
 impl Asking<'_> {
     pub(super) fn wear(&self) -> Option<Told> {
-        if self.asked.is_empty() {
-            return Some(Told::of(wear_in_general(self.knowledge), None));
-        }
         let rows = job::jobs(self.knowledge, self.passages, self.asked);
-        let first = rows.first()?;
+        let Some(first) = rows.first() else {
+            return Some(Told::of(wear_in_general(self.knowledge), None));
+        };
         let lines = wear(self.knowledge, &rows[..rows.len().min(JOBS_MAX)]);
         Some(Told::of(lines, Some(first.basis.clone())))
     }

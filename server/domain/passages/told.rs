@@ -18,6 +18,13 @@ const OWN_MIN: f64 = 0.65;
 const SHOWING: &[&str] = &["On turf", "looks", "shows", "Look at", "bright", "line"];
 /// A passage is about what is asked when so much of it, by weight, stands in its title.
 const TITLED_MIN: f64 = 0.5;
+/// Beginnings of titles of notes that say by themselves what is good.
+const GOOD_TITLES: &[&str] =
+    &["What a good", "How tight", "How much", "How deep", "Which grit", "What torque"];
+/// So much of the title of such a note is asked about.
+const ABOUT_IT: f64 = 0.3;
+/// A range of a reading that is as wide only says what can be.
+const SAYS_LITTLE: f64 = 50.0;
 /// Words of a title that tells what goes wrong.
 const WARNING: &[&str] = &["wrong", "mistake", "What happens", "happens when"];
 /// Stands between the things that are compared.
@@ -260,7 +267,10 @@ impl Asking<'_> {
             Source::Reading { procedure, step, reading } => {
                 let row = self.knowledge.procedures.get(procedure)?;
                 let reading = row.steps.get(step)?.readings.get(reading)?;
-                let ranged = matches!(reading.accept, Acceptance::Range { .. });
+                let ranged = match reading.accept {
+                    Acceptance::Range { min, max } => max - min < SAYS_LITTLE,
+                    Acceptance::Yes => false,
+                };
                 // What was found or is chosen says nothing of what is good.
                 let chosen = reading.label.contains("worked out") || reading.label.contains("to be");
                 let found_so = chosen || reading.id.contains("before");
@@ -271,7 +281,28 @@ impl Asking<'_> {
             }
             _ => None,
         });
-        told.or(note).or_else(|| self.note())
+        let titled = self.titled_good();
+        titled.or(told).or(note).or_else(|| self.note())
+    }
+
+    /// A note that is about just that: its paragraph with the figure or the manual; where its title
+    /// says what is good, its first.
+    fn titled_good(&self) -> Option<Told> {
+        let notes = self.notes();
+        let (_, row) = notes.iter().find(|(found, row)| {
+            let asks = GOOD_TITLES.iter().any(|start| row.title.starts_with(start));
+            let titled_min = if asks { TITLED_MIN } else { OWN_MIN };
+            found.titled >= titled_min && found.to_the_point >= ABOUT_IT
+        })?;
+        if GOOD_TITLES.iter().any(|start| row.title.starts_with(start)) {
+            return Some(self.first_of(row));
+        }
+        let figured = |text: &&str| {
+            text.chars().any(|ch| ch.is_ascii_digit()) || text.contains("manual")
+        };
+        let text = row.text.split("\n\n").find(figured)?.replace('\n', " ");
+        let from = format!("From the note \"{}\" (sward guide note {}).", row.title, row.id);
+        Some(Told::of(vec![self.knowledge.with_titles(&text), from], Some(row.basis.clone())))
     }
 
     /// The sentence of a note or caution that holds a number, or the manual, and what is asked.

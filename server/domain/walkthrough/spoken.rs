@@ -44,7 +44,7 @@ const NAMING: &[&str] = &[
 const BEHIND: &[&str] = &[
     "now", "left", "right", "at", "on", "the", "and", "both", "so", "is", "about", "leading",
     "trailing", "front", "rear", "middle", "all", "each", "then", "after", "before", "still", "again",
-    "here", "there", "for", "in", "ish", "or", "give", "but", "mate", "i", "it", "that", "roughly",
+    "here", "there", "for", "in", "not", "instead", "ish", "or", "give", "but", "mate", "i", "it", "that", "roughly",
 ];
 
 /// The value that words hold for `asked`.
@@ -162,7 +162,8 @@ fn number_at(
         ch.is_ascii_digit() || ch == '.'
     }) && first.contains(|ch: char| ch.is_ascii_digit());
     let before = at.checked_sub(1).map(|before| bare(said[before]));
-    if before.is_some_and(|before| NAMING.contains(&before)) {
+    // "12, not 20".
+    if before.is_some_and(|before| NAMING.contains(&before) || before == "not") {
         return None;
     }
     let read = |count: usize| {

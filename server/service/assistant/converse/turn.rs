@@ -46,7 +46,10 @@ fn without_paths(message: &str) -> String {
         let (before, path) = word.split_at(at);
         let parts: Vec<&str> = path.split('/').skip(2).collect();
         let ids: Vec<&str> = parts.chunks(2).filter_map(|pair| pair.get(1).copied()).collect();
-        if ids.is_empty() { format!("{before}the shop") } else { format!("{before}{}", ids.join("/")) }
+        match ids.is_empty() {
+            true => format!("{before}the shop"),
+            false => format!("{before}{}", ids.join("/")),
+        }
     };
     message.split(' ').map(shown).collect::<Vec<_>>().join(" ")
 }
