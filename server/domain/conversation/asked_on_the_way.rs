@@ -157,7 +157,7 @@ fn lines_of(
         Asked::HowLong => {
             let left = procedure.minutes * (count + 1 - at) as f64 / count as f64;
             vec![format!(
-                "About {} minutes more: {} takes about {} in all, step {at} of {count} now.",
+                "About {} minutes more. {}: about {} minutes in all; step {at} of {count} now.",
                 plain(left.ceil()),
                 procedure.title,
                 plain(procedure.minutes)
@@ -358,7 +358,12 @@ fn number_judged(
     }
     let ranged = |asked: &&StepReading| matches!(asked.accept, Acceptance::Range { .. });
     let asked = view.asked.filter(|_| view.open).filter(ranged);
-    let asked = asked.or_else(|| view.step.readings.iter().find(ranged))?;
+    // Else the next of the job that is a number.
+    let later = || {
+        let steps = view.procedure.steps.iter().skip(view.number - 1);
+        steps.flat_map(|step| &step.readings).find(|asked| ranged(asked))
+    };
+    let asked = asked.or_else(later)?;
     match spoken::value(asked, said, inches) {
         Spoken::Value(value, _) => Some(vec![judged(asked, &value)]),
         Spoken::Doubt(doubt) => Some(vec![format!("{doubt}.")]),

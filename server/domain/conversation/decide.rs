@@ -69,7 +69,7 @@ impl<C: Clone> Conversation<C> {
             Err((alone, meaning)) => return self.decide(knowledge, &alone, meaning),
         };
         let writes = matches!(meaning.sense, Sense::Write(_));
-        if writes && self.is_no_record_here(words, &meaning.kind) {
+        if writes && self.is_no_record_here(words, &meaning.kind, &meaning.subject) {
             return self.not_noted(knowledge);
         }
         let amends = std::mem::take(&mut self.turn.amends);

@@ -11,7 +11,7 @@ use crate::domain::passages::form::{self, Form};
 use crate::domain::passages::{Passages, told};
 
 use super::acts::{self, Act};
-use super::{Action, Actions, Conversation};
+use super::{Action, Actions, Conversation, in_turn};
 
 /// A question to the knowledge, and what it was about.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -31,7 +31,7 @@ const INSTEAD: &[&str] = &[
 const ON: &[&str] = &[
     "and ", "but ", "so ", "then ", "why ", "which one", "which of", "which is", "just ", "how ",
     "for ", "what if", "what ", "when ", "is it", "is that", "are they", "does it", "do they",
-    "can it", "can you", "print", "show", "give", "where ",
+    "can it", "can you", "in ", "at ", "with ", "by ", "print", "show", "give", "where ",
 ];
 /// Words that point at what was spoken of.
 #[rustfmt::skip]
@@ -92,7 +92,7 @@ impl KnowledgeAsked {
         let points = said.iter().any(|word| POINTING.contains(word));
         let on = ON.iter().any(|start| plain.starts_with(start));
         // What was measured, when that was asked.
-        let names = self.form == Form::Judge;
+        let names = self.form == Form::Judge && !in_turn::asks(words);
         let goes_on = names || instead || (on && (points || said.len() <= BARE_WORDS_MAX));
         goes_on.then(|| self.next(knowledge, &reading, instead)).flatten()
     }
@@ -137,6 +137,12 @@ impl KnowledgeAsked {
         }
         let known = passages.terms.of(&new).iter().all(|word| passages.knows(word));
         if !known {
+            return None;
+        }
+        // A question that is whole by itself stands by itself.
+        let points = reading.tokens.iter().any(|token| POINTING.contains(&token.text.as_str()));
+        let whole = own.is_some() && (!points || passages.terms.of(&new).len() >= 2);
+        if whole && !instead && told::answer(knowledge, &passages, form, &new).is_some() {
             return None;
         }
         let both = format!("{before} {new}");

@@ -12,7 +12,7 @@ const SMALL: &[&str] = &[
     "well", "oh", "ah", "ok", "okay", "right", "alright", "mate", "thanks", "thank", "ta", "cheers",
     "all", "can", "could", "would", "will", "shall", "let", "want", "like", "go", "going", "bit",
     "job", "and", "them", "these", "those", "as", "think", "reckon", "good", "great", "sure", "fine",
-    "i'll", "ill", "we'll", "gonna", "must", "actually", "lovely", "cool", "nice", "perfect", "grand",
+    "hang", "hold", "gotta", "need", "i'll", "ill", "we'll", "gonna", "must", "actually", "lovely", "cool", "nice", "perfect", "grand",
     "brilliant", "lads", "boss",
 ];
 
@@ -31,7 +31,7 @@ const STOPPING: &[&str] = &[
 ];
 const REASONS: &[&str] = &[
     "off", "home", "time", "later", "morning", "monday", "back", "after", "until", "till", "finish",
-    "rest", "carry", "leave", "rain", "raining", "day", "half", "more", "resume", "come", "again",
+    "hour", "hours", "minutes", "few", "rest", "carry", "leave", "rain", "raining", "day", "half", "more", "resume", "come", "again",
     "minute", "phone", "called", "away", "week", "afternoon", "evening",
 ];
 

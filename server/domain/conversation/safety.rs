@@ -85,7 +85,8 @@ const EMPTY: &[&str] = &[
     "them", "him", "her", "his", "say", "tell", "lad", "lads", "apprentice", "using", "bit", "some",
     "still", "well", "when", "where", "there", "have", "has", "it's", "use", "one", "from", "its",
 ];
-const TELLING: &[&str] = &["tell", "say", "do", "instead"];
+/// More words that tell a sign are a complaint: "if it is wet" is none.
+const SIGN_WORDS_MAX: usize = 5;
 /// Longer words are a question of their own.
 const FURTHER_WORDS_MAX: usize = 12;
 /// So many letters alike make "wood" and "wooden" one.
@@ -124,7 +125,7 @@ impl Refused {
         let reason = matches!(plain.as_str(), "why" | "why not" | "how come" | "why is that");
         let leads = LEADS.iter().any(|start| plain.starts_with(start));
         let ear = &knowledge.ear;
-        let signs = !ear.hear(&ear.read(words)).heard.is_empty();
+        let signs = !ear.hear(&ear.read(words)).heard.is_empty() && said.len() > SIGN_WORDS_MAX;
         if !(leads || reason) || said.len() > FURTHER_WORDS_MAX || signs {
             return None;
         }
@@ -139,8 +140,7 @@ impl Refused {
         let content: Vec<&str> =
             said.iter().copied().filter(|word| word.len() > 2 && !EMPTY.contains(word)).collect();
         if content.is_empty() {
-            let tells = said.iter().any(|word| TELLING.contains(word));
-            return tells.then(|| vec![Action::Say(vec![self.text.clone()])]);
+            return Some(vec![Action::Say(vec![self.text.clone()])]);
         }
         if let Some(row) = danger::told_with(knowledge, &self.words, words) {
             let (text, cautions) = (danger::answer(row), row.cautions.clone());

@@ -221,6 +221,13 @@ impl<C: Clone> Conversation<C> {
         {
             return Some(actions);
         }
+        // A number corrects no yes or no.
+        let corrects = without_correction(words).is_some_and(looks_like_a_value);
+        if corrects && asked.is_some_and(|asked| asked.accept == Acceptance::Yes) {
+            let text = "Which reading was that? Say its name and the number, or \"what was read so \
+                        far\".";
+            return Some(vec![ask(text)]);
+        }
         let waits = self.walking.as_ref().and_then(|walking| walking.walk.view(knowledge));
         let closed = waits.as_ref().is_some_and(|view| !view.open);
         if closed && looks_like_a_value(words) {
@@ -315,7 +322,8 @@ impl<C: Clone> Conversation<C> {
         let inches = self.context.inches;
         let walking = self.walking.as_mut()?;
         let asked = walking.walk.last_asked(knowledge)?.clone();
-        let value = reading::read(&asked, rest, inches).ok().or_else(|| {
+        let in_its_unit = || reading::read(&asked, &format!("{rest} {}", asked.unit), inches).ok();
+        let value = reading::read(&asked, rest, inches).ok().or_else(in_its_unit).or_else(|| {
             match spoken::value(&asked, rest, inches) {
                 Spoken::Value(value @ Value::Number(_), _) => Some(value),
                 _ => None,

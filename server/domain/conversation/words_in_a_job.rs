@@ -199,9 +199,10 @@ impl<C: Clone> Conversation<C> {
         })
     }
 
-    /// In a job, hours and heights are its own readings unless a record is asked for outright.
-    pub(super) fn is_no_record_here(&self, words: &str, kind: &str) -> bool {
-        let of_readings = matches!(kind, "hours" | "height reading");
+    /// In a job, hours, heights and what is told of no machine are its own words, unless a record
+    /// is asked for outright.
+    pub(super) fn is_no_record_here(&self, words: &str, kind: &str, subject: &str) -> bool {
+        let of_readings = matches!(kind, "hours" | "height reading") || subject.is_empty();
         let outright = acts::plain(words)
             .split_whitespace()
             .any(|word| OUTRIGHT.contains(&word.trim_matches([',', '.', ':'])));

@@ -39,7 +39,7 @@ const ALL_TITLED: f64 = 0.99;
 /// A title is just what was said when so much of it was.
 const JUST_THAT: f64 = 0.75;
 /// More jobs than these are not named, but a whole group.
-const ALIKE_MAX: usize = 4;
+const ALIKE_MAX: usize = 6;
 
 /// How much a word counts against a title that lacks it.
 const LEFT_OUT: f64 = 0.3;

@@ -2,7 +2,8 @@
 //! name; it tells of no fault and is no record.
 
 use crate::domain::passages::form::Form;
-use crate::domain::passages::{Passages, form};
+use crate::domain::language::text::Kind;
+use crate::domain::passages::form;
 use crate::domain::units::convert;
 
 use super::{Interpretation, Reader};
@@ -31,8 +32,11 @@ impl Reader<'_> {
         if lengths.len() < quantities.len() || lengths.len() > VALUES_MAX {
             return None;
         }
-        let passages = Passages::new(self.knowledge);
-        let said = passages.terms.said(&asked.rest(&reading));
+        // Small words tell "up and down" from "end" play.
+        let rest = asked.rest(&reading);
+        let said = rest.iter().filter(|token| token.kind == Kind::Word);
+        let said: Vec<&str> = said.map(|token| token.text.as_str()).collect();
+        let said = said.join(" ");
         let values: Vec<String> = lengths.iter().map(f64::to_string).collect();
         let query = format!("{} {said}", values.join(" "));
         Some(Interpretation {

@@ -303,7 +303,7 @@ impl Reader<'_> {
             CommandKind::Search => self.search(),
             CommandKind::Procedure => self.procedure(),
             CommandKind::Catalogue => self.catalogue(),
-            CommandKind::Diagnose => self.diagnose(),
+            CommandKind::Diagnose => self.known_in_general().unwrap_or_else(|| self.diagnose()),
             other @ (CommandKind::Unclear | CommandKind::OutOfScope) => {
                 self.at_least_known().unwrap_or_else(|| self.nothing(other))
             }

@@ -66,7 +66,7 @@ const BETWEEN: &[&str] =
 /// Words after which the first of them is named.
 const COMPARING: &[&str] = &["between", "difference", "differences", "distinction"];
 /// So much of what is asked stands in the title of a note that answers it.
-const WELL_TITLED: f64 = 0.62;
+const WELL_TITLED: f64 = 0.55;
 /// Stands before the form of the question, in the topic.
 pub const TOLD: &str = "told:";
 
@@ -129,6 +129,21 @@ impl Reader<'_> {
         let best = found.first()?;
         let well = best.titled >= WELL_TITLED && terms.len() >= 2;
         well.then(|| passages.terms.said(&tokens))
+    }
+
+    /// "When is a reel worn out": asked of reels in general, and a note says just that.
+    pub(super) fn known_in_general(&self) -> Option<Interpretation> {
+        const ASKS: &[&str] = &["when", "how", "why", "what", "which", "is", "are", "does", "do"];
+        let words: Vec<&str> = self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let asks = words.first().is_some_and(|first| ASKS.contains(first));
+        let own = words.iter().any(|word| OWN.contains(word)) || self.heard.proof.named > 0;
+        let proof = &self.heard.proof;
+        let told = proof.deed || proof.told || proof.dated || !self.spoken.quantities.is_empty();
+        let case = self.question.case.is_some() || self.heard.danger.stop.is_some();
+        if !asks || own || told || case || words.len() > EITHER_WORDS_MAX + EARLY {
+            return None;
+        }
+        self.well_known().map(|query| self.asked_of_knowledge(Form::Why, query))
     }
 
     /// A sheet, what to wear, or questions for a learner are asked for outright.

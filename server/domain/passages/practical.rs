@@ -19,7 +19,7 @@ const JOBS_MAX: usize = 3;
 const SENTENCES_MAX: usize = 6;
 /// Words of a title that tells how something is worked out, or how often it is done.
 const METHODS: &[&str] = &["work out", "formula", "how to shorten", "how much one"];
-const TIMES: &[&str] = &["how often", "interval", "rhythm", "when to"];
+const TIMES: &[&str] = &["how often", "how many hours", "interval", "rhythm", "when to"];
 
 fn is_worn(text: &str) -> bool {
     let lower = text.to_lowercase();

@@ -44,6 +44,8 @@ const SAME: &[(&str, &str)] = &[
     ("hard", "tight"),
     ("height", "hoc"),
     ("deeper", "deep"),
+    ("touch", "contact"),
+    ("grinder", "sharpen"),
     ("depth", "deep"),
     ("tighter", "tight"),
     ("tighten", "tight"),

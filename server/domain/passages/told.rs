@@ -18,6 +18,8 @@ const OWN_MIN: f64 = 0.65;
 const SHOWING: &[&str] = &["On turf", "looks", "shows", "Look at", "bright", "line"];
 /// A passage is about what is asked when so much of it, by weight, stands in its title.
 const TITLED_MIN: f64 = 0.5;
+/// So much of what is asked, by weight, stands in one paragraph and the title.
+const TOGETHER_MIN: f64 = 0.6;
 /// Beginnings of titles of notes that say by themselves what is good.
 const GOOD_TITLES: &[&str] =
     &["What a good", "How tight", "How much", "How deep", "Which grit", "What torque"];
@@ -97,10 +99,31 @@ impl Asking<'_> {
 
     fn note(&self) -> Option<Told> {
         let notes = self.notes();
-        let (found, row) = notes.first()?;
-        // A note that only mentions the words by the way answers nothing.
+        // A note that only mentions the words by the way answers nothing, nor does one that holds
+        // them in different places.
+        let (found, row) = notes.iter().find(|(_, row)| self.holds_together(row))?;
         let told = found.to_the_point > 0.0 || (found.covered > 0.9 && self.asked.len() > 1);
-        told.then(|| self.passage(row, notes.get(1).map(|(_, row)| *row)))
+        let next = notes.iter().map(|(_, row)| *row).find(|other| other.id != row.id);
+        told.then(|| self.passage(row, next))
+    }
+
+    /// So much of what is asked stands among these words, by weight.
+    fn share_in(&self, held: &[String]) -> f64 {
+        let weigh = |words: &mut dyn Iterator<Item = &String>| -> f64 {
+            words.map(|word| self.passages.weight(word)).sum()
+        };
+        let whole = weigh(&mut self.asked.iter());
+        weigh(&mut self.asked.iter().filter(|word| held.contains(word))) / whole.max(f64::EPSILON)
+    }
+
+    /// Whether one paragraph, with the title, holds most of what is asked.
+    fn holds_together(&self, row: &Note) -> bool {
+        let title = self.passages.terms.of(&row.title);
+        row.text.split("\n\n").any(|text| {
+            let mut held = self.passages.terms.of(text);
+            held.extend(title.iter().cloned());
+            self.share_in(&held) >= TOGETHER_MIN
+        })
     }
 
     /// A note that is about it, else the why of a step or the caution that is, else any note.
@@ -325,7 +348,8 @@ impl Asking<'_> {
                 .filter(|one| one.chars().any(|ch| ch.is_ascii_digit()) || one.contains("manual"))
                 .filter(|one| {
                     let held = self.passages.terms.of(one);
-                    self.asked.iter().any(|word| held.contains(word))
+                    found.titled >= TITLED_MIN && self.asked.iter().any(|word| held.contains(word))
+                        || self.share_in(&held) >= TITLED_MIN
                 })
                 .take(2)
                 .collect();
@@ -364,7 +388,10 @@ impl Asking<'_> {
     }
 
     fn job(&self, form: Form, query: &str) -> Option<Told> {
-        let jobs = job::jobs(self.knowledge, self.passages, self.asked);
+        // "A sheet for the lads on lapping" is of lapping.
+        let of_job = |word: &&String| *word != "operator";
+        let asked: Vec<String> = self.asked.iter().filter(of_job).cloned().collect();
+        let jobs = job::jobs(self.knowledge, self.passages, &asked);
         let Some(row) = jobs.first() else {
             return if form == Form::Long { self.timed() } else { None };
         };

@@ -328,7 +328,18 @@ fn doubt(asked: &StepReading) -> Spoken {
 
 /// A yes or no at the beginning, and what is said behind it.
 fn led_by(plain: &str) -> Option<(bool, &str)> {
+    const NO_ANSWER: &[&str] = &[
+        "clue", "idea", "need", "worries", "rush", "thanks", "wonder", "point", "chance", "way",
+    ];
+    const ASKING: &[&str] = &["where", "what", "how", "which", "why", "who", "when"];
     let (first, rest) = plain.split_once(' ').unwrap_or((plain, ""));
+    // "No clue where it goes" says no to nothing.
+    let mut behind = rest.split_whitespace();
+    if behind.clone().next().is_some_and(|word| NO_ANSWER.contains(&word))
+        || behind.any(|word| ASKING.contains(&word))
+    {
+        return None;
+    }
     let yes = match first {
         "yes" | "yep" | "yeah" | "yup" | "aye" | "y" => true,
         "no" | "nope" | "nah" | "n" => false,
