@@ -132,6 +132,10 @@ fn asked(plain: &str) -> Option<Asked> {
     if again && content.len() == 1 {
         return Some(Asked::WhyBack);
     }
+    // "What is this step for".
+    if content.len() == 1 && content.contains("what") && said.last() == Some(&"for") {
+        return Some(Asked::Why);
+    }
     let same = |set: &&&str| {
         let words: BTreeSet<&str> =
             set.split_whitespace().filter(|word| !SMALL.contains(word)).collect();

@@ -155,6 +155,10 @@ fn of_clause(said: &[&str]) -> Clause {
     if said.first().is_some_and(|first| QUESTIONS.contains(first)) && said != ["where"] {
         return Clause::Else;
     }
+    // "What is this step for" asks why, and not for the step again.
+    if said.first() == Some(&"what") && said.last() == Some(&"for") {
+        return Clause::Else;
+    }
     if let [before @ .., last] = said
         && !before.is_empty()
         && SMALL.contains(last)

@@ -154,7 +154,7 @@ pub fn answers(knowledge: &Knowledge, row: &Procedure) -> Vec<String> {
 pub fn quiz(row: &Procedure, wanted: usize) -> Vec<String> {
     let mut lines = vec![format!("{}:", row.title)];
     lines.extend(questions(row, wanted));
-    lines.push("\"And the answers\" tells them.".to_owned());
+    lines.push(format!("\"And the answers\" tells them; \"sward teach {}\" prints them.", row.id));
     lines
 }
 
