@@ -17,9 +17,11 @@ const MEASURING: &[&str] = &[
     "lead", "trail",
 ];
 /// A word of the label that was said counts for so much, small ones too.
-const SHARED_WORD: f64 = 0.1;
+const SHARED_WORD: f64 = 0.15;
+/// So many of them name it.
+const SHARED_MIN: usize = 3;
 /// Ranges within this of the best are named as well.
-const AS_WELL: f64 = 0.12;
+const AS_WELL: f64 = 0.25;
 /// Words of a title whose value is one reading taken from another.
 const DIFFERENCES: &[&str] = &["against", "end to end", "difference", "side to side"];
 
@@ -130,14 +132,16 @@ impl Asking<'_> {
         let of_reading = |word: &&String| !MEASURING.contains(&word.as_str());
         let asked: Vec<String> = self.asked.iter().filter(of_reading).cloned().collect();
         let found = self.passages.find(&asked, wanted);
-        let named = found.iter().filter(|found| found.titled >= NAMED_MIN);
-        let mut all: Vec<(f64, Range, Basis)> = named
+        let mut all: Vec<(f64, Range, Basis)> = found
+            .iter()
             .filter_map(|found| {
                 let (range, basis) = self.range_of(found.source)?;
                 let lower = range.title.to_lowercase();
                 let label: Vec<&str> = lower.split(|ch: char| !ch.is_alphanumeric()).collect();
                 let shared = said.iter().filter(|word| label.contains(word)).count();
-                Some((found.score + SHARED_WORD * shared as f64, range, basis))
+                // "Up and down play" is named by its small words.
+                let named = found.titled >= NAMED_MIN || shared >= SHARED_MIN;
+                named.then_some((found.score + SHARED_WORD * shared as f64, range, basis))
             })
             .collect();
         all.sort_by(|a, b| b.0.total_cmp(&a.0));
