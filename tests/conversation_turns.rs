@@ -84,6 +84,7 @@ fn names(actions: &[Action<&'static str>]) -> Vec<&'static str> {
         Action::PutRight(_) => "put right",
         Action::Know(_) => "know",
         Action::Run(_) => "run",
+        Action::Tell { .. } => "tell",
         Action::Observe(_) => "observe",
         Action::Propose => "propose",
         Action::Write(_) => "write",

@@ -21,6 +21,7 @@ mod compute;
 // Free words to typed commands.
 mod interpret;
 mod interpret_order;
+mod knowledge_asked;
 // Records and the store.
 mod records;
 mod records_cli;

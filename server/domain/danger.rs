@@ -25,6 +25,11 @@ const LEAVE_WORDS_MAX: usize = 32;
 /// What the model alone refuses and names no hazard is let pass when it is not longer: a story may
 /// tell its danger in words that no list holds.
 const HARMLESS_WORDS_MAX: usize = 18;
+/// Stems of what is on every machine: they name no hazard.
+const OF_EVERY_MACHINE: &[&str] = &[
+    "rotari", "rotary", "blade", "reel", "deck", "unit", "machin", "machine", "mower", "wheel",
+    "engin", "engine", "work",
+];
 /// "My left hand unit", "my head greenkeeper": no part of a body.
 #[rustfmt::skip]
 const NO_BODY: &[&str] = &[
@@ -135,11 +140,13 @@ pub fn judged(
     }
     let by_model = judged.scope == Scope::Unsafe(GENERAL_REFUSAL.to_owned());
     let by_phrase = matches!(judged.scope, Scope::Unsafe(_)) && !by_model;
-    if by_phrase {
+    let row = danger.leave.as_ref().and_then(|id| knowledge.refusal(id));
+    // Of two refusals the one that answers the very question: gloves, and not only hands.
+    let refuses = row.is_some_and(|row| row.guard == Guard::Refuse);
+    if by_phrase && !refuses {
         danger.leave = None;
         return (judged, danger);
     }
-    let row = danger.leave.as_ref().and_then(|id| knowledge.refusal(id));
     let short = reading.words.len() <= HARMLESS_WORDS_MAX;
     match row.map(|row| row.guard) {
         Some(Guard::Refuse) => {
@@ -183,10 +190,36 @@ fn nearest<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
         let words = text.split(|ch: char| !ch.is_alphanumeric()).filter(|word| word.len() > 2);
         words.map(|word| stem(&word.to_lowercase())).filter(|one| !small.contains(one)).collect()
     };
-    let said = stems(words);
+    let mut said = stems(words);
+    said.retain(|word| !OF_EVERY_MACHINE.contains(&word.as_str()));
     let shared = |row: &&Refusal| stems(&row.title).intersection(&said).count();
     let rows = knowledge.refusals.iter().filter(|row| row.guard == Guard::Refuse);
     rows.max_by_key(shared).filter(|row| shared(row) >= 2)
+}
+
+/// Whether leave or a way is asked.
+pub fn asks_leave(knowledge: &Knowledge, reading: &Reading) -> bool {
+    let found = knowledge.intent.find(&reading.words);
+    found.iter().any(|one| knowledge.intent.sections[one.section] == "asks:leave")
+}
+
+/// The row that words come to beside those said before, by a phrase that holds some of the new
+/// words.
+pub fn told_with<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Option<&'a Refusal> {
+    let from = knowledge.ear.read(before).words.len();
+    // No sign between them: a phrase may lie over both.
+    let both = format!("{} {words}", before.trim_end_matches(['?', '.', '!', ',', ' ']));
+    let reading = knowledge.ear.read(&both);
+    let found = knowledge.intent.find(&reading.words);
+    let new = found.iter().filter(|one| {
+        let of_new = |at: &usize| *at >= from;
+        one.words.iter().any(of_new)
+    });
+    let rows = new.filter_map(|one| {
+        let section = knowledge.intent.sections[one.section].as_str();
+        knowledge.refusal(section.strip_prefix("safety:")?)
+    });
+    rows.into_iter().find(|row| matches!(row.guard, Guard::Leave | Guard::Refuse))
 }
 
 /// Whether the words only push for what was refused: "why not", "just for a second".

@@ -6,7 +6,8 @@
 use std::collections::BTreeSet;
 
 use super::acts;
-use crate::domain::catalogue::{Acceptance, Knowledge, StepReading};
+use crate::domain::catalogue::{Acceptance, Knowledge, Procedure, StepReading};
+use crate::domain::passages::practical;
 use crate::domain::units::plain;
 use crate::domain::walkthrough::reading::{self, Judgement, Value, judge, value_text, wanted};
 use crate::domain::walkthrough::spoken::{self, Spoken};
@@ -35,6 +36,8 @@ enum Asked {
     WhyBack,
     ReadSoFar,
     WhatIsLeft,
+    WhyOrder,
+    Wear,
 }
 
 /// Sets of words that ask, whatever stands around them.
@@ -48,7 +51,9 @@ const SETS: &[(Asked, &[&str])] = &[
         "what use", "what tools use", "need", "tools need", "what gear", "what gear need"]),
     (Asked::HowLong, &["how long", "how long take", "how long takes", "how long more",
         "how much longer", "how long go", "how long left", "how many minutes", "how much time",
-        "how much time left", "how long usually take", "how long normally take"]),
+        "how much time left", "how long usually take", "how long normally take", "how long give",
+        "how long give first year", "how long first year", "how long allow", "how long till done",
+        "how long until done", "how long apprentice", "how long give apprentice", "how long need"]),
     (Asked::StepsLeft, &["how many left", "how many more", "how many steps left", "how many steps",
         "how many steps more", "how many steps go", "how far", "how far along", "how far through",
         "how much left", "how many go", "how much more"]),
@@ -61,6 +66,10 @@ const SETS: &[(Asked, &[&str])] = &[
     (Asked::ReadSoFar, &["what read far", "what readings", "what readings far", "what done far",
         "readings", "what readings taken", "what values", "what values far", "what numbers",
         "what far", "what measured", "what measured far", "what written far", "what down far"]),
+    (Asked::WhyOrder, &["why order", "why first", "why sequence", "why start", "why before",
+        "why way round", "what reason order", "why order matter"]),
+    (Asked::Wear, &["what wear", "what put on", "what ppe", "ppe", "gloves", "need gloves",
+        "what gloves", "need glasses", "what protection", "what wear for"]),
     (Asked::WhatIsLeft, &["what left", "what comes next", "what remains", "what left do",
         "what comes after", "what after", "what follows", "what else", "what else left",
         "which steps left", "what steps left", "steps left", "what comes"]),
@@ -74,12 +83,19 @@ pub fn answer(
     inches: bool,
 ) -> Option<Vec<String>> {
     let view = walk.view(knowledge)?;
+    let question = words.trim_end().ends_with('?');
     let plain = acts::plain(words);
     let plain = plain.trim_end_matches('?');
-    if let Some(lines) = is_it_good(knowledge, walk, &view, plain, inches) {
+    if let Some(lines) = is_it_good(knowledge, walk, &view, (plain, question), inches) {
         return Some(lines);
     }
     if let Some(lines) = what_was_read(knowledge, walk, plain) {
+        return Some(lines);
+    }
+    if asks_what_was_told(plain) {
+        return Some(read_so_far(knowledge, walk));
+    }
+    if let Some(lines) = why_one_before_another(knowledge, &view, plain) {
         return Some(lines);
     }
     if let Some(asked) = asked(plain) {
@@ -116,6 +132,10 @@ fn asked(plain: &str) -> Option<Asked> {
     if again && content.len() == 1 {
         return Some(Asked::WhyBack);
     }
+    // "What is this step for".
+    if content.len() == 1 && content.contains("what") && said.last() == Some(&"for") {
+        return Some(Asked::Why);
+    }
     let same = |set: &&&str| {
         let words: BTreeSet<&str> =
             set.split_whitespace().filter(|word| !SMALL.contains(word)).collect();
@@ -138,11 +158,15 @@ fn lines_of(
             vec!["No tools are named for this job.".to_owned()]
         }
         Asked::Tools => vec![format!("Tools: {}.", procedure.tools.join("; "))],
-        Asked::HowLong => vec![format!(
-            "{}: about {} minutes in all; step {at} of {count} now.",
-            procedure.title,
-            plain(procedure.minutes)
-        )],
+        Asked::HowLong => {
+            let left = procedure.minutes * (count + 1 - at) as f64 / count as f64;
+            vec![format!(
+                "About {} minutes more. {}: about {} minutes in all; step {at} of {count} now.",
+                plain(left.ceil()),
+                procedure.title,
+                plain(procedure.minutes)
+            )]
+        }
         Asked::StepsLeft => vec![match count - at {
             0 => format!("This is the last of {count} steps."),
             left => format!("{left} after this one: step {at} of {count} now."),
@@ -150,6 +174,8 @@ fn lines_of(
         Asked::WhatIsGood => what_is_good(view),
         Asked::WhyBack => why_back(knowledge, walk),
         Asked::ReadSoFar => read_so_far(knowledge, walk),
+        Asked::WhyOrder => why_order(procedure),
+        Asked::Wear => practical::wear(knowledge, &[procedure]),
         Asked::WhatIsLeft => {
             let left = procedure.steps.iter().enumerate().skip(at);
             let lines: Vec<String> =
@@ -160,6 +186,61 @@ fn lines_of(
             }
         }
     }
+}
+
+/// "What have I told you so far", "what did I say for it".
+fn asks_what_was_told(plain: &str) -> bool {
+    const TELLING: &[&str] = &[
+        "told", "tell", "given", "give", "gave", "said", "say", "read", "measured", "put", "noted",
+        "got",
+    ];
+    let said = words_of(plain);
+    let so_far = said.windows(2).any(|pair| pair == ["so", "far"]);
+    let by_us = said.windows(2).any(|pair| {
+        matches!(pair[0], "have" | "did") && matches!(pair[1], "i" | "we" | "you")
+    });
+    let asks = matches!(said.first(), Some(&("what" | "which" | "show" | "list")));
+    asks && (so_far || (by_us && said.iter().any(|word| TELLING.contains(word))))
+        && said.len() <= 10
+}
+
+/// The steps with their whys, which is why they stand in this order.
+fn why_order(procedure: &Procedure) -> Vec<String> {
+    let mut lines = vec!["Each step makes the next one true:".to_owned()];
+    let steps = procedure.steps.iter().zip(1..);
+    lines.extend(steps.map(|(step, at)| format!("  {at}. {}: {}", step.title, step.why)));
+    lines
+}
+
+/// "Why clamp first then measure": the whys of the steps whose titles hold the words.
+fn why_one_before_another(
+    knowledge: &Knowledge,
+    view: &View<'_>,
+    plain: &str,
+) -> Option<Vec<String>> {
+    const ORDER: &[&str] = &["first", "before", "then", "after"];
+    let said = words_of(plain);
+    let ordered = said.first() == Some(&"why") && said.iter().any(|word| ORDER.contains(word));
+    if !ordered || said.len() > 12 {
+        return None;
+    }
+    let stem_of = |word: &str| crate::domain::language::text::stem(word);
+    let content: Vec<String> = said
+        .iter()
+        .filter(|word| word.len() > 3 && !SMALL.contains(word) && !ORDER.contains(word))
+        .map(|word| stem_of(word))
+        .collect();
+    let holds = |text: &str| {
+        let lower = text.to_lowercase();
+        words_of(&lower).iter().any(|word| content.contains(&stem_of(word)))
+    };
+    let steps = view.procedure.steps.iter().zip(1..).filter(|(step, _)| holds(&step.title));
+    let lines: Vec<String> = steps
+        .map(|(step, at)| {
+            format!("Step {at}, {}: {}", step.title, knowledge.with_titles(&step.why))
+        })
+        .collect();
+    (!lines.is_empty()).then_some(lines)
 }
 
 fn what_is_good(view: &View<'_>) -> Vec<String> {
@@ -229,16 +310,19 @@ fn is_it_good(
     knowledge: &Knowledge,
     walk: &Walk,
     view: &View<'_>,
-    plain: &str,
+    (plain, question): (&str, bool),
     inches: bool,
 ) -> Option<Vec<String>> {
     const JUDGING: &[&str] = &[
         "good", "ok", "okay", "alright", "fine", "bad", "much", "enough", "high", "low", "right",
-        "tolerance", "within", "big", "small", "acceptable", "tight", "limits", "too", "wide",
+        "tolerance", "within", "big", "small", "acceptable", "tight", "limits", "too", "wide", "close",
+        "deep", "short", "long", "safe", "pass", "normal", "usual", "off",
     ];
     let said = words_of(plain);
-    let (first, rest) = said.split_first()?;
-    if !matches!(*first, "is" | "was" | "are") || !rest.iter().any(|word| JUDGING.contains(word)) {
+    let asked_so = matches!(said.first(), Some(&("is" | "was" | "are" | "will" | "would")));
+    let rest: &[&str] = if asked_so { &said[1..] } else { &said };
+    let bare = !asked_so && rest.len() <= 5 && (question || rest.contains(&"enough"));
+    if !(asked_so || bare) || !rest.iter().any(|word| JUDGING.contains(word)) {
         return None;
     }
     let known = |word: &&str| {
@@ -250,22 +334,45 @@ fn is_it_good(
     if !rest.iter().all(|word| known(&word)) {
         return None;
     }
-    let of_step = view.step.readings.first();
-    if let Some(asked) = view.asked.filter(|_| view.open).or(of_step)
-        && rest.iter().any(|word| word.contains(|ch: char| ch.is_ascii_digit()))
-    {
+    if rest.iter().any(|word| word.contains(|ch: char| ch.is_ascii_digit())) {
         let said: Vec<&str> =
             rest.iter().copied().filter(|word| !JUDGING.contains(word)).collect();
-        let value = match spoken::value(asked, &said.join(" "), inches) {
-            Spoken::Value(value, _) => value,
-            Spoken::Doubt(doubt) => return Some(vec![format!("{doubt}.")]),
-            Spoken::Nothing => return None,
-        };
-        return Some(vec![judged(asked, &value)]);
+        return number_judged(knowledge, walk, view, &said.join(" "), inches);
     }
     let read = walk.readings.last();
     let told = read.and_then(|read| Some(judged(reading_of(knowledge, read)?, &read.value)));
     Some(told.map_or_else(|| what_is_good(view), |line| vec![line]))
+}
+
+/// A number held against the reading it is of: the one read just now as that, the one asked for, or
+/// another of the step.
+fn number_judged(
+    knowledge: &Knowledge,
+    walk: &Walk,
+    view: &View<'_>,
+    said: &str,
+    inches: bool,
+) -> Option<Vec<String>> {
+    let last = walk.last_value(knowledge);
+    let was_read = last.filter(|(asked, read)| {
+        matches!(spoken::value(asked, said, inches), Spoken::Value(value, _) if value == *read)
+    });
+    if let Some((asked, value)) = was_read {
+        return Some(vec![judged(asked, &value)]);
+    }
+    let ranged = |asked: &&StepReading| matches!(asked.accept, Acceptance::Range { .. });
+    let asked = view.asked.filter(|_| view.open).filter(ranged);
+    // Else the next of the job that is a number.
+    let later = || {
+        let steps = view.procedure.steps.iter().skip(view.number - 1);
+        steps.flat_map(|step| &step.readings).find(|asked| ranged(asked))
+    };
+    let asked = asked.or_else(later)?;
+    match spoken::value(asked, said, inches) {
+        Spoken::Value(value, _) => Some(vec![judged(asked, &value)]),
+        Spoken::Doubt(doubt) => Some(vec![format!("{doubt}.")]),
+        Spoken::Nothing => None,
+    }
 }
 
 fn judged(asked: &StepReading, value: &Value) -> String {
@@ -297,8 +404,25 @@ fn what_was_read(knowledge: &Knowledge, walk: &Walk, plain: &str) -> Option<Vec<
         let words = words_of(&lower);
         content.iter().all(|word| words.contains(word))
     };
-    let read = walk.readings.iter().rev().find(names)?;
+    let Some(read) = walk.readings.iter().rev().find(names) else {
+        return not_read_yet(knowledge, walk, &content);
+    };
     line_of(knowledge, read).map(|line| vec![line.trim().to_owned()])
+}
+
+/// A reading of the job that the words name, and that was not taken.
+fn not_read_yet(knowledge: &Knowledge, walk: &Walk, content: &[&str]) -> Option<Vec<String>> {
+    let view = walk.view(knowledge)?;
+    let named = |label: &str| {
+        let lower = label.to_lowercase();
+        let words = words_of(&lower);
+        content.iter().all(|word| words.contains(word))
+    };
+    let steps = view.procedure.steps.iter().zip(1..);
+    let (step, asked) = steps
+        .flat_map(|(step, at)| step.readings.iter().map(move |asked| (at, asked)))
+        .find(|(_, asked)| named(&asked.label))?;
+    Some(vec![format!("Nothing yet: step {step} asks for it ({}).", label(asked))])
 }
 
 /// Words of a question whose answer may stand in the step.

@@ -4,11 +4,45 @@
 
 use super::acts::{self, Act};
 use super::follow_up::follow_up;
-use super::{Action, Actions, Advised, Asked, Conversation, ask, safety, say};
+use super::{Action, Actions, Advised, Asked, Conversation, ask, joined, safety, say};
 use crate::domain::catalogue::{Equipment, Knowledge};
+use crate::domain::danger;
 use crate::domain::limits;
 
 impl<C: Clone> Conversation<C> {
+    /// Keeps words that tell a sign, for what is asked of it later.
+    pub(super) fn note_a_sign(&mut self, knowledge: &Knowledge, words: &str) {
+        let ear = &knowledge.ear;
+        if ear.hear(&ear.read(words)).heard.iter().any(|heard| heard.present) {
+            self.sign_said = Some(words.to_owned());
+        }
+    }
+
+    /// "How do I get it out?", of what was said right before or of the last sign.
+    pub(super) fn safe_way_of_what_was_said(
+        &self,
+        knowledge: &Knowledge,
+        words: &str,
+    ) -> Option<Action<C>> {
+        let before = [Some(&self.words_before), self.sign_said.as_ref()].into_iter().flatten();
+        before
+            .filter(|before| !before.is_empty())
+            .find_map(|said| safety::of_what_was_said(knowledge, said, words))
+    }
+
+    /// "Is it safe to keep using it?", of a sign that was told before: both together.
+    pub(super) fn going_on_with_what_was_said(
+        &self,
+        knowledge: &Knowledge,
+        words: &str,
+    ) -> Option<String> {
+        let sign = self.sign_said.as_ref().filter(|_| self.context.case.is_none())?;
+        let reading = knowledge.ear.read(words);
+        let own = !knowledge.ear.hear(&reading).heard.is_empty();
+        let goes_on = danger::heard(knowledge, &reading).running_on && !own;
+        goes_on.then(|| joined(sign.trim_end_matches(['?', '.', '!']), ". ", words)).flatten()
+    }
+
     pub(super) fn finding_answered(
         &mut self,
         mut left: Vec<(String, String)>,

@@ -5,6 +5,7 @@ use crate::domain::catalogue::Knowledge;
 use crate::domain::limits;
 
 use super::follow_up::Earlier;
+use super::knowledge_asked::KnowledgeAsked;
 use super::other_subject::Named;
 use super::safety::{self, Refused};
 use super::{Action, Actions, Asked, Conversation, HeardNumber, Proposed, say};
@@ -70,7 +71,12 @@ impl<C: Clone> Conversation<C> {
             Ok(meaning) => meaning,
             Err((alone, meaning)) => return self.decide(knowledge, &alone, meaning),
         };
+        let writes = matches!(meaning.sense, Sense::Write(_));
+        if writes && self.is_no_record_here(words, &meaning.kind, &meaning.subject) {
+            return self.not_noted(knowledge);
+        }
         let amends = std::mem::take(&mut self.turn.amends);
+        let leave = Refused::told(knowledge, &meaning.topic, words);
         let mut actions = Vec::new();
         // A machine that has to stop now is told to before anything else is said.
         let looked_into = matches!(meaning.sense, Sense::Read { calculation: false, .. });
@@ -88,6 +94,8 @@ impl<C: Clone> Conversation<C> {
             }
             self.speak_of(&meaning.subject);
             self.context.topic.clone_from(&meaning.topic);
+            self.note_a_sign(knowledge, words);
+            self.knowledge_asked = KnowledgeAsked::of(knowledge, &meaning.topic, words);
             self.earlier = Earlier {
                 words: words.to_owned(),
                 numbers: meaning.numbers.clone(),
@@ -127,7 +135,7 @@ impl<C: Clone> Conversation<C> {
             }
         }
         self.remind(knowledge, &mut actions);
-        self.refused = Refused::of(&actions);
+        self.refused = Refused::of(&actions, words).or(leave);
         actions
     }
 
@@ -242,9 +250,8 @@ impl<C: Clone> Conversation<C> {
 
 /// What cannot be answered, and what can be.
 fn cannot<C>(understood: &str) -> Actions<C> {
-    let can = "What I can do: find the cause of a poor cut, work out a setting, record what was \
-               done, walk you through a job, say what is due or keeps coming back, and find what \
-               was written down. \"help\" shows how to say it.";
+    let can = "What I can do: find the cause of a poor cut, work out a setting, record work, walk \
+               you through a job, tell what records and notes say. \"help\" shows how.";
     let mut lines = Vec::new();
     if !understood.is_empty() {
         lines.push(understood.to_owned());

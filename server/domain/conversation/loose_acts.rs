@@ -12,7 +12,8 @@ const SMALL: &[&str] = &[
     "well", "oh", "ah", "ok", "okay", "right", "alright", "mate", "thanks", "thank", "ta", "cheers",
     "all", "can", "could", "would", "will", "shall", "let", "want", "like", "go", "going", "bit",
     "job", "and", "them", "these", "those", "as", "think", "reckon", "good", "great", "sure", "fine",
-    "actually", "lovely", "cool", "nice", "perfect", "grand", "brilliant", "lads", "boss",
+    "hang", "hold", "gotta", "need", "i'll", "ill", "we'll", "gonna", "must", "actually", "lovely", "cool", "nice", "perfect", "grand",
+    "brilliant", "lads", "boss",
 ];
 
 /// First words of questions that are no act.
@@ -30,7 +31,8 @@ const STOPPING: &[&str] = &[
 ];
 const REASONS: &[&str] = &[
     "off", "home", "time", "later", "morning", "monday", "back", "after", "until", "till", "finish",
-    "rest", "carry", "leave", "rain", "raining", "day", "half", "more", "resume",
+    "hour", "hours", "minutes", "few", "rest", "carry", "leave", "rain", "raining", "day", "half", "more", "resume", "come", "again",
+    "minute", "phone", "called", "away", "week", "afternoon", "evening",
 ];
 
 /// Sets of words, each with its act.
@@ -46,7 +48,8 @@ const SETS: &[(Act, &[&str])] = &[
         "acknowledged", "acknowledged cautions", "acknowledge"]),
     (Act::Skip, &["skip", "skip step", "skip reading", "leave out", "leave step out", "miss out",
         "pass"]),
-    (Act::Back, &["back", "back step", "previous step", "step before", "last step"]),
+    (Act::Back, &["back", "back step", "previous step", "step before", "last step", "back before",
+        "back previous", "previous", "back last"]),
     (Act::Restart, &["start over", "start again", "begin again", "start from beginning",
         "start from top", "start again from top", "start again from beginning", "from top", "from beginning", "from start", "back start",
         "back beginning", "back first step", "start over again", "restart"]),
@@ -150,6 +153,10 @@ fn of_clause(said: &[&str]) -> Clause {
         return Clause::Act(act);
     }
     if said.first().is_some_and(|first| QUESTIONS.contains(first)) && said != ["where"] {
+        return Clause::Else;
+    }
+    // "What is this step for" asks why, and not for the step again.
+    if said.first() == Some(&"what") && said.last() == Some(&"for") {
         return Clause::Else;
     }
     if let [before @ .., last] = said

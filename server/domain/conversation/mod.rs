@@ -10,7 +10,9 @@
 //! other_subject (words that lean on earlier ones) -> cautions (which were told) -> here (what is
 //! kept, and who gets the words) -> decide (what words that were understood lead to) -> in_turn
 //! (several proposals, and words that add to what is open) -> putting_right (what was stored) ->
-//! walking (a job step by step, and its record) -> asked_on_the_way (questions in it) -> safety.
+//! walking (a job step by step, and its record) -> words_in_a_job (what is said of its readings) ->
+//! asked_on_the_way (questions in it) -> knowledge_asked (what adds to a question to the knowledge)
+//! -> safety.
 
 pub mod acts;
 mod case;
@@ -20,14 +22,17 @@ pub mod decide;
 pub mod follow_up;
 pub mod help;
 pub mod in_turn;
+pub mod knowledge_asked;
 mod loose_acts;
 mod other_subject;
 pub mod putting_right;
 pub mod safety;
 mod walking;
+mod words_in_a_job;
 
 use super::catalogue::{Equipment, Knowledge};
 use super::limits;
+use super::passages::form::Form;
 use super::records::Content;
 use super::walkthrough::{Checked, Walk};
 use acts::Act;
@@ -35,6 +40,7 @@ use cautions::CautionsTold;
 use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
 use help::help_lines;
 use in_turn::{Joining, Turn};
+use knowledge_asked::KnowledgeAsked;
 use putting_right::Stored;
 use safety::Refused;
 
@@ -66,6 +72,12 @@ pub struct Conversation<C> {
     advised: Vec<Advised>,
     /// What was refused by the last answer; it stays refused when it is pushed for.
     refused: Option<Refused>,
+    /// The last question, when the knowledge answered it.
+    knowledge_asked: Option<KnowledgeAsked>,
+    /// The last words that told a sign of a fault.
+    sign_said: Option<String>,
+    /// What was said in the turn before.
+    words_before: String,
     /// Proposals and walks so far; numbers them.
     count: u64,
 }
@@ -166,6 +178,8 @@ pub enum Action<C> {
     PutRight(String),
     /// Carry out a command that only reads.
     Run(C),
+    /// What the knowledge says to a question of this form about these words.
+    Tell { form: Form, query: String },
     /// The complaint that is being looked into is known to show these, or not to.
     Know(Vec<(String, bool)>),
     /// Ask the last diagnosis again with what is known now.
@@ -228,6 +242,9 @@ impl<C: Clone> Default for Conversation<C> {
             walking: None,
             advised: Vec::new(),
             refused: None,
+            knowledge_asked: None,
+            sign_said: None,
+            words_before: String::new(),
             count: 0,
         }
     }
@@ -266,7 +283,7 @@ impl<C: Clone> Conversation<C> {
         }
         let refused = self.refused.take();
         let actions = self.taken(knowledge, words, refused.as_ref());
-        self.refused = Refused::of(&actions);
+        self.refused = Refused::of(&actions, words).or_else(|| self.refused.take());
         actions
     }
 
@@ -289,10 +306,18 @@ impl<C: Clone> Conversation<C> {
             self.other_talk();
             return vec![again];
         }
+        let further = refused.filter(|_| why);
+        let further = further.and_then(|before| Some((before, before.further(knowledge, words)?)));
+        if let Some((before, actions)) = further {
+            self.other_talk();
+            self.refused = Some(before.clone());
+            return actions;
+        }
         let was_fresh = self.proposal.as_mut().is_some_and(|open| {
             std::mem::replace(&mut open.fresh, false)
         });
         self.was_shown = std::mem::replace(&mut self.step_shown, false);
+        self.words_before = std::mem::take(&mut self.turn.words);
         self.turn = Turn::begun(words, was_fresh);
         if let Some(actions) = self.about_the_proposal(knowledge, act.as_ref(), words, was_fresh) {
             return actions;
@@ -301,6 +326,9 @@ impl<C: Clone> Conversation<C> {
             return actions;
         }
         if let Some(actions) = self.on_the_way(knowledge, act.as_ref(), words) {
+            return actions;
+        }
+        if let Some(actions) = self.of_the_knowledge(knowledge, act.as_ref(), words) {
             return actions;
         }
         match act {
@@ -507,6 +535,12 @@ impl<C: Clone> Conversation<C> {
     fn new_words(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
         if let Some(refusal) = safety::refused(knowledge, words) {
             return vec![refusal];
+        }
+        if let Some(told) = self.safe_way_of_what_was_said(knowledge, words) {
+            return vec![told];
+        }
+        if let Some(both) = self.going_on_with_what_was_said(knowledge, words) {
+            return vec![Action::Interpret(both)];
         }
         if self.walking.is_none() && in_turn::takes_up_again(words) {
             return vec![Action::ResumeNamed(words.to_owned())];

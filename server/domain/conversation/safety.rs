@@ -1,11 +1,12 @@
 //! Would what is asked for hurt someone? Asked of everything that is said, whatever it is about: in
 //! a job, as a correction, as a question. The same ear as for a complaint decides.
 
-use crate::domain::catalogue::Knowledge;
+use crate::domain::catalogue::{Guard, Knowledge};
 use crate::domain::danger;
+use crate::domain::intent::leave::LEAVE;
 use crate::domain::language::scope::Scope;
 
-use super::Action;
+use super::{Action, acts};
 
 /// What is said instead of an answer: the refusal of these words with the safe way to the same end,
 /// or what to do now when somebody is hurt.
@@ -25,6 +26,22 @@ pub fn emergency<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
     Some(Action::Refuse { text, cautions })
 }
 
+/// "How do I get it out", after a stone in the reel: what holds for safety is told by both together.
+pub fn of_what_was_said<C>(knowledge: &Knowledge, before: &str, words: &str) -> Option<Action<C>> {
+    const POINTING: &[&str] = &["it", "that", "this", "them", "one", "him", "her", "there"];
+    let plain = acts::plain(words);
+    let said: Vec<&str> = plain.split_whitespace().collect();
+    let points = said.iter().any(|word| POINTING.contains(word));
+    let reading = knowledge.ear.read(words);
+    let own = danger::heard(knowledge, &reading).leave.is_some();
+    let asks = danger::asks_leave(knowledge, &reading) && reading.quantities.is_empty();
+    if !points || own || !asks || said.len() > FURTHER_WORDS_MAX {
+        return None;
+    }
+    let row = danger::told_with(knowledge, before, words)?;
+    Some(Action::Refuse { text: danger::answer(row), cautions: row.cautions.clone() })
+}
+
 /// A machine has to stop before it is looked into.
 pub fn stop<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
     let id = danger::heard(knowledge, &knowledge.ear.read(words)).stop?;
@@ -35,25 +52,127 @@ pub fn stop<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
 pub fn refused_again<C>(knowledge: &Knowledge, words: &str, before: &Refused) -> Option<Action<C>> {
     let text = format!("It stays so. {}", before.text);
     let cautions = before.cautions.clone();
-    danger::pushes(knowledge, words).then_some(Action::Refuse { text, cautions })
+    let pushes = before.refuses && danger::pushes(knowledge, words) && !leads_on(words);
+    pushes.then_some(Action::Refuse { text, cautions })
 }
 
-/// What was refused last.
+/// What was refused last, or what was said of safety.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Refused {
     pub text: String,
     pub cautions: Vec<String>,
+    /// What was asked.
+    words: String,
+    /// It was refused, and not only told how it is done safely.
+    refuses: bool,
+}
+
+/// Beginnings of words that go on from what was said of safety.
+const LEADS: &[&str] = &[
+    "and ", "what about ", "how about ", "what if ", "even ", "with ", "on ", "just ", "so ", "if ",
+    "then ", "or ", "but ", "why not ", "for ", "only ", "not even ", "using ", "by ", "ok ", "and with ",
+];
+/// Beginnings that name another way or case rather than push for the same.
+const OTHER_WAYS: &[&str] = &[
+    "what about ", "how about ", "with ", "and with ", "on ", "and on ", "using ",
+    "and what about ",
+];
+/// Words of such a turn that name nothing.
+#[rustfmt::skip]
+const EMPTY: &[&str] = &[
+    "and", "what", "about", "how", "if", "even", "with", "just", "then", "but", "for", "only", "the",
+    "machine", "mower", "that", "this", "not", "can", "could", "will", "does", "are", "you", "they",
+    "them", "him", "her", "his", "say", "tell", "lad", "lads", "apprentice", "using", "bit", "some",
+    "still", "well", "when", "where", "there", "have", "has", "it's", "use", "one", "from", "its",
+];
+/// More words that tell a sign are a complaint: "if it is wet" is none.
+const SIGN_WORDS_MAX: usize = 5;
+/// Longer words are a question of their own.
+const FURTHER_WORDS_MAX: usize = 12;
+/// So many letters alike make "wood" and "wooden" one.
+const ALIKE: usize = 4;
+
+fn leads_on(words: &str) -> bool {
+    let lower = words.to_lowercase();
+    OTHER_WAYS.iter().any(|start| lower.starts_with(start))
 }
 
 impl Refused {
     /// What these actions refuse.
-    pub fn of<C>(actions: &[Action<C>]) -> Option<Refused> {
+    pub fn of<C>(actions: &[Action<C>], words: &str) -> Option<Refused> {
         actions.iter().find_map(|action| match action {
             Action::Refuse { text, cautions } => {
                 let text = text.strip_prefix("It stays so. ").unwrap_or(text).to_owned();
-                Some(Refused { text, cautions: cautions.clone() })
+                let (cautions, words) = (cautions.clone(), words.to_owned());
+                Some(Refused { text, cautions, words, refuses: true })
             }
             _ => None,
         })
+    }
+
+    /// What is told of safety under this topic.
+    pub fn told(knowledge: &Knowledge, topic: &str, words: &str) -> Option<Refused> {
+        let row = knowledge.refusal(topic.strip_prefix(LEAVE)?)?;
+        let (text, cautions) = (danger::answer(row), row.cautions.clone());
+        Some(Refused { text, cautions, words: words.to_owned(), refuses: false })
+    }
+
+    /// What holds for the same matter told otherwise: "and on just the latch", "and with a bit of
+    /// wood". Judged by its own words and the matter before; else the sentence that names it.
+    pub fn further<C>(&self, knowledge: &Knowledge, words: &str) -> Option<Vec<Action<C>>> {
+        let plain = acts::plain(words);
+        let said: Vec<&str> = plain.split_whitespace().collect();
+        let reason = matches!(plain.as_str(), "why" | "why not" | "how come" | "why is that");
+        let leads = LEADS.iter().any(|start| plain.starts_with(start));
+        let ear = &knowledge.ear;
+        let signs = !ear.hear(&ear.read(words)).heard.is_empty() && said.len() > SIGN_WORDS_MAX;
+        if !(leads || reason) || said.len() > FURTHER_WORDS_MAX || signs {
+            return None;
+        }
+        if reason {
+            let row = self.cautions.first().and_then(|id| knowledge.caution(id))?;
+            return Some(vec![Action::Say(vec![row.text.clone()])]);
+        }
+        let own = danger::heard(knowledge, &ear.read(words));
+        if own.leave.is_some() || own.emergency.is_some() || own.stop.is_some() {
+            return None;
+        }
+        let content: Vec<&str> =
+            said.iter().copied().filter(|word| word.len() > 2 && !EMPTY.contains(word)).collect();
+        if content.is_empty() {
+            return Some(vec![Action::Say(vec![self.text.clone()])]);
+        }
+        if let Some(row) = danger::told_with(knowledge, &self.words, words) {
+            let (text, cautions) = (danger::answer(row), row.cautions.clone());
+            return Some(match row.guard {
+                Guard::Refuse => vec![Action::Refuse { text, cautions }],
+                _ => vec![Action::Say(vec![text])],
+            });
+        }
+        self.sentence_of(knowledge, &content).map(|line| vec![Action::Say(vec![line])])
+    }
+
+    /// The sentence of the answer or its cautions that holds most of these words.
+    fn sentence_of(&self, knowledge: &Knowledge, content: &[&str]) -> Option<String> {
+        let alike = |one: &str, other: &str| {
+            let count = one.len().min(ALIKE + 1);
+            one == other || (one.len() >= ALIKE && other.get(..count) == one.get(..count))
+        };
+        let cautions = self.cautions.iter().filter_map(|id| knowledge.caution(id));
+        let texts = cautions.map(|row| row.text.as_str());
+        let texts = std::iter::once(self.text.as_str()).chain(texts);
+        // Of two that hold as many, the shorter says it more plainly.
+        let mut best: Option<(usize, &str)> = None;
+        for sentence in texts.flat_map(|text| text.split_inclusive(". ")) {
+            let lower = sentence.to_lowercase();
+            let words: Vec<&str> = lower.split(|ch: char| !ch.is_alphanumeric()).collect();
+            let held =
+                content.iter().filter(|word| words.iter().any(|other| alike(word, other))).count();
+            let shorter = |most: usize, other: &str| held == most && sentence.len() < other.len();
+            if held > 0 && best.is_none_or(|(most, other)| held > most || shorter(most, other)) {
+                best = Some((held, sentence.trim()));
+            }
+        }
+        best.map(|(_, sentence)| sentence.to_owned())
     }
 }

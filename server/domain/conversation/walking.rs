@@ -18,7 +18,7 @@ use super::{Action, Actions, Asked, Conversation, Proposed, Walking, ask, safety
 const SIGNATURES: &[&str] = &["it was ", "signed by ", "by ", "i am ", "i'm ", "me, ", "my name is "];
 
 /// Words of a value that is told before it is asked for, at the most.
-const VALUE_WORDS_MAX: usize = 7;
+pub(super) const VALUE_WORDS_MAX: usize = 7;
 
 impl<C: Clone> Conversation<C> {
     /// Begins a job. One that is under way is put away as a draft first.
@@ -216,9 +216,17 @@ impl<C: Clone> Conversation<C> {
     ) -> Option<Actions<C>> {
         let inches = self.context.inches;
         if let Some(rest) = without_correction(words)
-            && let Some(actions) = self.correct(knowledge, rest)
+            && let Some(actions) =
+                self.correct_named(knowledge, rest).or_else(|| self.correct(knowledge, rest))
         {
             return Some(actions);
+        }
+        // A number corrects no yes or no.
+        let corrects = without_correction(words).is_some_and(looks_like_a_value);
+        if corrects && asked.is_some_and(|asked| asked.accept == Acceptance::Yes) {
+            let text = "Which reading was that? Say its name and the number, or \"what was read so \
+                        far\".";
+            return Some(vec![ask(text)]);
         }
         let waits = self.walking.as_ref().and_then(|walking| walking.walk.view(knowledge));
         let closed = waits.as_ref().is_some_and(|view| !view.open);
@@ -228,6 +236,9 @@ impl<C: Clone> Conversation<C> {
         }
         if safety::refused::<C>(knowledge, words).is_some() {
             return None;
+        }
+        if let Some(actions) = self.told_of_ends(knowledge, words) {
+            return Some(actions);
         }
         let Some(asked) = asked else {
             let works_out = waits.is_some_and(|view| view.step.compute.is_some());
@@ -279,8 +290,10 @@ impl<C: Clone> Conversation<C> {
         {
             return Some(vec![say(line)]);
         }
-        let number = step_named(&view, words)?;
-        Some(self.make(knowledge, &Move::GoTo(number)))
+        if let Some(number) = step_named(&view, words) {
+            return Some(self.make(knowledge, &Move::GoTo(number)));
+        }
+        self.belongs_elsewhere(knowledge, words)
     }
 
     /// A value, and those told with it that the step asks for next.
@@ -304,10 +317,13 @@ impl<C: Clone> Conversation<C> {
     }
 
     fn correct(&mut self, knowledge: &Knowledge, rest: &str) -> Option<Actions<C>> {
+        // "12 not 20" says what it was not; "not 20, 12" is left to the reading of the sentence.
+        let rest = rest.split(" not ").next().unwrap_or(rest).trim_end_matches(',');
         let inches = self.context.inches;
         let walking = self.walking.as_mut()?;
         let asked = walking.walk.last_asked(knowledge)?.clone();
-        let value = reading::read(&asked, rest, inches).ok().or_else(|| {
+        let in_its_unit = || reading::read(&asked, &format!("{rest} {}", asked.unit), inches).ok();
+        let value = reading::read(&asked, rest, inches).ok().or_else(in_its_unit).or_else(|| {
             match spoken::value(&asked, rest, inches) {
                 Spoken::Value(value @ Value::Number(_), _) => Some(value),
                 _ => None,
@@ -320,7 +336,7 @@ impl<C: Clone> Conversation<C> {
         Some(actions)
     }
 
-    fn make(&mut self, knowledge: &Knowledge, made: &Move) -> Actions<C> {
+    pub(super) fn make(&mut self, knowledge: &Knowledge, made: &Move) -> Actions<C> {
         let Some(walking) = &mut self.walking else { return Vec::new() };
         let before = stand(knowledge, &walking.walk);
         let Some(event) = walking.walk.make(knowledge, made) else {

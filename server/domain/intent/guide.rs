@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::domain::catalogue::{Equipment, Knowledge};
+use crate::domain::catalogue::{Equipment, Knowledge, Procedure};
 use crate::domain::language::text::{Kind, Token, stem, tokens};
 use crate::domain::passages::form::Form;
 use crate::domain::passages::{Passages, Source};
@@ -25,6 +25,21 @@ const ASKED_WITH: &[&str] = &[
     "process", "checklist", "fix", "way", "training", "learn", "unit", "units", "number", "left",
     "right", "front",
 ];
+
+/// The words before "with a gauge bar", which tells by what it is done and not what.
+fn without_means(tokens: &[Token]) -> &[Token] {
+    let with = tokens.iter().position(|token| matches!(token.text.as_str(), "with" | "using"));
+    with.filter(|at| *at >= MEANS_FROM).map_or(tokens, |at| &tokens[..at])
+}
+
+/// So many words stand before it, the asking among them.
+const MEANS_FROM: usize = 5;
+/// All the words said stand in a title.
+const ALL_TITLED: f64 = 0.99;
+/// A title is just what was said when so much of it was.
+const JUST_THAT: f64 = 0.75;
+/// More jobs than these are not named, but a whole group.
+const ALIKE_MAX: usize = 6;
 
 /// How much a word counts against a title that lacks it.
 const LEFT_OUT: f64 = 0.3;
@@ -58,6 +73,10 @@ const CURING: &[&str] =
     &["fix", "cure", "mend", "rid", "sort", "stop", "solve", "remedy", "correct", "repair"];
 
 fn matter(word: &str, small: &BTreeSet<String>) -> Option<String> {
+    // "And for the grind after" names no job by its "after".
+    if matches!(word, "after" | "before" | "when" | "then") {
+        return None;
+    }
     let stem = stem(word);
     let stem = SAME.iter().find(|(from, _)| *from == stem).map_or(stem, |(_, to)| (*to).to_owned());
     let kept = matches!(stem.as_str(), "set" | "cut" | "level" | "replac");
@@ -127,7 +146,7 @@ pub fn procedure<'a>(knowledge: &'a Knowledge, words: &[Token]) -> Option<&'a st
 impl Reader<'_> {
     /// The job that is asked for; a note, where that is about what is asked.
     pub(super) fn procedure(&self) -> Interpretation {
-        let tokens = &self.spoken.tokens;
+        let tokens = without_means(&self.spoken.tokens);
         let named = procedure(self.knowledge, tokens);
         let spans = self.heard.named.spans();
         let of_name = |at: usize| spans.iter().any(|(first, last)| (*first..=*last).contains(&at));
@@ -141,6 +160,15 @@ impl Reader<'_> {
             Covered::Procedure(id) => Some(id),
             Covered::Note(_) => None,
         });
+        let alternatives = self.jobs_alike(&said);
+        if alternatives.len() > 1 {
+            let told = "More than one job is named so.".to_owned();
+            let command = Command::Procedures;
+            return Interpretation {
+                alternatives,
+                ..self.answer(CommandKind::Procedure, told, command)
+            };
+        }
         match better.or(named) {
             Some(id) => {
                 let title = self.knowledge.procedure(id).map_or(id, |row| row.title.as_str());
@@ -156,6 +184,32 @@ impl Reader<'_> {
                 self.answer(CommandKind::Procedure, told, Command::Procedures)
             }
         }
+    }
+}
+
+impl Reader<'_> {
+    /// The jobs whose titles hold all the words that were said of it, where no title is just them:
+    /// "grinding the reel" is a spin grind or a relief grind.
+    pub(super) fn jobs_alike(&self, said: &[Token]) -> Vec<(CommandKind, String, Command)> {
+        let passages = Passages::new(self.knowledge);
+        let before = |token: &&Token| !ASKED_WITH.contains(&token.text.as_str());
+        let words: Vec<Token> = said.iter().filter(before).cloned().collect();
+        let asked = passages.terms.of_tokens(&words);
+        let found = passages.find(&asked, |source| matches!(source, Source::Procedure(_)));
+        let whole: Vec<_> = found.iter().filter(|found| found.titled >= ALL_TITLED).collect();
+        let exact = whole.first().is_some_and(|found| found.to_the_point >= JUST_THAT);
+        if asked.len() < 2 || exact || whole.len() > ALIKE_MAX {
+            return Vec::new();
+        }
+        let rows = whole.iter().filter_map(|found| match found.source {
+            Source::Procedure(at) => self.knowledge.procedures.get(at),
+            _ => None,
+        });
+        let choice = |row: &Procedure| {
+            let command = Command::Procedure(row.id.clone());
+            (CommandKind::Procedure, row.title.clone(), command)
+        };
+        rows.map(choice).collect()
     }
 }
 

@@ -23,6 +23,7 @@ pub mod filled;
 pub mod finish;
 pub mod fleet;
 pub mod guide;
+mod judged;
 pub mod kind;
 pub mod matching;
 pub mod moves;
@@ -277,8 +278,9 @@ impl Reader<'_> {
         }
         let safe = !matches!(self.heard.scope, Scope::Unsafe(_));
         let asked = safe.then(|| {
-            let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.again());
-            let known_first = self.is_hardly_for_records();
+            let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.judged());
+            let asked = asked.or_else(|| self.again());
+            let known_first = self.is_hardly_for_records() || self.asks_for_a_sheet();
             let known = |now: bool| if now { self.why() } else { None };
             let asked = asked.or_else(|| self.shaped());
             let asked = asked.or_else(|| known(known_first)).or_else(|| self.fleet());
@@ -307,7 +309,10 @@ impl Reader<'_> {
             CommandKind::Search => self.search(),
             CommandKind::Procedure => self.procedure(),
             CommandKind::Catalogue => self.catalogue(),
-            CommandKind::Diagnose => self.diagnose(),
+            CommandKind::Diagnose => self.known_in_general().unwrap_or_else(|| self.diagnose()),
+            other @ (CommandKind::Unclear | CommandKind::OutOfScope) => {
+                self.at_least_known().unwrap_or_else(|| self.nothing(other))
+            }
             other => self.nothing(other),
         }
     }

@@ -3,10 +3,11 @@
 //! from notes and procedures. Deliberately absent: the answers (`domain::passages`).
 
 use super::kind::CommandKind;
+use crate::domain::catalogue::Knowledge;
 use crate::domain::language::hearing::Reading;
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::passages::form::{self, Asked, Form};
-use crate::domain::passages::{Passages, told};
+use crate::domain::passages::{Passages, Source, told};
 
 use super::{Command, Interpretation, Reader, guide};
 
@@ -64,13 +65,15 @@ const BETWEEN: &[&str] =
       "instead", "rather"];
 /// Words after which the first of them is named.
 const COMPARING: &[&str] = &["between", "difference", "differences", "distinction"];
+/// So much of what is asked stands in the title of a note that answers it.
+const WELL_TITLED: f64 = 0.55;
 /// Stands before the form of the question, in the topic.
 pub const TOLD: &str = "told:";
 
 impl Reader<'_> {
     pub(super) fn why(&self) -> Option<Interpretation> {
         let words: Vec<&str> = self.spoken.words.iter().map(|word| word.text.as_str()).collect();
-        let general = self.asks_in_general(&words);
+        let general = self.asks_in_general(&words) || self.why_is_known(&words);
         if words.len() > QUESTION_WORDS_MAX {
             return general.then(|| self.explained(CommandKind::Search)).flatten();
         }
@@ -103,7 +106,77 @@ impl Reader<'_> {
         plain.then(|| self.asked_of_knowledge(outright.form, query_of(outright, &reading)))
     }
 
+    /// "Why is bench height not what you get on grass": a note says just that, whatever else the
+    /// words could be.
+    fn why_is_known(&self, words: &[&str]) -> bool {
+        let why = words.iter().take(LEAD).any(|word| *word == "why");
+        let named = self.heard.named.units.iter().any(|mention| mention.known);
+        let deed = self.heard.proof.deed || self.heard.proof.told || self.heard.proof.dated;
+        let ours = words.iter().any(|word| OWN.contains(word));
+        if !why || named || deed || ours || !self.spoken.quantities.is_empty() {
+            return false;
+        }
+        self.well_known().is_some()
+    }
+
+    /// A note whose title holds most of what the words ask about, by what it is found with.
+    fn well_known(&self) -> Option<String> {
+        let passages = Passages::new(self.knowledge);
+        let asked = |token: &&Token| !ASKING.contains(&token.text.as_str());
+        let tokens: Vec<Token> = self.spoken.tokens.iter().filter(asked).cloned().collect();
+        let terms = passages.terms.of_tokens(&tokens);
+        let found = passages.find(&terms, |source| matches!(source, Source::Note(_)));
+        let best = found.first()?;
+        let well = best.titled >= WELL_TITLED && terms.len() >= 2;
+        well.then(|| passages.terms.said(&tokens))
+    }
+
+    /// "When is a reel worn out": asked of reels in general, and a note says just that.
+    pub(super) fn known_in_general(&self) -> Option<Interpretation> {
+        const ASKS: &[&str] = &["when", "how", "why", "what", "which", "is", "are", "does", "do"];
+        let words: Vec<&str> = self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let asks = words.first().is_some_and(|first| ASKS.contains(first));
+        let own = words.iter().any(|word| OWN.contains(word)) || self.heard.proof.named > 0;
+        let proof = &self.heard.proof;
+        let told = proof.deed || proof.told || proof.dated || !self.spoken.quantities.is_empty();
+        let case = self.question.case.is_some() || self.heard.danger.stop.is_some();
+        if !asks || own || told || case || words.len() > EITHER_WORDS_MAX + EARLY {
+            return None;
+        }
+        self.well_known().map(|query| self.asked_of_knowledge(Form::Why, query))
+    }
+
+    /// A sheet, what to wear, or questions for a learner are asked for outright.
+    pub(super) fn asks_for_a_sheet(&self) -> bool {
+        let reading = self.knowledge.ear.read(self.question.text);
+        let (asked, _) = form::heard(self.knowledge, &reading);
+        asked.iter().any(|one| matches!(one.form, Form::Sheet | Form::Quiz | Form::Wear))
+    }
+
+    /// What is hardly anything else: the job or the note that the words ask about.
+    pub(super) fn at_least_known(&self) -> Option<Interpretation> {
+        const ASKS: &[&str] = &["what", "how", "why", "which", "explain", "tell", "show", "when"];
+        let words = &self.spoken.words;
+        let asks = words.iter().any(|word| ASKS.contains(&word.text.as_str()));
+        let plain = self.heard.proof.named == 0 && self.spoken.quantities.is_empty();
+        if !asks || !plain || words.len() > QUESTION_WORDS_MAX {
+            return None;
+        }
+        let jobs = self.jobs_alike(&self.spoken.tokens);
+        if jobs.len() > 1 {
+            let told = "More than one job is named so.".to_owned();
+            let answer = self.answer(CommandKind::Procedure, told, Command::Procedures);
+            return Some(Interpretation { alternatives: jobs, ..answer });
+        }
+        let passages = Passages::new(self.knowledge);
+        let query = self.well_known()?;
+        let known = told::answer(self.knowledge, &passages, Form::Why, &query).is_some();
+        known.then(|| self.asked_of_knowledge(Form::Why, query))
+    }
+
     pub(super) fn asked_of_knowledge(&self, form: Form, query: String) -> Interpretation {
+        // What is worn is asked of all work where none is named.
+        let query = if query.is_empty() { "any work".to_owned() } else { query };
         let told = match form {
             Form::Sheet | Form::Quiz => format!("Look for the training sheet: \"{query}\"."),
             _ => format!("Look up what is known about \"{query}\"."),
@@ -121,7 +194,8 @@ impl Reader<'_> {
     fn fits(&self, asked: &Asked, records: bool) -> bool {
         let proof = &self.heard.proof;
         let form = asked.form;
-        if proof.deed || proof.told || proof.dated {
+        // Of a value `judged` tells.
+        if proof.deed || proof.told || proof.dated || form == Form::Judge {
             return false;
         }
         let of_records = records
@@ -136,6 +210,8 @@ impl Reader<'_> {
         let numbers = match form {
             Form::Quiz | Form::Sheet => false,
             Form::Good => proof.placed > 0,
+            // "Like he is 17", "new to it for 2 weeks": no number of a sum.
+            Form::Define | Form::Method | Form::Wear | Form::Often => proof.placed > 0,
             _ => numbers,
         };
         // A unit of the shop is asked about, and not the trade; "a deck" is no name.
@@ -156,7 +232,11 @@ impl Reader<'_> {
             .filter(|token| !ASKING.contains(&token.text.as_str()))
             .cloned()
             .collect();
-        let query = guide::query(&tokens, &self.knowledge.ear.small_words, &[]);
+        let said = Passages::new(self.knowledge).terms.said(&tokens);
+        let query = match said.is_empty() {
+            true => guide::query(&tokens, &self.knowledge.ear.small_words, &[]),
+            false => said,
+        };
         if query.is_empty() {
             return None;
         }
@@ -191,6 +271,18 @@ impl Reader<'_> {
         let work = come || WORK.contains(&next(0)) || (people && WORK.contains(&next(2)));
         work || (matters && proof.findings <= 1) || (proof.findings == 0 && !own)
     }
+}
+
+/// What words ask about in a question of this form; empty when they are no such question.
+pub fn query_for(knowledge: &Knowledge, form: Form, words: &str) -> String {
+    let reading = knowledge.ear.read(words);
+    let passages = Passages::new(knowledge);
+    let (asked, _) = form::heard(knowledge, &reading);
+    let own = asked.iter().find(|one| one.form == form);
+    own.map_or_else(
+        || passages.terms.said(&reading.tokens),
+        |one| query_of(&passages, one, &reading),
+    )
 }
 
 /// What the question is about: the words that are not of the asking; things compared, with "or".

@@ -25,14 +25,29 @@ pub enum Form {
     Cautions,
     Sheet,
     Quiz,
+    /// What to put on for a job.
+    Wear,
+    /// How something is worked out.
+    Method,
+    Often,
+    /// A training sheet with all that is on it, and the answers to its questions.
+    Whole,
+    Answers,
+    /// Whether a value is good.
+    Judge,
 }
 
 /// Every form and its section; of two that fit, the earlier is meant.
 const FORMS: &[(Form, &str)] = &[
     (Form::Quiz, "quiz"),
     (Form::Sheet, "sheet"),
+    (Form::Whole, "whole"),
+    (Form::Answers, "answers"),
+    (Form::Wear, "wear"),
     (Form::Cautions, "cautions"),
     (Form::Tools, "tools"),
+    (Form::Method, "method"),
+    (Form::Often, "often"),
     (Form::Order, "order"),
     (Form::Looks, "looks"),
     (Form::Signs, "signs"),
@@ -43,6 +58,7 @@ const FORMS: &[(Form, &str)] = &[
     (Form::Use, "use"),
     (Form::Define, "define"),
     (Form::Why, "why"),
+    (Form::Judge, "judge"),
 ];
 
 impl Form {
@@ -56,7 +72,17 @@ impl Form {
 
     /// It is asked of a job, not of a passage.
     pub fn of_a_job(self) -> bool {
-        matches!(self, Form::Tools | Form::Long | Form::Cautions | Form::Sheet | Form::Quiz)
+        matches!(
+            self,
+            Form::Tools
+                | Form::Long
+                | Form::Cautions
+                | Form::Sheet
+                | Form::Quiz
+                | Form::Wear
+                | Form::Whole
+                | Form::Answers
+        )
     }
 }
 
@@ -65,7 +91,7 @@ impl Form {
 const KEPT: &[&str] = &[
     "torque", "clearance", "angle", "gap", "pressure", "thickness", "clip", "balance", "tight",
     "thick", "thin", "deep", "hot", "wide", "parts", "grinding", "speed", "land",
-    "rake", "taper", "depth", "spacing",
+    "rake", "taper", "depth", "spacing", "grit", "slope", "oil", "grease", "close", "test", "steep",
 ];
 
 /// A form that fits, with the words it was told by.
@@ -80,7 +106,12 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> (Vec<Asked>, bool) {
     let found = knowledge.intent.find(&reading.words);
     let section =
         |one: &Match| knowledge.intent.sections[one.section].strip_prefix("asks:").unwrap_or("");
-    let records = found.iter().any(|one| section(one) == "records");
+    // "How do I know when to stop" asks no record for a time.
+    let late = |one: &Match| {
+        let texts = one.words.iter().filter_map(|at| reading.words.get(*at));
+        one.first() > 0 && texts.clone().all(|word| matches!(word.text.as_str(), "when" | "who"))
+    };
+    let records = found.iter().any(|one| section(one) == "records" && !late(one));
     let forms = FORMS.iter().filter_map(|(form, id)| {
         let of: Vec<&Match> = found.iter().filter(|one| section(one) == *id).collect();
         let cue: BTreeSet<usize> = of.iter().flat_map(|one| one.words.clone()).collect();

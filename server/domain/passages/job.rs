@@ -13,6 +13,10 @@ const AS_GOOD: f64 = 0.3;
 const NAMED_MIN: f64 = 0.15;
 /// Questions made of one procedure.
 pub const QUESTIONS_MAX: usize = 5;
+/// A range that is wider only says what can be.
+pub const NARROW_MAX: f64 = 10.0;
+/// Other jobs that are named beside the one taken.
+const NEAR_MAX: usize = 3;
 
 /// The jobs whose titles hold the words, the best first.
 pub fn jobs<'a>(
@@ -69,10 +73,14 @@ pub fn order(row: &Procedure) -> Vec<String> {
     lines
 }
 
-/// How the training sheet is had, and what it asks.
-pub fn sheet(row: &Procedure) -> Vec<String> {
+/// How the training sheet is had, and what it asks; the jobs that fit as well.
+pub fn sheet(rows: &[&Procedure]) -> Vec<String> {
+    let Some(row) = rows.first() else { return Vec::new() };
     let mut lines = vec![
-        format!("\"sward teach {}\" prints the training sheet of \"{}\".", row.id, row.title),
+        format!(
+            "Training sheet of \"{}\": say \"print it here\", or \"sward teach {}\" for paper.",
+            row.title, row.id
+        ),
         format!(
             "{} steps, about {} minutes, each with its why; it ends with questions:",
             row.steps.len(),
@@ -80,6 +88,65 @@ pub fn sheet(row: &Procedure) -> Vec<String> {
         ),
     ];
     lines.extend(questions(row, QUESTIONS_MAX));
+    if rows.len() > 1 {
+        let others: Vec<&str> =
+            rows[1..].iter().take(NEAR_MAX).map(|row| row.title.as_str()).collect();
+        lines.push(format!("Or is it \"{}\"?", others.join("\", \"")));
+    }
+    lines
+}
+
+/// The sheet itself: every step with its why, its cautions by name, and its readings to fill in.
+pub fn whole(knowledge: &Knowledge, row: &Procedure) -> Vec<String> {
+    let mut lines = vec![
+        format!("{} (about {} minutes). {}", row.title, plain(row.minutes), row.summary),
+        format!("Tools: {}.", row.tools.join("; ")),
+    ];
+    for (step, at) in row.steps.iter().zip(1..) {
+        lines.push(format!("[ ] {at}. {} Why: {}", step.title, step.why));
+        let titles: Vec<&str> = step
+            .cautions
+            .iter()
+            .filter_map(|id| knowledge.caution(id))
+            .map(|row| row.title.as_str())
+            .collect();
+        if !titles.is_empty() {
+            lines.push(format!("    ! {}", titles.join("; ")));
+        }
+        for reading in &step.readings {
+            lines.push(format!("    {}: ______ (good: {})", reading.label, good_of(reading)));
+        }
+    }
+    lines.extend(questions(row, QUESTIONS_MAX));
+    lines.push("The machine's manual and local rules stand above this sheet.".to_owned());
+    lines
+}
+
+/// The questions of the sheet with their answers.
+pub fn answers(knowledge: &Knowledge, row: &Procedure) -> Vec<String> {
+    let mut lines = vec![format!("{}, the answers:", row.title)];
+    for (number, (at, _)) in questions_of(row).into_iter().take(QUESTIONS_MAX).enumerate() {
+        let Some(step) = row.steps.get(at - 1) else { continue };
+        let reading = step.readings.iter().rfind(|one| one.otherwise_step.is_some());
+        let answer = match (number, reading) {
+            (0, _) => step
+                .cautions
+                .iter()
+                .filter_map(|id| knowledge.caution(id))
+                .map(|row| row.title.as_str())
+                .collect::<Vec<_>>()
+                .join("; "),
+            (1, Some(reading)) => {
+                let back = reading.otherwise_step.and_then(|step| row.steps.get(step - 1));
+                let back = back.map_or_else(String::new, |step| {
+                    format!("; else back to \"{}\"", step.title)
+                });
+                format!("good is {}{back}", good_of(reading))
+            }
+            _ => step.why.trim_end_matches('.').to_owned(),
+        };
+        lines.push(format!("  {}. {answer} (step {at}).", number + 1));
+    }
     lines
 }
 
@@ -87,11 +154,17 @@ pub fn sheet(row: &Procedure) -> Vec<String> {
 pub fn quiz(row: &Procedure, wanted: usize) -> Vec<String> {
     let mut lines = vec![format!("{}:", row.title)];
     lines.extend(questions(row, wanted));
-    lines.push(format!("\"sward teach {}\" has the answers.", row.id));
+    lines.push(format!("\"And the answers\" tells them; \"sward teach {}\" prints them.", row.id));
     lines
 }
 
 fn questions(row: &Procedure, wanted: usize) -> Vec<String> {
+    let told = questions_of(row).into_iter().take(wanted).zip(1..);
+    told.map(|((step, text), at)| format!("  {at}. {text} (step {step})")).collect()
+}
+
+/// Each question with the step that answers it.
+fn questions_of(row: &Procedure) -> Vec<(usize, String)> {
     let safe = row.steps.first().map(|_| {
         (1, "What makes this work safe before a hand goes near, and what does not?".to_owned())
     });
@@ -104,9 +177,7 @@ fn questions(row: &Procedure, wanted: usize) -> Vec<String> {
         let title = lower_first(&step.title);
         (at, format!("Why do we {title}?"))
     });
-    let all: Vec<(usize, String)> = safe.into_iter().chain(read).chain(why).collect();
-    let told = all.into_iter().take(wanted).zip(1..);
-    told.map(|((step, text), at)| format!("  {at}. {text} (step {step})")).collect()
+    safe.into_iter().chain(read).chain(why).collect()
 }
 
 /// What can go wrong in a job: the steps that lead back, with their whys.
@@ -122,13 +193,17 @@ pub fn wrong(row: &Procedure) -> Vec<String> {
 
 /// A reading with its good values.
 pub fn good(reading: &StepReading, row: &Procedure) -> String {
+    format!("{}: {} is good (\"{}\").", reading.label, good_of(reading), row.title)
+}
+
+fn good_of(reading: &StepReading) -> String {
     let of = match reading.accept {
-        Acceptance::Yes => "yes is good".to_owned(),
+        Acceptance::Yes => "yes".to_owned(),
         Acceptance::Range { min, max } => {
-            format!("{} to {} {} is good", plain(min), plain(max), reading.unit)
+            format!("{} to {} {}", plain(min), plain(max), reading.unit)
         }
     };
-    format!("{}: {} (\"{}\").", reading.label, of.trim_end(), row.title)
+    of.trim_end().to_owned()
 }
 
 fn lower_first(text: &str) -> String {

@@ -3,10 +3,12 @@
 //! about, so that nothing is answered by the nearest word.
 //!
 //! Order of reading: terms (words that mean one thing) -> here (which passage) -> form (what kind
-//! of question) -> told (the answer in words).
+//! of question) -> told (the answer in words) -> practical (what is worn, worked out, how often).
 
 pub mod form;
 pub mod job;
+mod judged;
+pub mod practical;
 pub mod terms;
 pub mod told;
 
@@ -19,6 +21,9 @@ use terms::Terms;
 const IN_TITLE: f64 = 1.7;
 /// How much a title that is about nothing else adds.
 const TO_THE_POINT: f64 = 0.7;
+/// A word that stands nowhere in the knowledge counts as much as one that stands in one passage of
+/// twenty: it tells that something else may be meant, and must not hide what is.
+const UNKNOWN_WEIGHT: f64 = 3.0;
 /// So much of what is asked about has to be in a passage.
 const COVERED_MIN: f64 = 0.6;
 
@@ -104,9 +109,9 @@ impl Passages {
         Passages { terms, all, uses }
     }
 
-    /// How much a word tells: a rare one more; one that stands nowhere most.
+    /// How much a word tells: a rare one more.
     pub fn weight(&self, word: &str) -> f64 {
-        let uses = self.uses.get(word).copied().unwrap_or(0);
+        let Some(uses) = self.uses.get(word).copied() else { return UNKNOWN_WEIGHT };
         (1.0 + self.all.len() as f64 / (1.0 + uses as f64)).ln()
     }
 

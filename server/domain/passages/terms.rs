@@ -25,6 +25,10 @@ const BESIDE: &[&str] = &[
     "thousandths", "thou", "inches", "inch", "millimetres", "mm", "degrees", "psi", "kpa", "mower",
     "machine", "mowers", "machines", "my", "trainee", "trainees", "asks", "asked", "wants",
     "somebody", "someone", "skip", "forget", "leave", "start", "finish", "going", "gone", "far", "off", "can", "will", "any",
+    "apprentice", "apprentices", "plain", "words", "simply", "simple", "17", "seventeen", "starter",
+    "boss", "says", "said", "work", "worked", "works", "working", "calculate", "calculated",
+    "often", "every", "tick", "sheet", "training", "learner", "anyone", "im", "yourself", "himself",
+    "out", "just", "cant", "wont", "isnt", "dont", "got", "get", "gets", "comes", "come", "goes",
     "still", "already", "only", "more", "most", "less", "too", "very", "same", "different",
 ];
 /// Words for one thing beside the names of the trade.
@@ -38,6 +42,21 @@ const SAME: &[(&str, &str)] = &[
     ("leveling", "level"),
     ("levell", "level"),
     ("hard", "tight"),
+    ("height", "hoc"),
+    ("deeper", "deep"),
+    ("touch", "contact"),
+    ("grinder", "sharpen"),
+    ("depth", "deep"),
+    ("tighter", "tight"),
+    ("tighten", "tight"),
+    ("closer", "close"),
+    ("smaller", "small"),
+    ("smallest", "small"),
+    ("measurement", "measur"),
+    ("check", "inspect"),
+    ("set", "set"),
+    ("shorten", "short"),
+    ("balanc", "balanc"),
 ];
 
 /// Makes words into terms.

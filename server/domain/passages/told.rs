@@ -18,6 +18,15 @@ const OWN_MIN: f64 = 0.65;
 const SHOWING: &[&str] = &["On turf", "looks", "shows", "Look at", "bright", "line"];
 /// A passage is about what is asked when so much of it, by weight, stands in its title.
 const TITLED_MIN: f64 = 0.5;
+/// So much of what is asked, by weight, stands in one paragraph and the title.
+const TOGETHER_MIN: f64 = 0.6;
+/// Beginnings of titles of notes that say by themselves what is good.
+const GOOD_TITLES: &[&str] =
+    &["What a good", "How tight", "How much", "How deep", "Which grit", "What torque"];
+/// So much of the title of such a note is asked about.
+const ABOUT_IT: f64 = 0.3;
+/// A range of a reading that is as wide only says what can be.
+const SAYS_LITTLE: f64 = 50.0;
 /// Words of a title that tells what goes wrong.
 const WARNING: &[&str] = &["wrong", "mistake", "What happens", "happens when"];
 /// Stands between the things that are compared.
@@ -35,7 +44,7 @@ pub struct Told {
 }
 
 impl Told {
-    fn of(lines: Vec<String>, basis: Option<Basis>) -> Told {
+    pub(super) fn of(lines: Vec<String>, basis: Option<Basis>) -> Told {
         Told { lines, basis, more: None }
     }
 }
@@ -46,10 +55,16 @@ pub fn answer(knowledge: &Knowledge, passages: &Passages, form: Form, query: &st
         return differ(knowledge, passages, query);
     }
     let asked = passages.terms.of(query);
+    let of = Asking { knowledge, passages, asked: &asked };
+    if form == Form::Wear {
+        return of.wear();
+    }
+    if form == Form::Judge {
+        return of.judged(query);
+    }
     if asked.is_empty() {
         return None;
     }
-    let of = Asking { knowledge, passages, asked: &asked };
     if form.of_a_job() {
         return of.job(form, query);
     }
@@ -59,19 +74,21 @@ pub fn answer(knowledge: &Knowledge, passages: &Passages, form: Form, query: &st
         Form::Good => of.good(),
         Form::Order => of.order(),
         Form::Wrong => of.wrong(),
+        Form::Method => of.method(),
+        Form::Often => of.often().or_else(|| of.numbered()),
         _ => of.why(),
     }
 }
 
 /// One question.
-struct Asking<'a> {
-    knowledge: &'a Knowledge,
-    passages: &'a Passages,
-    asked: &'a [String],
+pub(super) struct Asking<'a> {
+    pub(super) knowledge: &'a Knowledge,
+    pub(super) passages: &'a Passages,
+    pub(super) asked: &'a [String],
 }
 
 impl Asking<'_> {
-    fn notes(&self) -> Vec<(Found, &Note)> {
+    pub(super) fn notes(&self) -> Vec<(Found, &Note)> {
         let found = self.passages.find(self.asked, |source| matches!(source, Source::Note(_)));
         let row = |found: Found| match found.source {
             Source::Note(at) => self.knowledge.notes.get(at).map(|row| (found, row)),
@@ -82,10 +99,31 @@ impl Asking<'_> {
 
     fn note(&self) -> Option<Told> {
         let notes = self.notes();
-        let (found, row) = notes.first()?;
-        // A note that only mentions the words by the way answers nothing.
+        // A note that only mentions the words by the way answers nothing, nor does one that holds
+        // them in different places.
+        let (found, row) = notes.iter().find(|(_, row)| self.holds_together(row))?;
         let told = found.to_the_point > 0.0 || (found.covered > 0.9 && self.asked.len() > 1);
-        told.then(|| self.passage(row, notes.get(1).map(|(_, row)| *row)))
+        let next = notes.iter().map(|(_, row)| *row).find(|other| other.id != row.id);
+        told.then(|| self.passage(row, next))
+    }
+
+    /// So much of what is asked stands among these words, by weight.
+    fn share_in(&self, held: &[String]) -> f64 {
+        let weigh = |words: &mut dyn Iterator<Item = &String>| -> f64 {
+            words.map(|word| self.passages.weight(word)).sum()
+        };
+        let whole = weigh(&mut self.asked.iter());
+        weigh(&mut self.asked.iter().filter(|word| held.contains(word))) / whole.max(f64::EPSILON)
+    }
+
+    /// Whether one paragraph, with the title, holds most of what is asked.
+    fn holds_together(&self, row: &Note) -> bool {
+        let title = self.passages.terms.of(&row.title);
+        row.text.split("\n\n").any(|text| {
+            let mut held = self.passages.terms.of(text);
+            held.extend(title.iter().cloned());
+            self.share_in(&held) >= TOGETHER_MIN
+        })
     }
 
     /// A note that is about it, else the why of a step or the caution that is, else any note.
@@ -147,10 +185,14 @@ impl Asking<'_> {
 
     /// A note that says what the words mean, its first paragraph.
     fn defined(&self) -> Option<Told> {
-        let (row, basis) = self.defining()?;
+        self.defining().map(|(row, _)| self.first_of(row))
+    }
+
+    /// The first paragraph of a note, which says what its title promises.
+    pub(super) fn first_of(&self, row: &Note) -> Told {
         let first = row.text.split("\n\n").next().unwrap_or_default().replace('\n', " ");
         let from = format!("From the note \"{}\" (sward guide note {}).", row.title, row.id);
-        Some(Told::of(vec![first, from], Some(basis)))
+        Told::of(vec![first, from], Some(row.basis.clone()))
     }
 
     /// How a thing shows: where a note that says what it is tells of it.
@@ -248,7 +290,10 @@ impl Asking<'_> {
             Source::Reading { procedure, step, reading } => {
                 let row = self.knowledge.procedures.get(procedure)?;
                 let reading = row.steps.get(step)?.readings.get(reading)?;
-                let ranged = matches!(reading.accept, Acceptance::Range { .. });
+                let ranged = match reading.accept {
+                    Acceptance::Range { min, max } => max - min < SAYS_LITTLE,
+                    Acceptance::Yes => false,
+                };
                 // What was found or is chosen says nothing of what is good.
                 let chosen = reading.label.contains("worked out") || reading.label.contains("to be");
                 let found_so = chosen || reading.id.contains("before");
@@ -259,7 +304,28 @@ impl Asking<'_> {
             }
             _ => None,
         });
-        told.or(note).or_else(|| self.note())
+        let titled = self.titled_good();
+        titled.or(told).or(note).or_else(|| self.note())
+    }
+
+    /// A note that is about just that: its paragraph with the figure or the manual; where its title
+    /// says what is good, its first.
+    fn titled_good(&self) -> Option<Told> {
+        let notes = self.notes();
+        let (_, row) = notes.iter().find(|(found, row)| {
+            let asks = GOOD_TITLES.iter().any(|start| row.title.starts_with(start));
+            let titled_min = if asks { TITLED_MIN } else { OWN_MIN };
+            found.titled >= titled_min && found.to_the_point >= ABOUT_IT
+        })?;
+        if GOOD_TITLES.iter().any(|start| row.title.starts_with(start)) {
+            return Some(self.first_of(row));
+        }
+        let figured = |text: &&str| {
+            text.chars().any(|ch| ch.is_ascii_digit()) || text.contains("manual")
+        };
+        let text = row.text.split("\n\n").find(figured)?.replace('\n', " ");
+        let from = format!("From the note \"{}\" (sward guide note {}).", row.title, row.id);
+        Some(Told::of(vec![self.knowledge.with_titles(&text), from], Some(row.basis.clone())))
     }
 
     /// The sentence of a note or caution that holds a number, or the manual, and what is asked.
@@ -282,7 +348,8 @@ impl Asking<'_> {
                 .filter(|one| one.chars().any(|ch| ch.is_ascii_digit()) || one.contains("manual"))
                 .filter(|one| {
                     let held = self.passages.terms.of(one);
-                    self.asked.iter().any(|word| held.contains(word))
+                    found.titled >= TITLED_MIN && self.asked.iter().any(|word| held.contains(word))
+                        || self.share_in(&held) >= TITLED_MIN
                 })
                 .take(2)
                 .collect();
@@ -321,14 +388,19 @@ impl Asking<'_> {
     }
 
     fn job(&self, form: Form, query: &str) -> Option<Told> {
-        let jobs = job::jobs(self.knowledge, self.passages, self.asked);
+        // "A sheet for the lads on lapping" is of lapping.
+        let of_job = |word: &&String| *word != "operator";
+        let asked: Vec<String> = self.asked.iter().filter(of_job).cloned().collect();
+        let jobs = job::jobs(self.knowledge, self.passages, &asked);
         let Some(row) = jobs.first() else {
             return if form == Form::Long { self.timed() } else { None };
         };
         let lines = match form {
             Form::Tools => job::tools(row),
             Form::Cautions => job::cautions(self.knowledge, &jobs),
-            Form::Sheet => job::sheet(row),
+            Form::Sheet => job::sheet(&jobs),
+            Form::Whole => job::whole(self.knowledge, row),
+            Form::Answers => job::answers(self.knowledge, row),
             Form::Quiz => job::quiz(row, number_in(query).unwrap_or(QUESTIONS)),
             _ => job::time(row),
         };
@@ -407,7 +479,7 @@ fn differ(knowledge: &Knowledge, passages: &Passages, query: &str) -> Option<Tol
 }
 
 /// Sentences; a point between figures ends none.
-fn sentences(text: &str) -> impl Iterator<Item = &str> {
+pub(super) fn sentences(text: &str) -> impl Iterator<Item = &str> {
     text.split("\n\n").flat_map(|part| part.split_inclusive(". ")).map(str::trim).filter(|one| {
         one.len() > 3
     })

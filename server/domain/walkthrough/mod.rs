@@ -6,13 +6,15 @@
 //! that it can be put away half done and taken up again.
 //! Deliberately absent: understanding words (`conversation`), and storing anything.
 //!
-//! Order of reading: here -> moving (to another step) -> reading (what was typed for a value, and
+//! Order of reading: here -> moving (to another step) -> put_right (a value that was wrong) ->
+//! reading (what was typed for a value, and
 //! is it good) -> spoken (the value in a sentence) -> derived (what follows from values read
 //! before) -> draft (the record of it all) -> sheet (how it looks).
 
 pub mod derived;
 pub mod draft;
 mod moving;
+mod put_right;
 pub mod reading;
 pub mod sheet;
 pub mod spoken;

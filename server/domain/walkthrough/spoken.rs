@@ -44,7 +44,7 @@ const NAMING: &[&str] = &[
 const BEHIND: &[&str] = &[
     "now", "left", "right", "at", "on", "the", "and", "both", "so", "is", "about", "leading",
     "trailing", "front", "rear", "middle", "all", "each", "then", "after", "before", "still", "again",
-    "here", "there", "for", "in", "ish", "or", "give", "but", "mate", "i", "it", "that", "roughly",
+    "here", "there", "for", "in", "not", "instead", "ish", "or", "give", "but", "mate", "i", "it", "that", "roughly",
 ];
 
 /// The value that words hold for `asked`.
@@ -162,7 +162,8 @@ fn number_at(
         ch.is_ascii_digit() || ch == '.'
     }) && first.contains(|ch: char| ch.is_ascii_digit());
     let before = at.checked_sub(1).map(|before| bare(said[before]));
-    if before.is_some_and(|before| NAMING.contains(&before)) {
+    // "12, not 20".
+    if before.is_some_and(|before| NAMING.contains(&before) || before == "not") {
         return None;
     }
     let read = |count: usize| {
@@ -225,16 +226,33 @@ fn side_of<'a>(said: &[&'a str], first: usize, last: usize) -> Option<&'a str> {
     before.or_else(|| behind.into_iter().filter(|_| !remains).find(is_side))
 }
 
-fn label_side(label: &str) -> Option<&'static str> {
+/// The end that a label names; "Bristle left" names none.
+pub fn label_side(label: &str) -> Option<&'static str> {
+    const AROUND: &[&str] = &["end", "outer", "inner", "tip", "side", "hand"];
     let lower = label.to_lowercase();
-    let words: Vec<&str> = lower.split(|ch: char| !ch.is_alphanumeric()).collect();
-    let says = |side: &&&str| words.contains(*side);
+    let words: Vec<&str> =
+        lower.split(|ch: char| !ch.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let says = |side: &&&str| {
+        words.iter().enumerate().any(|(at, word)| {
+            let next = words.get(at + 1).copied().unwrap_or_default();
+            let remains = matches!(*word, "left" | "right") && !AROUND.contains(&next);
+            word == *side && !remains
+        })
+    };
     let all = SIDES.iter().flat_map(|family| family.iter());
     let named: Vec<&&str> = all.filter(says).collect();
     match named[..] {
         [only] => Some(*only),
         _ => None,
     }
+}
+
+/// The end that words name, the first of several.
+pub fn side_said(words: &str) -> Option<&'static str> {
+    let named = words.split(|ch: char| !ch.is_alphanumeric()).find_map(|word| {
+        SIDES.iter().flat_map(|family| family.iter()).find(|side| **side == word)
+    });
+    named.copied()
 }
 
 /// Whether two sides belong together and are not the same.
@@ -310,7 +328,18 @@ fn doubt(asked: &StepReading) -> Spoken {
 
 /// A yes or no at the beginning, and what is said behind it.
 fn led_by(plain: &str) -> Option<(bool, &str)> {
+    const NO_ANSWER: &[&str] = &[
+        "clue", "idea", "need", "worries", "rush", "thanks", "wonder", "point", "chance", "way",
+    ];
+    const ASKING: &[&str] = &["where", "what", "how", "which", "why", "who", "when"];
     let (first, rest) = plain.split_once(' ').unwrap_or((plain, ""));
+    // "No clue where it goes" says no to nothing.
+    let mut behind = rest.split_whitespace();
+    if behind.clone().next().is_some_and(|word| NO_ANSWER.contains(&word))
+        || behind.any(|word| ASKING.contains(&word))
+    {
+        return None;
+    }
     let yes = match first {
         "yes" | "yep" | "yeah" | "yup" | "aye" | "y" => true,
         "no" | "nope" | "nah" | "n" => false,

@@ -16,12 +16,18 @@ const SHOWS: f64 = 0.5;
 const NOTHING: &str = "The knowledge here does not answer that, and the nearest words would only \
                        mislead. Ask it of one thing, or write a note of your own.";
 
+/// Said where no job is named so.
+const NO_JOB: &str = "No job here is named so; \"list the procedures\" names them all.";
+
 /// The passage that answers a question of this form, and where more stands.
 pub fn told(knowledge: &Knowledge, form: Form, query: &str) -> Vec<String> {
     let passages = Passages::new(knowledge);
     let found = told::answer(knowledge, &passages, form, query);
-    let Some(found) = found.or_else(|| told::answer(knowledge, &passages, Form::Why, query)) else {
-        return vec![NOTHING.to_owned()];
+    // A job's sheet is no passage that is near it.
+    let near = || told::answer(knowledge, &passages, Form::Why, query);
+    let Some(found) = found.or_else(|| if form.of_a_job() { None } else { near() }) else {
+        let nothing = if form.of_a_job() { NO_JOB } else { NOTHING };
+        return vec![nothing.to_owned()];
     };
     let mut lines = found.lines;
     lines.extend(found.basis.map(|of| basis(&of, knowledge)));

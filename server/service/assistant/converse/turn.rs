@@ -9,7 +9,7 @@ use tonic::Status;
 
 use super::execute::Done;
 use super::talk::Talk;
-use super::{Manner, Out, execute, give, meaning, say};
+use super::{Manner, Out, execute, explain, give, meaning, say};
 use crate::domain::conversation::{Action, Advised, Conversation};
 use crate::domain::walkthrough::sheet;
 use crate::pb;
@@ -37,6 +37,21 @@ pub struct Turn<'a> {
 enum Cut<T> {
     Done(T),
     Cancelled,
+}
+
+/// A message with machines and units as people call them: "greens-triplex/2" and no resource name.
+fn without_paths(message: &str) -> String {
+    let shown = |word: &str| {
+        let Some(at) = word.find("sites/") else { return word.to_owned() };
+        let (before, path) = word.split_at(at);
+        let parts: Vec<&str> = path.split('/').skip(2).collect();
+        let ids: Vec<&str> = parts.chunks(2).filter_map(|pair| pair.get(1).copied()).collect();
+        match ids.is_empty() {
+            true => format!("{before}the shop"),
+            false => format!("{before}{}", ids.join("/")),
+        }
+    };
+    message.split(' ').map(shown).collect::<Vec<_>>().join(" ")
 }
 
 impl<'a> Turn<'a> {
@@ -138,6 +153,10 @@ impl<'a> Turn<'a> {
             Action::InterpretAlone(words) => return self.interpret(words, true).await,
             Action::PutRight(words) => return Cut::Done(self.put_right(words).await),
             Action::Run(command) => return self.run(command).await,
+            Action::Tell { form, query } => {
+                let lines = explain::told(&self.shop.knowledge, form, &query);
+                self.remark(lines).await;
+            }
             Action::Know(known) => self.know(known),
             Action::Observe(known) => {
                 self.know(known);
@@ -211,9 +230,8 @@ impl<'a> Turn<'a> {
         match outcome {
             Ok(done) => Cut::Done(Some(done)),
             Err(status) => {
-                let mut lines = vec![format!("That cannot be done: {}", status.message())];
-                lines.push("\"help\" shows what I can do.".to_owned());
-                self.remark(lines).await;
+                let why = without_paths(status.message());
+                self.remark(vec![format!("That cannot be done: {why}")]).await;
                 Cut::Done(None)
             }
         }

@@ -1,0 +1,214 @@
+//! What do words add to a question that the knowledge answered: "and lapping", "which one for
+//! thatch", "why not deeper", "just the questions"? The question before with the new part in it;
+//! it is taken so only where the knowledge answers it.
+
+use crate::domain::catalogue::Knowledge;
+use crate::domain::danger;
+use crate::domain::intent::why;
+use crate::domain::language::hearing::Reading;
+use crate::domain::language::text::Token;
+use crate::domain::passages::form::{self, Form};
+use crate::domain::passages::{Passages, told};
+
+use super::acts::{self, Act};
+use super::{Action, Actions, Conversation, in_turn};
+
+/// A question to the knowledge, and what it was about.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KnowledgeAsked {
+    form: Form,
+    query: String,
+    /// Two things that were held against each other.
+    things: Vec<String>,
+}
+
+/// Beginnings that put another thing in the place of the one asked about.
+const INSTEAD: &[&str] = &[
+    "and ", "what about ", "how about ", "same for ", "the same for ", "same with ", "same on ",
+    "and for ", "and what about ", "now ", "or ", "and the ", "what of ",
+];
+/// Beginnings that go on about it.
+const ON: &[&str] = &[
+    "and ", "but ", "so ", "then ", "why ", "which one", "which of", "which is", "just ", "how ",
+    "for ", "what if", "what ", "when ", "is it", "is that", "are they", "does it", "do they",
+    "can it", "can you", "in ", "at ", "with ", "by ", "print", "show", "give", "where ",
+];
+/// Words that point at what was spoken of.
+#[rustfmt::skip]
+const POINTING: &[&str] = &[
+    "it", "its", "that", "this", "them", "they", "those", "these", "one", "ones", "then", "there",
+    "other", "him", "he", "same",
+];
+/// Words of a follow-up that carry no matter of their own.
+#[rustfmt::skip]
+const EMPTY: &[&str] = &[
+    "and", "but", "so", "then", "what", "about", "how", "why", "not", "which", "same", "just", "or",
+    "other", "now", "for", "with", "lad", "lads", "again", "questions", "question", "answers",
+    "answer", "here", "sheet", "print", "show", "ours", "mine", "deep", "much",
+];
+/// Longer words are a question of their own.
+const WORDS_MAX: usize = 10;
+/// Words without a pointing word are still a follow-up when there are no more.
+const BARE_WORDS_MAX: usize = 4;
+
+impl KnowledgeAsked {
+    /// From the topic and the words of a question that was understood.
+    pub fn of(knowledge: &Knowledge, topic: &str, words: &str) -> Option<KnowledgeAsked> {
+        let form = topic.strip_prefix(why::TOLD).and_then(Form::from_id)?;
+        let mut query = why::query_for(knowledge, form, words);
+        if form == Form::Judge {
+            let said = words.split_whitespace().map(|word| word.trim_matches([',', '?', ';']));
+            let values: Vec<&str> = said.filter(|word| word.parse::<f64>().is_ok()).collect();
+            query = format!("{} {query}", values.join(" "));
+        }
+        if query.is_empty() && form != Form::Wear {
+            return None;
+        }
+        let things = match form {
+            Form::Differ => query.split(told::OR).map(str::to_owned).collect(),
+            _ => Vec::new(),
+        };
+        Some(KnowledgeAsked { form, query, things })
+    }
+
+    /// What the knowledge is asked now, when these words go on from the question before.
+    pub fn further(&self, knowledge: &Knowledge, words: &str) -> Option<KnowledgeAsked> {
+        let plain = acts::plain(words);
+        let said: Vec<&str> = plain.split_whitespace().collect();
+        let reading = knowledge.ear.read(words);
+        let own_leave = danger::heard(knowledge, &reading).leave.is_some();
+        if said.len() > WORDS_MAX || own_leave || plain.contains(|ch: char| ch.is_ascii_digit()) {
+            return None;
+        }
+        if let Some(form) = self.of_sheet(&said) {
+            return Some(KnowledgeAsked { form, ..self.clone() });
+        }
+        if said.contains(&"other") && !self.things.is_empty() {
+            let query = self.things.last()?.clone();
+            let next = KnowledgeAsked { form: Form::Define, query, things: self.things.clone() };
+            return next.answered(knowledge);
+        }
+        let instead = INSTEAD.iter().any(|start| plain.starts_with(start));
+        let points = said.iter().any(|word| POINTING.contains(word));
+        let on = ON.iter().any(|start| plain.starts_with(start));
+        // What was measured, when that was asked.
+        let names = self.form == Form::Judge && !in_turn::asks(words);
+        let goes_on = names || instead || (on && (points || said.len() <= BARE_WORDS_MAX));
+        goes_on.then(|| self.next(knowledge, &reading, instead)).flatten()
+    }
+
+    fn next(
+        &self,
+        knowledge: &Knowledge,
+        reading: &Reading,
+        instead: bool,
+    ) -> Option<KnowledgeAsked> {
+        let passages = Passages::new(knowledge);
+        let (asked, _) = form::heard(knowledge, reading);
+        let own = asked.iter().find(|one| one.form != Form::Differ && one.form != Form::Wrong);
+        let tokens = own.map_or_else(|| reading.tokens.clone(), |one| one.rest(reading));
+        let matter = |token: &&Token| {
+            !EMPTY.contains(&token.text.as_str()) && !POINTING.contains(&token.text.as_str())
+        };
+        let kept: Vec<Token> = tokens.iter().filter(matter).cloned().collect();
+        let new = passages.terms.said(&kept);
+        let before = self.query.replace(told::OR, " ");
+        let old_form = match self.form {
+            Form::Differ => Form::Use,
+            // Another job begins with its sheet again.
+            Form::Answers | Form::Quiz | Form::Whole => Form::Sheet,
+            form => form,
+        };
+        let form = own.map_or(old_form, |one| one.form);
+        let deep = reading.tokens.iter().any(|token| token.text == "deep");
+        let made = |form: Form, query: String| {
+            let things = self.things.clone();
+            KnowledgeAsked { form, query, things }.answered(knowledge)
+        };
+        if new.is_empty() {
+            let query = if deep { format!("{before} depth") } else { before.clone() };
+            let other = form != self.form || deep;
+            return other.then(|| made(form, query)).flatten();
+        }
+        if self.form == Form::Judge {
+            let values = self.query.split_whitespace().filter(|word| word.parse::<f64>().is_ok());
+            let values: Vec<&str> = values.collect();
+            return made(Form::Judge, format!("{} {new}", values.join(" ")));
+        }
+        let known = passages.terms.of(&new).iter().all(|word| passages.knows(word));
+        if !known {
+            return None;
+        }
+        // A question that is whole by itself stands by itself.
+        let points = reading.tokens.iter().any(|token| POINTING.contains(&token.text.as_str()));
+        let whole = own.is_some() && (!points || passages.terms.of(&new).len() >= 2);
+        if whole && !instead && told::answer(knowledge, &passages, form, &new).is_some() {
+            return None;
+        }
+        let both = format!("{before} {new}");
+        let (first, second) = if instead { (new, both) } else { (both, new) };
+        made(form, first).or_else(|| made(form, second))
+    }
+
+    /// "How do you measure it": the job, with what was spoken of in the place of "it".
+    fn job_meant(&self, words: &str) -> Option<String> {
+        const ASKS: &[&str] = &[
+            "how do ", "how would ", "how can ", "how does ", "walk me through ", "show me how to ",
+        ];
+        const FORMED: &[&str] = &["know", "tell", "work", "explain", "spot", "see"];
+        let plain = acts::plain(words);
+        let said: Vec<&str> = plain.split_whitespace().collect();
+        let at = said.iter().rposition(|word| matches!(*word, "it" | "that" | "this" | "them"))?;
+        let asks = ASKS.iter().any(|start| plain.starts_with(start));
+        let formed = said.iter().any(|word| FORMED.contains(word));
+        if !asks || formed || said.len() > WORDS_MAX || said.len() < 3 {
+            return None;
+        }
+        let meant = self.query.replace(told::OR, " ");
+        Some([&said[..at], &[meant.as_str()], &said[at + 1..]].concat().join(" "))
+    }
+
+    /// "Just the questions", "and the answers", "print it here", after a training sheet.
+    fn of_sheet(&self, said: &[&str]) -> Option<Form> {
+        if !matches!(self.form, Form::Sheet | Form::Quiz | Form::Answers | Form::Whole) {
+            return None;
+        }
+        let says = |words: &[&str]| said.iter().any(|word| words.contains(word));
+        let short = said.len() <= 7;
+        match () {
+            () if !short => None,
+            () if says(&["answers", "answer"]) => Some(Form::Answers),
+            () if says(&["questions", "question"]) => Some(Form::Quiz),
+            () if says(&["print", "here", "show", "whole", "full"]) && !says(&["for", "on"]) => {
+                Some(Form::Whole)
+            }
+            () => None,
+        }
+    }
+
+    fn answered(self, knowledge: &Knowledge) -> Option<KnowledgeAsked> {
+        let passages = Passages::new(knowledge);
+        told::answer(knowledge, &passages, self.form, &self.query).is_some().then_some(self)
+    }
+}
+
+impl<C: Clone> Conversation<C> {
+    /// Words that go on from the last question to the knowledge.
+    pub(super) fn of_the_knowledge(
+        &mut self,
+        knowledge: &Knowledge,
+        act: Option<&Act>,
+        words: &str,
+    ) -> Option<Actions<C>> {
+        let why = matches!(act, None | Some(Act::Why));
+        let before = self.knowledge_asked.as_ref().filter(|_| why)?;
+        if let Some(whole) = before.job_meant(words) {
+            return Some(vec![Action::Interpret(whole)]);
+        }
+        let next = before.further(knowledge, words)?;
+        self.other_talk();
+        let (form, query) = (next.form, next.query.clone());
+        self.knowledge_asked = Some(next);
+        Some(vec![Action::Tell { form, query }])
+    }
+}

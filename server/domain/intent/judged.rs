@@ -1,0 +1,50 @@
+//! Is it asked whether a measured value is good? Then it is held against the reading that the words
+//! name; it tells of no fault and is no record.
+
+use crate::domain::passages::form::Form;
+use crate::domain::language::text::Kind;
+use crate::domain::passages::form;
+use crate::domain::units::convert;
+
+use super::{Interpretation, Reader};
+
+impl Reader<'_> {
+    /// "I measured 0.05 one end and 0.12 the other, is that ok?"
+    pub(super) fn judged(&self) -> Option<Interpretation> {
+        let quantities = &self.spoken.quantities;
+        let proof = &self.heard.proof;
+        let of_machine = self.heard.named.units.iter().any(|mention| mention.known);
+        if quantities.is_empty() || proof.is_sum() || of_machine || self.question.previous.is_some()
+        {
+            return None;
+        }
+        let reading = self.knowledge.ear.read(self.question.text);
+        let (asked, _) = form::heard(self.knowledge, &reading);
+        let asked = asked.iter().find(|one| one.form == Form::Judge)?;
+        let lengths: Vec<f64> = quantities
+            .iter()
+            .filter_map(|one| match one.unit {
+                None => Some(one.value),
+                Some("s") => Some(one.value),
+                Some(unit) => convert(one.value, unit, "mm"),
+            })
+            .collect();
+        if lengths.len() < quantities.len() || lengths.len() > VALUES_MAX {
+            return None;
+        }
+        // Small words tell "up and down" from "end" play.
+        let rest = asked.rest(&reading);
+        let said = rest.iter().filter(|token| token.kind == Kind::Word);
+        let said: Vec<&str> = said.map(|token| token.text.as_str()).collect();
+        let said = said.join(" ");
+        let values: Vec<String> = lengths.iter().map(f64::to_string).collect();
+        let query = format!("{} {said}", values.join(" "));
+        Some(Interpretation {
+            understood: format!("Hold {} against what is good.", values.join(" and ")),
+            ..self.asked_of_knowledge(Form::Judge, query)
+        })
+    }
+}
+
+/// More values than these are a table and no question.
+const VALUES_MAX: usize = 3;
