@@ -150,6 +150,7 @@ fn a_correction_is_understood_in_place_of_what_was_said() {
         start: 14,
         end: 20,
         meant: "setting".into(),
+        value: Some(3.4),
     }];
     let meant = Meaning { numbers, ..meaning(Sense::Write("set 3.4")) };
     talk.decide(knowledge(), words, meant);

@@ -7,6 +7,7 @@ use crate::domain::limits;
 use super::follow_up::Earlier;
 use super::other_subject::Named;
 use super::safety::{self, Refused};
+use super::turning::Heights;
 use super::{Action, Actions, Asked, Conversation, HeardNumber, Proposed, say};
 
 /// What words mean, as far as a turn has to know it.
@@ -85,6 +86,10 @@ impl<C: Clone> Conversation<C> {
             }
             self.speak_of(&meaning.subject);
             self.context.topic.clone_from(&meaning.topic);
+            self.note_heights(words, &meaning);
+            if let Sense::Read { calculation: true, .. } = &meaning.sense {
+                self.note_units(&meaning.numbers);
+            }
             self.earlier = Earlier {
                 words: words.to_owned(),
                 numbers: meaning.numbers.clone(),
@@ -144,6 +149,18 @@ impl<C: Clone> Conversation<C> {
         subject.clone_into(&mut self.named);
     }
 
+    /// Keeps in which unit each number of a sum was said, the latest last.
+    fn note_units(&mut self, numbers: &[HeardNumber]) {
+        let said_in = &mut self.context.said_in;
+        for number in numbers {
+            let field = number.meant.replace(' ', "_");
+            said_in.retain(|(known, _)| *known != field);
+            said_in.push((field, number.unit.clone()));
+        }
+        let more = said_in.len().saturating_sub(limits::CHOICES_MAX * 4);
+        said_in.drain(..more);
+    }
+
     /// What was named is what is spoken of from now on.
     fn speak_of(&mut self, subject: &str) {
         if subject.is_empty() || subject == self.context.subject {
@@ -168,6 +185,7 @@ impl<C: Clone> Conversation<C> {
             Sense::Read { command, calculation, question } => {
                 if calculation {
                     self.context.previous = Some(command.clone());
+                    self.context.heights = Heights::default();
                 }
                 let topic = self.context.topic.clone();
                 self.context.question = question.then(|| (command.clone(), topic));

@@ -15,6 +15,8 @@ pub(super) struct Turn<C> {
     pub words: String,
     /// A proposal was shown right before it.
     pub was_fresh: bool,
+    /// It was said right before it that a proposal is still not stored.
+    pub was_reminded: bool,
     /// The words lean on earlier ones, or add to them.
     pub leans: bool,
     /// They tell of the next thing as the one before was.
@@ -29,6 +31,7 @@ impl<C> Turn<C> {
         Turn {
             words: words.to_owned(),
             was_fresh,
+            was_reminded: false,
             leans: false,
             repeats: repeats(words),
             amends: false,
@@ -215,6 +218,7 @@ impl<C: Clone> Conversation<C> {
             about,
             kind,
             fresh: true,
+            reminded: false,
         });
         self.asked = None;
         actions.push(Action::Propose);

@@ -21,9 +21,11 @@ pub mod follow_up;
 pub mod help;
 pub mod in_turn;
 mod loose_acts;
+pub mod measures;
 mod other_subject;
 pub mod putting_right;
 pub mod safety;
+pub mod turning;
 mod walking;
 
 use super::catalogue::{Equipment, Knowledge};
@@ -35,8 +37,10 @@ use cautions::CautionsTold;
 use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
 use help::help_lines;
 use in_turn::{Joining, Turn};
+use measures::Answered;
 use putting_right::Stored;
 use safety::Refused;
+use turning::Heights;
 
 /// What is kept of a conversation. Every part is bounded, so the whole is.
 #[derive(Clone, Debug)]
@@ -86,6 +90,14 @@ pub struct Context<C> {
     pub topic: String,
     /// Whoever speaks works in inches.
     pub inches: bool,
+    /// The number that the last sum came to.
+    pub answered: Option<Answered>,
+    /// Fields of the last sums with the unit each was said in, the one said last behind.
+    pub said_in: Vec<(String, String)>,
+    /// Unit that a measure was wanted in last.
+    pub measured_in: Option<&'static str>,
+    /// Heights that were told last.
+    pub heights: Heights,
 }
 
 /// A job somebody is walked through.
@@ -119,6 +131,8 @@ pub struct Proposal<C> {
     kind: String,
     /// It is what was shown last. A yes said after other talk is asked for again.
     fresh: bool,
+    /// After other talk it was said last that it is still not stored: a yes stores it.
+    reminded: bool,
 }
 
 #[derive(Clone, Debug)]
@@ -166,6 +180,11 @@ pub enum Action<C> {
     PutRight(String),
     /// Carry out a command that only reads.
     Run(C),
+    /// How much each end is to be turned.
+    Turn(Heights),
+    /// Propose the record that is open, or was stored last, for what these words name instead; go
+    /// on with `again_for` or `not_again`.
+    RecordAgain(String),
     /// The complaint that is being looked into is known to show these, or not to.
     Know(Vec<(String, bool)>),
     /// Ask the last diagnosis again with what is known now.
@@ -212,6 +231,10 @@ impl<C: Clone> Default for Conversation<C> {
                 question: None,
                 topic: String::new(),
                 inches: false,
+                answered: None,
+                said_in: Vec::new(),
+                measured_in: None,
+                heights: Heights::default(),
             },
             cautions: CautionsTold::default(),
             earlier: Earlier::default(),
@@ -292,8 +315,12 @@ impl<C: Clone> Conversation<C> {
         let was_fresh = self.proposal.as_mut().is_some_and(|open| {
             std::mem::replace(&mut open.fresh, false)
         });
+        let reminded = self.proposal.as_mut().is_some_and(|open| {
+            std::mem::replace(&mut open.reminded, false)
+        });
         self.was_shown = std::mem::replace(&mut self.step_shown, false);
         self.turn = Turn::begun(words, was_fresh);
+        self.turn.was_reminded = reminded;
         if let Some(actions) = self.about_the_proposal(knowledge, act.as_ref(), words, was_fresh) {
             return actions;
         }
@@ -323,12 +350,16 @@ impl<C: Clone> Conversation<C> {
         words: &str,
         was_fresh: bool,
     ) -> Option<Actions<C>> {
+        let reminded = self.turn.was_reminded;
+        // What was asked since gets the yes; "store it" is of the proposal.
+        let asked = self.asked.is_some() && !was_fresh && !acts::of_storing(words);
         let open = self.proposal.as_mut()?;
         match act {
-            Some(Act::Yes) if was_fresh => {
+            Some(Act::Yes) if was_fresh || reminded => {
                 let confirmed = self.proposal.take()?;
                 Some(vec![Action::Write(confirmed)])
             }
+            Some(Act::Yes | Act::No | Act::Acknowledge) if asked => None,
             Some(Act::Yes | Act::Acknowledge | Act::Done | Act::Again) => {
                 open.fresh = true;
                 Some(vec![Action::Propose])
@@ -374,6 +405,19 @@ impl<C: Clone> Conversation<C> {
         actions
     }
 
+    /// At the end of a turn: what is open still and was not shown in it. A yes stores it then.
+    pub fn still_open(&mut self) -> Option<String> {
+        let quiet = self.walking.is_some() || self.refused.is_some();
+        let asked = self.asked.is_some();
+        let open = self.proposal.as_mut().filter(|open| !quiet && !open.fresh)?;
+        if matches!(open.what, Proposed::Walk { .. }) {
+            return None;
+        }
+        open.reminded = !asked;
+        let how = if asked { "\"Store it\" shows it again" } else { "\"Yes\" stores it" };
+        Some(format!("Still not stored: {} {how}, \"scrap that\" drops it.", open.understood))
+    }
+
     /// Something else was talked of: a bare yes is no answer to the proposal any more.
     fn other_talk(&mut self) {
         if let Some(open) = &mut self.proposal {
@@ -404,7 +448,7 @@ impl<C: Clone> Conversation<C> {
 
     /// The proposal was not stored because something is wrong with it; it stays open.
     pub fn not_stored(&mut self, mut proposal: Proposal<C>) {
-        proposal.fresh = false;
+        (proposal.fresh, proposal.reminded) = (false, false);
         self.proposal = Some(proposal);
     }
 
@@ -504,6 +548,17 @@ impl<C: Clone> Conversation<C> {
         if self.walking.is_none() && in_turn::takes_up_again(words) {
             return vec![Action::ResumeNamed(words.to_owned())];
         }
+        if let Some(actions) = self.from_before(words) {
+            return actions;
+        }
+        if let Some(named) = self.records_again(words) {
+            return vec![Action::RecordAgain(named)];
+        }
+        self.of_their_own(knowledge, words)
+    }
+
+    /// Words that make no record like the one before.
+    fn of_their_own(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
         if let Some(lean) = follow_up(words, &self.earlier, false) {
             self.turn.amends = self.puts_the_stored_right(words);
             return self.leaning(knowledge, lean);

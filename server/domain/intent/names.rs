@@ -505,6 +505,7 @@ pub fn all_units(tokens: &[Token]) -> bool {
                 "reels" | "units" | "heads" | "cylinders" | "unit" | "reel" | "head" | "round"
             )
         };
-        all && (noun(next(1)) || noun(next(2)) || noun(next(3)))
+        let counted = super::which_units::all_counted(tokens, at);
+        counted || (all && (noun(next(1)) || noun(next(2)) || noun(next(3))))
     })
 }
