@@ -84,6 +84,8 @@ fn names(actions: &[Action<&'static str>]) -> Vec<&'static str> {
         Action::PutRight(_) => "put right",
         Action::Know(_) => "know",
         Action::Run(_) => "run",
+        Action::Turn(_) => "turn",
+        Action::RecordAgain(_) => "record again",
         Action::Observe(_) => "observe",
         Action::Propose => "propose",
         Action::Write(_) => "write",

@@ -98,7 +98,8 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
     if is_other {
         return other_end(&earlier.words).map(FollowUp::Words);
     }
-    if let Some(rest) = REPEATS.iter().find_map(|start| after(&plain, start)) {
+    let repeated = REPEATS.iter().find_map(|start| after(&plain, start));
+    if let Some(rest) = repeated.filter(|rest| !is_measure(rest, earlier)) {
         return subject_put_in(&earlier.words, rest, &earlier.about).map(FollowUp::Words);
     }
     if let Some(found) = instead(without_correction(&plain).unwrap_or(&plain), earlier) {
@@ -112,10 +113,20 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
     }
 }
 
+/// "0.4", "10 thou", and "4" where no unit was spoken of: a number, and no name.
+fn is_measure(rest: &str, earlier: &Earlier) -> bool {
+    let Ok(typed) = read_number(rest) else { return false };
+    let unit = !typed.rest.is_empty() && Unit::named(&typed.rest).is_some();
+    let bare = typed.rest.is_empty() && (typed.value.fract() != 0.0 || !earlier.about.names_a_unit());
+    unit || bare
+}
+
 /// Whether the words tell of the next thing as the one before was, rather than correct it.
 pub fn repeats(words: &str) -> bool {
     let plain = words.trim().trim_end_matches(['.', '!', '?']).to_lowercase();
-    OTHERS.contains(&plain.as_str()) || REPEATS.iter().any(|start| plain.starts_with(start))
+    let measure = |rest: &str| read_number(rest).is_ok_and(|one| one.value.fract() != 0.0);
+    let repeats = |start: &&str| plain.strip_prefix(start).is_some_and(|rest| !measure(rest));
+    OTHERS.contains(&plain.as_str()) || REPEATS.iter().any(repeats)
 }
 
 /// What stands behind "no, ", "no wait it was" and the like; behind it a last "actually" or "sorry"

@@ -217,6 +217,7 @@ impl<C: Clone> Conversation<C> {
             said: self.said.join("; "),
             about,
             kind,
+            of: self.earlier.clone(),
             fresh: true,
             reminded: false,
         });
@@ -232,6 +233,8 @@ impl<C: Clone> Conversation<C> {
         }
         let Some(mut open) = self.held.pop() else { return Vec::new() };
         open.fresh = true;
+        self.earlier.clone_from(&open.of);
+        self.said = vec![open.said.clone()];
         self.proposal = Some(open);
         vec![say("Still open:"), Action::Propose]
     }

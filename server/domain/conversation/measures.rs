@@ -133,6 +133,10 @@ fn measure(words: &str, before: Option<&str>) -> Option<Told> {
     let mut units: Vec<&'static Unit> = Vec::new();
     for at in rest {
         let text = all[at].text.as_str();
+        // "24 to the inch" is a thread.
+        if at > 0 && all[at - 1].text == "the" && Unit::named(text).is_some() {
+            return None;
+        }
         match Unit::named(text).filter(|_| !ASKING.contains(&text)) {
             Some(unit) => units.push(unit),
             None if ASKING.contains(&text) => {}
@@ -212,6 +216,9 @@ pub fn in_measure(words: &str, last: &Answered) -> Option<String> {
     let own = Unit::of_field(&last.field);
     let turns = last.field.ends_with("turns_count");
     let fraction = last.field.ends_with("_fraction") || last.field.ends_with("_ratio");
+    // Which way is said in the answer itself.
+    let value = if turns { last.value.abs() } else { last.value };
+    let last = &Answered { value, ..last.clone() };
     let now = told_as(last.value, &last.field);
     let answer = match wanted.as_str() {
         "degrees" | "degree" | "deg" if turns => Some((last.value * 360.0, "degrees")),
@@ -247,7 +254,7 @@ pub fn asks_to_judge(words: &str) -> bool {
     const JUDGING: &[&str] = &[
         "ok", "okay", "good", "bad", "fine", "right", "much", "alright", "safe", "enough", "high",
         "low", "close", "big", "small", "fast", "slow", "tight", "loose", "acceptable", "normal",
-        "wrong", "far", "off", "near", "reasonable", "sensible",
+        "wrong", "far", "off", "near", "reasonable", "sensible", "lot", "little",
     ];
     const AROUND: &[&str] = &[
         "is", "that", "it", "this", "too", "any", "those", "are", "they", "all", "and", "so", "then",

@@ -94,6 +94,8 @@ pub struct Context<C> {
     pub answered: Option<Answered>,
     /// Fields of the last sums with the unit each was said in, the one said last behind.
     pub said_in: Vec<(String, String)>,
+    /// What was understood last was a sum.
+    pub summed: bool,
     /// Unit that a measure was wanted in last.
     pub measured_in: Option<&'static str>,
     /// Heights that were told last.
@@ -131,6 +133,8 @@ pub struct Proposal<C> {
     kind: String,
     /// It is what was shown last. A yes said after other talk is asked for again.
     fresh: bool,
+    /// The words it came of, for those that lean on it.
+    of: Earlier,
     /// After other talk it was said last that it is still not stored: a yes stores it.
     reminded: bool,
 }
@@ -233,6 +237,7 @@ impl<C: Clone> Default for Conversation<C> {
                 inches: false,
                 answered: None,
                 said_in: Vec::new(),
+                summed: false,
                 measured_in: None,
                 heights: Heights::default(),
             },
@@ -340,6 +345,11 @@ impl<C: Clone> Conversation<C> {
     fn takes(&self, act: &Act, words: &str) -> bool {
         use Act::{Again, Back, Done, Restart, Skip, Stop};
         let of_a_job = matches!(act, Again | Back | Done | Restart | Skip | Stop);
+        // "And for 15" after a sum is a number of it.
+        let chooses = self.asked.is_some() || !self.advised.is_empty() || self.walking.is_some();
+        if matches!(act, Act::Choose(_)) && !chooses && self.context.summed {
+            return false;
+        }
         !of_a_job || self.walking.is_some() || acts::exactly(words).is_some()
     }
 
@@ -368,6 +378,9 @@ impl<C: Clone> Conversation<C> {
             Some(_) => None,
             // A bare number corrects only what was shown just now.
             None if was_fresh => {
+                if let Some(wanted) = self.wants_a_height(words) {
+                    return Some(wanted);
+                }
                 let lean = follow_up(words, &self.earlier, true)?;
                 Some(self.leaning(knowledge, lean))
             }
@@ -560,6 +573,10 @@ impl<C: Clone> Conversation<C> {
     /// Words that make no record like the one before.
     fn of_their_own(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
         if let Some(lean) = follow_up(words, &self.earlier, false) {
+            // "Make it 0.8" of a sum: its understanding tells which number.
+            if matches!(lean, FollowUp::Which(_)) && self.context.summed {
+                return vec![Action::Interpret(words.to_owned())];
+            }
             self.turn.amends = self.puts_the_stored_right(words);
             return self.leaning(knowledge, lean);
         }

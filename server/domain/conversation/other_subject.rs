@@ -22,6 +22,10 @@ impl Named {
         };
         Named { machine: called("machines"), unit: called("units") }
     }
+
+    pub fn names_a_unit(&self) -> bool {
+        !self.unit.is_empty()
+    }
 }
 
 /// Words that stand before the name of a unit, machine or area.
@@ -116,7 +120,7 @@ pub fn subject_put_in(words: &str, said: &str, about: &Named) -> Option<String> 
     }
     // "Tees 2", and then "unit 1": the number behind the name of the machine.
     if let Some(at) = number_of_unit(&parts, about)
-        && (is_short_name(new) || names_a_subject(new))
+        && (is_short_name(new) || names_a_subject(new) || is_unit_of(new, about))
     {
         let number = new.split_whitespace().next_back().unwrap_or(new);
         return Some(replaced(&parts, (at, at), number));
@@ -205,6 +209,17 @@ fn number_of_unit(parts: &[&str], about: &Named) -> Option<usize> {
         (Some(at), None) => Some(at),
         _ => None,
     }
+}
+
+/// "Triplex 1" beside "triplex 3": a number behind a word of the same machine.
+fn is_unit_of(new: &str, about: &Named) -> bool {
+    let parts: Vec<&str> = new.split_whitespace().collect();
+    let [before @ .., last] = &parts[..] else { return false };
+    let own = |word: &&str| {
+        let word = word.to_lowercase();
+        about.machine.iter().any(|part| part.trim_end_matches('s') == word.trim_end_matches('s'))
+    };
+    !before.is_empty() && before.iter().all(own) && is_short_name(last)
 }
 
 /// Where a name stands: its first and last word.

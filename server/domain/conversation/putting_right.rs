@@ -113,6 +113,8 @@ impl<C: Clone> Conversation<C> {
         subject.clone_into(&mut self.context.subject);
         let put_in = subject_put_in(&self.earlier.words, words, &self.earlier.about);
         let about = Named::of(subject);
+        // What only stands behind them would be about both.
+        let put_in = put_in.filter(|words| !words.starts_with(&self.earlier.words));
         self.earlier = put_in.map_or_else(Earlier::default, |words| {
             Earlier { words, numbers: Vec::new(), about }
         });

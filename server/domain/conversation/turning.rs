@@ -94,6 +94,12 @@ impl<C: Clone> Conversation<C> {
             );
             return Some(vec![Action::Say(lines)]);
         }
+        if self.proposal.is_some() && !self.context.summed {
+            return Some(vec![say(
+                "Nothing told here says what it should be, so I cannot judge it. Ask for the limit by \
+                 its name, or say the target.",
+            )]);
+        }
         let last = self.context.answered.as_ref()?;
         let now = told_as(last.value, &last.field);
         Some(vec![Action::Say(match &last.notes[..] {
@@ -135,6 +141,16 @@ impl<C: Clone> Conversation<C> {
         heights.target_mm = Some(target);
         heights.pitch_mm = pitch.or(heights.pitch_mm);
         Some(vec![Action::Turn(heights.clone())])
+    }
+
+    /// "Target is 3.5", and "it should be 3.5" of more than one: what is wanted, and no correction.
+    pub(super) fn wants_a_height(&mut self, words: &str) -> Option<Actions<C>> {
+        let lower = words.to_lowercase();
+        let says = |signs: &[&str]| signs.iter().any(|sign| lower.contains(sign));
+        let several = self.context.heights.ends.len() > 1;
+        let wants = says(&["target", "want", "supposed"]) || (several && says(&["should be"]));
+        let corrects = ["no", "sorry", "wait"].iter().any(|cue| lower.starts_with(cue));
+        if wants && !corrects { self.to_turn(words) } else { None }
     }
 
     /// The height that is wanted, in the unit that the others were told in.

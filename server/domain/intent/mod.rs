@@ -32,6 +32,7 @@ mod never_told;
 mod nicknames;
 pub mod notes;
 pub mod past;
+mod other_kind;
 pub mod periods;
 pub mod placed_units;
 pub mod rates;
@@ -211,9 +212,12 @@ impl<'a> Heard<'a> {
             labels.iter().map(|label| (label.first, label.last)).collect();
         hidden.extend(names::numbered_areas(&tokens));
         hidden.extend(names::numbered_machines(&tokens));
-        let spoken = Spoken::new(text, tokens.clone(), &hidden);
         let known = |stem: &str| knowledge.ear.common.contains(stem);
         let named = subjects::named(text, &tokens, &labels, shop, site, false, (&known, &Vec::new));
+        // "Fairway 1": the number of a unit of the shop is none of a sum.
+        let units = named.units.iter().filter(|mention| mention.known);
+        hidden.extend(units.map(|mention| (mention.first, mention.last)));
+        let spoken = Spoken::new(text, tokens.clone(), &hidden);
         let mut cues = cues::cues(&knowledge.intent, &spoken);
         // "Training mower": what a name says is no kind of sentence.
         let spans = named.spans();
@@ -306,6 +310,7 @@ impl Reader<'_> {
             CommandKind::Search => self.search(),
             CommandKind::Procedure => self.procedure(),
             CommandKind::Catalogue => self.catalogue(),
+            CommandKind::Diagnose if self.is_work_told() => self.record(),
             CommandKind::Diagnose => self.diagnose(),
             other => self.nothing(other),
         }

@@ -46,6 +46,15 @@ impl Reader<'_> {
         self.only_ails().then(|| self.diagnose())
     }
 
+    /// Work that was begun with, with nothing wrong and nothing asked: "set reel to knife on walker 2,
+    /// light contact, cuts paper both ends".
+    pub(super) fn is_work_told(&self) -> bool {
+        let proof = &self.heard.proof;
+        let done = proof.deed && proof.record_words >= 5 && proof.named > 0;
+        let wrong = proof.findings > 0 || proof.complaint >= 5 || goes_wrong(self.spoken);
+        done && !wrong && !asks(self.spoken) && self.heard.recorded.is_some()
+    }
+
     /// A question that nothing here answers: what ails is looked into, else the knowledge is asked.
     fn asked_instead(&self) -> Interpretation {
         let found = self.heard.proof.findings > 0 && self.heard.proof.purpose.complaint > 0.1;
@@ -131,8 +140,10 @@ fn goes_wrong(spoken: &Spoken) -> bool {
         let not = matches!(said, "not" | "never") && (next.ends_with("ing") || next == "right");
         let negated = matches!(said, "do" | "does" | "is" | "are" | "will" | "can")
             && matches!(next, "not");
+        let than = matches!(said, "lower" | "higher" | "shorter" | "longer" | "tighter" | "worse"
+            | "deeper" | "closer") && next == "than";
         let numbers = spoken.words.iter().filter(|word| word.stem == NUMBER).count();
         let listed = numbers > 2 && spoken.words.len() < SHORT_WORDS_MAX;
-        !listed && (not || negated || said == "cannot" || DOES.contains(&said))
+        !listed && (not || than || negated || said == "cannot" || DOES.contains(&said))
     })
 }

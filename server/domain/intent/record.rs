@@ -18,7 +18,8 @@ use super::record_lists::{heights, items, parts, since};
 use super::settle::{Settled, is_likely, settle};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
-use super::which_units::both_machines;
+use super::other_kind::{names_fitting, told_otherwise};
+use super::which_units::{both_machines, units_of_area};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::patterns::Lexicon;
 use crate::domain::language::purpose::Purposes;
@@ -80,6 +81,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let learned = || about.names.hear(text);
     let mut named = named(text, tokens, &labels, shop, site, turf, (about.known, &learned));
     both_machines(tokens, shop, &mut named);
+    units_of_area(tokens, shop, &mut named);
     let day = dates::said(tokens, &quantities(tokens), now);
     let mut spans = named.spans();
     spans.extend(day.iter().map(|said| (said.first, said.last)));
@@ -109,7 +111,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         None if kind == RecordKind::Hours && spoken.quantities.is_empty() => return None,
         None => (kind, 2),
     };
-    let kind = if only_reads_heights(&spoken, kind) { RecordKind::HeightReading } else { kind };
+    let kind = told_otherwise(&spoken, kind);
     let ids = ["record", kind.id()];
     let signs = Signs { cues: &cues, prefixes: &ids, learned: &Leanings::default() };
     let mut assigned = assign(&spoken, &signs, fields(kind), &BTreeSet::new());
@@ -144,41 +146,6 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         assigned.iter().map(|one| (one.quantity, one.field.clone(), one.settled.clone())).collect();
     let time = day.map(|said| said.time);
     Some(Recorded { kind, score, records, time, words, placed, named, spans, spoken, mended })
-}
-
-/// "Two fittings", and no "fitting a new belt".
-fn names_fitting(spoken: &Spoken, cue: &Cue) -> bool {
-    let at = cue.last();
-    let said = matches!(spoken.word(at), "fitting" | "fittings");
-    said && !matches!(spoken.word(at + 1), "a" | "the" | "new" | "in" | "it" | "them" | "up" | "on")
-}
-
-/// "Walker 1 reads 0.130 both sides", "checked the heights, 3.5 on the nose": a height that was read,
-/// where nothing was set to it.
-fn only_reads_heights(spoken: &Spoken, kind: RecordKind) -> bool {
-    let said = |words: &[&str]| {
-        spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
-    };
-    let length = |quantity: &Quantity| matches!(quantity.unit, None | Some("mm" | "in" | "thou"));
-    let height = |index: usize| {
-        let quantity = &spoken.quantities[index];
-        let fine = quantity.leading_point || quantity.value.fract() != 0.0 || quantity.unit.is_some();
-        let settled = settle(spoken, index, "height_mm");
-        fine && length(quantity) && settled.is_some_and(|one| is_likely("height_mm", one.value))
-    };
-    let any = (0..spoken.quantities.len()).any(height);
-    let set = said(&[
-        "set", "reset", "adjusted", "raised", "lowered", "dropped", "moved", "gap", "groomer", "brush",
-        "verticut", "diameter", "play", "clip", "turn", "turns", "tyre", "tyres", "pressure", "psi",
-        "bar", "depth",
-    ]);
-    let of_reading = said(&["reads", "reading", "read"]);
-    let of_height = said(&["hoc", "heights"]) || (said(&["height"]) && said(&["checked", "check"]));
-    match kind {
-        RecordKind::Adjustment => any && !set && of_reading,
-        RecordKind::Inspection => any && !set && (of_reading || of_height),
-        _ => false,
-    }
 }
 
 /// "Meter: 3,412", "engine seven hundred and two": numbers of a record of hours need no unit; what

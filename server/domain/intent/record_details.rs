@@ -54,12 +54,13 @@ impl Builder<'_> {
         let placed = |start: &str| self.assigned.iter().any(|one| one.field.starts_with(start));
         let ground = any(&["ground", "grind", "grinding", "reground", "spun", "spin"]);
         let wide = placed("diameter_before") || placed("diameter_after");
-        if ground && (wide || any(&["reel", "reels", "cylinder", "cylinders"])) {
+        if any(&["spun"]) || (ground && wide) || (ground && any(&["reel", "reels", "cylinder", "cylinders"]))
+        {
             return SharpeningMethod::SpinGrind;
         }
         let blades = any(&["blades", "blade"]);
         let sharp = any(&["sharp", "sharpened", "edged"]) || ground;
-        if blades && (placed("mass_removed") || self.balanced().is_some()) && sharp {
+        if blades && (placed("mass_removed") || (self.balanced().is_some() && sharp)) {
             return SharpeningMethod::BladeGrind;
         }
         SharpeningMethod::Other

@@ -476,29 +476,6 @@ impl Finder<'_> {
         }
     }
 
-    /// "Runs sweet", "greens going grey": where the shop has machines, words that are no name are none:
-    /// no kind of machine, no capital letter, no number.
-    fn without_invented(&mut self) {
-        let machine = |known: &Known| known.name.kind() == SubjectKind::Machine;
-        if !self.shop.subjects.iter().any(machine) {
-            return;
-        }
-        let is_name = |mention: &Mention| {
-            let mut inside = mention.first..=mention.last;
-            let pointed = mention.first.checked_sub(1).is_some_and(|at| {
-                matches!(self.word(at), "the" | "our" | "my" | "on")
-            });
-            mention.known || pointed || inside.any(|at| {
-                let token = &self.tokens[at];
-                let written = self.text.get(token.start..).and_then(|text| text.chars().next());
-                let capital = written.is_some_and(char::is_uppercase) && at > 0;
-                let kind = HEADS.contains(&token.text.as_str()) || self.kind_at(at) > 0;
-                kind || capital || token.kind == Kind::Number
-            })
-        };
-        self.out.machines = self.out.machines.iter().filter(|one| is_name(one)).cloned().collect();
-    }
-
     fn unless_taken(&self, found: Option<(usize, usize)>) -> Option<(usize, usize)> {
         found.filter(|(first, last)| self.free(*first, *last))
     }

@@ -6,6 +6,7 @@
 use super::calculations::Asked;
 use super::filled::{Filled, Value};
 use super::settle::{Settled, is_likely, settle, unit_of_field};
+use super::wanted;
 use super::{FOLLOW_UP_WORDS_MAX, Interpretation, OWN_WORDS, Reader};
 use crate::domain::said::numbers::Quantity;
 use crate::domain::units::{Kind, Unit, convert, plain};
@@ -24,6 +25,11 @@ const SAID_OF: &[(&[&str], &[&str])] = &[
     (&["overlap"], &["overlap"]),
     (&["deep", "deeper", "depth"], &["depth", "penetration_below_cut"]),
     (&["hoc", "height", "cut"], &["height_of_cut", "target_height", "bench_height"]),
+];
+/// Words that may stand before any number.
+const TELLS_NOTHING: &[&str] = &[
+    "for", "to", "at", "and", "the", "of", "is", "a", "it", "make", "made", "take", "what", "with", "that",
+    "this", "then", "about", "if", "was", "be", "on", "by", "give", "say", "i", "so", "were", "want",
 ];
 /// Numbers on either side of a word that says what they are.
 const BESIDE: usize = 3;
@@ -54,10 +60,11 @@ impl Reader<'_> {
         }
         let mut asked = own.clone();
         asked.filled = merged(before, own, &placed);
-        let mut answer = {
-            asked.placed.clone_from(&placed);
-            self.computed(&asked)
-        };
+        if !own.asks && let Some(follows) = wanted::first(calculation, &asked.filled) {
+            follows.clone_into(&mut asked.solve_for);
+        }
+        asked.placed.clone_from(&placed);
+        let mut answer = self.computed(&asked);
         for (index, quantity) in self.spoken.quantities.iter().enumerate() {
             let text = self.spoken.written(quantity).to_owned();
             if !placed.iter().any(|(known, ..)| *known == index) && !answer.unheard.contains(&text) {
@@ -70,6 +77,9 @@ impl Reader<'_> {
     /// The field that a number goes to.
     fn place_again(&self, index: usize, own: &Asked, before: &Filled) -> Option<Placed> {
         let quantity = &self.spoken.quantities[index];
+        if let Some(pitch) = self.to_the_inch(index) {
+            return Some(pitch);
+        }
         let as_heard = own.placed.iter().find(|(known, ..)| *known == index);
         let by_words = self.said_of(quantity);
         let numeric = |field: &&str| matches!(before.get(field), Some(Value::Number(_)));
@@ -154,10 +164,34 @@ impl Reader<'_> {
             let place = &self.spoken.places[*word];
             place.first <= quantity.last && place.last >= quantity.first
         };
+        // "And for 15", "make it 0.8": said of any number.
+        let tells = |word: &usize| !holds(word) && !TELLS_NOTHING.contains(&self.spoken.word(*word));
         self.heard.cues.iter().any(|cue| {
             let of_field = cue.id.split(['.', ',']).any(|part| part == field);
-            cue.family == "value" && of_field && cue.words.iter().any(holds)
+            let held = cue.words.iter().any(holds) && cue.words.iter().any(tells);
+            cue.family == "value" && of_field && held
         })
+    }
+
+    /// "24 to the inch": a pitch by its threads.
+    fn to_the_inch(&self, index: usize) -> Option<Placed> {
+        let quantity = &self.spoken.quantities[index];
+        let text = |at: usize| self.spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+        let next = quantity.last + 1;
+        let inch = matches!((text(next), text(next + 1), text(next + 2)), ("to", "the", "inch"))
+            || matches!((text(next), text(next + 1)), ("per" | "an" | "a", "inch"))
+            || text(next) == "tpi"
+            || matches!((text(next), text(next + 1)), ("threads", "per" | "to" | "an"));
+        let pitch = 25.4 / quantity.value;
+        let field = "thread_pitch_mm";
+        let of_turns = self.question.previous.as_ref().is_some_and(|(id, _)| id == "adjuster_turns");
+        if !inch || !of_turns || quantity.unit.is_some() || !is_likely(field, pitch) {
+            return None;
+        }
+        let count = plain(quantity.value);
+        let told = format!("{count} threads to the inch is a pitch of {} mm", plain(pitch));
+        let settled = Settled { value: pitch, unit: "mm", assumption: Some(told) };
+        Some((index, field.to_owned(), settled))
     }
 }
 

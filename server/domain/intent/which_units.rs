@@ -51,6 +51,39 @@ pub(super) fn both_machines(tokens: &[Token], shop: &Shop, named: &mut Named) {
     }
 }
 
+/// "Reel 2 on tees": the unit of the one machine that is called by the area and has such a unit.
+pub(super) fn units_of_area(tokens: &[Token], shop: &Shop, named: &mut Named) {
+    let homeless = |mention: &Mention| mention.name.kind() == SubjectKind::Site;
+    if !named.machines.is_empty() || named.units.is_empty() || !named.units.iter().all(homeless) {
+        return;
+    }
+    let words = |area: &Mention| -> Vec<String> {
+        let inside = tokens.iter().take(area.last + 1).skip(area.first);
+        inside.map(|token| token.text.trim_end_matches('s').to_owned()).collect()
+    };
+    let [area] = &named.areas[..] else { return };
+    let said = words(area);
+    let id = |mention: &Mention| mention.display_name.replace(' ', "-");
+    let has = |machine: &SubjectName, unit: &Mention| {
+        shop.subjects.iter().find(|known| {
+            let of_it = known.name.kind() == SubjectKind::Unit && machine.holds(&known.name);
+            of_it && known.name.id().as_str() == id(unit)
+        })
+    };
+    let mut fits = shop.subjects.iter().filter(|known| {
+        known.name.kind() == SubjectKind::Machine
+            && said.iter().all(|word| nicknames::is_called(known, word))
+            && named.units.iter().all(|unit| has(&known.name, unit).is_some())
+    });
+    let (Some(machine), None) = (fits.next(), fits.next()) else { return };
+    for unit in &mut named.units {
+        if let Some(known) = has(&machine.name, unit) {
+            unit.name.clone_from(&known.name);
+            unit.known = true;
+        }
+    }
+}
+
 impl Named {
     /// Machines that one word names together, or that only "and" joins.
     pub(super) fn machines_together(&self, tokens: &[Token]) -> Vec<SubjectName> {

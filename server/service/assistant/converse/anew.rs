@@ -27,7 +27,7 @@ impl Turn<'_> {
         let request = match open {
             Some(Proposal { what: Proposed::Walk { .. } | Proposed::Withdraw { .. }, .. }) => None,
             Some(open) => keeping::requests(&open).into_iter().next_back(),
-            None => self.stored_once().await,
+            None => self.stored_latest().await,
         };
         let knowledge = &self.shop.knowledge;
         let Some(mut request) = request else {

@@ -240,9 +240,15 @@ impl Turn<'_> {
     }
 
     /// The one record that was stored last, as a request.
-    pub(super) async fn stored_once(&mut self) -> Option<pb::CreateRecordRequest> {
+    async fn stored_once(&mut self) -> Option<pb::CreateRecordRequest> {
+        let several = self.talk.conversation.stored_last()?.names.len() > 1;
+        if several { None } else { self.stored_latest().await }
+    }
+
+    /// The last of the records that were stored last, as a request.
+    pub(super) async fn stored_latest(&mut self) -> Option<pb::CreateRecordRequest> {
         let stored = self.talk.conversation.stored_last().cloned()?;
-        let [name] = &stored.names[..] else { return None };
+        let name = stored.names.last()?;
         let record = entries::get(self.shop, name).await.ok()?;
         Some(pb::CreateRecordRequest {
             parent: name.split("/records/").next().unwrap_or_default().to_owned(),
