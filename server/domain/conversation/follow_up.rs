@@ -117,7 +117,8 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
 fn is_measure(rest: &str, earlier: &Earlier) -> bool {
     let Ok(typed) = read_number(rest) else { return false };
     let unit = !typed.rest.is_empty() && Unit::named(&typed.rest).is_some();
-    let bare = typed.rest.is_empty() && (typed.value.fract() != 0.0 || !earlier.about.names_a_unit());
+    let of_no_unit = typed.value.fract() != 0.0 || !earlier.about.names_a_unit();
+    let bare = typed.rest.is_empty() && of_no_unit;
     unit || bare
 }
 
@@ -191,7 +192,8 @@ const OF_DAYS: &[&str] = &["morning", "afternoon", "evening", "night", "dinner",
 /// "Yesterday", "last Tuesday", "the day before yesterday", "two days ago": a day and nothing else.
 fn is_day(rest: &str) -> bool {
     let lower = rest.to_lowercase();
-    let parts: Vec<&str> = lower.split_whitespace().map(|part| part.trim_matches([',', '.'])).collect();
+    let parts = lower.split_whitespace().map(|part| part.trim_matches([',', '.']));
+    let parts: Vec<&str> = parts.collect();
     let days = |part: &&str| DAYS.contains(part) || OF_DAYS.contains(part);
     let ago = matches!(&parts[..], [_, "day" | "days" | "week" | "weeks", "ago"]);
     let only = parts.iter().any(|part| days(part))

@@ -60,7 +60,8 @@ const NAME_WORDS_MAX: usize = 5;
 pub fn named_as_well(words: &str) -> Option<String> {
     let lower = words.to_lowercase();
     let mut rest = lower.trim().trim_end_matches(['.', '!']).trim();
-    let begun = AND.iter().filter_map(|start| rest.strip_prefix(start)).min_by_key(|rest| rest.len());
+    let begun = AND.iter().filter_map(|start| rest.strip_prefix(start));
+    let begun = begun.min_by_key(|rest| rest.len());
     let mut said = begun.is_some();
     rest = begun.unwrap_or(rest).trim_start_matches("did ").trim_start_matches("on ");
     loop {
@@ -75,7 +76,9 @@ pub fn named_as_well(words: &str) -> Option<String> {
     }
     let parts: Vec<&str> = rest.split_whitespace().collect();
     let named = !parts.is_empty() && parts.len() <= NAME_WORDS_MAX
-        && !parts.iter().any(|part| NO_NAME.contains(&part.trim_matches([',', ';'])) || part.contains('.'));
+        && !parts.iter().any(|part| {
+            NO_NAME.contains(&part.trim_matches([',', ';'])) || part.contains('.')
+        });
     (said && named).then(|| rest.to_owned())
 }
 
@@ -204,7 +207,8 @@ fn number_of_unit(parts: &[&str], about: &Named) -> Option<usize> {
         let word = word.trim_end_matches('s');
         about.machine.iter().any(|part| part.trim_end_matches('s') == word)
     };
-    let mut found = (1..parts.len()).filter(|at| plain(parts[*at]) == unit && of_machine(parts[at - 1]));
+    let is = |at: &usize| plain(parts[*at]) == unit && of_machine(parts[at - 1]);
+    let mut found = (1..parts.len()).filter(is);
     match (found.next(), found.next()) {
         (Some(at), None) => Some(at),
         _ => None,

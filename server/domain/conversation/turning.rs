@@ -1,6 +1,6 @@
 //! What do heights that were told a moment ago serve for: how far is each from the height wanted,
-//! how much is the adjuster to be turned, is that good? Heights, target and pitch are kept from what
-//! was said; the sum itself is that of the adjuster.
+//! how much is the adjuster to be turned, is that good? Heights, target and pitch are kept from
+//! what was said; the sum itself is that of the adjuster.
 //! Deliberately absent: heights of the shop's older records, which are asked for by name.
 
 use super::decide::{Meaning, Sense};

@@ -1,5 +1,5 @@
-//! Where do single words make another kind of record than all words together: heights that were read
-//! and not set, parts that were greased and not replaced?
+//! Where do single words make another kind of record than all words together: heights that were
+//! read and not set, parts that were greased and not replaced?
 //! Deliberately absent: the weighing of the words (`record_kind`).
 
 use super::cues::Cue;
@@ -46,7 +46,8 @@ fn only_reads_heights(spoken: &Spoken, kind: RecordKind) -> bool {
     let length = |quantity: &Quantity| matches!(quantity.unit, None | Some("mm" | "in" | "thou"));
     let height = |index: usize| {
         let quantity = &spoken.quantities[index];
-        let fine = quantity.leading_point || quantity.value.fract() != 0.0 || quantity.unit.is_some();
+        let pointed = quantity.leading_point || quantity.value.fract() != 0.0;
+        let fine = pointed || quantity.unit.is_some();
         let settled = settle(spoken, index, "height_mm");
         fine && length(quantity) && settled.is_some_and(|one| is_likely("height_mm", one.value))
     };

@@ -55,7 +55,9 @@ impl Reader<'_> {
         let placed: Vec<Placed> = (0..self.spoken.quantities.len())
             .filter_map(|index| self.place_again(index, own, before))
             .collect();
-        if placed.is_empty() {
+        // Another sum, with more of its numbers.
+        let more = other.calculation != own.calculation && other.placed.len() > placed.len();
+        if placed.is_empty() || (more && other.said > 0.0) {
             return None;
         }
         let mut asked = own.clone();
@@ -67,7 +69,8 @@ impl Reader<'_> {
         let mut answer = self.computed(&asked);
         for (index, quantity) in self.spoken.quantities.iter().enumerate() {
             let text = self.spoken.written(quantity).to_owned();
-            if !placed.iter().any(|(known, ..)| *known == index) && !answer.unheard.contains(&text) {
+            let used = placed.iter().any(|(known, ..)| *known == index);
+            if !used && !answer.unheard.contains(&text) {
                 answer.unheard.push(text);
             }
         }
@@ -94,7 +97,9 @@ impl Reader<'_> {
         let chosen = fields.iter().filter(|field| named(field)).find(fits);
         // A word beside it, or its unit, gave it a field that the sum did not have.
         let (cued, field) = match as_heard {
-            Some((_, field, _)) => (self.by_cue(quantity, field) || quantity.unit.is_some(), Some(field)),
+            Some((_, field, _)) => {
+                (self.by_cue(quantity, field) || quantity.unit.is_some(), Some(field))
+            }
             None => (false, None),
         };
         let known = field.is_some_and(|field| before.has(field));
@@ -165,7 +170,8 @@ impl Reader<'_> {
             place.first <= quantity.last && place.last >= quantity.first
         };
         // "And for 15", "make it 0.8": said of any number.
-        let tells = |word: &usize| !holds(word) && !TELLS_NOTHING.contains(&self.spoken.word(*word));
+        let said = |word: &usize| self.spoken.word(*word);
+        let tells = |word: &usize| !holds(word) && !TELLS_NOTHING.contains(&said(word));
         self.heard.cues.iter().any(|cue| {
             let of_field = cue.id.split(['.', ',']).any(|part| part == field);
             let held = cue.words.iter().any(holds) && cue.words.iter().any(tells);

@@ -115,7 +115,9 @@ pub(super) fn all_counted(tokens: &[Token], at: usize) -> bool {
     let count = usize::from(text(at) == "all");
     let number = count == 0 || tokens.get(at + 1).filter(counted).is_some();
     let next = tokens.get(at + 1 + count);
-    let ends = next.is_none_or(|next| next.kind == Kind::Sign || AFTER.contains(&next.text.as_str()));
+    let ends = next.is_none_or(|next| {
+        next.kind == Kind::Sign || AFTER.contains(&next.text.as_str())
+    });
     // "Cuts on both", "both of them": of whatever was said before.
     all && number && ends && (count == 1 || text(at + 1) != "of")
 }

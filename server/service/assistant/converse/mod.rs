@@ -2,8 +2,8 @@
 //! cancel is heard while an answer is worked out. A call that breaks off leaves the conversation
 //! where it was, to be gone on with.
 //! Order of reading: here -> hub (which conversations there are) -> talk (what is kept of one) ->
-//! turn (one message taken), job, keeping, anew (its parts) -> meaning, execute, fleet, explain, fields,
-//! say (words to commands, commands to answers, answers to lines).
+//! turn (one message taken), job, keeping, anew (its parts) -> meaning, execute, fleet, explain,
+//! fields, measured, say (words to commands, commands to answers, answers to lines).
 
 mod anew;
 mod execute;
