@@ -99,7 +99,7 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
         return other_end(&earlier.words).map(FollowUp::Words);
     }
     let repeated = REPEATS.iter().find_map(|start| after(&plain, start));
-    if let Some(rest) = repeated.filter(|rest| !is_measure(rest, earlier)) {
+    if let Some(rest) = repeated.filter(|rest| !is_measure(&lower, rest, earlier)) {
         return subject_put_in(&earlier.words, rest, &earlier.about).map(FollowUp::Words);
     }
     if let Some(found) = instead(without_correction(&plain).unwrap_or(&plain), earlier) {
@@ -113,11 +113,12 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
     }
 }
 
-/// "0.4", "10 thou", and "4" where no unit was spoken of: a number, and no name.
-fn is_measure(rest: &str, earlier: &Earlier) -> bool {
+/// "0.4", "10 thou", and "and for 4" where no unit was spoken of: a number, and no name.
+fn is_measure(words: &str, rest: &str, earlier: &Earlier) -> bool {
     let Ok(typed) = read_number(rest) else { return false };
     let unit = !typed.rest.is_empty() && Unit::named(&typed.rest).is_some();
-    let of_no_unit = typed.value.fract() != 0.0 || !earlier.about.names_a_unit();
+    let whole = words.starts_with("and for ") && !earlier.about.names_a_unit();
+    let of_no_unit = typed.value.fract() != 0.0 || whole;
     let bare = typed.rest.is_empty() && of_no_unit;
     unit || bare
 }

@@ -92,8 +92,14 @@ fn thread(words: &str) -> Option<Told> {
         matches!(token.text.as_str(), "turn" | "turns" | "pitch" | "thread" | "rev" | "revolution")
     });
     // A number beside the thread makes a sum of it.
-    let numbers = quantities(&all).iter().filter(|one| (one.value - size).abs() > 1e-9
-        && Some(one.value) != pitch && (one.value - 1.0).abs() > 1e-9).count();
+    let other = |one: &Quantity| {
+        let of_thread = (one.value - size).abs() < 1e-9 || Some(one.value) == pitch;
+        // "On an M8 in mm": the word behind the size is no inch.
+        let of_size = one.unit == Some("in") && (one.value - size).abs() < 1e-9;
+        let measured = one.unit.is_some_and(|unit| unit != "turns") && !of_size;
+        (measured && Some(one.value) != pitch) || (!of_thread && (one.value - 1.0).abs() > 1e-9)
+    };
+    let numbers = quantities(&all).iter().filter(|one| other(one)).count();
     if !asks || numbers > 0 || !all.iter().all(known) {
         return None;
     }
