@@ -85,6 +85,8 @@ fn names(actions: &[Action<&'static str>]) -> Vec<&'static str> {
         Action::Know(_) => "know",
         Action::Run(_) => "run",
         Action::Tell { .. } => "tell",
+        Action::Turn(_) => "turn",
+        Action::RecordAgain(_) => "record again",
         Action::Observe(_) => "observe",
         Action::Propose => "propose",
         Action::Write(_) => "write",
@@ -151,6 +153,7 @@ fn a_correction_is_understood_in_place_of_what_was_said() {
         start: 14,
         end: 20,
         meant: "setting".into(),
+        value: Some(3.4),
     }];
     let meant = Meaning { numbers, ..meaning(Sense::Write("set 3.4")) };
     talk.decide(knowledge(), words, meant);

@@ -35,6 +35,7 @@ fn question<'a>(text: &'a str, shop: &'a Shop) -> Question<'a> {
         shop,
         equipment: None,
         previous: None,
+        said_in: Vec::new(),
         case: None,
         asked: None,
     }

@@ -89,6 +89,7 @@ fn ask(knowledge: &Knowledge, words: &str) -> Interpretation {
         shop: &Shop::default(),
         equipment: None,
         previous: None,
+        said_in: Vec::new(),
         case: None,
         asked: None,
     };

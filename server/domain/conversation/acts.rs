@@ -57,7 +57,8 @@ const ACTS: &[(Act, &[&str])] = &[
     (Act::Yes, &["y", "yes", "yep", "yeah", "aye", "yes please", "yes that is right",
         "that is right", "correct", "confirm", "save it", "store it", "record it", "yes save it",
         "yes store it", "yes record it", "go ahead", "yes go ahead", "please do", "yes do",
-        "put it in", "put that in", "log it", "log that", "save that", "store that"]),
+        "put it in", "put that in", "log it", "log that", "save that", "store that", "book it",
+        "book it in", "book that", "book that in", "record that"]),
     (Act::No, &["n", "no", "nope", "nah", "no thanks", "no thank you", "no leave it",
         "nah leave it", "no do not", "no forget it", "nah forget it", "no scrap it", "no scrap that",
         "no cancel it", "no cancel that", "do not", "no leave that"]),
@@ -119,6 +120,12 @@ pub fn exactly(words: &str) -> Option<Act> {
     }
     let known = ACTS.iter().find(|(_, said)| said.contains(&plain.as_str()));
     known.map(|(act, _)| act.clone()).or_else(|| numbered(&plain)).or_else(|| named(&plain, words))
+}
+
+/// Whether words ask for something to be stored, rather than only say yes.
+pub fn of_storing(words: &str) -> bool {
+    const STORING: &[&str] = &["store", "save", "record", "log", "put", "book"];
+    words.to_lowercase().split(|ch: char| !ch.is_alphanumeric()).any(|word| STORING.contains(&word))
 }
 
 /// The yes or no that words begin with, and what is said behind it.

@@ -3,11 +3,14 @@
 
 use crate::domain::catalogue::Knowledge;
 use crate::domain::limits;
+use crate::domain::number_text::read_number;
+use crate::domain::units::{Unit, convert};
 
 use super::follow_up::Earlier;
 use super::knowledge_asked::KnowledgeAsked;
 use super::other_subject::Named;
 use super::safety::{self, Refused};
+use super::turning::Heights;
 use super::{Action, Actions, Asked, Conversation, HeardNumber, Proposed, say};
 
 /// What words mean, as far as a turn has to know it.
@@ -96,6 +99,11 @@ impl<C: Clone> Conversation<C> {
             self.context.topic.clone_from(&meaning.topic);
             self.note_a_sign(knowledge, words);
             self.knowledge_asked = KnowledgeAsked::of(knowledge, &meaning.topic, words);
+            self.note_heights(words, &meaning);
+            self.context.summed = matches!(meaning.sense, Sense::Read { calculation: true, .. });
+            if self.context.summed {
+                self.note_units(&meaning.numbers);
+            }
             self.earlier = Earlier {
                 words: words.to_owned(),
                 numbers: meaning.numbers.clone(),
@@ -155,6 +163,30 @@ impl<C: Clone> Conversation<C> {
         subject.clone_into(&mut self.named);
     }
 
+    /// Keeps in which unit each number of a sum was said, the latest last.
+    fn note_units(&mut self, numbers: &[HeardNumber]) {
+        let said_in = &mut self.context.said_in;
+        // Of several said at once, what belongs to the machine is meant last.
+        let stays = |number: &&HeardNumber| {
+            let field = number.meant.as_str();
+            numbers.len() > 1 && OF_THE_MACHINE.iter().any(|start| field.starts_with(start))
+        };
+        let first = numbers.iter().filter(stays);
+        for number in first.chain(numbers.iter().filter(|number| !stays(number))) {
+            let field = number.meant.replace(' ', "_");
+            let before = said_in.iter().find(|(known, _)| *known == field);
+            let before = before.map(|(_, unit)| unit.clone()).unwrap_or_default();
+            let unit = match number.unit.as_str() {
+                "" => unit_taken(number, &field, &before),
+                said => said.to_owned(),
+            };
+            said_in.retain(|(known, _)| *known != field);
+            said_in.push((field, unit));
+        }
+        let more = said_in.len().saturating_sub(limits::CHOICES_MAX * 4);
+        said_in.drain(..more);
+    }
+
     /// What was named is what is spoken of from now on.
     fn speak_of(&mut self, subject: &str) {
         if subject.is_empty() || subject == self.context.subject {
@@ -179,6 +211,7 @@ impl<C: Clone> Conversation<C> {
             Sense::Read { command, calculation, question } => {
                 if calculation {
                     self.context.previous = Some(command.clone());
+                    self.context.heights = Heights::default();
                 }
                 let topic = self.context.topic.clone();
                 // What is looked up in between leaves the question to the records as it was.
@@ -246,6 +279,28 @@ impl<C: Clone> Conversation<C> {
             view.number, view.procedure.title
         )));
     }
+}
+
+/// Beginnings of what a machine has, as against what is set or driven.
+const OF_THE_MACHINE: &[&str] = &[
+    "thread pitch", "height change per turn", "blade count", "blade thickness", "blade diameter",
+    "roller diameter", "brush diameter", "wheel diameter", "reel diameter", "working width",
+    "front roller", "rear roller", "adjuster travel", "slot angle",
+];
+
+/// The unit that a number without one was taken in: that of the field, else one that makes of it
+/// what it came to.
+fn unit_taken(number: &HeardNumber, field: &str, before: &str) -> String {
+    const TRIED: &[&str] = &["mm", "in", "thou", "km/h", "mph", "m/s", "cm", "m", "psi", "bar"];
+    let own = Unit::of_field(field).symbol;
+    let said = read_number(&number.text).ok().map(|typed| typed.value);
+    let (Some(said), Some(value)) = (said, number.value) else { return before.to_owned() };
+    let makes = |unit: &&str| {
+        !unit.is_empty()
+            && convert(said, unit, own).is_some_and(|made| (made.abs() - value.abs()).abs() < 1e-6)
+    };
+    let tried = [before, own].into_iter().chain(TRIED.iter().copied());
+    tried.into_iter().find(makes).unwrap_or(before).to_owned()
 }
 
 /// What cannot be answered, and what can be.

@@ -18,6 +18,8 @@ pub struct HeardNumber {
     pub end: usize,
     /// What it was used for, in words.
     pub meant: String,
+    /// In the unit of what it was used for.
+    pub value: Option<f64>,
 }
 
 /// What was said before and how it was heard.
@@ -41,13 +43,19 @@ pub enum FollowUp {
 /// Words that say that something said before was wrong.
 const CUES: &[&str] = &[
     "no", "nope", "nah", "sorry", "oops", "wait", "actually", "correction", "rather", "meant", "mean",
-    "make", "change", "should", "mistake", "scratch", "wrong", "hang", "hold",
+    "make", "change", "should", "mistake", "scratch", "wrong", "hang", "hold", "bugger", "damn",
+    "dammit", "blast", "whoops", "hell", "heck", "crap", "ah", "ach", "shoot", "apologies",
 ];
 /// Words that may stand between them and what is right.
 const LINKS: &[&str] = &[
     "i", "it", "that", "was", "is", "to", "be", "and", "but", "on", "in", "fact", "my",
     "its", "it's", "thats", "that's", "said", "say", "well", "oh", "have", "been", "were", "them",
-    "not", "please", "mate", "hm", "er", "um", "ok", "yes", "yeah",
+    "not", "please", "mate", "hm", "er", "um", "ok", "yes", "yeah", "did", "done",
+];
+/// What may stand behind what is right: "unit 1 I did".
+const TAILS: &[&str] = &[
+    " that i did", " i did", " we did", " i meant", " it was", " i think", " he did", " i worked on",
+    " not today", " not yesterday", " instead", " i mean",
 ];
 /// Those of them that correct by themselves what was said just now.
 const BARE: &[&str] = &["it was ", "that was ", "it is ", "that is ", "it's ", "that's ", "thats "];
@@ -90,7 +98,8 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
     if is_other {
         return other_end(&earlier.words).map(FollowUp::Words);
     }
-    if let Some(rest) = REPEATS.iter().find_map(|start| after(&plain, start)) {
+    let repeated = REPEATS.iter().find_map(|start| after(&plain, start));
+    if let Some(rest) = repeated.filter(|rest| !is_measure(&lower, rest, earlier)) {
         return subject_put_in(&earlier.words, rest, &earlier.about).map(FollowUp::Words);
     }
     if let Some(found) = instead(without_correction(&plain).unwrap_or(&plain), earlier) {
@@ -104,10 +113,22 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
     }
 }
 
+/// "0.4", "10 thou", and "and for 4" where no unit was spoken of: a number, and no name.
+fn is_measure(words: &str, rest: &str, earlier: &Earlier) -> bool {
+    let Ok(typed) = read_number(rest) else { return false };
+    let unit = !typed.rest.is_empty() && Unit::named(&typed.rest).is_some();
+    let whole = words.starts_with("and for ") && !earlier.about.names_a_unit();
+    let of_no_unit = typed.value.fract() != 0.0 || whole;
+    let bare = typed.rest.is_empty() && of_no_unit;
+    unit || bare
+}
+
 /// Whether the words tell of the next thing as the one before was, rather than correct it.
 pub fn repeats(words: &str) -> bool {
     let plain = words.trim().trim_end_matches(['.', '!', '?']).to_lowercase();
-    OTHERS.contains(&plain.as_str()) || REPEATS.iter().any(|start| plain.starts_with(start))
+    let measure = |rest: &str| read_number(rest).is_ok_and(|one| one.value.fract() != 0.0);
+    let repeats = |start: &&str| plain.strip_prefix(start).is_some_and(|rest| !measure(rest));
+    OTHERS.contains(&plain.as_str()) || REPEATS.iter().any(repeats)
 }
 
 /// What stands behind "no, ", "no wait it was" and the like; behind it a last "actually" or "sorry"
@@ -131,6 +152,11 @@ pub fn without_correction(words: &str) -> Option<&str> {
         cue |= is_cue;
         rest = behind.trim_start();
     }
+    let tail = TAILS.iter().find_map(|tail| {
+        let at = rest.len().checked_sub(tail.len())?;
+        rest.get(at..)?.eq_ignore_ascii_case(tail).then(|| rest[..at].trim_end_matches(','))
+    });
+    let rest = tail.unwrap_or(rest);
     (cue && !rest.is_empty()).then_some(rest)
 }
 
@@ -141,6 +167,9 @@ pub(super) fn after<'a>(text: &'a str, start: &str) -> Option<&'a str> {
 }
 
 fn correction(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
+    if let Some(words) = day_put_in(rest, &earlier.words) {
+        return Some(FollowUp::Words(words));
+    }
     if let Some(found) = number_put_in(rest, earlier) {
         return Some(found);
     }
@@ -151,6 +180,51 @@ fn correction(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
     let figures = rest.contains(|ch: char| ch.is_ascii_digit());
     let side = side_put_in(rest, &earlier.words).filter(|_| short && !figures);
     side.map(FollowUp::Words)
+}
+
+/// Days, and what may stand before and behind them.
+const DAYS: &[&str] = &[
+    "today", "yesterday", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday",
+    "tonight",
+];
+const BEFORE_DAYS: &[&str] = &["on", "last", "this", "the", "day", "before", "late", "early"];
+const OF_DAYS: &[&str] = &["morning", "afternoon", "evening", "night", "dinner", "lunchtime"];
+
+/// "Yesterday", "last Tuesday", "the day before yesterday", "two days ago": a day and nothing else.
+fn is_day(rest: &str) -> bool {
+    let lower = rest.to_lowercase();
+    let parts = lower.split_whitespace().map(|part| part.trim_matches([',', '.']));
+    let parts: Vec<&str> = parts.collect();
+    let days = |part: &&str| DAYS.contains(part) || OF_DAYS.contains(part);
+    let ago = matches!(&parts[..], [_, "day" | "days" | "week" | "weeks", "ago"]);
+    let only = parts.iter().any(|part| days(part))
+        && parts.iter().all(|part| days(part) || BEFORE_DAYS.contains(part));
+    ago || only
+}
+
+/// The earlier words on another day: in the place of the one that was said, else behind them.
+fn day_put_in(rest: &str, words: &str) -> Option<String> {
+    if !is_day(rest) {
+        return None;
+    }
+    let parts: Vec<&str> = words.split_whitespace().collect();
+    let bare = |part: &str| part.trim_matches([',', '.', ';']).to_lowercase();
+    let is = |part: &str| DAYS.contains(&bare(part).as_str());
+    let this = |at: usize| {
+        matches!(bare(parts[at]).as_str(), "this" | "last")
+            && parts.get(at + 1).is_some_and(|next| OF_DAYS.contains(&bare(next).as_str()))
+    };
+    let Some(at) = (0..parts.len()).find(|at| is(parts[*at]) || this(*at)) else {
+        return Some(format!("{words}, {rest}"));
+    };
+    let mut last = at + usize::from(this(at));
+    while parts.get(last + 1).is_some_and(|next| OF_DAYS.contains(&bare(next).as_str())) {
+        last += 1;
+    }
+    let first = at - usize::from(at > 0 && matches!(bare(parts[at - 1]).as_str(), "on" | "last"));
+    let sign = if parts[last].ends_with(',') { "," } else { "" };
+    let new = format!("{rest}{sign}");
+    Some([&parts[..first], &[new.as_str()], &parts[last + 1..]].concat().join(" "))
 }
 
 /// More words than these name more than a side.
@@ -323,7 +397,7 @@ fn all_numbers(earlier: &Earlier) -> Vec<HeardNumber> {
         };
         if let Some(text) = earlier.words.get(start..end) {
             let (text, meant) = (text.to_owned(), "not used".to_owned());
-            all.push(HeardNumber { text, unit, start, end, meant });
+            all.push(HeardNumber { text, unit, start, end, meant, value: None });
         }
     }
     all
@@ -399,7 +473,7 @@ fn nearest_in_size(fit: Vec<&HeardNumber>, value: f64) -> Vec<&HeardNumber> {
 
 /// The side that a number of the words is said of: before it where sides stand before their
 /// numbers, else behind it.
-fn side_of(words: &str, number: &HeardNumber) -> Option<&'static str> {
+pub(super) fn side_of(words: &str, number: &HeardNumber) -> Option<&'static str> {
     let lower = words.to_lowercase();
     let side = |word: &str| {
         let word = word.trim_matches([',', ';', '.', ':', '(', ')']);
@@ -470,6 +544,7 @@ mod tests {
                 start,
                 end: start + text.len(),
                 meant: (*meant).to_owned(),
+                value: None,
             }
         });
         Earlier { words: words.to_owned(), numbers: heard.collect(), about: Named::default() }

@@ -15,6 +15,8 @@ pub(super) struct Turn<C> {
     pub words: String,
     /// A proposal was shown right before it.
     pub was_fresh: bool,
+    /// It was said right before it that a proposal is still not stored.
+    pub was_reminded: bool,
     /// The words lean on earlier ones, or add to them.
     pub leans: bool,
     /// They tell of the next thing as the one before was.
@@ -29,6 +31,7 @@ impl<C> Turn<C> {
         Turn {
             words: words.to_owned(),
             was_fresh,
+            was_reminded: false,
             leans: false,
             repeats: repeats(words),
             amends: false,
@@ -214,7 +217,9 @@ impl<C: Clone> Conversation<C> {
             said: self.said.join("; "),
             about,
             kind,
+            of: self.earlier.clone(),
             fresh: true,
+            reminded: false,
         });
         self.asked = None;
         actions.push(Action::Propose);
@@ -228,6 +233,8 @@ impl<C: Clone> Conversation<C> {
         }
         let Some(mut open) = self.held.pop() else { return Vec::new() };
         open.fresh = true;
+        self.earlier.clone_from(&open.of);
+        self.said = vec![open.said.clone()];
         self.proposal = Some(open);
         vec![say("Still open:"), Action::Propose]
     }

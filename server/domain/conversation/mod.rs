@@ -24,9 +24,11 @@ pub mod help;
 pub mod in_turn;
 pub mod knowledge_asked;
 mod loose_acts;
+pub mod measures;
 mod other_subject;
 pub mod putting_right;
 pub mod safety;
+pub mod turning;
 mod walking;
 mod words_in_a_job;
 
@@ -41,8 +43,10 @@ use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
 use help::help_lines;
 use in_turn::{Joining, Turn};
 use knowledge_asked::KnowledgeAsked;
+use measures::Answered;
 use putting_right::Stored;
 use safety::Refused;
+use turning::Heights;
 
 /// What is kept of a conversation. Every part is bounded, so the whole is.
 #[derive(Clone, Debug)]
@@ -98,6 +102,16 @@ pub struct Context<C> {
     pub topic: String,
     /// Whoever speaks works in inches.
     pub inches: bool,
+    /// The number that the last sum came to.
+    pub answered: Option<Answered>,
+    /// Fields of the last sums with the unit each was said in, the one said last behind.
+    pub said_in: Vec<(String, String)>,
+    /// What was understood last was a sum.
+    pub summed: bool,
+    /// Unit that a measure was wanted in last.
+    pub measured_in: Option<&'static str>,
+    /// Heights that were told last.
+    pub heights: Heights,
 }
 
 /// A job somebody is walked through.
@@ -131,6 +145,10 @@ pub struct Proposal<C> {
     kind: String,
     /// It is what was shown last. A yes said after other talk is asked for again.
     fresh: bool,
+    /// The words it came of, for those that lean on it.
+    of: Earlier,
+    /// After other talk it was said last that it is still not stored: a yes stores it.
+    reminded: bool,
 }
 
 #[derive(Clone, Debug)]
@@ -180,6 +198,11 @@ pub enum Action<C> {
     Run(C),
     /// What the knowledge says to a question of this form about these words.
     Tell { form: Form, query: String },
+    /// How much each end is to be turned.
+    Turn(Heights),
+    /// Propose the record that is open, or was stored last, for what these words name instead; go
+    /// on with `again_for` or `not_again`.
+    RecordAgain(String),
     /// The complaint that is being looked into is known to show these, or not to.
     Know(Vec<(String, bool)>),
     /// Ask the last diagnosis again with what is known now.
@@ -226,6 +249,11 @@ impl<C: Clone> Default for Conversation<C> {
                 question: None,
                 topic: String::new(),
                 inches: false,
+                answered: None,
+                said_in: Vec::new(),
+                summed: false,
+                measured_in: None,
+                heights: Heights::default(),
             },
             cautions: CautionsTold::default(),
             earlier: Earlier::default(),
@@ -316,9 +344,13 @@ impl<C: Clone> Conversation<C> {
         let was_fresh = self.proposal.as_mut().is_some_and(|open| {
             std::mem::replace(&mut open.fresh, false)
         });
+        let reminded = self.proposal.as_mut().is_some_and(|open| {
+            std::mem::replace(&mut open.reminded, false)
+        });
         self.was_shown = std::mem::replace(&mut self.step_shown, false);
         self.words_before = std::mem::take(&mut self.turn.words);
         self.turn = Turn::begun(words, was_fresh);
+        self.turn.was_reminded = reminded;
         if let Some(actions) = self.about_the_proposal(knowledge, act.as_ref(), words, was_fresh) {
             return actions;
         }
@@ -348,6 +380,11 @@ impl<C: Clone> Conversation<C> {
             return false;
         }
         let of_a_job = matches!(act, Again | Back | Done | Restart | Skip | Stop);
+        // "And for 15" after a sum is a number of it.
+        let chooses = self.asked.is_some() || !self.advised.is_empty() || self.walking.is_some();
+        if matches!(act, Act::Choose(_)) && !chooses && self.context.summed {
+            return false;
+        }
         !of_a_job || self.walking.is_some() || acts::exactly(words).is_some()
     }
 
@@ -358,12 +395,16 @@ impl<C: Clone> Conversation<C> {
         words: &str,
         was_fresh: bool,
     ) -> Option<Actions<C>> {
+        let reminded = self.turn.was_reminded;
+        // What was asked since gets the yes; "store it" is of the proposal.
+        let asked = self.asked.is_some() && !was_fresh && !acts::of_storing(words);
         let open = self.proposal.as_mut()?;
         match act {
-            Some(Act::Yes) if was_fresh => {
+            Some(Act::Yes) if was_fresh || reminded => {
                 let confirmed = self.proposal.take()?;
                 Some(vec![Action::Write(confirmed)])
             }
+            Some(Act::Yes | Act::No | Act::Acknowledge) if asked => None,
             Some(Act::Yes | Act::Acknowledge | Act::Done | Act::Again) => {
                 open.fresh = true;
                 Some(vec![Action::Propose])
@@ -372,6 +413,9 @@ impl<C: Clone> Conversation<C> {
             Some(_) => None,
             // A bare number corrects only what was shown just now.
             None if was_fresh => {
+                if let Some(wanted) = self.wants_a_height(words) {
+                    return Some(wanted);
+                }
                 let lean = follow_up(words, &self.earlier, true)?;
                 Some(self.leaning(knowledge, lean))
             }
@@ -409,6 +453,19 @@ impl<C: Clone> Conversation<C> {
         actions
     }
 
+    /// At the end of a turn: what is open still and was not shown in it. A yes stores it then.
+    pub fn still_open(&mut self) -> Option<String> {
+        let quiet = self.walking.is_some() || self.refused.is_some();
+        let asked = self.asked.is_some();
+        let open = self.proposal.as_mut().filter(|open| !quiet && !open.fresh)?;
+        if matches!(open.what, Proposed::Walk { .. }) {
+            return None;
+        }
+        open.reminded = !asked;
+        let how = if asked { "\"Store it\" shows it again" } else { "\"Yes\" stores it" };
+        Some(format!("Still not stored: {} {how}, \"scrap that\" drops it.", open.understood))
+    }
+
     /// Something else was talked of: a bare yes is no answer to the proposal any more.
     fn other_talk(&mut self) {
         if let Some(open) = &mut self.proposal {
@@ -439,7 +496,7 @@ impl<C: Clone> Conversation<C> {
 
     /// The proposal was not stored because something is wrong with it; it stays open.
     pub fn not_stored(&mut self, mut proposal: Proposal<C>) {
-        proposal.fresh = false;
+        (proposal.fresh, proposal.reminded) = (false, false);
         self.proposal = Some(proposal);
     }
 
@@ -545,7 +602,22 @@ impl<C: Clone> Conversation<C> {
         if self.walking.is_none() && in_turn::takes_up_again(words) {
             return vec![Action::ResumeNamed(words.to_owned())];
         }
+        if let Some(actions) = self.from_before(words) {
+            return actions;
+        }
+        if let Some(named) = self.records_again(words) {
+            return vec![Action::RecordAgain(named)];
+        }
+        self.of_their_own(knowledge, words)
+    }
+
+    /// Words that make no record like the one before.
+    fn of_their_own(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
         if let Some(lean) = follow_up(words, &self.earlier, false) {
+            // "Make it 0.8" of a sum: its understanding tells which number.
+            if matches!(lean, FollowUp::Which(_)) && self.context.summed {
+                return vec![Action::Interpret(words.to_owned())];
+            }
             self.turn.amends = self.puts_the_stored_right(words);
             return self.leaning(knowledge, lean);
         }

@@ -22,6 +22,10 @@ impl Named {
         };
         Named { machine: called("machines"), unit: called("units") }
     }
+
+    pub fn names_a_unit(&self) -> bool {
+        !self.unit.is_empty()
+    }
 }
 
 /// Words that stand before the name of a unit, machine or area.
@@ -35,6 +39,48 @@ const ENDS: &[&str] = &["end", "side"];
 /// Words before and behind a name that are no part of it.
 const BEFORE: &[&str] = &["on ", "for ", "with ", "to ", "the "];
 const BEHIND: &[&str] = &[" too", " as well", " also", " now", " then", " please"];
+
+/// Ends that say that the same was done to one more.
+const AS_WELL: &[&str] = &[
+    "too", "as well", "aswell", "also", "same", "the same", "same again", "same thing", "ditto",
+    "likewise", "same there", "same for that", "same on that", "again", "done too", "done as well",
+];
+/// Beginnings of it.
+const AND: &[&str] = &["and ", "also ", "then ", "plus ", "oh and ", "and also ", "and then "];
+/// Words that no name of a unit or machine holds.
+const NO_NAME: &[&str] = &[
+    "is", "was", "are", "were", "it", "that", "no", "not", "has", "have", "will", "what", "who", "mm",
+    "min", "mins", "minutes", "hours", "hrs", "thou", "grit", "if", "for", "at", "today", "yesterday",
+    "i", "we", "he", "they", "yes", "ok", "then", "greased", "lapped", "backlapped", "ground", "spun",
+];
+/// A name is no longer.
+const NAME_WORDS_MAX: usize = 5;
+
+/// "Triplex 2 too", "and tees 2 as well, same": what is named, when nothing else is told of it.
+pub fn named_as_well(words: &str) -> Option<String> {
+    let lower = words.to_lowercase();
+    let mut rest = lower.trim().trim_end_matches(['.', '!']).trim();
+    let begun = AND.iter().filter_map(|start| rest.strip_prefix(start));
+    let begun = begun.min_by_key(|rest| rest.len());
+    let mut said = begun.is_some();
+    rest = begun.unwrap_or(rest).trim_start_matches("did ").trim_start_matches("on ");
+    loop {
+        let shorter = AS_WELL.iter().filter_map(|end| {
+            let before = rest.strip_suffix(end)?;
+            before.ends_with([' ', ',']).then(|| before.trim_end_matches([' ', ',']))
+        });
+        match shorter.min_by_key(|rest| rest.len()) {
+            Some(shorter) => (rest, said) = (shorter, true),
+            None => break,
+        }
+    }
+    let parts: Vec<&str> = rest.split_whitespace().collect();
+    let named = !parts.is_empty() && parts.len() <= NAME_WORDS_MAX
+        && !parts.iter().any(|part| {
+            NO_NAME.contains(&part.trim_matches([',', ';'])) || part.contains('.')
+        });
+    (said && named).then(|| rest.to_owned())
+}
 
 /// "Unit 4", "the reel 2", and nothing more.
 pub fn names_a_subject(rest: &str) -> bool {
@@ -74,6 +120,13 @@ pub fn subject_put_in(words: &str, said: &str, about: &Named) -> Option<String> 
         // "Same for 4" keeps the word that stands before the number.
         let kept = if is_short_name(new) { at + 1 } else { at };
         return Some(replaced(&parts, (kept, at + 1), new));
+    }
+    // "Tees 2", and then "unit 1": the number behind the name of the machine.
+    if let Some(at) = number_of_unit(&parts, about)
+        && (is_short_name(new) || names_a_subject(new) || is_unit_of(new, about))
+    {
+        let number = new.split_whitespace().next_back().unwrap_or(new);
+        return Some(replaced(&parts, (at, at), number));
     }
     let machine = find(&parts, &about.machine);
     Some(match machine {
@@ -144,6 +197,33 @@ fn numbered(parts: &[&str]) -> Option<usize> {
             && is_short_name(number)
             && number.chars().any(|ch| ch.is_ascii_digit())
     })
+}
+
+/// Where the number of the unit stands, when it stands once and behind a word of its machine.
+fn number_of_unit(parts: &[&str], about: &Named) -> Option<usize> {
+    let [unit] = &about.unit[..] else { return None };
+    let of_machine = |word: &str| {
+        let word = plain(word).to_lowercase();
+        let word = word.trim_end_matches('s');
+        about.machine.iter().any(|part| part.trim_end_matches('s') == word)
+    };
+    let is = |at: &usize| plain(parts[*at]) == unit && of_machine(parts[at - 1]);
+    let mut found = (1..parts.len()).filter(is);
+    match (found.next(), found.next()) {
+        (Some(at), None) => Some(at),
+        _ => None,
+    }
+}
+
+/// "Triplex 1" beside "triplex 3": a number behind a word of the same machine.
+fn is_unit_of(new: &str, about: &Named) -> bool {
+    let parts: Vec<&str> = new.split_whitespace().collect();
+    let [before @ .., last] = &parts[..] else { return false };
+    let own = |word: &&str| {
+        let word = word.to_lowercase();
+        about.machine.iter().any(|part| part.trim_end_matches('s') == word.trim_end_matches('s'))
+    };
+    !before.is_empty() && before.iter().all(own) && is_short_name(last)
 }
 
 /// Where a name stands: its first and last word.

@@ -2,8 +2,11 @@
 //! withdrawal; each is shown first and stored on a yes, and what stood before stays in the history.
 //! Only what this conversation stored itself is put right here; `sward amend` does the rest.
 
-use super::follow_up::without_correction;
+use super::follow_up::{Earlier, without_correction};
+use super::in_turn::asks;
+use super::other_subject::{Named, named_as_well, subject_put_in};
 use super::{Action, Actions, Conversation, Proposed, say};
+use crate::domain::catalogue::Knowledge;
 
 /// Records that a yes stored.
 #[derive(Clone, Debug)]
@@ -79,6 +82,49 @@ impl<C: Clone> Conversation<C> {
             _ => Proposed::Command(command),
         };
         self.propose(what, understood, kind)
+    }
+
+    /// "Triplex 2 too", "and tees 2 as well, same": what is named beside the record that was shown or
+    /// stored just now.
+    pub(super) fn records_again(&self, words: &str) -> Option<String> {
+        let shown = self.turn.was_fresh || self.turn.was_reminded;
+        let open = self.proposal.as_ref().is_some_and(|open| match open.what {
+            Proposed::Command(_) | Proposed::Amend { .. } => shown,
+            Proposed::Walk { .. } | Proposed::Withdraw { .. } => false,
+        });
+        let latest = self.stored.as_ref().is_some_and(|stored| stored.latest);
+        let just_now = open || (self.proposal.is_none() && latest);
+        if !just_now || self.walking.is_some() || asks(words) {
+            return None;
+        }
+        named_as_well(words)
+    }
+
+    /// The same record for `subject`: the command, how it reads and its kind. The words named it.
+    pub fn again_for(
+        &mut self,
+        command: C,
+        words: &str,
+        subject: &str,
+        (understood, kind): (String, String),
+    ) -> Actions<C> {
+        self.said.push(self.turn.words.clone());
+        self.meant.clear();
+        subject.clone_into(&mut self.context.subject);
+        let put_in = subject_put_in(&self.earlier.words, words, &self.earlier.about);
+        let about = Named::of(subject);
+        // What only stands behind them would be about both.
+        let put_in = put_in.filter(|words| !words.starts_with(&self.earlier.words));
+        self.earlier = put_in.map_or_else(Earlier::default, |words| {
+            Earlier { words, numbers: Vec::new(), about }
+        });
+        self.propose(Proposed::Command(command), understood, kind)
+    }
+
+    /// They named nothing of the shop.
+    pub fn not_again(&mut self, knowledge: &Knowledge) -> Actions<C> {
+        let words = self.turn.words.clone();
+        self.of_their_own(knowledge, &words)
     }
 
     /// The record of a walk that is proposed is about something else.

@@ -169,5 +169,48 @@ pub fn done_by(
         let am = |at: usize| text(at - 2) == "i" && text(at - 1) == "am";
         all.clone().skip(2).filter(|at| am(*at)).find_map(|at| Some(name(at)?.0))
     };
-    by.or_else(doing).or_else(introduced).or_else(time).or_else(alone).unwrap_or_default()
+    let named = by.or_else(doing).or_else(introduced).or_else(time).or_else(alone);
+    named.or_else(|| by_role(spoken, taken)).unwrap_or_default()
+}
+
+/// Who people are in a workshop, by what they are called there.
+const ROLES: &[&str] = &[
+    "apprentice", "trainee", "student", "foreman", "mechanic", "technician", "deputy", "assistant",
+    "greenkeeper", "contractor", "lad", "boss", "seasonal",
+];
+/// Words before such a name that belong to it.
+const OF_ROLES: &[&str] = &["head", "first", "second", "new", "young", "other"];
+
+/// "Apprentice did it", "by bench one", "(bench 2)": somebody by what they are called in the shop.
+fn by_role(spoken: &Spoken, taken: &[(usize, usize)]) -> Option<String> {
+    let tokens = &spoken.tokens;
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let free = |at: usize| !taken.iter().any(|(first, last)| (*first..=*last).contains(&at));
+    let before = |at: usize| at.checked_sub(1).map_or("", text);
+    // "Told the apprentice", "for the lad": somebody else did it.
+    let other = |at: usize| {
+        let from = at.saturating_sub(3);
+        (from..at).any(|at| matches!(text(at), "told" | "for" | "with" | "showed" | "to" | "ask"))
+    };
+    (0..tokens.len()).filter(|at| free(*at)).find_map(|at| {
+        let count = text(at + 1);
+        let bench = text(at) == "bench"
+            && (matches!(count, "one" | "two" | "three" | "four") || matches!(count, "1" | "2" | "3" | "4"))
+            && !matches!(text(at + 2), "mm" | "." | "in");
+        if bench {
+            let word = match count {
+                "1" => "one",
+                "2" => "two",
+                "3" => "three",
+                "4" => "four",
+                other => other,
+            };
+            return Some(format!("bench {word}"));
+        }
+        if !ROLES.contains(&text(at)) || other(at) {
+            return None;
+        }
+        let led = OF_ROLES.contains(&before(at)).then(|| format!("{} {}", before(at), text(at)));
+        Some(led.unwrap_or_else(|| text(at).to_owned()))
+    })
 }

@@ -23,6 +23,7 @@ pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &
         }
         "adjuster_turns" => {
             signed_change(filled, placed);
+            lowered(spoken, filled, placed);
             // The size of a thread only tells which number is its pitch.
             filled.remove("thread_size_mm");
             placed.retain(|(_, field, _)| field != "thread_size_mm");
@@ -218,6 +219,24 @@ fn signed_change(filled: &mut Filled, placed: &mut Placed) {
     rename(placed, "height_drop_mm", "height_change_mm");
     filled.remove("height_rise_mm");
     filled.remove("height_drop_mm");
+}
+
+/// "Lower fairway 1 by 0.5": which way is said, however far from the number.
+fn lowered(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
+    let said = |words: &[&str]| {
+        spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
+    };
+    let down = said(&["lower", "drop", "down", "lowering", "dropping", "lowered"]);
+    let up = said(&["raise", "up", "lift", "rise", "raised", "higher", "or", "raising"]);
+    let Some(change) = filled.get_number("height_change_mm").filter(|change| *change > 0.0) else {
+        return;
+    };
+    if down && !up {
+        filled.number("height_change_mm", -change);
+        for (_, _, settled) in placed.iter_mut().filter(|(_, field, _)| field == "height_change_mm") {
+            settled.value = -settled.value.abs();
+        }
+    }
 }
 
 /// "Two turns move it 1.2 mm": a turn is worth half of that.

@@ -30,9 +30,11 @@ pub mod moves;
 pub mod name_ends;
 pub mod names;
 mod needed;
+mod never_told;
 mod nicknames;
 pub mod notes;
 pub mod past;
+mod other_kind;
 pub mod periods;
 pub mod placed_units;
 pub mod rates;
@@ -49,6 +51,7 @@ mod several;
 pub mod shapes;
 pub mod spoken;
 mod stored;
+mod sum_again;
 pub mod strangers;
 pub mod subject_words;
 pub mod subjects;
@@ -56,6 +59,7 @@ pub mod turned;
 pub mod understood;
 pub mod unknown;
 pub mod wanted;
+mod which_units;
 pub mod leave;
 pub mod why;
 
@@ -89,6 +93,8 @@ pub struct Question<'a> {
     pub equipment: Option<Equipment>,
     /// The last calculation and its quantities.
     pub previous: Option<(String, Filled)>,
+    /// Fields of the last calculations with the unit each was said in, the latest last.
+    pub said_in: Vec<(String, String)>,
     /// The complaint that is being looked into.
     pub case: Option<Case>,
     /// The last question to the records.
@@ -208,9 +214,12 @@ impl<'a> Heard<'a> {
             labels.iter().map(|label| (label.first, label.last)).collect();
         hidden.extend(names::numbered_areas(&tokens));
         hidden.extend(names::numbered_machines(&tokens));
-        let spoken = Spoken::new(text, tokens.clone(), &hidden);
         let known = |stem: &str| knowledge.ear.common.contains(stem);
         let named = subjects::named(text, &tokens, &labels, shop, site, false, (&known, &Vec::new));
+        // "Fairway 1": the number of a unit of the shop is none of a sum.
+        let units = named.units.iter().filter(|mention| mention.known);
+        hidden.extend(units.map(|mention| (mention.first, mention.last)));
+        let spoken = Spoken::new(text, tokens.clone(), &hidden);
         let mut cues = cues::cues(&knowledge.intent, &spoken);
         // "Training mower": what a name says is no kind of sentence.
         let spans = named.spans();
@@ -284,7 +293,7 @@ impl Reader<'_> {
             let known = |now: bool| if now { self.why() } else { None };
             let asked = asked.or_else(|| self.shaped());
             let asked = asked.or_else(|| known(known_first)).or_else(|| self.fleet());
-            let asked = asked.or_else(|| self.follow_up());
+            let asked = asked.or_else(|| self.sum_again());
             asked.or_else(|| known(!known_first)).or_else(|| self.further())
         });
         if let Some(answer) = asked.flatten() {
@@ -305,10 +314,11 @@ impl Reader<'_> {
         }
         match kind {
             CommandKind::Compute => self.compute(),
-            CommandKind::Record => self.record(),
+            CommandKind::Record => self.no_record().unwrap_or_else(|| self.record()),
             CommandKind::Search => self.search(),
             CommandKind::Procedure => self.procedure(),
             CommandKind::Catalogue => self.catalogue(),
+            CommandKind::Diagnose if self.is_work_told() => self.record(),
             CommandKind::Diagnose => self.known_in_general().unwrap_or_else(|| self.diagnose()),
             other @ (CommandKind::Unclear | CommandKind::OutOfScope) => {
                 self.at_least_known().unwrap_or_else(|| self.nothing(other))
@@ -358,30 +368,6 @@ impl Reader<'_> {
             unheard: self.unheard(self.spoken, &asked.words, &[]),
             ..self.answer(CommandKind::Compute, told, command_of(asked))
         }
-    }
-
-    /// "And at 5 km/h?": the numbers said change those of the calculation before.
-    fn follow_up(&self) -> Option<Interpretation> {
-        let (calculation, before) = self.question.previous.as_ref()?;
-        let short = self.spoken.words.len() <= FOLLOW_UP_WORDS_MAX;
-        let own = self.heard.asked.iter().find(|asked| asked.calculation == calculation)?;
-        let other = &self.heard.asked[0];
-        let anew = other.calculation != own.calculation && other.said >= OWN_WORDS;
-        // "Spun unit 3, 126.4 down to 126.1" tells of work, whatever was worked out before.
-        let work = self.heard.proof.deed && self.heard.proof.record_words >= 2;
-        if !short || anew || work || own.placed.is_empty() {
-            return None;
-        }
-        let mut merged = before.clone();
-        for (field, value) in &own.filled.0 {
-            merged.set(field, value.clone());
-        }
-        if own.asks {
-            merged.remove(&own.solve_for);
-        }
-        let mut asked = own.clone();
-        asked.filled = merged;
-        Some(self.computed(&asked))
     }
 
     fn search(&self) -> Interpretation {

@@ -18,6 +18,29 @@ pub(super) fn holds_words(name: &str, words: &[String]) -> bool {
 }
 
 impl Finder<'_> {
+    /// "Runs sweet", "greens going grey": where the shop has machines, words that are no name are none:
+    /// no kind of machine, no capital letter, no number.
+    pub(super) fn without_invented(&mut self) {
+        let machine = |known: &Known| known.name.kind() == SubjectKind::Machine;
+        if !self.shop.subjects.iter().any(machine) {
+            return;
+        }
+        let is_name = |mention: &Mention| {
+            let mut inside = mention.first..=mention.last;
+            let pointed = mention.first.checked_sub(1).is_some_and(|at| {
+                matches!(self.word(at), "the" | "our" | "my" | "on")
+            });
+            mention.known || pointed || inside.any(|at| {
+                let token = &self.tokens[at];
+                let written = self.text.get(token.start..).and_then(|text| text.chars().next());
+                let capital = written.is_some_and(char::is_uppercase) && at > 0;
+                let kind = HEADS.contains(&token.text.as_str()) || self.kind_at(at) > 0;
+                kind || capital || token.kind == Kind::Number
+            })
+        };
+        self.out.machines = self.out.machines.iter().filter(|one| is_name(one)).cloned().collect();
+    }
+
     /// "The left unit": the only one of the machine whose name holds all words of a place.
     pub(super) fn only_one_there(&self, machine: &SubjectName, text: &str) -> Option<&Known> {
         let place = folded(text);

@@ -435,7 +435,10 @@ pub fn counted_units(tokens: &[Token]) -> Vec<(usize, usize)> {
     };
     let counted = (1..tokens.len())
         .filter(|at| all(at - 1) && number(*at) && units(at + 1 + placed(at + 1)));
-    counted.map(|at| (at - 1, at + 1)).collect()
+    let several = (0..tokens.len()).filter(|at| {
+        text(*at) == "all" && super::which_units::all_counted(tokens, *at)
+    });
+    counted.map(|at| (at - 1, at + 1)).chain(several.map(|at| (at, at + 1))).collect()
 }
 
 /// Names of areas by number: "6 green", "14th tee", "hole 7". First and last token.
@@ -505,6 +508,7 @@ pub fn all_units(tokens: &[Token]) -> bool {
                 "reels" | "units" | "heads" | "cylinders" | "unit" | "reel" | "head" | "round"
             )
         };
-        all && (noun(next(1)) || noun(next(2)) || noun(next(3)))
+        let counted = super::which_units::all_counted(tokens, at);
+        counted || (all && (noun(next(1)) || noun(next(2)) || noun(next(3))))
     })
 }

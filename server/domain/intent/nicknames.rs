@@ -7,6 +7,7 @@ use super::subjects::{Finder, Known, Mention, Named, Shop, folded};
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::said::numerals::SMALL;
+use crate::domain::said::said_units::unit_at;
 
 /// Words behind the name of a surface that make it a machine's: "the tees reels".
 const OF_MACHINE: &[&str] = &[
@@ -71,6 +72,11 @@ pub(super) fn of_surface(words: &[Token], shop: &Shop) -> Option<SubjectName> {
 fn machines_of(shop: &Shop) -> Vec<(Vec<String>, &Known)> {
     let machines = shop.subjects.iter().filter(|known| known.name.kind() == SubjectKind::Machine);
     machines.map(|known| (words_of(known), known)).collect()
+}
+
+/// Whether a machine is called so, in the singular.
+pub(super) fn is_called(known: &Known, word: &str) -> bool {
+    words_of(known).iter().any(|one| one == word)
 }
 
 /// The words of all that a machine is called, in the singular.
@@ -217,10 +223,31 @@ impl Finder<'_> {
             let Some(token) = self.tokens.get(at).filter(|token| token.kind == Kind::Number) else {
                 continue;
             };
-            if self.free(at, at) && unit_numbered(self.shop, &machine.name, &token.text) {
-                self.add_unit(&token.text.clone(), at, at);
+            if !self.free(at, at) || !unit_numbered(self.shop, &machine.name, &token.text) {
+                continue;
+            }
+            self.add_unit(&token.text.clone(), at, at);
+            let mut last = at;
+            while let Some(next) = self.joined_number(last, &machine.name) {
+                let text = self.tokens[next].text.clone();
+                self.add_unit(&text, next, next);
+                last = next;
             }
         }
+    }
+}
+
+impl Finder<'_> {
+    /// "Triplex 1 and 3": one more unit of the machine, and no number that is measured.
+    fn joined_number(&self, last: usize, machine: &SubjectName) -> Option<usize> {
+        let joins = |at: &usize| matches!(self.word(*at), "," | "and" | "&" | "n" | "/" | "plus");
+        let count = (last + 1..last + 3).take_while(joins).count();
+        let at = last + 1 + count;
+        let token = self.tokens.get(at).filter(|token| count > 0 && token.kind == Kind::Number)?;
+        let measured = unit_at(self.tokens, at + 1).is_some()
+            || matches!(self.word(at + 1), "grit" | "off" | "clicks" | "turns" | "each" | "/");
+        let one = unit_numbered(self.shop, machine, &token.text) && self.free(at, at);
+        (one && !measured).then_some(at)
     }
 }
 

@@ -18,6 +18,8 @@ use super::record_lists::{heights, items, parts, since};
 use super::settle::{Settled, is_likely, settle};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
+use super::other_kind::{names_fitting, told_otherwise};
+use super::which_units::{both_machines, units_of_area};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::patterns::Lexicon;
 use crate::domain::language::purpose::Purposes;
@@ -77,7 +79,9 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let kind = kind.map(|(kind, _)| kind).or_else(|| by_numbers(&first))?;
     let turf = kind == RecordKind::HeightReading && first.words.iter().any(|w| w.stem == "prism");
     let learned = || about.names.hear(text);
-    let named = named(text, tokens, &labels, shop, site, turf, (about.known, &learned));
+    let mut named = named(text, tokens, &labels, shop, site, turf, (about.known, &learned));
+    both_machines(tokens, shop, &mut named);
+    units_of_area(tokens, shop, &mut named);
     let day = dates::said(tokens, &quantities(tokens), now);
     let mut spans = named.spans();
     spans.extend(day.iter().map(|said| (said.first, said.last)));
@@ -98,6 +102,8 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         cue.words.last().is_some_and(inside) && cue.words.iter().skip(1).all(inside)
     };
     cues.retain(|cue| cue.family != "part" || !own(cue));
+    // "Fitted a new bedknife" fits, and is no fitting.
+    cues.retain(|cue| cue.id != "fitting" || names_fitting(&spoken, cue));
     let mended = fault_comes_first(&spoken, &cues, about.faults, &spans);
     let (kind, score) = match likeliest(&spoken, &cues, mended, about.purposes) {
         Some(likeliest) => likeliest,
@@ -105,6 +111,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         None if kind == RecordKind::Hours && spoken.quantities.is_empty() => return None,
         None => (kind, 2),
     };
+    let kind = told_otherwise(&spoken, kind);
     let ids = ["record", kind.id()];
     let signs = Signs { cues: &cues, prefixes: &ids, learned: &Leanings::default() };
     let mut assigned = assign(&spoken, &signs, fields(kind), &BTreeSet::new());
@@ -312,6 +319,10 @@ impl Builder<'_> {
             units.dedup();
             return units;
         }
+        let together = self.named.machines_together(&self.spoken.tokens);
+        if !together.is_empty() {
+            return together;
+        }
         let area = self.named.areas.first().map(|mention| mention.name.clone());
         vec![machine.or(area).unwrap_or(home)]
     }
@@ -448,6 +459,13 @@ impl Builder<'_> {
                 let (end, hanger) = self.ends(&places);
                 detail.end = end;
                 detail.hanger = hanger;
+                // "Dropped it to 3.2": where it stands now.
+                let moved = ["dropped", "raised", "lowered", "lifted", "took", "brought", "hoc"];
+                if detail.target.is_none() && detail.setting_mm.is_some_and(|set| set >= 1.5)
+                    && moved.iter().any(|word| self.said(word))
+                {
+                    detail.target = Some(AdjustmentTarget::HeightOfCut);
+                }
                 if detail.movement_mm.is_some() || detail.turns.is_some() {
                     detail.direction = self.choice::<Direction>("direction");
                 }

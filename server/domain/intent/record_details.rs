@@ -44,7 +44,26 @@ impl Builder<'_> {
             SharpeningMethod::HandDress,
         ];
         let found = order.into_iter().find(|one| heaviest(self.cues, "method", one.id()).is_some());
-        found.unwrap_or(SharpeningMethod::Other)
+        found.unwrap_or_else(|| self.method_by_what())
+    }
+
+    /// "Ground walker 1 reel 124.66 to 124.3", "blades sharp, 40 grams": by what was ground and what
+    /// was read of it.
+    fn method_by_what(&self) -> SharpeningMethod {
+        let any = |words: &[&str]| words.iter().any(|word| self.said(word));
+        let placed = |start: &str| self.assigned.iter().any(|one| one.field.starts_with(start));
+        let ground = any(&["ground", "grind", "grinding", "reground", "spun", "spin"]);
+        let wide = placed("diameter_before") || placed("diameter_after");
+        if any(&["spun"]) || (ground && wide) || (ground && any(&["reel", "reels", "cylinder", "cylinders"]))
+        {
+            return SharpeningMethod::SpinGrind;
+        }
+        let blades = any(&["blades", "blade"]);
+        let sharp = any(&["sharp", "sharpened", "edged"]) || ground;
+        if blades && (placed("mass_removed") || (self.balanced().is_some() && sharp)) {
+            return SharpeningMethod::BladeGrind;
+        }
+        SharpeningMethod::Other
     }
 
     /// The end of the unit, and the hanger of the deck.

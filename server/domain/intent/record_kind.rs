@@ -20,7 +20,7 @@ use crate::domain::said::said_units::CLICKS;
 use crate::domain::units::convert;
 
 /// What is done about a fault, beside the deeds.
-const REMEDIES: &[&str] = &[
+pub(super) const REMEDIES: &[&str] = &[
     "new", "plugged", "refitted", "soldered", "bolted", "locked", "straightened", "unblocked",
     "cleared", "drained", "topped", "bled", "welded", "glued", "wired", "reconnected", "removed",
     "retightened", "readjusted", "resealed", "reseated", "hosed", "patched", "taped", "clamped",
@@ -84,12 +84,12 @@ const REEL_MAX_MM: f64 = 300.0;
 /// No cut is as high (common practice, no source).
 const SURELY_A_REEL_MM: f64 = 110.0;
 /// What asks for hours to be put down, as the first word.
-const LOGS: &[&str] = &[
+pub(super) const LOGS: &[&str] = &[
     "logged", "log", "ran", "book", "put", "clocked", "enter", "mark", "add", "note", "record",
     "jot", "chalk", "stick", "pop",
 ];
 /// Words before what asks for hours to be put down.
-const POLITE: &[&str] = &[
+pub(super) const POLITE: &[&str] = &[
     "please", "can", "could", "will", "would", "you", "just", "ok", "okay", "hey", "so", "right",
 ];
 /// Words before the hours that are put down.

@@ -246,13 +246,23 @@ pub fn items(
     out
 }
 
+/// "174.1 left 173.7 right", "right end", "left and right": where, and no opinion.
+fn is_side(spoken: &Spoken, at: usize) -> bool {
+    const NOUNS: &[&str] = &["end", "side", "hand", "front", "rear", "unit", "reel", "wheel", "roller"];
+    let word = |at: usize| spoken.word(at);
+    let number = |at: usize| spoken.words.get(at).is_some_and(|word| word.stem == NUMBER);
+    let beside = (at > 0 && number(at - 1)) || number(at + 1) || NOUNS.contains(&word(at + 1));
+    let left = spoken.words.iter().any(|word| word.text == "left");
+    word(at) == "right" && (beside || left)
+}
+
 /// The word where the condition begins, and the condition.
 fn condition(spoken: &Spoken, clause: Clause, remains: bool) -> Option<(usize, Condition)> {
     let text = |at: usize| spoken.words[at].text.as_str();
     if text(clause.first) == "no" && clause.last > clause.first {
         return Some((clause.first + 1, Condition::Good));
     }
-    let at = (clause.first..=clause.last).find(|at| {
+    let at = (clause.first..=clause.last).filter(|at| !is_side(spoken, *at)).find(|at| {
         GOOD.contains(&text(*at))
             || BAD.contains(&text(*at))
             || MILD.contains(&text(*at))

@@ -20,6 +20,7 @@ impl Reader<'_> {
             name.clone_from(subject);
         }
         self.all_units(recorded, &mut records);
+        self.one_unit(&mut records);
         for (_, content) in &mut records {
             self.stated_cause(content);
             content.equipment = content.equipment.or(self.question.equipment);
@@ -47,31 +48,6 @@ impl Reader<'_> {
         }
         answer.command = Command::Record { records, time: recorded.time.clone() };
         answer
-    }
-
-    /// "All three reels": a record for each unit that the shop has on the machine.
-    fn all_units(&self, recorded: &Recorded, records: &mut Vec<(SubjectName, Content)>) {
-        let [(machine, content)] = &records[..] else { return };
-        let heights = matches!(content.detail, Detail::HeightReading(_));
-        if !recorded.named.all_units || machine.kind() != SubjectKind::Machine || heights {
-            return;
-        }
-        let known = self.question.shop.subjects.iter().find(|known| known.name == *machine);
-        let own = content.equipment.or(known.and_then(|known| known.equipment));
-        let units: Vec<SubjectName> = self
-            .question
-            .shop
-            .subjects
-            .iter()
-            .filter(|known| known.name.kind() == SubjectKind::Unit && machine.holds(&known.name))
-            // What it carries beside its units is not lapped with them.
-            .filter(|known| own.is_none() || known.equipment.is_none() || known.equipment == own)
-            .map(|known| known.name.clone())
-            .collect();
-        if !units.is_empty() {
-            let content = content.clone();
-            *records = units.into_iter().map(|unit| (unit, content.clone())).collect();
-        }
     }
 
     /// A cause told in words, as the catalogue calls it.

@@ -117,6 +117,7 @@ pub fn named(
     if finder.out.machines.is_empty() {
         finder.learned_machines(&learned());
     }
+    finder.without_invented();
     // Before its units: they belong to the machine that is meant.
     without_taken_back(tokens, &mut finder.out);
     finder.units(labels);

@@ -26,6 +26,9 @@ use crate::store::Store;
 const EARLIEST_S: i64 = -631_152_000;
 const LATEST_S: i64 = 7_258_118_400;
 
+/// Numbers of the last calculations that are looked at.
+const SAID_IN_MAX: usize = 64;
+
 /// What was asked, checked.
 pub struct Asked {
     pub now: ZonedDateTime,
@@ -33,6 +36,7 @@ pub struct Asked {
     pub equipment: Option<Equipment>,
     pub subject: Option<SubjectName>,
     pub previous: Option<(String, Filled)>,
+    pub said_in: Vec<(String, String)>,
     pub case: Option<Case>,
     pub before: Option<Before>,
 }
@@ -53,9 +57,17 @@ pub fn parse(request: &pb::InterpretRequest) -> Result<Asked, Status> {
         equipment: equipment_asked(context.equipment)?,
         subject,
         previous: context.previous.as_ref().and_then(command::calculation),
+        said_in: said_in(&context),
         case: context.complaint.as_ref().map(case).transpose()?,
         before: before(&context)?,
     })
+}
+
+/// The units that numbers of the last calculations were said in; of many, the latest.
+fn said_in(context: &pb::InterpretContext) -> Vec<(String, String)> {
+    let all = &context.previous_quantities;
+    let latest = all.iter().skip(all.len().saturating_sub(SAID_IN_MAX));
+    latest.map(|one| (one.field.clone(), one.unit.clone())).collect()
 }
 
 /// The last question to the records.

@@ -71,6 +71,7 @@ impl Shop {
             shop: &names,
             equipment: asked.equipment,
             previous: asked.previous,
+            said_in: asked.said_in,
             case: asked.case,
             asked: asked.before,
         };

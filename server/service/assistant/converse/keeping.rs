@@ -23,7 +23,7 @@ use crate::store::drafts::Draft;
 const DRAFTS_SHOWN_MAX: usize = 20;
 
 /// The requests that a proposal comes to. What they keep as words is what was said.
-fn requests(open: &Proposal<Command>) -> Vec<pb::CreateRecordRequest> {
+pub(super) fn requests(open: &Proposal<Command>) -> Vec<pb::CreateRecordRequest> {
     let mut requests = match &open.what {
         Proposed::Command(command) | Proposed::Amend { command, .. } => of_command(command),
         Proposed::Walk { subject, content } => {
@@ -227,9 +227,11 @@ impl Turn<'_> {
             None => self.stored_once().await,
         };
         let Some(mut request) = request else { return self.conversation().not_put_right() };
-        let Some(subject) = self.named(&words, &request.parent).await else {
-            return self.conversation().not_put_right();
+        let found = match self.named(&words, &request.parent).await {
+            Some(found) => Some(found),
+            None => self.subject_said(&words, &request.parent).await,
         };
+        let Some(subject) = found else { return self.conversation().not_put_right() };
         request.parent.clone_from(&subject);
         let kind = request.record.as_ref().map_or("record", say::kind);
         let short = subject.strip_prefix("sites/home/").unwrap_or(&subject);
@@ -239,8 +241,14 @@ impl Turn<'_> {
 
     /// The one record that was stored last, as a request.
     async fn stored_once(&mut self) -> Option<pb::CreateRecordRequest> {
+        let several = self.talk.conversation.stored_last()?.names.len() > 1;
+        if several { None } else { self.stored_latest().await }
+    }
+
+    /// The last of the records that were stored last, as a request.
+    pub(super) async fn stored_latest(&mut self) -> Option<pb::CreateRecordRequest> {
         let stored = self.talk.conversation.stored_last().cloned()?;
-        let [name] = &stored.names[..] else { return None };
+        let name = stored.names.last()?;
         let record = entries::get(self.shop, name).await.ok()?;
         Some(pb::CreateRecordRequest {
             parent: name.split("/records/").next().unwrap_or_default().to_owned(),
@@ -250,7 +258,7 @@ impl Turn<'_> {
     }
 
     /// What the words name in the shop; a unit without its machine is one of the same machine.
-    async fn named(&mut self, words: &str, beside: &str) -> Option<String> {
+    pub(super) async fn named(&mut self, words: &str, beside: &str) -> Option<String> {
         let site = self.talk.parent.clone();
         let (words, machine) = (words.to_owned(), machine_of_unit(beside));
         let found = with_store(self.shop, move |_, store| {

@@ -95,6 +95,7 @@ fn number(heard: &pb::HeardQuantity) -> Option<HeardNumber> {
         start: heard.span_start as usize,
         end: heard.span_end as usize,
         meant,
+        value: heard.field_value,
     })
 }
 

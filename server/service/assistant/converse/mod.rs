@@ -2,9 +2,10 @@
 //! cancel is heard while an answer is worked out. A call that breaks off leaves the conversation
 //! where it was, to be gone on with.
 //! Order of reading: here -> hub (which conversations there are) -> talk (what is kept of one) ->
-//! turn (one message taken), job, keeping (its parts) -> meaning, execute, fleet, explain, fields,
-//! say (words to commands, commands to answers, answers to lines).
+//! turn (one message taken), job, keeping, anew (its parts) -> meaning, execute, fleet, explain,
+//! fields, measured, say (words to commands, commands to answers, answers to lines).
 
+mod anew;
 mod execute;
 mod explain;
 mod fields;
@@ -13,6 +14,7 @@ mod hub;
 mod job;
 mod keeping;
 mod meaning;
+mod measured;
 mod say;
 mod talk;
 mod turn;

@@ -9,7 +9,7 @@ use tonic::Status;
 
 use super::execute::Done;
 use super::talk::Talk;
-use super::{Manner, Out, execute, explain, give, meaning, say};
+use super::{Manner, Out, execute, explain, give, meaning, measured, say};
 use crate::domain::conversation::{Action, Advised, Conversation};
 use crate::domain::walkthrough::sheet;
 use crate::pb;
@@ -33,8 +33,14 @@ pub struct Turn<'a> {
     number: u64,
 }
 
+/// A number of an earlier calculation: its field, and the unit it was said in.
+fn said_before((field, unit): &(String, String)) -> pb::HeardQuantity {
+    let (field, unit) = (field.clone(), unit.clone());
+    pb::HeardQuantity { field, unit, ..pb::HeardQuantity::default() }
+}
+
 /// The work of an action that may be cut off by a cancel.
-enum Cut<T> {
+pub(super) enum Cut<T> {
     Done(T),
     Cancelled,
 }
@@ -100,6 +106,9 @@ impl<'a> Turn<'a> {
             }
         };
         let cancelled = self.carry_out(actions).await;
+        if let Some(line) = self.conversation().still_open() {
+            self.remark(vec![line]).await;
+        }
         let end = pb::ConverseTurnEnd { cancelled };
         self.send(Vec::new(), Payload::TurnEnd(end)).await;
         Ok(())
@@ -157,6 +166,8 @@ impl<'a> Turn<'a> {
                 let lines = explain::told(&self.shop.knowledge, form, &query);
                 self.remark(lines).await;
             }
+            Action::Turn(heights) => return self.turn_ends(heights).await,
+            Action::RecordAgain(words) => return Cut::Done(self.record_again(words).await),
             Action::Know(known) => self.know(known),
             Action::Observe(known) => {
                 self.know(known);
@@ -213,7 +224,7 @@ impl<'a> Turn<'a> {
     }
 
     /// Waits for work that only reads, or for a cancel.
-    async fn unless_cancelled<T>(
+    pub(super) async fn unless_cancelled<T>(
         &mut self,
         work: impl Future<Output = Result<T, Status>>,
     ) -> Cut<Option<T>> {
@@ -253,6 +264,7 @@ impl<'a> Turn<'a> {
                 complaint: self.complaint(),
                 question: asked.map(|(one, _)| pb::Command { request: Some(one) }),
                 question_topic: topic,
+                previous_quantities: context.said_in.iter().map(said_before).collect(),
             }),
         };
         let (shop, wording) = (Arc::clone(self.shop), self.manner.wording.clone());
@@ -287,6 +299,9 @@ impl<'a> Turn<'a> {
             (command, &done.answer)
         {
             more = self.after_diagnosis(asked, reply);
+        }
+        if let Some(answered) = measured::of(&done.answer) {
+            self.conversation().context.answered = Some(answered);
         }
         let answer = pb::ConverseAnswer { response: Some(done.answer) };
         self.send(lines, Payload::Answer(answer)).await;

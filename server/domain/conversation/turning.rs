@@ -1,0 +1,257 @@
+//! What do heights that were told a moment ago serve for: how far is each from the height wanted,
+//! how much is the adjuster to be turned, is that good? Heights, target and pitch are kept from
+//! what was said; the sum itself is that of the adjuster.
+//! Deliberately absent: heights of the shop's older records, which are asked for by name.
+
+use super::decide::{Meaning, Sense};
+use super::follow_up::side_of;
+use super::measures::{asks_to_judge, converted, in_measure, thread_named, coarse_pitch, told_as};
+use super::{Action, Actions, Conversation, say};
+use crate::domain::language::text::{Token, tokens};
+use crate::domain::said::numbers::{Quantity, quantities};
+use crate::domain::units::{convert, figures, plain};
+
+/// Heights as they were told last, and what they are wanted to be.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Heights {
+    pub ends: Vec<End>,
+    pub target_mm: Option<f64>,
+    pub pitch_mm: Option<f64>,
+    /// Symbol of the unit they were told in; empty: none was said nor assumed.
+    pub unit: String,
+}
+
+/// One of them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct End {
+    /// "left"; empty where no end was said.
+    pub end: String,
+    pub height_mm: f64,
+}
+
+/// Kind of the records that tell heights.
+const HEIGHTS: &str = "height reading";
+/// More words than these ask for something else.
+const WORDS_MAX: usize = 14;
+const SHORT_MAX: usize = 8;
+/// Cuts are no higher, mm (common practice, no source).
+const HEIGHT_MAX_MM: f64 = 150.0;
+/// Inches from here on are no heights of cut (common practice, no source).
+const INCHES_BELOW: f64 = 1.0;
+
+impl<C: Clone> Conversation<C> {
+    /// Keeps the heights of words that were understood.
+    pub(super) fn note_heights(&mut self, words: &str, meaning: &Meaning<C>) {
+        if !matches!(meaning.sense, Sense::Write(_)) {
+            return;
+        }
+        let heights = &mut self.context.heights;
+        if meaning.kind != HEIGHTS {
+            *heights = Heights::default();
+            return;
+        }
+        let of = |what: &'static str| meaning.numbers.iter().filter(move |one| one.meant == what);
+        let ends = of("height mm").filter_map(|one| {
+            let end = side_of(words, one).unwrap_or_default().to_owned();
+            Some(End { end, height_mm: one.value? })
+        });
+        let target_mm = of("target height mm").find_map(|one| one.value);
+        let unit = of("height mm").map(|one| one.unit.clone()).next().unwrap_or_default();
+        *heights = Heights { ends: ends.collect(), target_mm, pitch_mm: None, unit };
+    }
+
+    /// What is answered from the last answer, or from heights told a moment ago.
+    pub(super) fn from_before(&mut self, words: &str) -> Option<Actions<C>> {
+        if let Some(told) = converted(words, self.context.measured_in) {
+            self.context.measured_in = Some(told.unit);
+            return Some(vec![say(told.line)]);
+        }
+        if let Some(last) = &self.context.answered
+            && let Some(line) = in_measure(words, last)
+        {
+            return Some(vec![say(line)]);
+        }
+        if let Some(turned) = self.to_turn(words) {
+            return Some(turned);
+        }
+        asks_to_judge(words).then(|| self.judged()).flatten()
+    }
+
+    /// "Is that ok": by the target that was told, or by what the last answer said of itself.
+    fn judged(&self) -> Option<Actions<C>> {
+        let heights = &self.context.heights;
+        if let (false, Some(target)) = (heights.ends.is_empty(), heights.target_mm) {
+            let mut lines = vec![heights.beside(target)];
+            lines.extend(heights.between_ends());
+            return Some(vec![Action::Say(lines)]);
+        }
+        if !heights.ends.is_empty() {
+            let mut lines: Vec<String> = heights.between_ends().into_iter().collect();
+            lines.push(
+                "No target was told, so I cannot say whether the height is right: say \"target is \
+                 3.5\"."
+                    .to_owned(),
+            );
+            return Some(vec![Action::Say(lines)]);
+        }
+        if self.proposal.is_some() && !self.context.summed {
+            return Some(vec![say(
+                "Nothing told here says what it should be, so I cannot judge it. Ask for the limit by \
+                 its name, or say the target.",
+            )]);
+        }
+        let last = self.context.answered.as_ref()?;
+        let now = told_as(last.value, &last.field);
+        Some(vec![Action::Say(match &last.notes[..] {
+            [] => vec![format!(
+                "{now}: that answer holds no limit or target to judge it by. Say what it should be, \
+                 and I compare."
+            )],
+            notes => std::iter::once(format!("{now}. What is said of it:"))
+                .chain(notes.iter().map(|note| format!("  {note}")))
+                .collect(),
+        })])
+    }
+
+    /// "How much do I turn to get it to 3.5", "target is 3.5", "1.5 pitch", "which way": with
+    /// heights told a moment ago.
+    fn to_turn(&mut self, words: &str) -> Option<Actions<C>> {
+        let heights = &self.context.heights;
+        if heights.ends.is_empty() {
+            return None;
+        }
+        let all = tokens(words);
+        let has = |said: &[&str]| all.iter().any(|token| said.contains(&token.text.as_str()));
+        let count = all.len();
+        let asks = has(&["how", "what", "which", "whats"]) && count <= WORDS_MAX;
+        let turn = asks && has(&["turn", "turns", "wind", "move", "adjust", "far"]);
+        let wants = count <= SHORT_MAX
+            && has(&["target", "want", "wanted", "wants", "should", "supposed", "meant", "need"]);
+        let way = count <= SHORT_MAX && (has(&["way"]) || (has(&["up"]) && has(&["down"])));
+        let pitch = pitch(words, &all).filter(|_| count <= SHORT_MAX || turn);
+        let bare_how = count <= 3 && has(&["how"]) && has(&["much"]);
+        let target = self.target(&all).filter(|_| turn || wants);
+        let known = target.or(heights.target_mm);
+        if wants && target.is_none() && !turn {
+            return None;
+        }
+        let more = turn || wants || pitch.is_some() || way || bare_how;
+        let target = known.filter(|_| more)?;
+        let heights = &mut self.context.heights;
+        heights.target_mm = Some(target);
+        heights.pitch_mm = pitch.or(heights.pitch_mm);
+        Some(vec![Action::Turn(heights.clone())])
+    }
+
+    /// "Target is 3.5", and "it should be 3.5" of more than one: what is wanted, and no correction.
+    pub(super) fn wants_a_height(&mut self, words: &str) -> Option<Actions<C>> {
+        let lower = words.to_lowercase();
+        let says = |signs: &[&str]| signs.iter().any(|sign| lower.contains(sign));
+        let several = self.context.heights.ends.len() > 1;
+        let wants = says(&["target", "want", "supposed"]) || (several && says(&["should be"]));
+        let corrects = ["no", "sorry", "wait"].iter().any(|cue| lower.starts_with(cue));
+        if wants && !corrects { self.to_turn(words) } else { None }
+    }
+
+    /// The height that is wanted, in the unit that the others were told in.
+    fn target(&self, all: &[Token]) -> Option<f64> {
+        let said = quantities(all);
+        let of_pitch = |one: &Quantity| {
+            let text = |at: usize| all.get(at).map_or("", |token| token.text.as_str());
+            let behind = matches!(text(one.last + 1), "pitch" | "a" | "per" | "thread");
+            let before = one.first.checked_sub(1).is_some_and(|at| matches!(text(at), "pitch" | "m"));
+            behind || before || one.unit.is_some_and(|unit| unit == "turns")
+        };
+        let mut heights = said.iter().filter(|one| !of_pitch(one)).filter_map(|one| {
+            let unit = match one.unit {
+                Some(unit) => unit,
+                None if one.leading_point || one.value < INCHES_BELOW => "in",
+                None if self.context.heights.unit == "in" && one.value < INCHES_BELOW => "in",
+                None => "mm",
+            };
+            convert(one.value, unit, "mm").filter(|mm| *mm > 0.5 && *mm <= HEIGHT_MAX_MM)
+        });
+        heights.next()
+    }
+}
+
+/// The pitch that is told: "1.5 pitch", "pitch of 1.25", "30 thou a turn", "M10", "24 to the inch".
+fn pitch(words: &str, all: &[Token]) -> Option<f64> {
+    let text = |at: usize| all.get(at).map_or("", |token| token.text.as_str());
+    let thread = thread_named(words);
+    let speaks = all.iter().any(|token| matches!(token.text.as_str(), "pitch" | "thread" | "turn"));
+    let said = quantities(all);
+    let size = thread.map(|(size, _)| size);
+    let told = said.iter().filter(|one| Some(one.value) != size).find_map(|one| {
+        let inch = (one.last + 1..one.last + 4).any(|at| matches!(text(at), "inch" | "tpi"));
+        let near = |at: usize| matches!(text(at), "pitch" | "thread" | "turn");
+        let behind = (one.last + 1..one.last + 4).any(near);
+        let before = (one.first.saturating_sub(3)..one.first).any(near);
+        if one.unit.is_none() && inch {
+            return Some(25.4 / one.value);
+        }
+        let mm = convert(one.value, one.unit.unwrap_or("mm"), "mm")?;
+        ((behind || before || thread.is_some()) && (0.2..=10.0).contains(&mm)).then_some(mm)
+    });
+    let of_thread = || thread.and_then(|(size, pitch)| pitch.or_else(|| coarse_pitch(size)));
+    told.filter(|_| speaks || thread.is_some()).or_else(of_thread)
+}
+
+impl Heights {
+    /// "Left 3.52 mm is 0.02 mm over 3.5 mm; right 3.48 mm is 0.02 mm under."
+    pub fn beside(&self, target: f64) -> String {
+        let told = |one: &End| {
+            let off = one.height_mm - target;
+            let end = if one.end.is_empty() { String::new() } else { format!("{} ", one.end) };
+            let is = match off {
+                off if off.abs() < 0.000_5 => "is right on it".to_owned(),
+                off if off > 0.0 => format!("is {} mm over", figures(off, 2)),
+                off => format!("is {} mm under", figures(-off, 2)),
+            };
+            format!("{end}{} mm {is}", plain(one.height_mm))
+        };
+        let all: Vec<String> = self.ends.iter().map(told).collect();
+        format!("Wanted {} mm: {}.", plain(target), all.join("; "))
+    }
+
+    fn between_ends(&self) -> Option<String> {
+        let heights = || self.ends.iter().map(|one| one.height_mm);
+        let apart = heights().fold(f64::MIN, f64::max) - heights().fold(f64::MAX, f64::min);
+        (self.ends.len() > 1).then(|| format!("They differ by {} mm.", figures(apart, 2)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_pitch_is_heard_however_it_is_told() {
+        for (words, wanted) in [
+            ("its M10 1.5 pitch", Some(1.5)),
+            ("M10", Some(1.5)),
+            ("pitch is 1.25", Some(1.25)),
+            ("30 thou pitch one turn", Some(0.762)),
+            ("30 thou a turn", Some(0.762)),
+            ("to 3.5", None),
+        ] {
+            let got = pitch(words, &tokens(words));
+            let same = match (got, wanted) {
+                (Some(got), Some(wanted)) => (got - wanted as f64).abs() < 1e-6,
+                (None, None) => true,
+                _ => false,
+            };
+            assert!(same, "{words}: {got:?}");
+        }
+    }
+
+    #[test]
+    fn heights_stand_beside_the_one_wanted() {
+        let end = |end: &str, height_mm: f64| End { end: end.to_owned(), height_mm };
+        let heights = Heights { ends: vec![end("left", 3.52), end("right", 3.48)], ..Heights::default() };
+        assert_eq!(
+            heights.beside(3.5),
+            "Wanted 3.5 mm: left 3.52 mm is 0.02 mm over; right 3.48 mm is 0.02 mm under."
+        );
+    }
+}

@@ -1,0 +1,149 @@
+//! Which words are never offered as a record, though a record could be made of them? A question in
+//! any form, and what a machine does wrong with no work told about it.
+//! Deliberately absent: which record it would be (`record`), and what the question asks.
+
+use super::clauses::clauses;
+use super::deeds::DEEDS;
+use super::kind::CommandKind;
+use super::record_kind::{LOGS, POLITE, REMEDIES};
+use super::spoken::Spoken;
+use super::{Interpretation, Reader};
+use crate::domain::language::patterns::NUMBER;
+
+/// First words of a clause that always ask.
+const ASKS: &[&str] = &[
+    "whats", "what's", "hows", "how's", "whens", "when's", "whos", "who's", "wheres", "where's",
+    "why", "is", "are", "does", "can", "could", "should", "would", "shall", "may", "am",
+];
+/// First words that ask when one of [`ASKED_OF`] follows.
+const ASKS_OF: &[&str] =
+    &["was", "were", "has", "have", "had", "do", "did", "will", "might", "must"];
+const ASKED_OF: &[&str] = &[
+    "i", "we", "you", "it", "that", "this", "they", "he", "she", "there", "those", "these",
+    "anyone", "anybody", "someone", "somebody",
+];
+/// First words that ask unless somebody is said to have done something: "what we did".
+const ASKS_UNLESS: &[&str] = &["what", "how", "which", "who", "when", "where"];
+/// What tells after those: "when we wanted 4", "what the meter reads".
+const TELLS_AFTER: &[&str] =
+    &["i", "we", "you", "he", "she", "they", "it", "the", "this", "that", "my", "our"];
+/// Words that may stand before those that ask.
+const BEFORE: &[&str] = &["and", "so", "ok", "okay", "but", "then", "well", "right", "hey", "also"];
+/// Deeds that are said as well of what nobody did just now: "just been set", "found wanting".
+const WEAK_DEEDS: &[&str] =
+    &["set", "found", "read", "let", "put", "done", "did", "ran", "went", "looked", "turned", "took",
+      "lifted", "dropped", "ground", "pulled", "opened", "spin", "relief", "fit", "gave", "moved"];
+/// A bare number beside a name is what a meter or a gauge reads.
+const SHORT_WORDS_MAX: usize = 6;
+
+impl Reader<'_> {
+    /// What the words are where they would be a record and are none.
+    pub(super) fn no_record(&self) -> Option<Interpretation> {
+        let proof = &self.heard.proof;
+        if asks(self.spoken) && !(proof.told && !self.spoken.is_question()) {
+            return Some(self.asked_instead());
+        }
+        self.only_ails().then(|| self.diagnose())
+    }
+
+    /// Work that was begun with, with nothing wrong and nothing asked: "set reel to knife on walker 2,
+    /// light contact, cuts paper both ends".
+    pub(super) fn is_work_told(&self) -> bool {
+        let proof = &self.heard.proof;
+        let done = proof.deed && proof.record_words >= 5 && proof.named > 0;
+        let wrong = proof.findings > 0 || proof.complaint >= 5 || goes_wrong(self.spoken);
+        done && !wrong && !asks(self.spoken) && self.heard.recorded.is_some()
+    }
+
+    /// A question that nothing here answers: what ails is looked into, else the knowledge is asked.
+    fn asked_instead(&self) -> Interpretation {
+        let found = self.heard.proof.findings > 0 && self.heard.proof.purpose.complaint > 0.1;
+        if found || goes_wrong(self.spoken) {
+            return self.diagnose();
+        }
+        self.explained(CommandKind::Search).unwrap_or_else(|| self.nothing(CommandKind::Unclear))
+    }
+
+    /// Something is wrong, and no work, reading or hours are told.
+    fn only_ails(&self) -> bool {
+        let proof = &self.heard.proof;
+        let work = proof.told || proof.mended || proof.looked_over || proof.dated || proof.deed;
+        if work || does(self.spoken) {
+            return false;
+        }
+        let wrong = proof.findings > 0 || goes_wrong(self.spoken);
+        wrong && proof.purpose.complaint >= proof.purpose.record
+            || (goes_wrong(self.spoken) && self.spoken.words.len() > 2)
+    }
+}
+
+/// Whether the words ask, by a mark or by how their first or last clause begins.
+pub fn asks(spoken: &Spoken) -> bool {
+    if spoken.text.trim_end().ends_with('?') {
+        return true;
+    }
+    let all = clauses(spoken);
+    let ends = [all.first(), all.last()];
+    ends.into_iter().flatten().any(|clause| {
+        let word = |at: usize| if at > clause.last { "" } else { spoken.word(at) };
+        let mut at = clause.first;
+        while BEFORE.contains(&word(at)) {
+            at += 1;
+        }
+        // "Can you log 4 hours".
+        let asked_to = (at..=clause.last).find(|at| !POLITE.contains(&word(*at)));
+        if asked_to.is_some_and(|at| LOGS.contains(&word(at))) {
+            return false;
+        }
+        let next = word(at + 1);
+        ASKS.contains(&word(at))
+            || (ASKS_OF.contains(&word(at)) && ASKED_OF.contains(&next))
+            || (ASKS_UNLESS.contains(&word(at)) && !TELLS_AFTER.contains(&next) && at < clause.last)
+    })
+}
+
+/// Whether anybody did anything, or a part is new.
+fn does(spoken: &Spoken) -> bool {
+    let all = || 0..spoken.words.len();
+    let word = |at: usize| spoken.word(at);
+    let been = |at: usize| {
+        (at.saturating_sub(2)..at).any(|at| matches!(word(at), "been" | "was" | "were" | "since"))
+    };
+    let ground = |at: usize| {
+        let before = at.checked_sub(1).map_or("", word);
+        word(at) == "ground" && matches!(before, "the" | "soft" | "hard" | "wet" | "of")
+    };
+    let early = |at: usize| at < 3;
+    all().any(|at| {
+        let said = word(at);
+        let strong = DEEDS.contains(&said) && (!WEAK_DEEDS.contains(&said) || early(at));
+        let remedy = REMEDIES.contains(&said) && said != "cut";
+        let number = matches!(said, "fresh" | "replacement" | "hours" | "hrs" | "meter");
+        (strong && !been(at) && !ground(at)) || remedy || number
+    })
+}
+
+/// "Groomer not turning", "brush pulling the grass", "1 and 3 do not match": what something does
+/// that it should not.
+fn goes_wrong(spoken: &Spoken) -> bool {
+    const DOES: &[&str] = &[
+        "leaves", "leaving", "pulling", "pulls", "keeps", "squealing", "squeals", "rattles",
+        "rattling", "knocking", "dragging", "drags", "scalping", "scalps", "tearing", "tears",
+        "streaking", "streaks", "jammed", "jams", "stuck", "seized", "gummed", "clogged", "bowed",
+        "bobbing", "stops", "slips", "slipping", "leaks", "leaking", "wont", "cant", "doesnt",
+        "dont", "isnt", "aint", "smoking", "overheats", "wobbles", "shakes", "shaking", "vibrates",
+        "misses", "missing", "skips", "uncut", "rifling", "ridges", "ribs", "grinding", "hot",
+        "looks", "looking", "feels", "sounds",
+    ];
+    (0..spoken.words.len()).any(|at| {
+        let (said, next) = (spoken.word(at), spoken.word(at + 1));
+        let not = matches!(said, "not" | "never") && (next.ends_with("ing") || next == "right");
+        let negated = matches!(said, "do" | "does" | "is" | "are" | "will" | "can")
+            && matches!(next, "not");
+        let than = matches!(said, "lower" | "higher" | "shorter" | "longer" | "tighter" | "worse"
+            | "deeper" | "closer") && next == "than";
+        let numbers = spoken.words.iter().filter(|word| word.stem == NUMBER).count();
+        let listed = numbers > 2 && spoken.words.len() < SHORT_WORDS_MAX;
+        !listed && (not || than || negated || said == "cannot" || DOES.contains(&said))
+    })
+}

@@ -1,0 +1,67 @@
+//! Where do single words make another kind of record than all words together: heights that were
+//! read and not set, parts that were greased and not replaced?
+//! Deliberately absent: the weighing of the words (`record_kind`).
+
+use super::cues::Cue;
+use super::settle::{is_likely, settle};
+use super::spoken::Spoken;
+use crate::domain::records::RecordKind;
+use crate::domain::said::numbers::Quantity;
+
+/// What is done to parts that stay where they are.
+const CARE: &[&str] = &[
+    "greased", "oiled", "cleaned", "washed", "lubed", "lubricated", "hosed", "grease", "tightened",
+    "checked", "inspected",
+];
+/// What is said where a part is another now.
+const REPLACED: &[&str] = &[
+    "replaced", "renewed", "changed", "swapped", "new", "fitted", "fit", "fitting", "installed", "put",
+    "rebuilt", "fresh", "replacement", "change", "swap", "replace",
+];
+
+/// The kind that the words make after all.
+pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
+    let said = |words: &[&str]| {
+        spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
+    };
+    if kind == RecordKind::PartReplaced && said(CARE) && !said(REPLACED) {
+        return RecordKind::Inspection;
+    }
+    if only_reads_heights(spoken, kind) { RecordKind::HeightReading } else { kind }
+}
+
+/// "Two fittings", and no "fitting a new belt".
+pub(super) fn names_fitting(spoken: &Spoken, cue: &Cue) -> bool {
+    let at = cue.last();
+    let said = matches!(spoken.word(at), "fitting" | "fittings");
+    said && !matches!(spoken.word(at + 1), "a" | "the" | "new" | "in" | "it" | "them" | "up" | "on")
+}
+
+/// "Walker 1 reads 0.130 both sides", "checked the heights, 3.5 on the nose": a height that was read,
+/// where nothing was set to it.
+fn only_reads_heights(spoken: &Spoken, kind: RecordKind) -> bool {
+    let said = |words: &[&str]| {
+        spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
+    };
+    let length = |quantity: &Quantity| matches!(quantity.unit, None | Some("mm" | "in" | "thou"));
+    let height = |index: usize| {
+        let quantity = &spoken.quantities[index];
+        let pointed = quantity.leading_point || quantity.value.fract() != 0.0;
+        let fine = pointed || quantity.unit.is_some();
+        let settled = settle(spoken, index, "height_mm");
+        fine && length(quantity) && settled.is_some_and(|one| is_likely("height_mm", one.value))
+    };
+    let any = (0..spoken.quantities.len()).any(height);
+    let set = said(&[
+        "set", "reset", "adjusted", "raised", "lowered", "dropped", "moved", "gap", "groomer", "brush",
+        "verticut", "diameter", "play", "clip", "turn", "turns", "tyre", "tyres", "pressure", "psi",
+        "bar", "depth",
+    ]);
+    let of_reading = said(&["reads", "reading", "read"]);
+    let of_height = said(&["hoc", "heights"]) || (said(&["height"]) && said(&["checked", "check"]));
+    match kind {
+        RecordKind::Adjustment => any && !set && of_reading,
+        RecordKind::Inspection => any && !set && (of_reading || of_height),
+        _ => false,
+    }
+}

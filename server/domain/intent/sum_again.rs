@@ -1,0 +1,244 @@
+//! Which number of the last sum do a few words change: "and for 0.4", "slow down to 5", "make it 14
+//! blades", "24 to the inch"? A number goes where its unit or the words beside it say, else to what
+//! was said last of what it can be, in the unit that was said then.
+//! Deliberately absent: sums that are asked for anew.
+
+use super::calculations::Asked;
+use super::filled::{Filled, Value};
+use super::settle::{Settled, is_likely, settle, unit_of_field};
+use super::wanted;
+use super::{FOLLOW_UP_WORDS_MAX, Interpretation, OWN_WORDS, Reader};
+use crate::domain::said::numbers::Quantity;
+use crate::domain::units::{Kind, Unit, convert, plain};
+
+/// Words that say of which quantity a number is, with the beginnings of its fields.
+const SAID_OF: &[(&[&str], &[&str])] = &[
+    (&["slow", "slower", "slowed", "fast", "faster", "speed", "drive", "walk", "go", "going", "quicker"],
+        &["ground_speed", "surface_speed"]),
+    (&["blade", "blades", "bladed", "knives"], &["blade_count", "sharpened_blade"]),
+    (&["rpm", "revs", "reel", "spin", "spinning"], &["reel_speed", "spindle_speed", "wheel_speed_rpm",
+        "brush_speed", "shaft_speed"]),
+    (&["pitch", "thread", "threads", "tpi"], &["thread_pitch", "height_change_per_turn"]),
+    (&["turn", "turns"], &["turns_count"]),
+    (&["angle", "degrees"], &["relief_angle", "slot_angle"]),
+    (&["wide", "width"], &["working_width", "roller_width", "land_width"]),
+    (&["overlap"], &["overlap"]),
+    (&["deep", "deeper", "depth"], &["depth", "penetration_below_cut"]),
+    (&["hoc", "height", "cut"], &["height_of_cut", "target_height", "bench_height"]),
+];
+/// Words that may stand before any number.
+const TELLS_NOTHING: &[&str] = &[
+    "for", "to", "at", "and", "the", "of", "is", "a", "it", "make", "made", "take", "what", "with", "that",
+    "this", "then", "about", "if", "was", "be", "on", "by", "give", "say", "i", "so", "were", "want",
+];
+/// Numbers on either side of a word that says what they are.
+const BESIDE: usize = 3;
+
+/// A number, the field that it goes to, and what it is there.
+type Placed = (usize, String, Settled);
+
+impl Reader<'_> {
+    /// The sum before with the numbers said put in; none where the words ask for something else.
+    pub(super) fn sum_again(&self) -> Option<Interpretation> {
+        let (calculation, before) = self.question.previous.as_ref()?;
+        let proof = &self.heard.proof;
+        let short = self.spoken.words.len() <= FOLLOW_UP_WORDS_MAX;
+        let own = self.heard.asked.iter().find(|asked| asked.calculation == calculation)?;
+        let other = &self.heard.asked[0];
+        let anew = other.calculation != own.calculation && other.said >= OWN_WORDS;
+        // "Spun unit 3, 126.4 down to 126.1" tells of work, whatever was worked out before.
+        let work = proof.deed && (proof.record_words >= 2 || proof.named > 0);
+        let told = proof.named > 0 && own.said <= 0.0 && !proof.question;
+        if !short || anew || work || told || self.spoken.quantities.is_empty() {
+            return None;
+        }
+        let placed: Vec<Placed> = (0..self.spoken.quantities.len())
+            .filter_map(|index| self.place_again(index, own, before))
+            .collect();
+        // Another sum, with more of its numbers.
+        let more = other.calculation != own.calculation && other.placed.len() > placed.len();
+        if placed.is_empty() || (more && other.said > 0.0) {
+            return None;
+        }
+        let mut asked = own.clone();
+        asked.filled = merged(before, own, &placed);
+        if !own.asks && let Some(follows) = wanted::first(calculation, &asked.filled) {
+            follows.clone_into(&mut asked.solve_for);
+        }
+        asked.placed.clone_from(&placed);
+        let mut answer = self.computed(&asked);
+        for (index, quantity) in self.spoken.quantities.iter().enumerate() {
+            let text = self.spoken.written(quantity).to_owned();
+            let used = placed.iter().any(|(known, ..)| *known == index);
+            if !used && !answer.unheard.contains(&text) {
+                answer.unheard.push(text);
+            }
+        }
+        Some(answer)
+    }
+
+    /// The field that a number goes to.
+    fn place_again(&self, index: usize, own: &Asked, before: &Filled) -> Option<Placed> {
+        let quantity = &self.spoken.quantities[index];
+        if let Some(pitch) = self.to_the_inch(index) {
+            return Some(pitch);
+        }
+        let as_heard = own.placed.iter().find(|(known, ..)| *known == index);
+        let by_words = self.said_of(quantity);
+        let numeric = |field: &&str| matches!(before.get(field), Some(Value::Number(_)));
+        let said_in = &self.question.said_in;
+        let said = |field: &str| said_in.iter().find(|(known, _)| known == field);
+        // Said last, first; then all the others of the sum.
+        let recent = said_in.iter().rev().map(|(field, _)| field.as_str());
+        let all = before.0.iter().map(|(field, _)| field.as_str());
+        let fields: Vec<&str> = recent.chain(all).filter(numeric).collect();
+        let named = |field: &str| by_words.iter().any(|start| field.starts_with(start));
+        let fits = |field: &&&str| self.as_before(index, field, said(field)).is_some();
+        let chosen = fields.iter().filter(|field| named(field)).find(fits);
+        // A word beside it, or its unit, gave it a field that the sum did not have.
+        let (cued, field) = match as_heard {
+            Some((_, field, _)) => {
+                (self.by_cue(quantity, field) || quantity.unit.is_some(), Some(field))
+            }
+            None => (false, None),
+        };
+        let known = field.is_some_and(|field| before.has(field));
+        let of_kind = fields.iter().any(|field| {
+            quantity.unit.is_none_or(|unit| same_kind(unit, field))
+        });
+        if chosen.is_none() && as_heard.is_some() && cued && (known || !of_kind
+            || field.is_some_and(|field| self.by_cue(quantity, field)))
+        {
+            return as_heard.cloned();
+        }
+        if chosen.is_none() && !by_words.is_empty() && !fields.iter().any(|field| named(field)) {
+            return as_heard.cloned();
+        }
+        let field = chosen.or_else(|| fields.iter().find(fits))?;
+        let mut settled = self.as_before(index, field, said(field))?;
+        // A drop stays a drop.
+        if *field == "height_change_mm" && before.get_number(field).is_some_and(|old| old < 0.0) {
+            settled.value = -settled.value.abs();
+        }
+        Some((index, (*field).to_owned(), settled))
+    }
+
+    /// The number in a field, in the unit that was said of it before where none is said now.
+    fn as_before(
+        &self,
+        index: usize,
+        field: &str,
+        said: Option<&(String, String)>,
+    ) -> Option<Settled> {
+        let quantity = &self.spoken.quantities[index];
+        if quantity.unit.is_some() {
+            return settle(self.spoken, index, field);
+        }
+        let own = unit_of_field(field);
+        let before = said.map(|(_, unit)| unit.as_str()).filter(|unit| !unit.is_empty());
+        let unit = before.and_then(Unit::named).filter(|unit| unit.kind == own.kind);
+        let unit = unit.unwrap_or(own);
+        let value = if unit.symbol == own.symbol {
+            quantity.value
+        } else {
+            convert(quantity.value, unit.symbol, own.symbol)?
+        };
+        if !is_likely(field, value.abs()) {
+            return None;
+        }
+        let written = self.spoken.written(quantity);
+        let told = format!("{written} taken as {} {}, as before", plain(quantity.value), unit.symbol);
+        let assumption = (own.kind != Kind::Number).then_some(told);
+        Some(Settled { value, unit: unit.symbol, assumption })
+    }
+
+    /// The beginnings of the fields that words near a number name.
+    fn said_of(&self, quantity: &Quantity) -> Vec<&'static str> {
+        let from = quantity.first.saturating_sub(BESIDE);
+        let near = from..(quantity.last + 1 + BESIDE).min(self.spoken.tokens.len());
+        let said = |words: &&[&str]| {
+            near.clone().any(|at| words.contains(&self.spoken.tokens[at].text.as_str()))
+        };
+        let rows = SAID_OF.iter().filter(|(words, _)| said(&words));
+        rows.flat_map(|(_, fields)| fields.iter().copied()).collect()
+    }
+
+    /// Whether a cue of the field holds the number.
+    fn by_cue(&self, quantity: &Quantity, field: &str) -> bool {
+        let holds = |word: &usize| {
+            let place = &self.spoken.places[*word];
+            place.first <= quantity.last && place.last >= quantity.first
+        };
+        // "And for 15", "make it 0.8": said of any number.
+        let said = |word: &usize| self.spoken.word(*word);
+        let tells = |word: &usize| !holds(word) && !TELLS_NOTHING.contains(&said(word));
+        self.heard.cues.iter().any(|cue| {
+            let of_field = cue.id.split(['.', ',']).any(|part| part == field);
+            let held = cue.words.iter().any(holds) && cue.words.iter().any(tells);
+            cue.family == "value" && of_field && held
+        })
+    }
+
+    /// "24 to the inch": a pitch by its threads.
+    fn to_the_inch(&self, index: usize) -> Option<Placed> {
+        let quantity = &self.spoken.quantities[index];
+        let text = |at: usize| self.spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+        let next = quantity.last + 1;
+        let inch = matches!((text(next), text(next + 1), text(next + 2)), ("to", "the", "inch"))
+            || matches!((text(next), text(next + 1)), ("per" | "an" | "a", "inch"))
+            || text(next) == "tpi"
+            || matches!((text(next), text(next + 1)), ("threads", "per" | "to" | "an"));
+        let pitch = 25.4 / quantity.value;
+        let field = "thread_pitch_mm";
+        let of_turns = self.question.previous.as_ref().is_some_and(|(id, _)| id == "adjuster_turns");
+        if !inch || !of_turns || quantity.unit.is_some() || !is_likely(field, pitch) {
+            return None;
+        }
+        let count = plain(quantity.value);
+        let told = format!("{count} threads to the inch is a pitch of {} mm", plain(pitch));
+        let settled = Settled { value: pitch, unit: "mm", assumption: Some(told) };
+        Some((index, field.to_owned(), settled))
+    }
+}
+
+fn same_kind(unit: &str, field: &str) -> bool {
+    Unit::named(unit).is_some_and(|unit| unit.kind == unit_of_field(field).kind)
+}
+
+/// The sum before with the new numbers; what contradicts them is left out.
+fn merged(before: &Filled, own: &Asked, placed: &[Placed]) -> Filled {
+    let mut merged = before.clone();
+    let said = |field: &str| placed.iter().find(|(_, known, _)| known == field);
+    for (field, value) in &own.filled.0 {
+        let number = matches!(value, Value::Number(_));
+        let heard = own.placed.iter().any(|(_, known, _)| known == field);
+        // Lists, and what follows from words alone.
+        if !number || (!heard && !before.has(field)) {
+            merged.set(field, value.clone());
+        }
+    }
+    for (_, field, settled) in placed.iter().filter(|(_, field, _)| !field.contains('[')) {
+        merged.number(field, settled.value);
+    }
+    if own.asks && said(&own.solve_for).is_none() {
+        merged.remove(&own.solve_for);
+    }
+    const INSTEAD: &[(&str, &[&str])] = &[
+        ("height_change_mm", &["target_height_mm", "turns_count"]),
+        ("target_height_mm", &["height_change_mm", "turns_count"]),
+        ("turns_count", &["height_change_mm", "target_height_mm"]),
+        ("thread_pitch_mm", &["height_change_per_turn_mm"]),
+        ("height_change_per_turn_mm", &["thread_pitch_mm"]),
+    ];
+    let new: Vec<&str> = placed
+        .iter()
+        .map(|(_, field, _)| field.as_str())
+        .filter(|field| !before.has(field))
+        .collect();
+    for (_, others) in INSTEAD.iter().filter(|(field, _)| new.contains(field)) {
+        for other in others.iter().filter(|other| said(other).is_none()) {
+            merged.remove(other);
+        }
+    }
+    merged
+}

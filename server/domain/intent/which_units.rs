@@ -1,0 +1,226 @@
+//! On which units was work done that was told of several at once, or of a machine as a whole: "triplex
+//! 1 and 3", "all three", "both walkers", "walker 1" that has but one reel?
+//! Deliberately absent: names by number and place (`names`, `placed_units`).
+
+use super::record::Recorded;
+use super::subject_words::HEADS;
+use super::subjects::{Mention, Named, Shop};
+use super::{Reader, nicknames};
+use crate::domain::catalogue::Equipment;
+use crate::domain::language::text::{Kind, Token};
+use crate::domain::records::choices::AdjustmentTarget;
+use crate::domain::records::detail::HeightPoint;
+use crate::domain::records::{Content, Detail, SubjectKind, SubjectName};
+
+/// Records, each with what it is about.
+type Records = Vec<(SubjectName, Content)>;
+
+/// Parts that are of the machine, whatever units it has.
+const OF_THE_MACHINE: &[&str] = &[
+    "battery", "oil filter", "tyre", "hydraulic hose", "spring", "height adjuster", "fitting",
+];
+/// Units that a deck, a groomer or a brush is named with.
+const SEVERAL: &[&str] = &["both", "all", "the", "two", "three", "other"];
+
+/// "Both walkers": every machine of the shop that the word fits, in the place of one.
+pub(super) fn both_machines(tokens: &[Token], shop: &Shop, named: &mut Named) {
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    for at in 1..tokens.len() {
+        let word = text(at);
+        let plural = word.strip_suffix('s').filter(|one| HEADS.contains(one));
+        let Some(one) = plural else { continue };
+        let both = matches!(text(at - 1), "both" | "all")
+            || (at > 1 && SEVERAL.contains(&text(at - 1)) && matches!(text(at - 2), "both" | "all" | "the"));
+        let fits: Vec<Mention> = shop
+            .subjects
+            .iter()
+            .filter(|known| known.name.kind() == SubjectKind::Machine)
+            .filter(|known| nicknames::is_called(known, one))
+            .map(|known| Mention {
+                name: known.name.clone(),
+                display_name: known.names.first().cloned().unwrap_or_default(),
+                known: true,
+                first: at - 1,
+                last: at,
+            })
+            .collect();
+        if both && fits.len() > 1 {
+            named.machines.retain(|mention| mention.known && mention.last < at - 1);
+            named.machines.extend(fits);
+        }
+    }
+}
+
+/// "Reel 2 on tees": the unit of the one machine that is called by the area and has such a unit.
+pub(super) fn units_of_area(tokens: &[Token], shop: &Shop, named: &mut Named) {
+    let homeless = |mention: &Mention| mention.name.kind() == SubjectKind::Site;
+    if !named.machines.is_empty() || named.units.is_empty() || !named.units.iter().all(homeless) {
+        return;
+    }
+    let words = |area: &Mention| -> Vec<String> {
+        let inside = tokens.iter().take(area.last + 1).skip(area.first);
+        inside.map(|token| token.text.trim_end_matches('s').to_owned()).collect()
+    };
+    let [area] = &named.areas[..] else { return };
+    let said = words(area);
+    let id = |mention: &Mention| mention.display_name.replace(' ', "-");
+    let has = |machine: &SubjectName, unit: &Mention| {
+        shop.subjects.iter().find(|known| {
+            let of_it = known.name.kind() == SubjectKind::Unit && machine.holds(&known.name);
+            of_it && known.name.id().as_str() == id(unit)
+        })
+    };
+    let mut fits = shop.subjects.iter().filter(|known| {
+        known.name.kind() == SubjectKind::Machine
+            && said.iter().all(|word| nicknames::is_called(known, word))
+            && named.units.iter().all(|unit| has(&known.name, unit).is_some())
+    });
+    let (Some(machine), None) = (fits.next(), fits.next()) else { return };
+    for unit in &mut named.units {
+        if let Some(known) = has(&machine.name, unit) {
+            unit.name.clone_from(&known.name);
+            unit.known = true;
+        }
+    }
+}
+
+impl Named {
+    /// Machines that one word names together, or that only "and" joins.
+    pub(super) fn machines_together(&self, tokens: &[Token]) -> Vec<SubjectName> {
+        let joins = |token: &Token| matches!(token.text.as_str(), "and" | "," | "&" | "the" | "number");
+        let together = self.machines.windows(2).all(|pair| {
+            let same = (pair[0].first, pair[0].last) == (pair[1].first, pair[1].last);
+            let between = tokens.get(pair[0].last + 1..pair[1].first);
+            same || between.is_some_and(|between| between.iter().all(joins))
+        });
+        let known = self.machines.iter().all(|machine| machine.known);
+        let names = self.machines.iter().map(|machine| machine.name.clone());
+        if together && known && self.machines.len() > 1 { names.collect() } else { Vec::new() }
+    }
+}
+
+/// "All three", "all 3 on the triplex": how many, with nothing else counted.
+pub(super) fn all_counted(tokens: &[Token], at: usize) -> bool {
+    const AFTER: &[&str] = &[
+        "on", "of", "at", "to", "today", "yesterday", "again", "this", "with", "for", "now", "and",
+        "same", "done", "took", "reads", "read", "are", "were", "by", "in", "from",
+    ];
+    const COUNTS: &[&str] = &["two", "three", "four", "five", "six", "seven", "nine"];
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let counted = |token: &&Token| {
+        COUNTS.contains(&token.text.as_str())
+            || (token.kind == Kind::Number && token.text.len() == 1)
+    };
+    let all = matches!(text(at), "all" | "both");
+    let count = usize::from(text(at) == "all");
+    let number = count == 0 || tokens.get(at + 1).filter(counted).is_some();
+    let next = tokens.get(at + 1 + count);
+    let ends = next.is_none_or(|next| {
+        next.kind == Kind::Sign || AFTER.contains(&next.text.as_str())
+    });
+    // "Cuts on both", "both of them": of whatever was said before.
+    all && number && ends && (count == 1 || text(at + 1) != "of")
+}
+
+impl Reader<'_> {
+    /// "All three reels": a record for each unit that the shop has on the machine; of heights, a
+    /// reading for each.
+    pub(super) fn all_units(&self, recorded: &Recorded, records: &mut Records) {
+        let [(machine, content)] = &mut records[..] else { return };
+        if !recorded.named.all_units || machine.kind() != SubjectKind::Machine {
+            return;
+        }
+        let units = self.units_of(machine, content.equipment);
+        if units.is_empty() {
+            return;
+        }
+        if let Detail::HeightReading(detail) = &mut content.detail {
+            let whole = detail.readings.iter().all(|reading| reading.unit.is_none());
+            if whole && detail.readings.len() <= 2 {
+                let each = |unit: &SubjectName| -> Vec<HeightPoint> {
+                    let of = |reading: &HeightPoint| HeightPoint {
+                        unit: Some(unit.clone()),
+                        ..reading.clone()
+                    };
+                    detail.readings.iter().map(of).collect()
+                };
+                detail.readings = units.iter().flat_map(each).collect();
+            }
+            return;
+        }
+        let content = content.clone();
+        *records = units.into_iter().map(|unit| (unit, content.clone())).collect();
+    }
+
+    /// The units of the machine that are of its kind, or of the kind named.
+    fn units_of(&self, machine: &SubjectName, kind: Option<Equipment>) -> Vec<SubjectName> {
+        let subjects = &self.question.shop.subjects;
+        let known = subjects.iter().find(|known| known.name == *machine);
+        let own = kind.or(known.and_then(|known| known.equipment));
+        subjects
+            .iter()
+            .filter(|known| known.name.kind() == SubjectKind::Unit && machine.holds(&known.name))
+            // What it carries beside its units is not lapped with them.
+            .filter(|known| own.is_none() || known.equipment.is_none() || known.equipment == own)
+            .map(|known| known.name.clone())
+            .collect()
+    }
+
+    /// "Ground walker 1 reel": the one unit that the machine has, where the work is of a unit.
+    pub(super) fn one_unit(&self, records: &mut Records) {
+        for (name, content) in records {
+            if name.kind() != SubjectKind::Machine || !of_a_unit(&content.detail) {
+                continue;
+            }
+            let units = self.units_of(name, content.equipment);
+            let [only] = &units[..] else { continue };
+            let known = self.question.shop.subjects.iter().find(|known| known.name == *only);
+            if known.is_some_and(|known| known.equipment.is_some()) {
+                name.clone_from(only);
+            }
+        }
+    }
+}
+
+/// Whether work of this kind is done to a unit, and not to what carries it.
+fn of_a_unit(detail: &Detail) -> bool {
+    match detail {
+        Detail::Sharpening(_) | Detail::HeightReading(_) => true,
+        Detail::Adjustment(detail) => !matches!(
+            detail.target,
+            Some(AdjustmentTarget::TyrePressure | AdjustmentTarget::WeightTransfer
+                | AdjustmentTarget::Speed)
+        ),
+        Detail::PartReplaced(detail) => {
+            let parts = &detail.parts;
+            !parts.is_empty()
+                && parts.iter().all(|part| !OF_THE_MACHINE.contains(&part.part.as_str()))
+        }
+        Detail::Inspection(detail) => {
+            detail.left_diameter_mm.or(detail.right_diameter_mm).or(detail.end_play_mm).is_some()
+        }
+        Detail::FaultFixed(_) | Detail::Hours(_) => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::language::text::tokens;
+
+    #[test]
+    fn all_is_heard_where_nothing_else_is_counted() {
+        for (words, wanted) in [
+            ("backlapped all three on the triplex", true),
+            ("checked all 3, no play", true),
+            ("lapped the triplex, all three", true),
+            ("changed all three blades", false),
+            ("all the bolts", false),
+            ("cuts paper both ends", false),
+        ] {
+            let tokens = tokens(words);
+            let got = (0..tokens.len()).any(|at| all_counted(&tokens, at));
+            assert_eq!(got, wanted, "{words}");
+        }
+    }
+}
