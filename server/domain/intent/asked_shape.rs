@@ -14,6 +14,8 @@ use crate::domain::records::{SubjectKind, SubjectName};
 
 /// From this weight on a cue of `asked` is sure by itself (as in `asked.txt`).
 const SURE: u32 = 10;
+/// From this chance on words that ask nothing are a complaint.
+const COMPLAINED: f64 = 0.5;
 /// Nouns by which records are told apart.
 const NOUNS: &[(&[&str], By)] = &[
     (&["machine", "machines", "mower", "mowers"], By::Machine),
@@ -167,9 +169,11 @@ impl Reader<'_> {
     pub(super) fn shaped(&self) -> Option<Interpretation> {
         let proof = &self.heard.proof;
         let first = self.spoken.tokens.first().map_or("", |token| token.text.as_str());
-        let asks = proof.question || ASKS.contains(&first);
+        let asks = proof.asks_us || ASKS.contains(&first);
         let tells = !asks && (proof.deed || self.gives_a_number());
-        if proof.told || proof.is_sum() || tells {
+        // "Only unit 1, and only on the bank" says of how many something is wrong.
+        let ails = !asks && (proof.findings > 0 || proof.purpose.complaint > COMPLAINED);
+        if proof.told || proof.is_sum() || tells || ails {
             return None;
         }
         let says = |words: &[&str]| {

@@ -84,6 +84,8 @@ pub struct Asked {
 /// From this chance on a question is one to the records, when nothing else is likelier. On 160
 /// questions of an author left out it finds 142, and none among 505 complaints, records and sums.
 const ASKED_MIN: f64 = 0.05;
+/// From this weight on the words of asking are enough in what begins as a question does.
+const ASKED_IN_FORM: u32 = 5;
 /// The same for what is no question in form: "hours on the triplex".
 const ASKED_UNASKED_MIN: f64 = 0.15;
 /// The same for what tells of a fault or begins with work done: "lapped unit 2, or didn't he".
@@ -238,7 +240,8 @@ impl Reader<'_> {
     fn part(&self) -> Option<(Part, &'static str, &'static str)> {
         let (at, chance) = self.heard.asks;
         let proof = &self.heard.proof;
-        if chance >= self.enough_to_be_asked() && chance > proof.purpose.likeliest_but_asked() {
+        let enough = self.enough_to_be_asked();
+        if chance >= enough && chance > proof.purpose.rival_of_asked(proof.asks_us) {
             return Some(PARTS[at]);
         }
         let cues = &self.heard.cues;
@@ -252,8 +255,12 @@ impl Reader<'_> {
         let telling = proof.deed || proof.told || numbers || proof.findings > 1;
         // "What is it set to?" is a search unless the card is asked for by name.
         let searched = strength < BY_NAME && proof.search > strength;
-        let single = matches!(part, Part::Single(_));
-        (strength >= SURE && !telling && !searched && !single).then_some(*best)
+        // "Did the squeal come back": what is wrong is spoken of, and the records are asked of it.
+        if matches!(part, Part::Single(_)) {
+            let asks = proof.asks_us && strength >= ASKED_IN_FORM && enough <= 1.0 && !searched;
+            return asks.then_some(*best);
+        }
+        (strength >= SURE && !telling && !searched).then_some(*best)
     }
 
     /// The chance from which on the words are a question to the records. More than one: never.
@@ -261,7 +268,7 @@ impl Reader<'_> {
         const NEVER: f64 = 2.0;
         let (_, chance) = self.heard.asks;
         let proof = &self.heard.proof;
-        let question = proof.question;
+        let question = proof.question || proof.asks_us;
         let asks = |id: &str| {
             self.heard.cues.iter().any(|cue| cue.family == "asking" && cue.id == id)
         };

@@ -7,6 +7,7 @@ use super::calculation_table::CALCULATIONS;
 use super::calculations::Asked;
 use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
+use super::never_told;
 use super::record::Recorded;
 use super::spoken::Spoken;
 use crate::domain::language::purpose::{COMPLAINT, NO_COMMAND, Purposes};
@@ -115,9 +116,12 @@ impl Purpose {
         }
     }
 
-    /// The chance of the likeliest sum, record, complaint, or nothing for us.
-    pub fn likeliest_but_asked(&self) -> f64 {
-        self.sum.max(self.record).max(self.complaint).max(self.outside)
+    /// The chance of the likeliest sum, record, complaint, or nothing for us. In what begins as a
+    /// question does, a complaint or work is spoken of and hardly told.
+    pub fn rival_of_asked(&self, in_form: bool) -> f64 {
+        let told = self.record.max(self.complaint);
+        let told = if in_form { SPOKEN_OF * told } else { told };
+        self.sum.max(self.outside).max(told)
     }
 
     fn chance(&self, kind: CommandKind) -> f64 {
@@ -148,6 +152,8 @@ const SURELY: f64 = 0.7;
 const UNSURE_WORDS: usize = 5;
 /// On each of the log odds of that, beside [`WEIGHTS`].
 const LEARNED: f64 = 0.3;
+/// So much of the chance of a complaint or of work is left in a question.
+const SPOKEN_OF: f64 = 0.3;
 /// What is refused when work at a running engine is spoken of.
 const ENGINE_RUNNING: &str = "work_with_engine_running";
 /// What is refused when a finger is put to an edge.
@@ -194,7 +200,7 @@ pub fn evidence(
         catalogue: of("catalogue"),
         complaint: of("complaint"),
         question: spoken.is_question() || asking(spoken, cues) >= if led { 6 } else { 2 },
-        asks_us: begins_with_question(spoken),
+        asks_us: never_told::asks(spoken),
         findings,
         deed,
         deeds: spoken.words.iter().filter(|word| DEEDS.contains(&word.text.as_str())).count(),
@@ -323,26 +329,6 @@ fn is_conjunction(spoken: &Spoken, at: usize) -> bool {
         "which" => at > 0 && !ASKING.contains(&word(at - 1)) && TELLS.contains(&word(at + 1)),
         _ => false,
     }
-}
-
-/// "Is it ...", "has the ...", "when's the ...": what nobody begins to tell of work with. "Did",
-/// "had" and "was" begin both ("did the reels", "was tight on the left"), so somebody must follow.
-fn begins_with_question(spoken: &Spoken) -> bool {
-    const ALWAYS: &[&str] = &[
-        "is", "are", "has", "does", "do", "can", "could", "should", "shall", "may", "must", "might",
-        "who", "whose", "what", "which", "when", "where", "why", "how", "will", "would", "am",
-    ];
-    const WITH_SOMEBODY: &[&str] = &["did", "had", "have", "was", "were"];
-    const SOMEBODY: &[&str] = &[
-        "i", "we", "he", "she", "they", "you", "it", "that", "this", "there", "anybody", "anyone",
-        "somebody", "someone", "any",
-    ];
-    const LEAD: &[&str] = &["and", "so", "but", "ok", "okay", "right", "well", "then", "hi", "mate"];
-    let lead = (0..spoken.words.len()).take_while(|at| LEAD.contains(&spoken.word(*at))).count();
-    let (first, next) = (spoken.word(lead), spoken.word(lead + 1));
-    let begins = ALWAYS.contains(&first)
-        || (WITH_SOMEBODY.contains(&first) && SOMEBODY.contains(&next));
-    begins && !matches!(next, "not" | "been") && !is_conjunction(spoken, lead)
 }
 
 /// Words that a question goes on after.
