@@ -7,6 +7,7 @@ use super::calculation_table::CALCULATIONS;
 use super::calculations::Asked;
 use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
+use super::kind_weights::{FEATURES, WEIGHTS};
 use super::never_told;
 use super::record::Recorded;
 use super::spoken::Spoken;
@@ -152,6 +153,8 @@ const SURELY: f64 = 0.7;
 const UNSURE_WORDS: usize = 5;
 /// On each of the log odds of that, beside [`WEIGHTS`].
 const LEARNED: f64 = 0.3;
+/// From this chance on words without a sign that is known are a complaint.
+const LIKE_COMPLAINTS: f64 = 0.3;
 /// So much of the chance of a complaint or of work is left in a question.
 const SPOKEN_OF: f64 = 0.3;
 /// What is refused when work at a running engine is spoken of.
@@ -230,34 +233,6 @@ pub fn evidence(
         looked_over: recorded.is_some_and(|recorded| recorded.kind == RecordKind::Inspection)
             && cues.iter().any(|cue| begins_with_look(spoken, cue)),
         purpose,
-    }
-}
-
-impl Evidence {
-    /// What the weights of [`WEIGHTS`] stand beside, each between about 0 and 1.
-    pub fn features(&self) -> [f64; FEATURES] {
-        let flag = |is: bool| if is { 1.0 } else { 0.0 };
-        let share = |count: f64, most: f64| (count / most).min(1.0);
-        [
-            1.0,
-            share(f64::from(self.record_words), 20.0),
-            flag(self.record_words >= 5),
-            share(self.recorded as f64, 4.0),
-            flag(self.deed),
-            share(self.named as f64, 2.0),
-            flag(self.dated),
-            share(self.findings as f64, 4.0),
-            flag(self.findings >= 1),
-            share(f64::from(self.complaint), 15.0),
-            flag(self.question),
-            share(self.words as f64, 60.0),
-            share(self.sentences as f64, 5.0),
-            share(self.said, 25.0),
-            flag(self.asks),
-            share(self.placed as f64, 4.0) - share(self.left as f64, 4.0),
-            share(self.deeds as f64, 3.0),
-            flag(self.mended),
-        ]
     }
 }
 
@@ -346,34 +321,6 @@ fn begins_with_deed(spoken: &Spoken) -> bool {
     !asking.contains(&first) && words.any(|word| DEEDS.contains(&word))
 }
 
-/// How many signs are weighed.
-const FEATURES: usize = 18;
-/// Weights of the features for a calculation, a record and a complaint: a softmax fitted to the
-/// sentences of `tests/cases` (complaints, and half of the calculations and records; each kind
-/// counting alike, a small penalty on large weights). Fit again when features change.
-const WEIGHTS: [(CommandKind, [f64; FEATURES]); 3] = [
-    (
-        CommandKind::Compute,
-        [
-            -1.33, -0.42, -0.3, 0.87, -0.46, -1.41, -0.51, -0.75, -0.51,
-            -0.66, 2.42, -0.22, 0.76, 2.22, 0.83, 2.58, -0.86, -0.02,
-        ],
-    ),
-    (
-        CommandKind::Record,
-        [
-            0.93, 1.36, 0.29, 1.14, 0.55, 2.01, 0.45, -0.98, -0.09,
-            -1.46, -1.67, -2.88, -1.56, -0.81, -0.7, -1.17, 1.62, 0.37,
-        ],
-    ),
-    (
-        CommandKind::Diagnose,
-        [
-            0.4, -0.93, 0.02, -2.01, -0.09, -0.6, 0.06, 1.73, 0.61,
-            2.12, -0.75, 3.1, 0.8, -1.41, -0.13, -1.41, -0.76, -0.35,
-        ],
-    ),
-];
 /// Longer words are more than a question to the catalogue or the records.
 const QUESTION_WORDS_MAX: usize = 32;
 
@@ -424,6 +371,17 @@ impl Evidence {
             _ => self.purpose.record > 0.5,
         };
         likely && quiet && self.words >= UNSURE_WORDS
+    }
+
+    /// Neither asked nor told in words of work.
+    fn only_ails(&self) -> bool {
+        !self.asks_us && self.record_words < SURE
+    }
+
+    /// Sentences like it were complaints rather than work.
+    fn is_like_complaints(&self) -> bool {
+        let Purpose { complaint, record, .. } = self.purpose;
+        !self.asks_us && complaint > record && complaint > LIKE_COMPLAINTS
     }
 
     /// Many numbers, all of which find their place in one calculation, with its words.
@@ -556,7 +514,7 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
             (evidence.placed > 0 || evidence.asks) && evidence.complaint < SURE
         }
         CommandKind::Record => evidence.can_be(*kind),
-        _ => evidence.findings > 0 || evidence.complaint > 0 || !evidence.asks_us,
+        _ => evidence.findings > 0 || evidence.complaint > 0 || evidence.only_ails(),
     });
     let first = surely.unwrap_or(match (sum, fixed || logged) {
         (true, _) => CommandKind::Compute,
@@ -595,13 +553,14 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
     let like_records = evidence.deeds > 0 && evidence.purpose.record > 0.5;
     let little = little && !evidence.done_then() && surely.is_none() && !like_records;
     match first {
-        CommandKind::Record
-            if little && !evidence.told && evidence.findings > 0 && *scope == Scope::Answer =>
-        {
-            CommandKind::Diagnose
+        CommandKind::Record if little && !evidence.told => {
+            let wrong = evidence.findings > 0 && *scope == Scope::Answer;
+            let ails = wrong || evidence.is_like_complaints();
+            if ails { CommandKind::Diagnose } else { CommandKind::Unclear }
         }
-        CommandKind::Record if little && !evidence.told => CommandKind::Unclear,
-        CommandKind::Diagnose if *scope != Scope::Answer && !telling && surely != Some(first) => {
+        CommandKind::Diagnose
+            if *scope != Scope::Answer && !telling && !evidence.is_like_complaints() =>
+        {
             CommandKind::Unclear
         }
         other => other,

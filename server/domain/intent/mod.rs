@@ -25,6 +25,7 @@ pub mod fleet;
 pub mod guide;
 mod judged;
 pub mod kind;
+mod kind_weights;
 pub mod matching;
 pub mod moves;
 pub mod name_ends;

@@ -36,6 +36,9 @@ const WEAK_DEEDS: &[&str] =
 /// A bare number beside a name is what a meter or a gauge reads.
 const SHORT_WORDS_MAX: usize = 6;
 
+/// From this weight on the words of a record with its number tell what was read.
+const READ_WORDS: u32 = 10;
+
 impl Reader<'_> {
     /// What the words are where they would be a record and are none.
     pub(super) fn no_record(&self) -> Option<Interpretation> {
@@ -71,7 +74,8 @@ impl Reader<'_> {
         if work || does(self.spoken) {
             return false;
         }
-        let wrong = proof.findings > 0 || goes_wrong(self.spoken);
+        let read = proof.recorded > 0 && proof.record_words >= READ_WORDS;
+        let wrong = (proof.findings > 0 && !read) || goes_wrong(self.spoken);
         wrong && proof.purpose.complaint >= proof.purpose.record
             || (goes_wrong(self.spoken) && self.spoken.words.len() > 2)
     }

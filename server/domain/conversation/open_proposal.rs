@@ -1,0 +1,120 @@
+//! What do words do to a proposal that stands open? A yes to what was shown last stores it; a no
+//! drops it; other talk leaves it open, and it is said that it is not stored yet.
+
+use super::acts::{self, Act};
+use super::follow_up::{FollowUp, follow_up};
+use super::{Action, Actions, Conversation, Knowledge, Proposal, Proposed, ask, safety, say};
+
+impl<C: Clone> Conversation<C> {
+    pub(super) fn about_the_proposal(
+        &mut self,
+        knowledge: &Knowledge,
+        act: Option<&Act>,
+        words: &str,
+        was_fresh: bool,
+    ) -> Option<Actions<C>> {
+        let reminded = self.turn.was_reminded;
+        // What was asked since gets the yes; "store it" is of the proposal.
+        let asked = self.asked.is_some() && !was_fresh && !acts::of_storing(words);
+        let open = self.proposal.as_mut()?;
+        match act {
+            Some(Act::Yes) if was_fresh || reminded => {
+                let confirmed = self.proposal.take()?;
+                Some(vec![Action::Write(confirmed)])
+            }
+            Some(Act::Yes | Act::No | Act::Acknowledge) if asked => None,
+            Some(Act::Yes | Act::Acknowledge | Act::Done | Act::Again) => {
+                open.fresh = true;
+                Some(vec![Action::Propose])
+            }
+            Some(Act::No | Act::Cancel | Act::Undo) => Some(self.decline()),
+            Some(_) => None,
+            // A bare number corrects only what was shown just now.
+            None if was_fresh => {
+                if let Some(wanted) = self.wants_a_height(words) {
+                    return Some(wanted);
+                }
+                let lean = follow_up(words, &self.earlier, true)?;
+                Some(self.leaning(knowledge, lean))
+            }
+            None => None,
+        }
+    }
+
+    pub(super) fn leaning(&mut self, knowledge: &Knowledge, lean: FollowUp) -> Actions<C> {
+        match lean {
+            FollowUp::Which(question) => vec![ask(question)],
+            FollowUp::Words(words) => match safety::refused(knowledge, &words) {
+                Some(refusal) => vec![refusal],
+                None => {
+                    self.turn.leans = !self.turn.repeats;
+                    vec![Action::Interpret(words)]
+                }
+            },
+        }
+    }
+
+    pub(super) fn decline(&mut self) -> Actions<C> {
+        let Some(dropped) = self.proposal.take() else { return vec![say("Nothing was open.")] };
+        let mut actions = match (dropped.what, self.walking.take()) {
+            (Proposed::Walk { .. }, Some(walking)) => vec![
+                Action::KeepDraft(walking),
+                say("Not recorded. It is kept as a draft: \"resume\" takes it up again, \
+                     \"discard draft\" throws it away."),
+            ],
+            (_, walking) => {
+                self.walking = walking;
+                vec![say("Nothing was stored.")]
+            }
+        };
+        actions.extend(self.next_held());
+        actions
+    }
+
+    /// At the end of a turn: what is open still and was not shown in it. A yes stores it then.
+    pub fn still_open(&mut self) -> Option<String> {
+        let quiet = self.walking.is_some() || self.refused.is_some();
+        let asked = self.asked.is_some();
+        let open = self.proposal.as_mut().filter(|open| !quiet && !open.fresh)?;
+        if matches!(open.what, Proposed::Walk { .. }) {
+            return None;
+        }
+        open.reminded = !asked;
+        let how = if asked { "\"Store it\" shows it again" } else { "\"Yes\" stores it" };
+        Some(format!("Still not stored: {} {how}, \"scrap that\" drops it.", open.understood))
+    }
+
+    /// Something else was talked of: a bare yes is no answer to the proposal any more.
+    pub(super) fn other_talk(&mut self) {
+        if let Some(open) = &mut self.proposal {
+            open.fresh = false;
+        }
+    }
+
+    /// A yes to a proposal by its number.
+    pub fn confirm(&mut self, number: u64) -> Actions<C> {
+        self.other_talk();
+        match self.proposal.take() {
+            Some(open) if open.number == number => vec![Action::Write(open)],
+            other => {
+                self.proposal = other;
+                vec![say(format!("Proposal {number} is not open; nothing was stored."))]
+            }
+        }
+    }
+
+    /// A no to a proposal by its number.
+    pub fn decline_number(&mut self, number: u64) -> Actions<C> {
+        self.other_talk();
+        if self.proposal.as_ref().is_some_and(|open| open.number == number) {
+            return self.decline();
+        }
+        vec![say(format!("Proposal {number} is not open; nothing was stored."))]
+    }
+
+    /// The proposal was not stored because something is wrong with it; it stays open.
+    pub fn not_stored(&mut self, mut proposal: Proposal<C>) {
+        (proposal.fresh, proposal.reminded) = (false, false);
+        self.proposal = Some(proposal);
+    }
+}
