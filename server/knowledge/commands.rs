@@ -31,8 +31,8 @@ fn group_of(command: &str) -> Option<&'static str> {
 }
 
 /// The names of the commands, and the model fitted to their sentences. Records name their machine
-/// nearly always and complaints of `phrasings/` hardly ever, and people name it in both: so that a
-/// name alone is no record, complaints and single signs are learned with names too.
+/// nearly always and clauses of signs hardly ever, and people name it in both: so that a name alone
+/// is no record, single signs are learned as complaints with names too.
 pub fn fit_purposes(
     sentences: &[&Phrasing<'_>],
     signs: &[&Phrasing<'_>],
@@ -50,23 +50,22 @@ pub fn fit_purposes(
     };
     let mut examples: Vec<Example> = sentences.iter().map(example).collect();
     if let Some(column) = names.iter().position(|name| name == COMPLAINT) {
-        let named = named_complaints(sentences, signs).into_iter();
+        let named = named_signs(sentences, signs).into_iter();
         examples.extend(named.map(|words| Example { words, labels: vec![column] }));
     }
     let table = PurposeModel::fit(&examples, names.len(), COMMAND_EPOCHS);
     (names, table)
 }
 
-/// Complaints, and some of the single signs that are said to be there, each with a machine's name
-/// before or behind it.
-fn named_complaints(sentences: &[&Phrasing<'_>], signs: &[&Phrasing<'_>]) -> Vec<Vec<String>> {
+/// Some of the single signs that are said to be there, each with a machine's name before or behind
+/// it.
+fn named_signs(sentences: &[&Phrasing<'_>], signs: &[&Phrasing<'_>]) -> Vec<Vec<String>> {
     let marks = sentences.iter().flat_map(|one| one.marks.iter().map(move |mark| (one, mark)));
     let machines = marks.filter(|(_, (_, field))| *field == MACHINE);
     let names: Vec<&str> = machines.map(|(one, (place, _))| &one.clause[place.clone()]).collect();
-    let complaints = sentences.iter().filter(|one| command_of(one) == Some(COMPLAINT));
     let stated = |one: &&&Phrasing| one.labels.iter().any(|label| label.ends_with("=yes"));
     let signs = signs.iter().filter(stated).step_by(SIGNS_PER_COMPLAINT);
-    let clauses = complaints.chain(signs).map(|one| one.clause.as_ref());
+    let clauses = signs.map(|one| one.clause.as_ref());
     let with_name = |(clause, (at, name)): (&str, (usize, &&str))| match at % 2 {
         0 => stems(&format!("{name} {clause}")),
         _ => stems(&format!("{clause} on {name}")),

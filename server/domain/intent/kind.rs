@@ -72,6 +72,8 @@ pub struct Evidence {
     pub solved: bool,
     /// Machines, units and areas named.
     pub named: usize,
+    /// Words beside those names.
+    pub beside: usize,
     /// A day was said.
     pub dated: bool,
     /// Numbers that the record has a field for.
@@ -153,6 +155,8 @@ const SURELY: f64 = 0.7;
 const UNSURE_WORDS: usize = 5;
 /// On each of the log odds of that, beside [`WEIGHTS`].
 const LEARNED: f64 = 0.3;
+/// Fewer words beside a name say nothing of it (from memory).
+const SAYS_WORDS_MIN: usize = 3;
 /// From this chance on words without a sign that is known are a complaint.
 const LIKE_COMPLAINTS: f64 = 0.3;
 /// So much of the chance of a complaint or of work is left in a question.
@@ -225,6 +229,7 @@ pub fn evidence(
         sentences: spoken.sentences(),
         solved: asked.complete && left(spoken, asked) == 0 && asked.said >= 3.0,
         named: recorded.map_or(0, |recorded| recorded.named.spans().len()),
+        beside: recorded.map_or(spoken.words.len(), |recorded| beside(spoken, recorded)),
         dated: recorded.is_some_and(|recorded| recorded.time.is_some()),
         recorded: numbers,
         record_words: recorded.map_or(0, |recorded| recorded.score),
@@ -234,6 +239,12 @@ pub fn evidence(
             && cues.iter().any(|cue| begins_with_look(spoken, cue)),
         purpose,
     }
+}
+
+/// Words that are of no name.
+fn beside(spoken: &Spoken, recorded: &Recorded) -> usize {
+    let names = recorded.named.spans();
+    (0..spoken.words.len()).filter(|word| !spoken.lies_within(*word, &names)).count()
 }
 
 /// Numbers without a place, but for those of what no calculation asks for.
@@ -381,7 +392,8 @@ impl Evidence {
     /// Sentences like it were complaints rather than work.
     fn is_like_complaints(&self) -> bool {
         let Purpose { complaint, record, .. } = self.purpose;
-        !self.asks_us && complaint > record && complaint > LIKE_COMPLAINTS
+        let says = !self.asks_us && self.beside >= SAYS_WORDS_MIN;
+        says && complaint > record && complaint > LIKE_COMPLAINTS
     }
 
     /// Many numbers, all of which find their place in one calculation, with its words.
