@@ -377,10 +377,8 @@ impl Evidence {
     fn is_like_records(&self) -> bool {
         let told = self.deeds > 0 || (self.named > 0 && self.recorded > 0);
         let quiet = self.findings == 0 || told;
-        let likely = match self.deeds {
-            0 => self.purpose.sure() == Some(CommandKind::Record),
-            _ => self.purpose.record > 0.5,
-        };
+        let sure = self.purpose.sure() == Some(CommandKind::Record);
+        let likely = sure || (told && self.purpose.record > 0.5);
         likely && quiet && self.words >= UNSURE_WORDS
     }
 
