@@ -135,6 +135,9 @@ fn traits(knowledge: &Knowledge) -> BTreeMap<String, FindingTraits> {
         .collect()
 }
 
+/// Beside a command: its names and numbers are not marked, and teach nothing of where they go.
+const UNMARKED: &str = "unmarked";
+
 /// A labelled clause of the phrasings, and the numbers of it that are marked as a field.
 pub struct Phrasing<'a> {
     pub labels: Vec<&'a str>,
@@ -176,7 +179,7 @@ fn phrasing(line: &str) -> Result<Option<Phrasing<'_>>, String> {
     for label in &labels {
         let scope = label.strip_prefix("scope=").is_some_and(|name| SCOPE_LABELS.contains(&name));
         let command = label.strip_prefix(COMMAND).is_some_and(|name| !name.is_empty());
-        if !scope && !command && fitted::label(label).is_none() {
+        if !scope && !command && *label != UNMARKED && fitted::label(label).is_none() {
             return Err(format!("\"{label}\" is not a label"));
         }
     }
@@ -193,13 +196,15 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
     let (commands, clauses): (Vec<&Phrasing>, Vec<&Phrasing>) =
         phrasings.iter().partition(of_command);
     let (purposes, purpose_table) = commands::fit_purposes(&commands, &clauses);
-    let (placings, placing_table) = commands::fit_placings(&commands);
+    let is_marked = |one: &&&Phrasing| !one.labels.contains(&UNMARKED);
+    let marked: Vec<&Phrasing> = commands.iter().filter(is_marked).copied().collect();
+    let (placings, placing_table) = commands::fit_placings(&marked);
     Fitted {
         purposes,
         purpose_table: Cow::Owned(purpose_table),
         placings,
         placing_table: Cow::Owned(placing_table),
-        naming_table: Cow::Owned(commands::fit_names(&commands)),
+        naming_table: Cow::Owned(commands::fit_names(&marked)),
         ..fit_clauses(stamp, &clauses)
     }
 }

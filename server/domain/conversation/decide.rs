@@ -82,8 +82,12 @@ impl<C: Clone> Conversation<C> {
         let leave = Refused::told(knowledge, &meaning.topic, words);
         let mut actions = Vec::new();
         // A machine that has to stop now is told to before anything else is said.
-        let looked_into = matches!(meaning.sense, Sense::Read { calculation: false, .. });
-        actions.extend(safety::stop(knowledge, words).filter(|_| looked_into));
+        let sum = matches!(meaning.sense, Sense::Refused | Sense::Read { calculation: true, .. });
+        let stop = safety::stop(knowledge, words).filter(|_| !sum);
+        if stop.is_some() && matches!(meaning.sense, Sense::Unclear | Sense::OutOfScope) {
+            return stop.into_iter().collect();
+        }
+        actions.extend(stop);
         let told = matches!(
             meaning.sense,
             Sense::Read { .. } | Sense::Write(_) | Sense::Walk(_)

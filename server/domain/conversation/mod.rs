@@ -323,10 +323,30 @@ impl<C: Clone> Conversation<C> {
         refused: Option<&Refused>,
     ) -> Actions<C> {
         let act = acts::of(words).filter(|act| self.takes(act, words));
-        if act.is_none() && let Some(first) = safety::emergency(knowledge, words) {
+        let told = if act.is_none() { safety::arises(knowledge, &self.turn.words, words) } else { None };
+        let hurt = match &told {
+            Some((first, true)) => Some(first.clone()),
+            _ if act.is_none() => safety::emergency(knowledge, words),
+            _ => None,
+        };
+        if let Some(first) = hurt {
             self.other_talk();
+            self.turn.words = words.to_owned();
             return vec![first];
         }
+        let mut actions: Actions<C> = told.into_iter().map(|(first, _)| first).collect();
+        actions.extend(self.heard_of(knowledge, words, refused, act));
+        actions
+    }
+
+    /// What words that tell of no danger mean.
+    fn heard_of(
+        &mut self,
+        knowledge: &Knowledge,
+        words: &str,
+        refused: Option<&Refused>,
+        act: Option<Act>,
+    ) -> Actions<C> {
         // "Why" after a refusal asks for its reason, in a job and out of it.
         let why = matches!(act, None | Some(Act::Why));
         let again = refused.filter(|_| why);

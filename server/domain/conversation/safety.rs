@@ -34,12 +34,27 @@ pub fn of_what_was_said<C>(knowledge: &Knowledge, before: &str, words: &str) -> 
     let points = said.iter().any(|word| POINTING.contains(word));
     let reading = knowledge.ear.read(words);
     let own = danger::heard(knowledge, &reading).leave.is_some();
-    let asks = danger::asks_leave(knowledge, &reading) && reading.quantities.is_empty();
+    let how = said.first() == Some(&"how");
+    let asks = (danger::asks_leave(knowledge, &reading) || how) && reading.quantities.is_empty();
     if !points || own || !asks || said.len() > FURTHER_WORDS_MAX {
         return None;
     }
     let row = danger::told_with(knowledge, before, words)?;
+    // Who asks how has asked for no leave, and none is refused.
+    if how && row.guard == Guard::Refuse {
+        return None;
+    }
     Some(Action::Refuse { text: danger::answer(row), cautions: row.cautions.clone() })
+}
+
+/// What must be done now was told in two turns: first of all that.
+pub fn arises<C>(knowledge: &Knowledge, before: &str, words: &str) -> Option<(Action<C>, bool)> {
+    let row = danger::arises(knowledge, before, words)?;
+    let (text, cautions) = (danger::answer(row), row.cautions.clone());
+    Some(match row.guard {
+        Guard::Emergency => (Action::Refuse { text, cautions }, true),
+        _ => (Action::Say(vec![text]), false),
+    })
 }
 
 /// A machine has to stop before it is looked into.

@@ -15,6 +15,7 @@ use crate::domain::language::purpose::{COMPLAINT, NO_COMMAND, Purposes};
 use crate::domain::language::scope::{GENERAL_REFUSAL, Scope};
 use crate::domain::language::verdict::log_odds;
 use crate::domain::records::RecordKind;
+use crate::domain::records::detail::Detail;
 use crate::domain::records::choices::Choice as _;
 use crate::domain::said::said_units::OTHER;
 
@@ -235,10 +236,22 @@ pub fn evidence(
         record_words: recorded.map_or(0, |recorded| recorded.score),
         mended: recorded.is_some_and(|recorded| recorded.mended),
         hours: recorded.is_some_and(|recorded| recorded.kind == RecordKind::Hours),
-        looked_over: recorded.is_some_and(|recorded| recorded.kind == RecordKind::Inspection)
-            && cues.iter().any(|cue| begins_with_look(spoken, cue)),
+        looked_over: recorded.is_some_and(|recorded| {
+            let looked = cues.iter().any(|cue| begins_with_look(spoken, cue));
+            let named = !recorded.named.spans().is_empty();
+            recorded.kind == RecordKind::Inspection && ((looked && named) || lists_items(recorded))
+        }),
         purpose,
     }
+}
+
+/// "Leaks none, gap ok, reel bearing quiet": what was looked at, one thing after the other.
+fn lists_items(recorded: &Recorded) -> bool {
+    const ITEMS_MIN: usize = 3;
+    recorded.records.iter().any(|(_, content)| match &content.detail {
+        Detail::Inspection(inspection) => inspection.items.len() >= ITEMS_MIN,
+        _ => false,
+    })
 }
 
 /// Words that are of no name.
@@ -459,7 +472,7 @@ impl Evidence {
 
     /// A machine that was looked over, and what was found.
     fn looked_at(&self) -> bool {
-        self.looked_over && self.named > 0 && !self.question && self.complaint < NO_HELP
+        self.looked_over && !self.question && self.complaint < NO_HELP
     }
 
     /// Asked for outright, every number of it placed: of our matters, whatever it may sound like.
@@ -524,6 +537,7 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
             (evidence.placed > 0 || evidence.asks) && evidence.complaint < SURE
         }
         CommandKind::Record => evidence.can_be(*kind),
+        _ if evidence.looked_at() => false,
         _ => evidence.findings > 0 || evidence.complaint > 0 || evidence.only_ails(),
     });
     let first = surely.unwrap_or(match (sum, fixed || logged) {
