@@ -206,19 +206,24 @@ pub fn asks_leave(knowledge: &Knowledge, reading: &Reading) -> bool {
 /// The row that words come to beside those said before, by a phrase that holds some of the new
 /// words.
 pub fn told_with<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Option<&'a Refusal> {
-    told_over(knowledge, before, words).find(|row| matches!(row.guard, Guard::Leave | Guard::Refuse))
+    let mut rows = told_over(knowledge, before, words);
+    rows.find(|row| matches!(row.guard, Guard::Leave | Guard::Refuse))
 }
 
 /// What must be done now by both together and by neither alone: "the deck shakes", "since they hit a
 /// root".
 pub fn arises<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Option<&'a Refusal> {
-    let rows = told_over(knowledge, before, words);
-    let now: Vec<&Refusal> =
-        rows.filter(|row| matches!(row.guard, Guard::Emergency | Guard::Stop)).collect();
-    // Oil under the skin looks like nothing, so it goes before any other hurt.
-    let oil = now.iter().find(|row| row.id == "injection");
-    let hurt = now.iter().find(|row| row.guard == Guard::Emergency);
-    oil.or(hurt).or(now.first()).copied()
+    let both = knowledge.ear.read(&over(before, words));
+    let danger = heard(knowledge, &both);
+    // Oil under the skin looks like nothing; another hurt is told at once.
+    let oil = danger.emergency.filter(|id| id == "injection");
+    let id = oil.or(danger.stop)?;
+    told_over(knowledge, before, words).find(|row| row.id == id)
+}
+
+/// Both, with no sign between them: a phrase may lie over both.
+fn over(before: &str, words: &str) -> String {
+    format!("{} {words}", before.trim_end_matches(['?', '.', '!', ',', ' ']))
 }
 
 /// The rows that words tell of together with those before them.
@@ -228,9 +233,7 @@ fn told_over<'a>(
     words: &str,
 ) -> impl Iterator<Item = &'a Refusal> {
     let from = knowledge.ear.read(before).words.len();
-    // No sign between them: a phrase may lie over both.
-    let both = format!("{} {words}", before.trim_end_matches(['?', '.', '!', ',', ' ']));
-    let reading = knowledge.ear.read(&both);
+    let reading = knowledge.ear.read(&over(before, words));
     let found = knowledge.intent.find(&reading.words);
     let new = found.into_iter().filter(move |one| {
         let of_new = |at: &usize| *at >= from;

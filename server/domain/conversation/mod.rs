@@ -323,10 +323,11 @@ impl<C: Clone> Conversation<C> {
         refused: Option<&Refused>,
     ) -> Actions<C> {
         let act = acts::of(words).filter(|act| self.takes(act, words));
-        let told = if act.is_none() { safety::arises(knowledge, &self.turn.words, words) } else { None };
+        let said = act.is_none();
+        let told = said.then(|| safety::arises(knowledge, &self.turn.words, words)).flatten();
         let hurt = match &told {
             Some((first, true)) => Some(first.clone()),
-            _ if act.is_none() => safety::emergency(knowledge, words),
+            _ if said => safety::emergency(knowledge, words),
             _ => None,
         };
         if let Some(first) = hurt {

@@ -2,6 +2,7 @@
 //! Deliberately absent: the kind of record that a deed makes (see `knowledge/intent/records.txt`).
 
 use super::spoken::Spoken;
+use crate::domain::language::patterns::NUMBER;
 use crate::domain::language::text::{Kind, stem};
 
 /// What people do to machines, in the past tense.
@@ -95,6 +96,16 @@ pub const DEEDS: &[&str] = &[
     "finished", "completed", "lubed", "lubricated", "soldered", "rewired", "rejoined", "recut",
     "unblocked", "unjammed", "emptied", "reseated", "seated",
 ];
+
+/// Something done, or the adjuster moved: "two flats in".
+pub fn is_deed(spoken: &Spoken, at: usize) -> bool {
+    const MOVES: &[&str] = &["flat", "flats", "click", "clicks", "notch", "notches"];
+    const COUNTS: &[&str] = &["a", "one", "two", "three", "four", "five", "six", "half"];
+    let counted = || {
+        at > 0 && (spoken.words[at - 1].stem == NUMBER || COUNTS.contains(&spoken.word(at - 1)))
+    };
+    DEEDS.contains(&spoken.word(at)) || (MOVES.contains(&spoken.word(at)) && counted())
+}
 
 /// Verbs that only a person before them does, beside the deeds.
 const DOING: &[&str] = &[

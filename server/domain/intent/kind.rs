@@ -6,7 +6,7 @@
 use super::calculation_table::CALCULATIONS;
 use super::calculations::Asked;
 use super::cues::{Cue, weight};
-use super::deeds::DEEDS;
+use super::deeds::{DEEDS, is_deed};
 use super::kind_weights::{FEATURES, WEIGHTS};
 use super::never_told;
 use super::record::Recorded;
@@ -211,7 +211,7 @@ pub fn evidence(
         asks_us: never_told::asks(spoken),
         findings,
         deed,
-        deeds: spoken.words.iter().filter(|word| DEEDS.contains(&word.text.as_str())).count(),
+        deeds: (0..spoken.words.len()).filter(|at| is_deed(spoken, *at)).count(),
         told: told >= NOTED,
         said: asked.said,
         asks: asked.asks,
@@ -395,9 +395,10 @@ impl Evidence {
         likely && quiet && self.words >= UNSURE_WORDS
     }
 
-    /// Neither asked nor told in words of work.
+    /// More than a name, neither asked nor told in words of work.
     fn only_ails(&self) -> bool {
-        !self.asks_us && self.record_words < SURE
+        let says = self.beside >= SAYS_WORDS_MIN;
+        says && !self.asks_us && self.deeds == 0 && self.record_words < SURE
     }
 
     /// Sentences like it were complaints rather than work.

@@ -3,7 +3,7 @@
 //! Deliberately absent: which record it would be (`record`), and what the question asks.
 
 use super::clauses::clauses;
-use super::deeds::DEEDS;
+use super::deeds::{DEEDS, is_deed};
 use super::kind::CommandKind;
 use super::record_kind::{LOGS, POLITE, REMEDIES};
 use super::spoken::Spoken;
@@ -122,7 +122,8 @@ fn does(spoken: &Spoken) -> bool {
         let said = word(at);
         let strong = DEEDS.contains(&said) && (!WEAK_DEEDS.contains(&said) || early(at));
         let remedy = REMEDIES.contains(&said) && said != "cut";
-        let number = matches!(said, "fresh" | "replacement" | "hours" | "hrs" | "meter");
+        let moved = is_deed(spoken, at) && !DEEDS.contains(&said);
+        let number = moved || matches!(said, "fresh" | "replacement" | "hours" | "hrs" | "meter");
         (strong && !been(at) && !ground(at)) || remedy || number
     })
 }
