@@ -213,8 +213,12 @@ pub fn told_with<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Opt
 /// What must be done now by both together and by neither alone: "the deck shakes", "since they hit a
 /// root".
 pub fn arises<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Option<&'a Refusal> {
-    let both = knowledge.ear.read(&over(before, words));
-    let danger = heard(knowledge, &both);
+    let told = |text: &str| heard(knowledge, &knowledge.ear.read(text));
+    let sure = |id: &String| id != "injury";
+    if told(before).emergency.is_some() || told(words).emergency.as_ref().is_some_and(sure) {
+        return None;
+    }
+    let danger = told(&over(before, words));
     // Oil under the skin looks like nothing; another hurt is told at once.
     let oil = danger.emergency.filter(|id| id == "injection");
     let id = oil.or(danger.stop)?;

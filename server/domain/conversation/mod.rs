@@ -335,6 +335,8 @@ impl<C: Clone> Conversation<C> {
             self.turn.words = words.to_owned();
             return vec![first];
         }
+        // What is refused says its own.
+        let told = told.filter(|_| safety::refused::<C>(knowledge, words).is_none());
         let mut actions: Actions<C> = told.into_iter().map(|(first, _)| first).collect();
         actions.extend(self.heard_of(knowledge, words, refused, act));
         actions

@@ -157,7 +157,7 @@ const UNSURE_WORDS: usize = 5;
 /// On each of the log odds of that, beside [`WEIGHTS`].
 const LEARNED: f64 = 0.3;
 /// Fewer words beside a name say nothing of it (from memory).
-const SAYS_WORDS_MIN: usize = 3;
+const SAYS_WORDS_MIN: usize = 7;
 /// From this chance on words without a sign that is known are a complaint.
 const LIKE_COMPLAINTS: f64 = 0.3;
 /// So much of the chance of a complaint or of work is left in a question.
@@ -379,7 +379,9 @@ impl Evidence {
                     || (self.asks && self.said >= 10.0)
             }
             CommandKind::Record => {
-                let telling = self.record_words >= 2 || self.deeds > 0 || self.is_like_records();
+                let metered = self.hours && self.recorded > 0 && self.named > 0;
+                let telling = self.record_words >= 2 || self.deeds > 0 || metered;
+                let telling = telling || self.is_like_records();
                 self.told || (!self.asks_us && telling)
             }
             _ => true,
@@ -404,7 +406,8 @@ impl Evidence {
     /// Sentences like it were complaints rather than work.
     fn is_like_complaints(&self) -> bool {
         let Purpose { complaint, record, .. } = self.purpose;
-        let says = !self.asks_us && self.beside >= SAYS_WORDS_MIN;
+        let says = self.findings > 0 || self.complaint > 0 || self.beside >= SAYS_WORDS_MIN;
+        let says = says && !self.asks_us;
         says && complaint > record && complaint > LIKE_COMPLAINTS
     }
 

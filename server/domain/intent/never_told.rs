@@ -37,7 +37,7 @@ const WEAK_DEEDS: &[&str] =
 const SHORT_WORDS_MAX: usize = 6;
 
 /// From this weight on the words of a record with its number tell what was read.
-const READ_WORDS: u32 = 10;
+const READ_WORDS: u32 = 6;
 
 impl Reader<'_> {
     /// What the words are where they would be a record and are none.
