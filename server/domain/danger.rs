@@ -214,14 +214,16 @@ pub fn told_with<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Opt
 /// root".
 pub fn arises<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Option<&'a Refusal> {
     let told = |text: &str| heard(knowledge, &knowledge.ear.read(text));
+    let (said, own) = (told(before), told(words));
     let sure = |id: &String| id != "injury";
-    if told(before).emergency.is_some() || told(words).emergency.as_ref().is_some_and(sure) {
+    if said.emergency.is_some() || own.emergency.as_ref().is_some_and(sure) {
         return None;
     }
-    let danger = told(&over(before, words));
+    let both = told(&over(before, words));
     // Oil under the skin looks like nothing; another hurt is told at once.
-    let oil = danger.emergency.filter(|id| id == "injection");
-    let id = oil.or(danger.stop)?;
+    let oil = both.emergency.filter(|id| id == "injection");
+    let stop = both.stop.filter(|_| said.stop.is_none() && own.stop.is_none());
+    let id = oil.or(stop)?;
     told_over(knowledge, before, words).find(|row| row.id == id)
 }
 
