@@ -55,7 +55,7 @@ fn shows(knowledge: &Knowledge, id: &str, text: &str) -> bool {
 #[test]
 fn the_passage_about_it_answers() {
     let knowledge = embedded::knowledge();
-    let passages = Passages::new(&knowledge);
+    let passages = knowledge.passages();
     let (mut right, mut count) = ([0_usize; 2], [0_usize; 2]);
     for row in include_str!("cases/knowledge_questions.tsv").lines() {
         if row.starts_with('#') {
@@ -65,7 +65,7 @@ fn the_passage_about_it_answers() {
             panic!("three columns: {row}");
         };
         let half_at = usize::from(half == "held");
-        let text = answered(&knowledge, &passages, &ask(&knowledge, question));
+        let text = answered(&knowledge, passages, &ask(&knowledge, question));
         let fits = wanted.split(',').any(|id| shows(&knowledge, id, &text));
         count[half_at] += 1;
         right[half_at] += usize::from(fits);

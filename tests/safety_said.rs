@@ -8,7 +8,7 @@ use serde_json::Value;
 use sward_core::domain::catalogue::{Guard, Knowledge};
 use sward_core::domain::danger::{self, Danger};
 use sward_core::domain::passages::form::Form;
-use sward_core::domain::passages::{Passages, told};
+use sward_core::domain::passages::told;
 use sward_core::embedded;
 
 fn heard(knowledge: &Knowledge, words: &str) -> Danger {
@@ -103,8 +103,8 @@ fn every_answer_of_safety_has_words_that_lead_to_it() {
 #[test]
 fn a_passage_answers_or_nothing_does() {
     let knowledge = embedded::knowledge();
-    let passages = Passages::new(&knowledge);
-    let answer = |form: Form, query: &str| told::answer(&knowledge, &passages, form, query);
+    let passages = knowledge.passages();
+    let answer = |form: Form, query: &str| told::answer(&knowledge, passages, form, query);
     for (form, query, holds) in [
         (Form::Define, "bedbar", "carries the bedknife"),
         (Form::Differ, "groomer or verticut", "groomer"),

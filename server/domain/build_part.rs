@@ -3,3 +3,15 @@
 pub mod catalogue;
 pub mod language;
 pub mod said;
+
+/// The build asks the knowledge nothing, so that an edit of `passages` fits nothing anew.
+pub mod passages {
+    #[derive(Clone, Debug)]
+    pub struct Passages;
+
+    impl Passages {
+        pub fn new(_: &super::catalogue::Knowledge) -> Passages {
+            Passages
+        }
+    }
+}

@@ -2,12 +2,15 @@
 //! procedures, cautions, references and notes, as plain data with public fields.
 //! Deliberately absent: reading files (`knowledge.rs`), and what to conclude from any of it.
 
+use std::sync::OnceLock;
+
 use serde::{Deserialize, Serialize};
 
 use super::language::hearing::Ear;
 use super::language::patterns::Lexicon;
 use super::language::purpose::PurposeEar;
 use super::language::scope::ScopeEar;
+use super::passages::Passages;
 use super::said::naming::NamingEar;
 use super::said::placing::PlacingEar;
 
@@ -354,9 +357,17 @@ pub struct Knowledge {
     pub placing_ear: PlacingEar,
     #[serde(skip)]
     pub naming_ear: NamingEar,
+    /// Made of all of the above when first asked for: see `passages`.
+    #[serde(skip)]
+    pub made_passages: OnceLock<Passages>,
 }
 
 impl Knowledge {
+    /// Every passage that can answer a question.
+    pub fn passages(&self) -> &Passages {
+        self.made_passages.get_or_init(|| Passages::new(self))
+    }
+
     pub fn finding(&self, id: &str) -> Option<&Finding> {
         self.findings.iter().find(|row| row.id == id)
     }

@@ -2,11 +2,24 @@
 //! by what stands in its columns.
 
 use serde_json::Value;
+use tempfile::TempDir;
+use tonic::transport::Channel;
 use sward_core::pb;
 use sward_core::pb::fleet_service_client::FleetServiceClient;
 use sward_core::service::{Shop, channel_to};
 
 use super::commands::{said, shop};
+
+/// The folder of the invented shop, its exported table, and a client of it.
+async fn exported_and_served() -> (TempDir, Vec<Value>, FleetServiceClient<Channel>) {
+    let place = shop();
+    let lines = said(place.path(), &["export", "--jsonl"]);
+    let table: Vec<Value> =
+        lines.lines().map(|line| serde_json::from_str(line).expect("a row")).collect();
+    let served = Shop::open(place.path(), None).expect("it opens");
+    let fleet = FleetServiceClient::new(channel_to(served).await.expect("it answers"));
+    (place, table, fleet)
+}
 
 /// The exported rows that fit.
 fn rows<'a>(table: &'a [Value], fits: impl Fn(&Value) -> bool) -> Vec<&'a Value> {
@@ -59,12 +72,7 @@ fn new_part(row: &Value, part: &str) -> bool {
 
 #[tokio::test]
 async fn figures_are_those_of_the_exported_table() {
-    let place = shop();
-    let lines = said(place.path(), &["export", "--jsonl"]);
-    let table: Vec<Value> =
-        lines.lines().map(|line| serde_json::from_str(line).expect("a row")).collect();
-    let served = Shop::open(place.path(), None).expect("it opens");
-    let mut fleet = FleetServiceClient::new(channel_to(served).await.expect("it answers"));
+    let (_place, table, mut fleet) = exported_and_served().await;
     let lapped = |row: &Value| text(row, "method") == "backlap";
     let ground = |row: &Value| text(row, "method").ends_with("grind");
     let on = |row: &Value, machine: &str| text(row, "machine") == machine;
@@ -95,12 +103,7 @@ async fn figures_are_those_of_the_exported_table() {
 
 #[tokio::test]
 async fn two_people_and_two_years_stand_side_by_side() {
-    let place = shop();
-    let lines = said(place.path(), &["export", "--jsonl"]);
-    let table: Vec<Value> =
-        lines.lines().map(|line| serde_json::from_str(line).expect("a row")).collect();
-    let served = Shop::open(place.path(), None).expect("it opens");
-    let mut fleet = FleetServiceClient::new(channel_to(served).await.expect("it answers"));
+    let (_place, table, mut fleet) = exported_and_served().await;
     let people = ["bench one", "bench two"];
     let mut of_people = asked(pb::RecordsQuestion::Labour, "", "");
     of_people.people = people.map(str::to_owned).to_vec();

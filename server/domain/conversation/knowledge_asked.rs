@@ -8,7 +8,7 @@ use crate::domain::intent::why;
 use crate::domain::language::hearing::Reading;
 use crate::domain::language::text::Token;
 use crate::domain::passages::form::{self, Form};
-use crate::domain::passages::{Passages, told};
+use crate::domain::passages::told;
 
 use super::acts::{self, Act};
 use super::{Action, Actions, Conversation, in_turn};
@@ -103,7 +103,7 @@ impl KnowledgeAsked {
         reading: &Reading,
         instead: bool,
     ) -> Option<KnowledgeAsked> {
-        let passages = Passages::new(knowledge);
+        let passages = knowledge.passages();
         let (asked, _) = form::heard(knowledge, reading);
         let own = asked.iter().find(|one| one.form != Form::Differ && one.form != Form::Wrong);
         let tokens = own.map_or_else(|| reading.tokens.clone(), |one| one.rest(reading));
@@ -142,7 +142,7 @@ impl KnowledgeAsked {
         // A question that is whole by itself stands by itself.
         let points = reading.tokens.iter().any(|token| POINTING.contains(&token.text.as_str()));
         let whole = own.is_some() && (!points || passages.terms.of(&new).len() >= 2);
-        if whole && !instead && told::answer(knowledge, &passages, form, &new).is_some() {
+        if whole && !instead && told::answer(knowledge, passages, form, &new).is_some() {
             return None;
         }
         let both = format!("{before} {new}");
@@ -187,8 +187,8 @@ impl KnowledgeAsked {
     }
 
     fn answered(self, knowledge: &Knowledge) -> Option<KnowledgeAsked> {
-        let passages = Passages::new(knowledge);
-        told::answer(knowledge, &passages, self.form, &self.query).is_some().then_some(self)
+        let passages = knowledge.passages();
+        told::answer(knowledge, passages, self.form, &self.query).is_some().then_some(self)
     }
 }
 

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::domain::catalogue::{Equipment, Knowledge, Procedure};
 use crate::domain::language::text::{Kind, Token, stem, tokens};
 use crate::domain::passages::form::Form;
-use crate::domain::passages::{Passages, Source};
+use crate::domain::passages::Source;
 
 use super::kind::CommandKind;
 use super::{Command, Interpretation, Reader};
@@ -191,7 +191,7 @@ impl Reader<'_> {
     /// The jobs whose titles hold all the words that were said of it, where no title is just them:
     /// "grinding the reel" is a spin grind or a relief grind.
     pub(super) fn jobs_alike(&self, said: &[Token]) -> Vec<(CommandKind, String, Command)> {
-        let passages = Passages::new(self.knowledge);
+        let passages = self.knowledge.passages();
         let before = |token: &&Token| !ASKED_WITH.contains(&token.text.as_str());
         let words: Vec<Token> = said.iter().filter(before).cloned().collect();
         let asked = passages.terms.of_tokens(&words);
@@ -228,7 +228,7 @@ pub fn covered<'a>(
     words: &[Token],
     named: Option<&str>,
 ) -> Option<Covered<'a>> {
-    let passages = Passages::new(knowledge);
+    let passages = knowledge.passages();
     let before = |token: &&Token| !ASKED_WITH.contains(&token.text.as_str());
     let words: Vec<Token> = words.iter().filter(before).cloned().collect();
     let asked = passages.terms.of_tokens(&words);

@@ -84,10 +84,10 @@ impl Reader<'_> {
         if fitting.is_empty() && !general {
             return None;
         }
-        let passages = Passages::new(self.knowledge);
-        let query_of = |one: &Asked, reading: &Reading| query_of(&passages, one, reading);
+        let passages = self.knowledge.passages();
+        let query_of = |one: &Asked, reading: &Reading| query_of(passages, one, reading);
         let told = |form: Form, query: &str| {
-            told::answer(self.knowledge, &passages, form, query).is_some()
+            told::answer(self.knowledge, passages, form, query).is_some()
         };
         for one in &fitting {
             let query = query_of(one, &reading);
@@ -121,7 +121,7 @@ impl Reader<'_> {
 
     /// A note whose title holds most of what the words ask about, by what it is found with.
     fn well_known(&self) -> Option<String> {
-        let passages = Passages::new(self.knowledge);
+        let passages = self.knowledge.passages();
         let asked = |token: &&Token| !ASKING.contains(&token.text.as_str());
         let tokens: Vec<Token> = self.spoken.tokens.iter().filter(asked).cloned().collect();
         let terms = passages.terms.of_tokens(&tokens);
@@ -168,9 +168,9 @@ impl Reader<'_> {
             let answer = self.answer(CommandKind::Procedure, told, Command::Procedures);
             return Some(Interpretation { alternatives: jobs, ..answer });
         }
-        let passages = Passages::new(self.knowledge);
+        let passages = self.knowledge.passages();
         let query = self.well_known()?;
-        let known = told::answer(self.knowledge, &passages, Form::Why, &query).is_some();
+        let known = told::answer(self.knowledge, passages, Form::Why, &query).is_some();
         known.then(|| self.asked_of_knowledge(Form::Why, query))
     }
 
@@ -232,7 +232,7 @@ impl Reader<'_> {
             .filter(|token| !ASKING.contains(&token.text.as_str()))
             .cloned()
             .collect();
-        let said = Passages::new(self.knowledge).terms.said(&tokens);
+        let said = self.knowledge.passages().terms.said(&tokens);
         let query = match said.is_empty() {
             true => guide::query(&tokens, &self.knowledge.ear.small_words, &[]),
             false => said,
@@ -276,12 +276,12 @@ impl Reader<'_> {
 /// What words ask about in a question of this form; empty when they are no such question.
 pub fn query_for(knowledge: &Knowledge, form: Form, words: &str) -> String {
     let reading = knowledge.ear.read(words);
-    let passages = Passages::new(knowledge);
+    let passages = knowledge.passages();
     let (asked, _) = form::heard(knowledge, &reading);
     let own = asked.iter().find(|one| one.form == form);
     own.map_or_else(
         || passages.terms.said(&reading.tokens),
-        |one| query_of(&passages, one, &reading),
+        |one| query_of(passages, one, &reading),
     )
 }
 

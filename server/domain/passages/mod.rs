@@ -53,6 +53,7 @@ pub struct Found {
     pub to_the_point: f64,
 }
 
+#[derive(Clone, Debug)]
 struct Passage {
     source: Source,
     title: BTreeSet<String>,
@@ -60,6 +61,7 @@ struct Passage {
 }
 
 /// All passages of the knowledge, with how rare each word is.
+#[derive(Clone, Debug)]
 pub struct Passages {
     pub terms: Terms,
     all: Vec<Passage>,

@@ -60,6 +60,7 @@ const SAME: &[(&str, &str)] = &[
 ];
 
 /// Makes words into terms.
+#[derive(Clone, Debug)]
 pub struct Terms {
     /// By first stem: names by their stems, longest first, with the name they stand for.
     names: BTreeMap<String, Vec<(Vec<String>, String)>>,

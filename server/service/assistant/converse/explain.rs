@@ -4,7 +4,7 @@
 use crate::domain::catalogue::{Basis, Knowledge, Note};
 use crate::domain::danger;
 use crate::domain::passages::form::Form;
-use crate::domain::passages::{Passages, told};
+use crate::domain::passages::told;
 use crate::domain::units::plain;
 
 /// Causes or findings that are named.
@@ -21,10 +21,10 @@ const NO_JOB: &str = "No job here is named so; \"list the procedures\" names the
 
 /// The passage that answers a question of this form, and where more stands.
 pub fn told(knowledge: &Knowledge, form: Form, query: &str) -> Vec<String> {
-    let passages = Passages::new(knowledge);
-    let found = told::answer(knowledge, &passages, form, query);
+    let passages = knowledge.passages();
+    let found = told::answer(knowledge, passages, form, query);
     // A job's sheet is no passage that is near it.
-    let near = || told::answer(knowledge, &passages, Form::Why, query);
+    let near = || told::answer(knowledge, passages, Form::Why, query);
     let Some(found) = found.or_else(|| if form.of_a_job() { None } else { near() }) else {
         let nothing = if form.of_a_job() { NO_JOB } else { NOTHING };
         return vec![nothing.to_owned()];
