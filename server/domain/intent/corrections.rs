@@ -58,6 +58,14 @@ const TAKES_BACK: &[&str] = &[
     "apologies",
     "whoops",
     "oops",
+    "well nearer",
+    "or nearer",
+    "well more like",
+    "or more like",
+    "or closer to",
+    "put it down as",
+    "put that down as",
+    "but say",
     CALL_IT,
 ];
 /// What makes a number rounder, where both are of one kind: "a third of a turn, call it 0.3".
@@ -67,6 +75,13 @@ const PAUSES: &[&str] = &["wait", "hang on", "hold on", "let me see", "let me lo
 /// What says that a number said before was another: "I said 245, it was 254".
 const WAS_MEANT: &[&str] =
     &["it was", "it is", "i meant", "i mean", "that was", "should be", "it should be", "make it"];
+/// Words that take back at once and may be followed by why: "fourteen, no, I've got the book here,
+/// thirteen". They stand after a sign.
+const TAKES_BACK_WITH_WHY: &[&str] =
+    &["no ,", "no i", "no it", "no that", "no the", "no wait", "no thinking", "sorry ,", "sorry the",
+      "sorry i", "sorry it", "wait ,"];
+/// Tokens from those words to the new number.
+const WHY_MAX: usize = 14;
 /// Tokens between what is taken back and the words that do it, and from them to the new number.
 const BEFORE_MAX: usize = 4;
 const AFTER_MAX: usize = 5;
@@ -213,8 +228,21 @@ fn taken_back(tokens: &[Token], old: &Quantity, new: &Quantity) -> Option<usize>
         if rounded && old.unit.is_none() && new.unit.is_some() {
             return false;
         }
-        bare || end.is_some_and(|end| end < new.first && new.first - end <= AFTER_MAX)
-    })
+        let near = |end: usize, most: usize| end < new.first && new.first - end <= most;
+        bare || end.is_some_and(|end| near(end, AFTER_MAX)) || {
+            let parted = tokens[from - 1].kind == Kind::Sign;
+            let why = any_said_at(tokens, from, TAKES_BACK_WITH_WHY);
+            parted && why.is_some_and(|end| near(end, WHY_MAX))
+        }
+    }).or_else(|| thought_better(tokens, old, new))
+}
+
+/// "I was going to run it thirty below, but let's be kind and say twenty": where the other begins.
+fn thought_better(tokens: &[Token], old: &Quantity, new: &Quantity) -> Option<usize> {
+    let but = (old.last + 1..new.first).find(|at| tokens[*at].text == "but")?;
+    let say = matches!(tokens[new.first - 1].text.as_str(), "say" | "to" | "for" | "at");
+    let say = say && (but..new.first).any(|at| matches!(&*tokens[at].text, "say" | "go" | "went"));
+    (say && new.first - but <= WHY_MAX && old.unit.is_some() && old.unit == new.unit).then_some(but)
 }
 
 fn alike(tokens: &[Token], old: &Quantity, new: &Quantity) -> bool {

@@ -4,6 +4,7 @@
 //! absent: words, which stand in `knowledge/intent`.
 
 use super::calculation_table::CALCULATIONS;
+use super::asking::asking;
 use super::calculations::Asked;
 use super::cues::{Cue, weight};
 use super::deeds::{DEEDS, is_deed};
@@ -291,48 +292,6 @@ fn begins_with_look(spoken: &Spoken, cue: &Cue) -> bool {
     own && named && cue.weight >= SURE && cue.first() < LEAD_WORDS_MAX
 }
 
-/// How much the words sound like a question. "Did it" asks only where a clause begins with it.
-fn asking(spoken: &Spoken, cues: &[Cue]) -> u32 {
-    let begins = |cue: &&Cue| {
-        let (at, words) = (cue.first(), &spoken.words);
-        cue.weight > 1 || at == 0 || words[at - 1].segment != words[at].segment
-            || ASKING.contains(&words[at - 1].text.as_str())
-    };
-    // "1,766 is what the clock says": told, not asked.
-    let word = |at: usize| spoken.words[at].text.as_str();
-    let tells = |cue: &&Cue| {
-        let at = cue.first();
-        let said = matches!(word(at), "what" | "how" | "where" | "which" | "why");
-        let is = at > 1 && matches!(word(at - 1), "is" | "was" | "are" | "were" | "found");
-        (said && is) || is_conjunction(spoken, at)
-    };
-    let all: Vec<Cue> = cues
-        .iter()
-        .filter(|cue| cue.family == "kind" && cue.id == "question" && !tells(cue))
-        .filter(begins)
-        .cloned()
-        .collect();
-    weight(&all, "kind", "question")
-}
-
-/// "When we wanted 4", "the top pitch, which is dry": no question begins with these words.
-fn is_conjunction(spoken: &Spoken, at: usize) -> bool {
-    const ASKS: &[&str] = &[
-        "do", "does", "did", "should", "will", "would", "can", "could", "is", "are", "am", "must",
-        "to", "shall", "next", "has", "have", "due", "might", "ought",
-    ];
-    const TELLS: &[&str] = &["is", "was", "are", "were", "never", "it", "had", "has", "made", "means"];
-    let word = |at: usize| spoken.word(at);
-    match word(at) {
-        "when" => !ASKS.contains(&word(at + 1)),
-        "which" => at > 0 && !ASKING.contains(&word(at - 1)) && TELLS.contains(&word(at + 1)),
-        _ => false,
-    }
-}
-
-/// Words that a question goes on after.
-const ASKING: &[&str] = &["what", "how", "and", "or", "so", "then", "speed", "when", "where"];
-
 /// A deed among the first words, before any question.
 fn begins_with_deed(spoken: &Spoken) -> bool {
     let soil = |at: usize| {
@@ -439,6 +398,8 @@ impl Evidence {
     fn whole(&self) -> bool {
         let telling = self.told || self.deed || (self.dated && !self.question);
         let heard = self.findings < self.placed.max(2);
+        // "Sits 2.1 mm lower than bench": a reading, though it sounds like a sign.
+        let heard = heard || (self.purpose.sum > 0.5 && self.findings <= self.placed + 1);
         self.solved && self.placed >= 2 && !telling && heard && (self.asks || self.question)
     }
 
@@ -477,6 +438,11 @@ impl Evidence {
     /// A machine that was looked over, and what was found.
     fn looked_at(&self) -> bool {
         self.looked_over && !self.question && self.complaint < NO_HELP
+    }
+
+    /// A sum that is asked for, with all that it needs and nothing else.
+    fn all_told(&self) -> bool {
+        self.asks && self.solved && self.placed > 0 && self.left == 0
     }
 
     /// Asked for outright, every number of it placed: of our matters, whatever it may sound like.
@@ -559,12 +525,13 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
         _ => false,
     };
     match scope {
-        Scope::Unsafe(_) if plain && evidence.stops => {}
+        Scope::Unsafe(_) if evidence.stops && (plain || evidence.all_told()) => {}
         Scope::Unsafe(id) if plain && evidence.finger && id == FINGER_ON_EDGE => {}
         Scope::Unsafe(id) if evidence.lasting && evidence.sum() && id == ENGINE_RUNNING => {}
         Scope::Unsafe(id) if id != GENERAL_REFUSAL || !strong => return CommandKind::Refused,
         // Mostly numbers and letters: too little to tell the language by.
         Scope::Language if evidence.solved && evidence.placed >= 3 => {}
+        Scope::Language if evidence.recorded > 1 && surely == Some(CommandKind::Record) => {}
         Scope::OtherMachine if first == CommandKind::Compute && evidence.all_placed() => {}
         Scope::OtherMachine | Scope::Language if !evidence.sum() => {
             return CommandKind::OutOfScope;
@@ -572,7 +539,8 @@ pub fn kind(evidence: &Evidence, scope: &Scope) -> CommandKind {
         Scope::OffTopic if !strong && ours.is_none() => return CommandKind::OutOfScope,
         _ => {}
     }
-    let placed = surely == Some(CommandKind::Compute) && evidence.placed > 1;
+    let outright = evidence.asks && evidence.said >= ASKED_OUTRIGHT && evidence.placed > 0;
+    let placed = surely == Some(CommandKind::Compute) && (evidence.placed > 1 || outright);
     if let Some(kind) = ours.filter(|_| !placed) {
         return kind;
     }

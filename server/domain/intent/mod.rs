@@ -10,6 +10,7 @@
 
 pub mod again;
 mod asked_shape;
+mod asking;
 pub mod assign;
 pub mod calculation_table;
 pub mod calculations;

@@ -3,7 +3,7 @@
 //! Deliberately absent: where names begin.
 
 use super::strangers::is_strange;
-use super::subject_words::{HEADS, KEPT_AT, KINDS_NAMED, MOWN, PARTS, SURFACES};
+use super::subject_words::{HEADS, KEPT_AT, KINDS_NAMED, MOWN, PARTS, SURFACES, TELLING};
 use super::subjects::{Finder, Known, Mention, folded};
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::records::{SubjectKind, SubjectName};
@@ -190,6 +190,32 @@ impl Finder<'_> {
         let before = at.checked_sub(1).map_or("", |before| self.word(before));
         let article = matches!(before, "the" | "our" | "my");
         article && self.is_letter(at) && self.kind_at(at + 1) > 0
+    }
+
+    /// Whether a word is written with a capital, in a text that is not all capitals.
+    fn is_proper(&self, at: usize) -> bool {
+        let Some(token) = self.tokens.get(at).filter(|token| token.kind == Kind::Word) else {
+            return false;
+        };
+        let written = self.text.get(token.start..).and_then(|text| text.chars().next());
+        written.is_some_and(char::is_uppercase) && self.text.chars().any(char::is_lowercase)
+    }
+
+    /// "On Lagoon walker": a stranger's word with a capital inside a sentence, before a kind.
+    pub(super) fn proper_before_kind(&self, at: usize) -> bool {
+        let inside = at > 0 && self.tokens[at - 1].sentence == self.tokens[at].sentence;
+        let day = super::dates::is_day_name(self.word(at));
+        inside && self.is_proper(at) && !day && self.strange_before_kind(at)
+    }
+
+    /// "Sand Six", "Dune Two": a name and a number in words, both with a capital.
+    pub(super) fn proper_number(&self, at: usize) -> bool {
+        let same = |next: &Token| next.segment == self.tokens[at].segment;
+        let number = self.tokens.get(at + 1).filter(|next| same(next));
+        let spelled = number.is_some_and(|next| SMALL[1..].contains(&next.text.as_str()));
+        let name = is_strange(self.tokens, at) || TELLING.contains(&self.word(at));
+        let both = self.is_proper(at) && self.is_proper(at + 1);
+        spelled && both && name && self.stands_as_number(at + 1)
     }
 
     /// "The bank mower's deck": the deck is not part of the name.

@@ -170,7 +170,8 @@ fn partner(spoken: &Spoken, quantity: usize, indexes: &[usize]) -> Option<Side> 
 
 const GOOD: &[&str] = &[
     "ok", "okay", "fine", "good", "sound", "clean", "tight", "right", "happy", "true", "straight",
-    "sharp", "sweet", "perfect", "smooth", "healthy",
+    "sharp", "sweet", "perfect", "smooth", "healthy", "quiet", "none", "nil", "snug", "square",
+    "level", "firm", "correct", "free",
 ];
 const BAD: &[&str] = &[
     "nicked",
@@ -205,6 +206,13 @@ const BAD: &[&str] = &[
     "wobbly",
     "tired",
     "burred",
+    "notchy",
+    "gritty",
+    "wide",
+    "stiff",
+    "weeping",
+    "hot",
+    "yes",
 ];
 const MILD: &[&str] = &[
     "slightly", "bit", "little", "slight", "getting", "starting", "touch", "watch", "soon",
@@ -261,6 +269,10 @@ fn condition(spoken: &Spoken, clause: Clause, remains: bool) -> Option<(usize, C
     let text = |at: usize| spoken.words[at].text.as_str();
     if text(clause.first) == "no" && clause.last > clause.first {
         return Some((clause.first + 1, Condition::Good));
+    }
+    // "Leaks no".
+    if text(clause.last) == "no" && clause.last > clause.first {
+        return Some((clause.last, Condition::Good));
     }
     let at = (clause.first..=clause.last).filter(|at| !is_side(spoken, *at)).find(|at| {
         GOOD.contains(&text(*at))

@@ -9,7 +9,10 @@ use crate::domain::said::places::place_at;
 use crate::domain::said::said_units::unit_at;
 
 /// What people call a machine that they know well, before its name.
-const PET: &[&str] = &["old", "auld", "ol", "big", "wee", "little", "young", "poor"];
+const PET: &[&str] = &[
+    "old", "auld", "ol", "big", "wee", "little", "young", "poor", "uncle", "aunt", "auntie", "granny",
+    "grandad", "lady", "black", "mad", "lazy", "rusty", "smoky", "long",
+];
 
 /// What an old machine is called without a name of its own.
 const PET_NOUNS: &[&str] = &[

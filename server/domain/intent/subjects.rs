@@ -241,8 +241,10 @@ impl Finder<'_> {
         let mut found = numbered_areas(self.tokens);
         if self.areas_by_number {
             for at in 0..self.tokens.len().saturating_sub(1) {
-                let surface =
-                    matches!(self.word(at), "green" | "tee" | "fairway" | "hole" | "collar");
+                let surface = matches!(
+                    self.word(at),
+                    "green" | "tee" | "fairway" | "hole" | "collar" | "pitch"
+                );
                 let number = self.tokens[at + 1].kind == Kind::Number
                     && self.tokens[at + 1].text.len() <= 2
                     && !self.tokens[at + 1].text.contains('.');
@@ -403,8 +405,10 @@ impl Finder<'_> {
         let size = size_at(self.tokens, at);
         let telling = TELLING.contains(&first) && !NEVER_FIRST.contains(&first);
         let strange = strange_words(self.tokens, at).max(gang_of(self.tokens, at));
-        let strange = strange.max(usize::from(self.letter_before_kind(at)));
+        let lettered = self.letter_before_kind(at) || self.proper_before_kind(at);
+        let strange = strange.max(usize::from(lettered));
         let begins = telling || self.kind_at(at) > 0 || numbered || size > 0 || strange > 0;
+        let begins = begins || self.proper_number(at);
         if !begins {
             return None;
         }
@@ -464,7 +468,8 @@ impl Finder<'_> {
         // "Fairway 1", "greens 2", "fairway C".
         let number = self.is_small_number(at + 1) && self.stands_as_number(at + 1);
         let named = number || self.is_letter(at + 1);
-        (SURFACES.contains(&first) && named).then_some((at, at + 1))
+        let surface = SURFACES.contains(&first) && named;
+        (surface || self.proper_number(at)).then_some((at, at + 1))
     }
 
     fn learned_machines(&mut self, names: &[Range<usize>]) {
