@@ -59,6 +59,7 @@ const TAKES_BACK: &[&str] = &[
     "whoops",
     "oops",
     "well nearer",
+    "well , nearer",
     "or nearer",
     "well more like",
     "or more like",

@@ -37,6 +37,10 @@ pub fn plain(tokens: &mut [Token]) {
         let next = tokens.get(at + 1).map_or("", |next| next.text.as_str());
         let meant = match tokens[at].text.as_str() {
             "an" if matches!(before, "hundred" | "thousand") => Some("and"),
+            // "4.88 L 4.87 R".
+            side @ ("l" | "r") if beside_number(tokens, at) => {
+                Some(if side == "l" { "left" } else { "right" })
+            }
             "pit" if at == 0 && matches!(next, "a" | "the" | "new" | "in" | "on") => Some("put"),
             "o" if matches!(next, "the" | "a" | "an" | "'") => Some("of"),
             said => {
@@ -48,6 +52,12 @@ pub fn plain(tokens: &mut [Token]) {
             say(&mut tokens[at], meant);
         }
     }
+}
+
+/// A letter with a number right before it, and parted from it.
+fn beside_number(tokens: &[Token], at: usize) -> bool {
+    let before = at.checked_sub(1).map(|before| &tokens[before]);
+    before.is_some_and(|before| before.kind == Kind::Number && before.end < tokens[at].start)
 }
 
 /// "Sharpend", "fited": a deed as it is typed without one of its letters.

@@ -110,8 +110,11 @@ pub fn heights(
     let end = indexes.last().map_or(0, |index| spoken.quantities[*index].last);
     // "Units 1 to 5: .500, .501, ...": as many heights as units before them, in their order.
     let start = indexes.first().map_or(0, |index| spoken.quantities[*index].first);
+    let rounds = wanted.len() / named.units.len().max(1);
+    // "Lefts 4.02, 4.05, rights 4.00, 4.03": one end of all units after the other.
+    let by_end = rounds > 1 && found.len() > 1 && found[0].place == found[1].place;
     let in_order = named.units.len() > 1
-        && named.units.len() == wanted.len()
+        && named.units.len() * rounds == wanted.len()
         && (named.units.iter().all(|unit| unit.last < start)
             || named.units.iter().all(|unit| unit.first > end));
     let mut out: Vec<(usize, HeightPoint)> = Vec::new();
@@ -125,7 +128,8 @@ pub fn heights(
             let before = named.units.iter().rev().find(|mention| mention.last < first);
             before.filter(|_| named.units.len() > 1 || units.is_empty())
         };
-        let listed = named.units.get(nth).filter(|_| in_order);
+        let in_row = || if by_end { nth % named.units.len() } else { nth / rounds };
+        let listed = in_order.then(in_row).and_then(|nth| named.units.get(nth));
         let unit = listed.or(unit).or_else(placed_unit).map(|mention| mention.name.clone());
         let unit = unit.filter(|name| name.kind() == crate::domain::records::SubjectKind::Unit);
         let area = named.areas.iter().rev().find(|mention| mention.last < first);

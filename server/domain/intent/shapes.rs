@@ -480,12 +480,16 @@ fn by_turns(spoken: &Spoken, (free, sure): Free) -> Option<Shaped> {
     Some(out)
 }
 
+/// What says that a reel had done no hours yet: "out of the crate", "as delivered".
+const SAYS_NEW: &[&str] =
+    &["new", "started", "began", "fresh", "crate", "crated", "box", "boxed", "delivered", "unused"];
+
 /// "New at 5.000", "128.4 new", "started at 128.4".
 fn is_new(spoken: &Spoken, index: usize) -> bool {
     let quantity = &spoken.quantities[index];
     let new = |at: usize| {
         let text = spoken.tokens.get(at).map_or("", |token| token.text.as_str());
-        matches!(text, "new" | "started" | "began" | "fresh")
+        SAYS_NEW.contains(&text)
     };
     (quantity.first.saturating_sub(4)..quantity.first).any(new)
         || (quantity.last + 1..quantity.last + 5).any(new)
@@ -529,7 +533,7 @@ fn new_at(spoken: &Spoken) -> bool {
     spoken
         .tokens
         .iter()
-        .any(|token| matches!(token.text.as_str(), "new" | "started" | "start" | "began" | "fresh"))
+        .any(|token| token.text == "start" || SAYS_NEW.contains(&token.text.as_str()))
 }
 
 fn by_end(spoken: &Spoken, diameters: &[(usize, Settled)]) -> Option<Shaped> {
