@@ -49,7 +49,8 @@ pub fn tells_more(spoken: &Spoken, at: usize) -> bool {
         "gives", "left", "leaves", "came", "brought", "makes", "put", "puts", "comes", "works",
     ];
     let (before, next) = (at.checked_sub(1).map_or("", |at| spoken.word(at)), spoken.word(at + 1));
-    spoken.word(at) == "which" && at > 0 && !ASKING.contains(&before) && TELLS.contains(&next)
+    let tells = TELLS.contains(&next) || (next.len() > 4 && next.ends_with("ed"));
+    spoken.word(at) == "which" && at > 0 && !ASKING.contains(&before) && tells
 }
 
 /// Words that a question goes on after.

@@ -43,6 +43,8 @@ pub fn plain(tokens: &mut [Token]) {
             }
             "pit" if at == 0 && matches!(next, "a" | "the" | "new" | "in" | "on") => Some("put"),
             "o" if matches!(next, "the" | "a" | "an" | "'") => Some("of"),
+            // "On t'bench".
+            "t" if next == "'" => Some("the"),
             said => {
                 let known = MEANT.iter().find(|(known, _)| *known == said);
                 known.map(|(_, meant)| *meant).or_else(|| deed_meant(said))

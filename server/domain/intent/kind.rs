@@ -240,7 +240,8 @@ pub fn evidence(
         looked_over: recorded.is_some_and(|recorded| {
             let looked = cues.iter().any(|cue| begins_with_look(spoken, cue));
             let named = !recorded.named.spans().is_empty();
-            recorded.kind == RecordKind::Inspection && ((looked && named) || lists_items(recorded))
+            let listed = lists_items(recorded) && purpose.record > purpose.complaint;
+            recorded.kind == RecordKind::Inspection && ((looked && named) || listed)
         }),
         purpose,
     }

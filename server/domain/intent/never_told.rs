@@ -82,6 +82,9 @@ impl Reader<'_> {
         let Purpose { complaint, record, .. } = proof.purpose;
         // "2.6 seconds from knocking it off", "it has leaks and the tyres are at 14": readings.
         let surely_read = proof.recorded > 0 && record >= READ_SURELY && record > complaint;
+        // "Used to be 3": it is not as it was.
+        let surely_read = surely_read
+            && !self.spoken.words.windows(2).any(|pair| pair[0].text == "used" && pair[1].text == "to");
         wrong && complaint >= record
             || (goes_wrong(self.spoken) && self.spoken.words.len() > 2 && !surely_read)
     }
@@ -154,10 +157,12 @@ fn goes_wrong(spoken: &Spoken) -> bool {
         let not = matches!(said, "not" | "never") && (next.ends_with("ing") || next == "right");
         let negated = matches!(said, "do" | "does" | "is" | "are" | "will" | "can")
             && matches!(next, "not");
+        let goes_on = matches!(said, "carry" | "carries" | "run" | "runs" | "spin" | "spins")
+            && next == "on";
         let than = matches!(said, "lower" | "higher" | "shorter" | "longer" | "tighter" | "worse"
             | "deeper" | "closer") && next == "than";
         let numbers = spoken.words.iter().filter(|word| word.stem == NUMBER).count();
         let listed = numbers > 2 && spoken.words.len() < SHORT_WORDS_MAX;
-        !listed && (not || than || negated || said == "cannot" || DOES.contains(&said))
+        !listed && (not || than || goes_on || negated || said == "cannot" || DOES.contains(&said))
     })
 }
