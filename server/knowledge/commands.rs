@@ -124,5 +124,7 @@ fn field_of<'a>(sentence: &Phrasing<'a>, number: &Clues) -> &'a str {
     let over = |(mark, _): &&(Range<usize>, &str)| {
         mark.start < place.end && place.start < mark.end
     };
-    sentence.marks.iter().find(over).map_or(NO_FIELD, |(_, field)| field)
+    let marked = sentence.marks.iter().find(over).map_or(NO_FIELD, |(_, field)| field);
+    // The number of a machine goes to no field.
+    if marked == MACHINE { NO_FIELD } else { marked }
 }

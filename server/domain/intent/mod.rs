@@ -243,6 +243,7 @@ impl<'a> Heard<'a> {
             faults: &faults,
             names: &knowledge.naming_ear,
             purposes: &purposes,
+            placings: &placings,
         };
         let recorded = record::record(text, &tokens, &knowledge.intent, &about);
         let (judged, danger) = danger::judged(knowledge, &reading, &hearing);

@@ -30,7 +30,7 @@ use crate::domain::records::fields::Fields as _;
 use crate::domain::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
 use crate::domain::said::numbers::{Quantity, quantities};
 use crate::domain::said::naming::NamingEar;
-use crate::domain::said::placing::Leanings;
+use crate::domain::said::placing::Placings;
 use crate::domain::said::said_units::CLICKS;
 
 /// The records that words make.
@@ -67,6 +67,8 @@ pub struct About<'a> {
     pub names: &'a NamingEar,
     /// How likely the whole sentence is each kind of record.
     pub purposes: &'a Purposes<'a>,
+    /// What the numbers of the sentence are likely to be.
+    pub placings: &'a Placings<'a>,
 }
 
 /// Reads the words as a record of the likeliest kind.
@@ -113,7 +115,8 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     };
     let kind = told_otherwise(&spoken, kind);
     let ids = ["record", kind.id()];
-    let signs = Signs { cues: &cues, prefixes: &ids, learned: &Leanings::default() };
+    let leanings = about.placings.of(kind.id());
+    let signs = Signs { cues: &cues, prefixes: &ids, learned: &leanings };
     let mut assigned = assign(&spoken, &signs, fields(kind), &BTreeSet::new());
     if kind == RecordKind::Hours {
         bare_hours(&spoken, named.machines.len(), &mut assigned);
