@@ -25,6 +25,13 @@ use super::words_of;
 const PHRASE_CONFIDENCE: f64 = 0.95;
 /// A phrase of this weight is exact enough to need no support by the model.
 const EXACT: u32 = 2;
+/// A bare sign with its machine is not longer (no source).
+const BARE_WORDS_MAX: usize = 8;
+/// What machines and their units are called (common practice, no source).
+const MACHINES: &[&str] = &[
+    "triplex", "walker", "mower", "gang", "rotary", "machine", "quint", "unit", "head", "fairway",
+    "fairways", "greens", "tees", "green", "tee", "rough", "collar", "front", "number", "no",
+];
 /// Findings that say behind how many units the fault shows.
 pub const EXTENT: &[&str] = &["all_units", "one_unit_only"];
 /// The section of phrases that count the units without saying behind how many the fault shows
@@ -343,7 +350,8 @@ impl Ear {
             return;
         }
         let present = stated != found.denies;
-        let column = self.column(section, present).filter(|_| found.weight < EXACT);
+        let exact = found.weight >= EXACT || self.says_nothing_else(reading, found);
+        let column = self.column(section, present).filter(|_| !exact);
         let Some(column) = column else {
             spoken.settled.insert(section.to_owned());
             said.add(section, present, PHRASE_CONFIDENCE, start, end);
@@ -358,6 +366,16 @@ impl Ear {
         if new.phrase.support > known.phrase.support {
             *known = new;
         }
+    }
+
+    /// "Squeal on walker 1": a phrase with nothing beside it but a machine and small words, so that
+    /// no other word could change its sense.
+    fn says_nothing_else(&self, reading: &Reading, found: &Match) -> bool {
+        let beside = |(at, word): (usize, &Word)| {
+            let small = self.small_words.contains(&word.stem) || word.stem == NUMBER;
+            small || found.words.contains(&at) || MACHINES.contains(&word.text.as_str())
+        };
+        reading.words.len() <= BARE_WORDS_MAX && reading.words.iter().enumerate().all(beside)
     }
 
     /// Whether a phrase is stated or denied; nothing when it was only guessed at or is past.
