@@ -72,7 +72,12 @@ impl<C: Clone> Conversation<C> {
     ) -> Actions<C> {
         let meaning = match self.settled(meaning) {
             Ok(meaning) => meaning,
-            Err((alone, meaning)) => return self.decide(knowledge, &alone, meaning),
+            Err((alone, meaning)) => {
+                if let Some(noted) = self.noted(&alone, &meaning) {
+                    return noted;
+                }
+                return self.decide(knowledge, &alone, meaning);
+            }
         };
         let writes = matches!(meaning.sense, Sense::Write(_));
         if writes && self.is_no_record_here(words, &meaning.kind, &meaning.subject) {
@@ -232,7 +237,11 @@ impl<C: Clone> Conversation<C> {
                 }
                 _ => self.propose(Proposed::Command(command), understood, kind),
             },
-            Sense::Walk(id) => self.begin(knowledge, &id, ""),
+            Sense::Walk(id) => {
+                let words = self.turn.words.clone();
+                self.note_job(&words);
+                self.begin(knowledge, &id, "")
+            }
             Sense::Refused | Sense::OutOfScope | Sense::Unclear => cannot(&understood),
         }
     }

@@ -4,6 +4,7 @@
 //! Deliberately absent: "and at 5 km/h?", which the understanding of a calculation settles.
 
 use super::other_subject::{Named, is_name_word, names_a_subject, subject_put_in};
+use crate::domain::intent::subject_words::PARTS;
 use crate::domain::number_text::read_number;
 use crate::domain::units::Unit;
 
@@ -44,7 +45,8 @@ pub enum FollowUp {
 const CUES: &[&str] = &[
     "no", "nope", "nah", "sorry", "oops", "wait", "actually", "correction", "rather", "meant", "mean",
     "make", "change", "should", "mistake", "scratch", "wrong", "hang", "hold", "bugger", "damn",
-    "dammit", "blast", "whoops", "hell", "heck", "crap", "ah", "ach", "shoot", "apologies",
+    "dammit", "blast", "whoops", "hell", "heck", "crap", "ah", "ach", "shoot", "apologies", "actualy",
+    "actully", "acually", "acutally", "actaully",
 ];
 /// Words that may stand between them and what is right.
 const LINKS: &[&str] = &[
@@ -107,7 +109,9 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
     }
     let bare = || BARE.iter().find_map(|start| after(&plain, start));
     match without_correction(&plain).or_else(bare) {
-        Some(rest) => correction(rest, earlier),
+        Some(rest) => {
+            correction(rest, earlier).or_else(|| part_put_in(rest, earlier).filter(|_| correcting))
+        }
         None if correcting => number_put_in(&plain, earlier),
         None => None,
     }
@@ -138,7 +142,8 @@ pub fn without_correction(words: &str) -> Option<&str> {
     let mut rest = words.trim().trim_end_matches(['.', '!']);
     let mut cue = false;
     if let Some((before, last)) = rest.rsplit_once(' ')
-        && matches!(bare(last).as_str(), "actually" | "sorry" | "rather")
+        && (matches!(bare(last).as_str(), "sorry" | "rather") || bare(last).starts_with("act"))
+        && CUES.contains(&bare(last).as_str())
     {
         (rest, cue) = (before.trim_end_matches(','), true);
     }
@@ -170,6 +175,9 @@ fn correction(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
     if let Some(words) = day_put_in(rest, &earlier.words) {
         return Some(FollowUp::Words(words));
     }
+    if let Some(words) = unit_put_in(rest, earlier) {
+        return Some(FollowUp::Words(words));
+    }
     if let Some(found) = number_put_in(rest, earlier) {
         return Some(found);
     }
@@ -180,6 +188,40 @@ fn correction(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
     let figures = rest.contains(|ch: char| ch.is_ascii_digit());
     let side = side_put_in(rest, &earlier.words).filter(|_| short && !figures);
     side.map(FollowUp::Words)
+}
+
+/// "4, left rear", "2 not 3": another unit of what was spoken of, where no number was said that it
+/// could be instead.
+fn unit_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
+    const UNITS_MAX: u32 = 12;
+    let (first, behind) = rest.split_once([',', ' ']).unwrap_or((rest, ""));
+    let number: u32 = first.parse().ok().filter(|number| (1..=UNITS_MAX).contains(number))?;
+    let sides = |word: &str| PAIRS.iter().any(|(one, other)| word == *one || word == *other);
+    let place = |word: &str| {
+        sides(word) || matches!(word, "centre" | "center" | "middle" | "one" | "unit" | "the" | "hand")
+    };
+    let placed = behind.split_whitespace().all(|word| place(&word.to_lowercase()));
+    let of_a_machine = !earlier.about.is_empty();
+    let numbers = all_numbers(earlier);
+    // "Took 20 min": 25 would be of the minutes.
+    let other = numbers.iter().any(|number| number.meant != "not used" || !number.unit.is_empty());
+    if !placed || !of_a_machine || other {
+        return None;
+    }
+    subject_put_in(&earlier.words, &number.to_string(), &earlier.about)
+}
+
+/// "Nope, belt": another part than the one that was told, of the record that is open.
+fn part_put_in(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
+    const PART_WORDS_MAX: usize = 4;
+    let words: Vec<String> = rest.split_whitespace().map(str::to_lowercase).collect();
+    let is_part = |word: &String| {
+        let one = word.strip_suffix('s').unwrap_or(word);
+        PARTS.contains(&word.as_str()) || PARTS.contains(&one)
+    };
+    let plain = words.len() <= PART_WORDS_MAX && words.iter().any(is_part);
+    let told = || earlier.words.split_whitespace().map(str::to_lowercase).any(|word| is_part(&word));
+    (plain && told()).then(|| FollowUp::Words(format!("{}, no, {rest}", earlier.words)))
 }
 
 /// Days, and what may stand before and behind them.
@@ -361,6 +403,12 @@ fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
     }
     if fit.len() > 1 {
         fit = nearest_in_size(fit, typed.value);
+    }
+    // "At 12": where it stands now.
+    if fit.len() > 1 && !text.to_lowercase().contains("from") && !text.to_lowercase().contains("was") {
+        let now = |number: &&HeardNumber| !number.meant.contains("before");
+        let of_now: Vec<&HeardNumber> = fit.iter().copied().filter(now).collect();
+        fit = if of_now.is_empty() { fit } else { of_now };
     }
     match fit[..] {
         [] => None,

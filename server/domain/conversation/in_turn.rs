@@ -155,6 +155,7 @@ impl<C: Clone> Conversation<C> {
         let adds = match &meaning.sense {
             Sense::Write(_) => meaning.subject.is_empty(),
             Sense::Unclear | Sense::OutOfScope => true,
+            Sense::Read { .. } if self.tells_more_work(words, meaning) => true,
             Sense::Read { .. } | Sense::Walk(_) | Sense::Refused => false,
         };
         adds && !asks(words) && self.adds_to_the_proposal()
@@ -198,6 +199,10 @@ impl<C: Clone> Conversation<C> {
     ) -> Actions<C> {
         self.count += 1;
         let mut actions = Vec::new();
+        let notes = match &self.proposal {
+            Some(open) if self.turn.leans => open.notes.clone(),
+            _ => Vec::new(),
+        };
         if let Some(open) = self.proposal.take().filter(|_| !self.turn.leans) {
             actions.push(say(format!(
                 "Still open, and asked for after this one: {}",
@@ -220,6 +225,7 @@ impl<C: Clone> Conversation<C> {
             of: self.earlier.clone(),
             fresh: true,
             reminded: false,
+            notes,
         });
         self.asked = None;
         actions.push(Action::Propose);

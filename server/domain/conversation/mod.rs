@@ -26,6 +26,8 @@ pub mod knowledge_asked;
 mod loose_acts;
 pub mod measures;
 mod open_proposal;
+mod small_sums;
+mod work_on_top;
 mod other_subject;
 pub mod putting_right;
 pub mod safety;
@@ -47,6 +49,7 @@ use knowledge_asked::KnowledgeAsked;
 use measures::Answered;
 use putting_right::Stored;
 use safety::Refused;
+use small_sums::Clicks;
 use turning::Heights;
 
 /// What is kept of a conversation. Every part is bounded, so the whole is.
@@ -83,6 +86,8 @@ pub struct Conversation<C> {
     sign_said: Option<String>,
     /// What was said in the turn before.
     words_before: String,
+    /// The words that began the last job.
+    job_words: String,
     /// Proposals and walks so far; numbers them.
     count: u64,
 }
@@ -113,6 +118,8 @@ pub struct Context<C> {
     pub measured_in: Option<&'static str>,
     /// Heights that were told last.
     pub heights: Heights,
+    /// The last sum of clicks.
+    pub clicks: Clicks,
 }
 
 /// A job somebody is walked through.
@@ -150,6 +157,8 @@ pub struct Proposal<C> {
     of: Earlier,
     /// After other talk it was said last that it is still not stored: a yes stores it.
     reminded: bool,
+    /// More of the same work that no field takes; kept in its notes.
+    pub notes: Vec<String>,
 }
 
 #[derive(Clone, Debug)]
@@ -255,6 +264,7 @@ impl<C: Clone> Default for Conversation<C> {
                 summed: false,
                 measured_in: None,
                 heights: Heights::default(),
+                clicks: Clicks::default(),
             },
             cautions: CautionsTold::default(),
             earlier: Earlier::default(),
@@ -274,6 +284,7 @@ impl<C: Clone> Default for Conversation<C> {
             knowledge_asked: None,
             sign_said: None,
             words_before: String::new(),
+            job_words: String::new(),
             count: 0,
         }
     }
@@ -404,6 +415,11 @@ impl<C: Clone> Conversation<C> {
             return false;
         }
         let of_a_job = matches!(act, Again | Back | Done | Restart | Skip | Stop);
+        // "At 12" outside a job is a setting.
+        let step = words.to_lowercase().contains("step");
+        if self.walking.is_none() && matches!(act, Act::GoTo(_)) && !step {
+            return false;
+        }
         // "And for 15" after a sum is a number of it.
         let chooses = self.asked.is_some() || !self.advised.is_empty() || self.walking.is_some();
         if matches!(act, Act::Choose(_)) && !chooses && self.context.summed {
@@ -502,6 +518,11 @@ impl<C: Clone> Conversation<C> {
     }
 
     fn new_words(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
+        // Said in numbers and the words of the sum alone, so that nobody can be hurt by it.
+        if let Some(sum) = self.small_sum(words) {
+            self.stored_is_past();
+            return sum;
+        }
         if let Some(refusal) = safety::refused(knowledge, words) {
             return vec![refusal];
         }
@@ -516,6 +537,9 @@ impl<C: Clone> Conversation<C> {
         }
         if let Some(actions) = self.from_before(words) {
             return actions;
+        }
+        if let Some(whole) = self.books_the_clicks(words).or_else(|| self.job_done(words)) {
+            return vec![Action::Interpret(whole)];
         }
         if let Some(named) = self.records_again(words) {
             return vec![Action::RecordAgain(named)];

@@ -3,7 +3,7 @@
 
 use super::acts::{self, Act};
 use super::follow_up::{FollowUp, follow_up};
-use super::{Action, Actions, Conversation, Knowledge, Proposal, Proposed, ask, safety, say};
+use super::{Action, Actions, Asked, Conversation, Knowledge, Proposal, Proposed, ask, safety, say};
 
 impl<C: Clone> Conversation<C> {
     pub(super) fn about_the_proposal(
@@ -74,7 +74,8 @@ impl<C: Clone> Conversation<C> {
     /// At the end of a turn: what is open still and was not shown in it. A yes stores it then.
     pub fn still_open(&mut self) -> Option<String> {
         let quiet = self.walking.is_some() || self.refused.is_some();
-        let asked = self.asked.is_some();
+        // The yes is to the record, whatever a diagnosis asked since.
+        let asked = self.asked.as_ref().is_some_and(|asked| !matches!(asked, Asked::Findings { .. }));
         let open = self.proposal.as_mut().filter(|open| !quiet && !open.fresh)?;
         if matches!(open.what, Proposed::Walk { .. }) {
             return None;

@@ -23,6 +23,10 @@ impl Named {
         Named { machine: called("machines"), unit: called("units") }
     }
 
+    pub fn is_empty(&self) -> bool {
+        self.machine.is_empty()
+    }
+
     pub fn names_a_unit(&self) -> bool {
         !self.unit.is_empty()
     }

@@ -32,7 +32,7 @@ pub struct End {
 /// Kind of the records that tell heights.
 const HEIGHTS: &str = "height reading";
 /// More words than these ask for something else.
-const WORDS_MAX: usize = 14;
+const WORDS_MAX: usize = 20;
 const SHORT_MAX: usize = 8;
 /// Cuts are no higher, mm (common practice, no source).
 const HEIGHT_MAX_MM: f64 = 150.0;
@@ -136,10 +136,15 @@ impl<C: Clone> Conversation<C> {
             return None;
         }
         let more = turn || wants || pitch.is_some() || way || bare_how;
-        let target = known.filter(|_| more)?;
+        let level = turn && has(&["level", "same", "even", "match", "equal"]) && target.is_none();
+        let one_end = level.then(|| self.context.heights.levelled(&all)).flatten();
         let heights = &mut self.context.heights;
-        heights.target_mm = Some(target);
         heights.pitch_mm = pitch.or(heights.pitch_mm);
+        if let Some(one_end) = one_end {
+            return Some(vec![Action::Turn(Heights { pitch_mm: heights.pitch_mm, ..one_end })]);
+        }
+        let target = known.filter(|_| more)?;
+        heights.target_mm = Some(target);
         Some(vec![Action::Turn(heights.clone())])
     }
 
@@ -212,6 +217,19 @@ impl Heights {
         };
         let all: Vec<String> = self.ends.iter().map(told).collect();
         format!("Wanted {} mm: {}.", plain(target), all.join("; "))
+    }
+
+    /// "On the right hand to get that level": the end that is named, brought to the other.
+    fn levelled(&self, all: &[Token]) -> Option<Heights> {
+        let [one, two] = &self.ends[..] else { return None };
+        let named = |end: &End| !end.end.is_empty() && all.iter().any(|token| token.text == end.end);
+        let (moved, stays) = match (named(one), named(two)) {
+            (true, false) => (one, two),
+            (false, true) => (two, one),
+            _ => return None,
+        };
+        let target_mm = Some(stays.height_mm);
+        Some(Heights { ends: vec![moved.clone()], target_mm, ..self.clone() })
     }
 
     fn between_ends(&self) -> Option<String> {

@@ -228,6 +228,13 @@ fn lowered(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
     };
     let down = said(&["lower", "drop", "down", "lowering", "dropping", "lowered"]);
     let up = said(&["raise", "up", "lift", "rise", "raised", "higher", "or", "raising"]);
+    let turns = filled.get_number("turns_count").filter(|turns| *turns > 0.0);
+    if let Some(turns) = turns.filter(|_| down && !up) {
+        filled.number("turns_count", -turns);
+        for (_, _, settled) in placed.iter_mut().filter(|(_, field, _)| field == "turns_count") {
+            settled.value = -settled.value.abs();
+        }
+    }
     let Some(change) = filled.get_number("height_change_mm").filter(|change| *change > 0.0) else {
         return;
     };

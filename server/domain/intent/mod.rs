@@ -9,8 +9,10 @@
 //! numbers there by a rule that is told.
 
 pub mod again;
+mod ahead;
 mod asked_shape;
 pub mod assign;
+mod bare_units;
 pub mod calculation_table;
 pub mod calculations;
 pub mod case;
@@ -35,6 +37,7 @@ mod never_told;
 mod nicknames;
 pub mod notes;
 pub mod past;
+mod people;
 mod other_kind;
 pub mod periods;
 pub mod placed_units;
@@ -51,7 +54,7 @@ pub mod settle;
 mod several;
 pub mod shapes;
 pub mod spoken;
-mod stored;
+pub mod stored;
 mod sum_again;
 pub mod strangers;
 pub mod subject_words;
@@ -209,7 +212,8 @@ struct Heard<'a> {
 impl<'a> Heard<'a> {
     fn new(knowledge: &'a Knowledge, question: &Question) -> Heard<'a> {
         let Question { text, shop, site, now, .. } = question;
-        let tokens = heard_tokens(text, &knowledge.ear.speller);
+        let mut tokens = heard_tokens(text, &knowledge.ear.speller);
+        bare_units::say_units(&mut tokens, shop);
         let labels = names::labels(&tokens);
         let mut hidden: Vec<(usize, usize)> =
             labels.iter().map(|label| (label.first, label.last)).collect();
@@ -313,8 +317,14 @@ impl Reader<'_> {
         if self.heard.danger.stop.is_some() && weak {
             return self.diagnose();
         }
+        if let Some(walk) = self.asks_to_be_walked() {
+            return walk;
+        }
+        let booked = stored::behind_booking(self.question.text).is_some() && self.heard.recorded.is_some();
         match kind {
-            CommandKind::Compute => self.compute(),
+            CommandKind::Compute if !booked => self.compute(),
+            _ if booked && !matches!(kind, CommandKind::Refused) => self.record(),
+            CommandKind::Record if self.is_ahead() => self.not_done_yet(),
             CommandKind::Record => self.no_record().unwrap_or_else(|| self.record()),
             CommandKind::Search => self.search(),
             CommandKind::Procedure => self.procedure(),

@@ -7,6 +7,7 @@ use super::settle::{is_likely, settle};
 use super::spoken::Spoken;
 use crate::domain::records::RecordKind;
 use crate::domain::said::numbers::Quantity;
+use crate::domain::said::said_units::CLICKS;
 
 /// What is done to parts that stay where they are.
 const CARE: &[&str] = &[
@@ -26,6 +27,10 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     };
     if kind == RecordKind::PartReplaced && said(CARE) && !said(REPLACED) {
         return RecordKind::Inspection;
+    }
+    let clicked = spoken.quantities.iter().any(|one| one.unit == Some(CLICKS));
+    if kind == RecordKind::Inspection && clicked {
+        return RecordKind::Adjustment;
     }
     if only_reads_heights(spoken, kind) { RecordKind::HeightReading } else { kind }
 }

@@ -81,7 +81,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let learned = || about.names.hear(text);
     let mut named = named(text, tokens, &labels, shop, site, turf, (about.known, &learned));
     both_machines(tokens, shop, &mut named);
-    units_of_area(tokens, shop, &mut named);
+    units_of_area(tokens, shop, &mut named, kind == RecordKind::HeightReading);
     let day = dates::said(tokens, &quantities(tokens), now);
     let mut spans = named.spans();
     spans.extend(day.iter().map(|said| (said.first, said.last)));
@@ -118,6 +118,10 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     if kind == RecordKind::Hours {
         bare_hours(&spoken, named.machines.len(), &mut assigned);
     }
+    // Clicks of work are those of an adjuster, and no speed.
+    assigned.retain(|one| {
+        one.field != "ground_speed_mps" || spoken.quantities[one.quantity].unit != Some(CLICKS)
+    });
     // "Spun .02 off" tells no grams.
     assigned.retain(|one| {
         let said = &spoken.quantities[one.quantity];
@@ -295,13 +299,35 @@ impl Builder<'_> {
             }
         }
         let subjects = self.subjects(kind, site);
-        subjects.into_iter().map(|subject| (subject, content.clone())).collect()
+        let mut records: Vec<(SubjectName, Content)> =
+            subjects.into_iter().map(|subject| (subject, content.clone())).collect();
+        self.before_of_one(&mut records);
+        records
+    }
+
+    /// "All to 9.5, 3 was at 9.8": where it stood before is said of one unit only.
+    fn before_of_one(&self, records: &mut [(SubjectName, Content)]) {
+        let stood = self.assigned.iter().find(|one| one.field == "setting_before_mm");
+        let Some(stood) = stood.filter(|_| records.len() > 1) else { return };
+        let first = self.spoken.quantities[stood.quantity].first;
+        let segment = |at: usize| self.spoken.tokens[at].segment;
+        let other = |mention: &&super::subjects::Mention| {
+            mention.last < first && segment(mention.first) == segment(first)
+        };
+        let Some(unit) = self.named.units.iter().rev().find(other) else { return };
+        let alone = self.named.units.iter().filter(|one| other(one)).count() == 1;
+        for (_, content) in records.iter_mut().filter(|(name, _)| alone && *name != unit.name) {
+            if let Detail::Adjustment(detail) = &mut content.detail {
+                detail.setting_before_mm = None;
+            }
+        }
     }
 
     /// What the record is about: its units, else its machine, else its area, else the site.
     fn subjects(&self, kind: RecordKind, site: &Id) -> Vec<SubjectName> {
         let home = SubjectName::Site { site: site.clone() };
         let machine = self.named.machines.first().map(|mention| mention.name.clone());
+        let machine = machine.or_else(|| self.named.machine_of_units());
         let units: Vec<SubjectName> = self
             .named
             .units
@@ -316,7 +342,12 @@ impl Builder<'_> {
         }
         if !units.is_empty() {
             let mut units = units;
-            units.dedup();
+            let mut seen: Vec<SubjectName> = Vec::new();
+            units.retain(|unit| {
+                let new = !seen.contains(unit);
+                seen.push(unit.clone());
+                new
+            });
             return units;
         }
         let together = self.named.machines_together(&self.spoken.tokens);

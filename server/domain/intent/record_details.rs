@@ -73,10 +73,12 @@ impl Builder<'_> {
         let both = (0..self.spoken.tokens.len()).any(|at| {
             self.is_word(at, &["both"]) && self.is_word(at + 1, &["ends", "sides", "end"])
         });
+        // "Right, now 12.1 both ends": both were read, and one was turned.
+        let read = both && self.spoken.quantities.iter().any(|one| self.is_word(one.last + 1, &["both"]));
         if self.said("hanger") || self.said("hangers") {
             return (None, found);
         }
-        (if both { Some(Place::Both) } else { found }, None)
+        (if both && !(read && found.is_some()) { Some(Place::Both) } else { found }, None)
     }
 
     /// The last clause when it says what the work did.
@@ -86,10 +88,30 @@ impl Builder<'_> {
             "free", "sweet", "quiet", "fine",
         ];
         let all = clauses(self.spoken);
-        let Some(last) = all.last().filter(|_| all.len() > 1) else { return String::new() };
+        let Some(last) = all.last().filter(|_| all.len() > 1) else { return self.paper() };
         let says = (last.first..=last.last)
             .any(|at| RESULTS.contains(&self.spoken.words[at].text.as_str()));
-        if says { without(self.spoken, *last, self.spans) } else { String::new() }
+        if says { without(self.spoken, *last, self.spans) } else { self.paper() }
+    }
+
+    /// "Up 2 clicks paper good", "one turn and cuts paper": how paper was cut, wherever it is said.
+    fn paper(&self) -> String {
+        const HOW: &[&str] = &[
+            "good", "clean", "cuts", "ok", "okay", "fine", "cutting", "perfect", "test", "cut", "nice",
+            "sweet", "full", "across", "width",
+        ];
+        const CUTS: &[&str] = &["cuts", "cutting", "cut", "nips", "slices", "clean"];
+        let how = |at: usize| HOW.contains(&self.spoken.word(at));
+        let Some(paper) = (0..self.spoken.words.len()).find(|at| self.spoken.word(*at) == "paper") else {
+            return String::new();
+        };
+        let before = paper > 0 && CUTS.contains(&self.spoken.word(paper - 1));
+        let behind = (paper + 1..self.spoken.words.len()).take_while(|at| how(*at)).last();
+        if !before && behind.is_none() {
+            return String::new();
+        }
+        let first = if before { paper - 1 } else { paper };
+        self.spoken.phrase(first, behind.unwrap_or(paper)).trim().to_owned()
     }
 
     /// A fault, what it turned out to be, and what was done, by clause.

@@ -32,6 +32,10 @@ pub fn parts(spoken: &Spoken, cues: &[Cue], assigned: &[Assigned]) -> Vec<Part> 
         }
     }
     kept.sort_by_key(|cue| cue.first());
+    let kept: Vec<&Cue> = (0..kept.len())
+        .filter(|at| !is_taken_back(spoken, &kept, *at))
+        .map(|at| kept[at])
+        .collect();
     let reason = reason(cues);
     let mut out: Vec<Part> = kept
         .iter()
@@ -68,6 +72,23 @@ pub fn parts(spoken: &Spoken, cues: &[Cue], assigned: &[Assigned]) -> Vec<Part> 
         part.count = Some(1);
     }
     out
+}
+
+/// "Blade changed, nope belt", "the belt, not the blade": a part that it was not.
+fn is_taken_back(spoken: &Spoken, parts: &[&Cue], at: usize) -> bool {
+    const BACK: &[&str] = &["nope", "no", "nah", "sorry", "wait", "rather", "oops", "meant", "mean"];
+    let part = parts[at];
+    let denied = part.first() > 0 && spoken.word(part.first() - 1) == "not"
+        || part.first() > 1 && spoken.word(part.first() - 2) == "not" && spoken.word(part.first() - 1) == "the";
+    let instead = parts.get(at + 1).is_some_and(|next| {
+        (part.last() + 1..next.first()).any(|word| {
+            // "On no 3, and the belt".
+            let numbered = spoken.word(word) == "no"
+                && spoken.word(word + 1).chars().all(|ch| ch.is_ascii_digit() || ch == '#');
+            BACK.contains(&spoken.word(word)) && !numbered
+        })
+    });
+    instead || (denied && parts.len() > 1)
 }
 
 fn reason(cues: &[Cue]) -> Option<ReplacementReason> {

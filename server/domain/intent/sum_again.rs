@@ -6,6 +6,7 @@
 use super::calculations::Asked;
 use super::filled::{Filled, Value};
 use super::settle::{Settled, is_likely, settle, unit_of_field};
+use super::stored::behind_booking;
 use super::wanted;
 use super::{FOLLOW_UP_WORDS_MAX, Interpretation, OWN_WORDS, Reader};
 use crate::domain::said::numbers::Quantity;
@@ -41,6 +42,9 @@ impl Reader<'_> {
     /// The sum before with the numbers said put in; none where the words ask for something else.
     pub(super) fn sum_again(&self) -> Option<Interpretation> {
         let (calculation, before) = self.question.previous.as_ref()?;
+        if behind_booking(self.question.text).is_some() {
+            return None;
+        }
         let proof = &self.heard.proof;
         let short = self.spoken.words.len() <= FOLLOW_UP_WORDS_MAX;
         let own = self.heard.asked.iter().find(|asked| asked.calculation == calculation)?;
