@@ -5,6 +5,7 @@
 
 use super::other_subject::{Named, is_name_word, names_a_subject, subject_put_in};
 use crate::domain::intent::subject_words::PARTS;
+use crate::domain::intent::understood::label;
 use crate::domain::number_text::read_number;
 use crate::domain::units::Unit;
 
@@ -471,9 +472,14 @@ fn counted_put_in(of: &str, typed: &Correction<'_>, words: &str) -> Option<Strin
     Some(parts.join(" "))
 }
 
+/// What a number was used for, without its unit.
+fn told(meant: &str) -> String {
+    label(&meant.replace(' ', "_"))
+}
+
 fn which(text: &str, fit: &[&HeardNumber]) -> Option<FollowUp> {
     let named: Vec<String> =
-        fit.iter().map(|number| format!("{} ({})", number.text, number.meant)).collect();
+        fit.iter().map(|number| format!("{} ({})", number.text, told(&number.meant))).collect();
     (!named.is_empty()).then(|| {
         FollowUp::Which(format!(
             "Which number is to be {text}: {}? Say the whole sentence again, please.",

@@ -422,7 +422,8 @@ impl<C: Clone> Conversation<C> {
         }
         // "And for 15" after a sum is a number of it.
         let chooses = self.asked.is_some() || !self.advised.is_empty() || self.walking.is_some();
-        if matches!(act, Act::Choose(_)) && !chooses && self.context.summed {
+        let numbered = self.context.summed || self.proposal.is_some();
+        if matches!(act, Act::Choose(_)) && !chooses && numbered {
             return false;
         }
         !of_a_job || self.walking.is_some() || acts::exactly(words).is_some()

@@ -29,13 +29,22 @@ const CLICK_MAX_MM: f64 = 0.5;
 const SMALLEST_OF_NEW: f64 = 0.9;
 /// Reels are no wider and no smaller, new, mm (common practice, no source).
 const NEW_REEL_MM: std::ops::RangeInclusive<f64> = 100.0..=300.0;
+/// Heights of cut with a reel, mm (common practice, no source).
+const CUT_MM: std::ops::RangeInclusive<f64> = 1.5..=40.0;
+/// Between the ends of a reel in service, and right after grinding, mm (workshop manuals, common
+/// practice).
+const TAPER_MAX_MM: f64 = 0.25;
+const TAPER_GROUND_MM: f64 = 0.025;
 /// Figures of an answer.
 const FIGURES: i32 = 3;
 
 impl<C: Clone> Conversation<C> {
     /// The sum that these words ask for or go on with.
     pub(super) fn small_sum(&mut self, words: &str) -> Option<Actions<C>> {
-        let lines = self.clicks(words).or_else(|| passes(words)).or_else(|| smallest(words))?;
+        let one_step = || {
+            passes(words).or_else(|| smallest(words)).or_else(|| clip_wanted(words)).or_else(|| taper(words))
+        };
+        let lines = self.clicks(words).or_else(one_step)?;
         self.context.answered = None;
         Some(vec![say(lines)])
     }
@@ -284,6 +293,51 @@ fn smallest(words: &str) -> Option<String> {
     ))
 }
 
+/// "At 3.5 what clip should I be aiming for": by the height of cut.
+fn clip_wanted(words: &str) -> Option<String> {
+    let all = tokens(words);
+    let has = |list: &[&str]| all.iter().any(|token| list.contains(&token.text.as_str()));
+    let clip = has(&["clip", "clips"]);
+    let aims = has(&["aim", "aiming", "aimed", "should", "ideal", "want", "target", "right", "best", "good"]);
+    let asks = has(&["what", "whats", "which", "how"]) || words.trim_end().ends_with('?');
+    let sum = has(&["blade", "blades", "bladed", "rpm", "revs", "speed", "kph", "mph", "slow", "fast"]);
+    let said = quantities(&all);
+    let [only] = &said[..] else { return None };
+    let height = convert(only.value, only.unit.unwrap_or("mm"), "mm").filter(|mm| CUT_MM.contains(mm))?;
+    let before = only.first.checked_sub(1).map_or("", |at| all[at].text.as_str());
+    let at = matches!(before, "at" | "on" | "cutting" | "height" | "of" | "for" | "hoc");
+    if !(clip && aims && asks && at) || sum || all.len() > WORDS_MAX {
+        return None;
+    }
+    Some(format!(
+        "About the height of cut: {} mm give or take a tenth ({} to {} mm) on fairways; greens are looser and \
+         found by trial (note \"How to shorten a clip that is too long\", geometry). Say the blades, reel speed \
+         and ground speed, and I work out the clip you have.",
+        plain(height),
+        figures(height * 0.9, FIGURES),
+        figures(height * 1.1, FIGURES)
+    ))
+}
+
+/// "What taper is too much": the usual limit.
+fn taper(words: &str) -> Option<String> {
+    let all = tokens(words);
+    let has = |list: &[&str]| all.iter().any(|token| list.contains(&token.text.as_str()));
+    let of = has(&["taper", "cone", "coned", "tapered"]);
+    let limit = has(&["much", "limit", "allowed", "ok", "okay", "acceptable", "max", "maximum", "most", "tolerance"]);
+    let asks = has(&["what", "whats", "how", "is"]) || words.trim_end().ends_with('?');
+    let hours = has(&["hours", "hrs", "h", "left", "right", "end", "ends"]);
+    if !(of && limit && asks) || hours || all.len() > WORDS_MAX {
+        return None;
+    }
+    Some(format!(
+        "More than about {} mm between the ends, whatever the width: then grind it and look for the cause. A \
+         good shop leaves it within {} mm after grinding. Common practice from workshop manuals; the machine's \
+         manual wins (note \"Why a reel wears to a cone\").",
+        TAPER_MAX_MM, TAPER_GROUND_MM
+    ))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -336,5 +390,14 @@ mod tests {
     fn a_reel_may_wear_to_nine_tenths() {
         assert!(smallest("whats min dia for a 178 reel before its scrap").unwrap().starts_with("About 160 mm"));
         assert_eq!(smallest("reel is 178, ground today"), None);
+    }
+
+    #[test]
+    fn what_is_aimed_at_is_told_by_the_knowledge() {
+        let got = clip_wanted("triplex at 3.5 what clip should i be aiming for").unwrap();
+        assert!(got.contains("3.15 to 3.85 mm"), "{got}");
+        assert_eq!(clip_wanted("what clip at 6 kph"), None);
+        assert!(taper("reel 124.3 what taper is too much across 560mm").is_some());
+        assert_eq!(taper("taper 0.1 left end 126.2"), None);
     }
 }

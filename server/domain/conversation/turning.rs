@@ -165,7 +165,10 @@ impl<C: Clone> Conversation<C> {
             let text = |at: usize| all.get(at).map_or("", |token| token.text.as_str());
             let behind = matches!(text(one.last + 1), "pitch" | "a" | "per" | "thread");
             let before = one.first.checked_sub(1).is_some_and(|at| matches!(text(at), "pitch" | "m"));
-            behind || before || one.unit.is_some_and(|unit| unit == "turns")
+            // "If a turn is 1.5 mm".
+            let turn = |back: usize| one.first.checked_sub(back).is_some_and(|at| text(at) == "turn");
+            let worth = turn(1) || turn(2) || (turn(3) && !matches!(text(one.first - 1), "to" | "at"));
+            behind || before || worth || one.unit.is_some_and(|unit| unit == "turns")
         };
         let mut heights = said.iter().filter(|one| !of_pitch(one)).filter_map(|one| {
             let unit = match one.unit {

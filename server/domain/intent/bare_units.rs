@@ -22,18 +22,23 @@ const AFTER: &[&str] = &[
     "so", "both", "too", "only", "left", "right", "then", "at", "took", "as", "same", "cuts", "with",
 ];
 
+/// No machine has more units, nor a deck more blades.
+const COUNT_MAX: u32 = 12;
+
 /// Puts the word before each bare number that is a unit of a machine named, or spoken of before.
 pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
     let units = numbered_units(tokens, shop);
-    if units.is_empty() {
-        return;
-    }
-    let of_shop = |at: usize| {
+    // Of a machine that is still to be said.
+    let any = if units.is_empty() { all_numbered(shop) } else { Vec::new() };
+    let is = |units: &[String], at: usize| {
         let token = &tokens[at];
         token.kind == Kind::Number && units.iter().any(|unit| *unit == token.text)
     };
     let found: Vec<usize> = (0..tokens.len())
-        .filter(|at| of_shop(*at) && (reads(tokens, *at) || worked_on(tokens, *at)))
+        .filter(|at| {
+            let of_shop = is(&units, *at) && (reads(tokens, *at) || worked_on(tokens, *at));
+            of_shop || (is(&any, *at) && worked_on(tokens, *at))
+        })
         .collect();
     for at in found.into_iter().rev() {
         let of = &tokens[at];
@@ -69,13 +74,31 @@ fn numbered_units(tokens: &[Token], shop: &Shop) -> Vec<String> {
         _ => None,
     };
     let meant = |machine: &SubjectName| Some(machine) == before.as_ref() || named(machine);
+    numbered(shop, &|name| machine_of(name).is_some_and(|machine| meant(&machine)))
+}
+
+/// The numbers that any unit bears.
+fn all_numbered(shop: &Shop) -> Vec<String> {
+    numbered(shop, &|_| true)
+}
+
+fn numbered(shop: &Shop, wanted: &dyn Fn(&SubjectName) -> bool) -> Vec<String> {
     shop.subjects
         .iter()
-        .filter(|known| known.name.kind() == SubjectKind::Unit)
-        .filter(|known| machine_of(&known.name).is_some_and(|machine| meant(&machine)))
+        .filter(|known| known.name.kind() == SubjectKind::Unit && wanted(&known.name))
         .map(|known| known.name.id().as_str().to_owned())
         .filter(|id| id.len() <= 2 && id.chars().all(|ch| ch.is_ascii_digit()))
         .collect()
+}
+
+/// "All 3 the same": how many there are, and no number of a sum.
+pub(super) fn counted(tokens: &[Token]) -> Vec<(usize, usize)> {
+    let count = |at: &usize| {
+        let few = tokens[*at].text.parse::<u32>().is_ok_and(|count| count <= COUNT_MAX);
+        few && matches!(text(tokens, at - 1), "all" | "both") && unit_at(tokens, at + 1).is_none()
+            && !matches!(text(tokens, at + 1), "." | "/")
+    };
+    (1..tokens.len()).filter(count).map(|at| (at, at)).collect()
 }
 
 fn text(tokens: &[Token], at: usize) -> &str {
@@ -158,6 +181,8 @@ mod tests {
             assert_eq!(said(words, true), wanted, "{words}");
         }
         assert_eq!(said("4 is 12.1", false), "4 is 12.1");
+        assert_eq!(counted(&tokens("tips level, all 3 same")), [(4, 4)]);
+        assert_eq!(counted(&tokens("all 3 mm low")), []);
         assert_eq!(said("quint 4 is 12.1, 5 is 12.2", false), "quint 4 is 12.1 , unit 5 is 12.2");
     }
 }

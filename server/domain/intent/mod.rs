@@ -224,6 +224,7 @@ impl<'a> Heard<'a> {
         // "Fairway 1": the number of a unit of the shop is none of a sum.
         let units = named.units.iter().filter(|mention| mention.known);
         hidden.extend(units.map(|mention| (mention.first, mention.last)));
+        hidden.extend(bare_units::counted(&tokens));
         let spoken = Spoken::new(text, tokens.clone(), &hidden);
         let mut cues = cues::cues(&knowledge.intent, &spoken);
         // "Training mower": what a name says is no kind of sentence.

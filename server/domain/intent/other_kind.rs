@@ -10,10 +10,10 @@ use crate::domain::said::numbers::Quantity;
 use crate::domain::said::said_units::CLICKS;
 
 /// What is done to parts that stay where they are.
-const CARE: &[&str] = &[
-    "greased", "oiled", "cleaned", "washed", "lubed", "lubricated", "hosed", "grease", "tightened",
-    "checked", "inspected",
+pub(super) const CARE: &[&str] = &[
+    "greased", "oiled", "cleaned", "washed", "lubed", "lubricated", "hosed", "tightened",
 ];
+const LOOKED_AT: &[&str] = &["grease", "checked", "inspected"];
 /// What is said where a part is another now.
 const REPLACED: &[&str] = &[
     "replaced", "renewed", "changed", "swapped", "new", "fitted", "fit", "fitting", "installed", "put",
@@ -25,14 +25,27 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     let said = |words: &[&str]| {
         spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
     };
-    if kind == RecordKind::PartReplaced && said(CARE) && !said(REPLACED) {
+    if kind == RecordKind::PartReplaced && (said(CARE) || said(LOOKED_AT)) && !said(REPLACED) {
         return RecordKind::Inspection;
     }
     let clicked = spoken.quantities.iter().any(|one| one.unit == Some(CLICKS));
     if kind == RecordKind::Inspection && clicked {
         return RecordKind::Adjustment;
     }
+    if kind == RecordKind::Hours && cut_at(spoken) {
+        return RecordKind::HeightReading;
+    }
     if only_reads_heights(spoken, kind) { RecordKind::HeightReading } else { kind }
+}
+
+/// "Cut at 3.2", "mowing at 12": a height, where no unit says that it is a time.
+fn cut_at(spoken: &Spoken) -> bool {
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let [only] = &spoken.quantities[..] else { return false };
+    let first = only.first;
+    let at = first > 1 && text(first - 1) == "at"
+        && matches!(text(first - 2), "cut" | "mown" | "mowing" | "cutting" | "mows" | "cuts");
+    at && only.unit.is_none_or(|unit| matches!(unit, "mm" | "in"))
 }
 
 /// "Two fittings", and no "fitting a new belt".

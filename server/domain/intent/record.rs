@@ -24,7 +24,9 @@ use crate::domain::catalogue::Equipment;
 use crate::domain::language::patterns::Lexicon;
 use crate::domain::language::purpose::Purposes;
 use crate::domain::language::text::Token;
-use crate::domain::records::choices::{AdjustmentTarget, Choice, Direction, HeightMethod};
+use crate::domain::records::choices::{
+    AdjustmentTarget, Choice, Direction, HeightMethod, SharpeningMethod,
+};
 use crate::domain::records::detail::HeightPoint;
 use crate::domain::records::fields::Fields as _;
 use crate::domain::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
@@ -483,6 +485,13 @@ impl Builder<'_> {
                 if both && detail.sharpened_blade_count.is_none() {
                     detail.sharpened_blade_count = Some(2);
                 }
+                detail.result = self.result();
+                let relief = detail.method == Some(SharpeningMethod::SpinGrind)
+                    && detail.relief_angle_deg.is_none() && self.said("relief");
+                if relief {
+                    content.notes = [content.notes.as_str(), "relief ground as well"]
+                        .into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ");
+                }
             }
             Detail::Adjustment(detail) => {
                 detail.target = self.choice::<AdjustmentTarget>("target");
@@ -519,6 +528,7 @@ impl Builder<'_> {
             }
             Detail::Inspection(detail) => {
                 detail.items = items(self.spoken, self.spans, self.assigned);
+                self.cared_for(detail);
                 let both = detail.left_diameter_mm.is_some() || detail.right_diameter_mm.is_some();
                 if !both {
                     self.diameters(detail);

@@ -12,8 +12,9 @@ use super::record_kind::REEL_MIN_MM;
 use super::record_lists::place;
 use super::settle::settle;
 use super::shapes::shaped;
-use crate::domain::records::choices::{Choice as _, Place, SharpeningMethod};
-use crate::domain::records::detail::{FaultFixed, Inspection};
+use super::other_kind::CARE;
+use crate::domain::records::choices::{Choice as _, Condition, Place, SharpeningMethod};
+use crate::domain::records::detail::{FaultFixed, Inspection, InspectionItem};
 use crate::domain::said::numbers::stands;
 
 impl Builder<'_> {
@@ -79,6 +80,33 @@ impl Builder<'_> {
             return (None, found);
         }
         (if both && !(read && found.is_some()) { Some(Place::Both) } else { found }, None)
+    }
+
+    /// "Bearings greased, no play in them": what was cared for, and what was not found.
+    pub(super) fn cared_for(&self, detail: &mut Inspection) {
+        let at = |list: &[&str]| {
+            (0..self.spoken.words.len()).find(|at| list.contains(&self.spoken.word(*at)))
+        };
+        let part = self.cues.iter().find(|cue| cue.family == "part");
+        let item = part.map_or_else(String::new, |part| part.id.to_owned());
+        let told = |said: &str| detail.items.iter().any(|one| one.found.contains(said) || one.item.contains(said));
+        let mut more = Vec::new();
+        if let Some(done) = at(CARE).map(|at| self.spoken.word(at)).filter(|done| !told(done))
+            && !item.is_empty()
+        {
+            more.push(InspectionItem { item: item.clone(), found: done.to_owned(), ..InspectionItem::default() });
+        }
+        let play = at(&["play", "slack", "wear", "movement"]).filter(|at| *at > 0);
+        let none = play.filter(|at| self.spoken.word(at - 1) == "no");
+        if let Some(at) = none.filter(|_| !told("no ")) {
+            more.push(InspectionItem {
+                item: if item.is_empty() { self.spoken.word(at).to_owned() } else { item },
+                found: format!("no {}", self.spoken.word(at)),
+                condition: Some(Condition::Good),
+                ..InspectionItem::default()
+            });
+        }
+        detail.items.extend(more);
     }
 
     /// The last clause when it says what the work did.

@@ -472,6 +472,17 @@ impl Finder<'_> {
             let inside = |token: &Token| name.start <= token.start && token.end <= name.end;
             let first = self.tokens.iter().position(inside);
             let last = self.tokens.iter().rposition(inside);
+            // "4 is 12.1": a unit by its number is no machine.
+            let of_unit = |(first, last): (usize, usize)| {
+                let headed = self.word(first) == "unit" || (first > 0 && self.word(first - 1) == "unit");
+                let number = |at: usize| {
+                    self.word(at) == "unit" || self.tokens[at].kind == Kind::Number
+                };
+                headed && (first..=last).all(number)
+            };
+            if first.zip(last).is_some_and(of_unit) {
+                continue;
+            }
             if let Some((first, last)) = self.unless_taken(first.zip(last)) {
                 self.add_machine(first, last);
             }

@@ -38,7 +38,11 @@ pub fn calculation(of: &Calculated<'_>) -> Vec<String> {
 pub fn still_needed(missing: &[pb::MissingInput]) -> Vec<String> {
     let mut told: Vec<&str> = Vec::new();
     missing.iter().map(|missing| {
-        let name = label(&missing.field);
+        let bare = label(&missing.field);
+        let name = match missing.field.strip_suffix("_count") {
+            Some(of) if !of.ends_with('s') => format!("number of {bare}s"),
+            _ => bare,
+        };
         let why = missing.why.as_str();
         let new = !told.contains(&why);
         told.push(why);
