@@ -11,6 +11,8 @@ use super::knowledge_asked::KnowledgeAsked;
 use super::other_subject::Named;
 use super::safety::{self, Refused};
 use super::turning::Heights;
+use crate::domain::intent::ahead::NOT_YET;
+
 use super::{Action, Actions, Asked, Conversation, HeardNumber, Proposed, say};
 
 /// What words mean, as far as a turn has to know it.
@@ -109,6 +111,10 @@ impl<C: Clone> Conversation<C> {
             self.note_a_sign(knowledge, words);
             self.knowledge_asked = KnowledgeAsked::of(knowledge, &meaning.topic, words);
             self.note_heights(words, &meaning);
+            if writes {
+                self.note_clicks(words);
+                self.note_turns(words, &meaning);
+            }
             self.context.summed = matches!(meaning.sense, Sense::Read { calculation: true, .. });
             if self.context.summed {
                 self.note_units(&meaning.numbers);
@@ -318,6 +324,9 @@ fn unit_taken(number: &HeardNumber, field: &str, before: &str) -> String {
 
 /// What cannot be answered, and what can be.
 fn cannot<C>(understood: &str) -> Actions<C> {
+    if understood == NOT_YET {
+        return vec![say(understood)];
+    }
     let can = "What I can do: find the cause of a poor cut, work out a setting, record work, walk \
                you through a job, tell what records and notes say. \"help\" shows how.";
     let mut lines = Vec::new();

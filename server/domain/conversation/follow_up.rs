@@ -4,7 +4,7 @@
 //! Deliberately absent: "and at 5 km/h?", which the understanding of a calculation settles.
 
 use super::other_subject::{Named, is_name_word, names_a_subject, subject_put_in};
-use crate::domain::intent::subject_words::PARTS;
+use crate::domain::intent::subject_words::{HEADS, PARTS};
 use crate::domain::intent::understood::label;
 use crate::domain::number_text::read_number;
 use crate::domain::units::Unit;
@@ -202,6 +202,11 @@ fn unit_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
         sides(word) || matches!(word, "centre" | "center" | "middle" | "one" | "unit" | "the" | "hand")
     };
     let placed = behind.split_whitespace().all(|word| place(&word.to_lowercase()));
+    // "Leaves a streak behind 2": where no machine was understood.
+    let behind = earlier.about.is_empty().then(|| numbered_put_in(&earlier.words, number)).flatten();
+    if placed && behind.is_some() {
+        return behind;
+    }
     let of_a_machine = !earlier.about.is_empty();
     let numbers = all_numbers(earlier);
     // "Took 20 min": 25 would be of the minutes.
@@ -210,6 +215,33 @@ fn unit_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
         return None;
     }
     subject_put_in(&earlier.words, &number.to_string(), &earlier.about)
+}
+
+/// Another number in the place of the only one that is that of a unit.
+fn numbered_put_in(words: &str, number: u32) -> Option<String> {
+    let parts: Vec<&str> = words.split_whitespace().collect();
+    let bare = |word: &str| word.trim_matches([',', '.', ';']).to_lowercase();
+    let unit = |at: &usize| {
+        let before = bare(parts[*at - 1]);
+        let names = is_name_word(&before) || matches!(before.as_str(), "behind" | "on");
+        names && bare(parts[*at]).parse::<u32>().is_ok_and(|old| old < 100)
+    };
+    let mut found = (1..parts.len()).filter(unit);
+    let (Some(at), None) = (found.next(), found.next()) else { return None };
+    let new = number.to_string();
+    let mut out = parts.clone();
+    out[at] = &new;
+    Some(out.join(" "))
+}
+
+/// "Sorry, walker 2": the earlier words of another machine.
+pub fn machine_put_in(words: &str, earlier: &Earlier) -> Option<String> {
+    const NAME_WORDS_MAX: usize = 4;
+    let rest = without_correction(words.trim_end_matches(['.', '!']))?;
+    let named: Vec<String> = rest.split_whitespace().map(str::to_lowercase).collect();
+    let machine = named.iter().any(|word| HEADS.contains(&word.as_str()) || earlier.about.has(word));
+    let plain = named.len() <= NAME_WORDS_MAX && !rest.ends_with('?') && !earlier.words.is_empty();
+    (machine && plain).then(|| subject_put_in(&earlier.words, rest, &earlier.about)).flatten()
 }
 
 /// "Nope, belt": another part than the one that was told, of the record that is open.

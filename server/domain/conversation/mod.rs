@@ -42,7 +42,7 @@ use super::records::Content;
 use super::walkthrough::{Checked, Walk};
 use acts::Act;
 use cautions::CautionsTold;
-use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
+use follow_up::{Earlier, FollowUp, HeardNumber, follow_up, machine_put_in};
 use help::help_lines;
 use in_turn::{Joining, Turn};
 use knowledge_asked::KnowledgeAsked;
@@ -120,6 +120,8 @@ pub struct Context<C> {
     pub heights: Heights,
     /// The last sum of clicks.
     pub clicks: Clicks,
+    /// How far an adjuster was turned by the last record, minus for down.
+    pub turned: Option<f64>,
 }
 
 /// A job somebody is walked through.
@@ -265,6 +267,7 @@ impl<C: Clone> Default for Conversation<C> {
                 measured_in: None,
                 heights: Heights::default(),
                 clicks: Clicks::default(),
+                turned: None,
             },
             cautions: CautionsTold::default(),
             earlier: Earlier::default(),
@@ -539,7 +542,8 @@ impl<C: Clone> Conversation<C> {
         if let Some(actions) = self.from_before(words) {
             return actions;
         }
-        if let Some(whole) = self.books_the_clicks(words).or_else(|| self.job_done(words)) {
+        let whole = self.books_the_clicks(words).or_else(|| self.job_done(words));
+        if let Some(whole) = whole.or_else(|| self.turns_told(words)) {
             return vec![Action::Interpret(whole)];
         }
         if let Some(named) = self.records_again(words) {
@@ -560,6 +564,10 @@ impl<C: Clone> Conversation<C> {
         }
         if let Some(rest) = self.names_what_was_meant(words) {
             return vec![Action::PutRight(rest)];
+        }
+        let case = self.context.case.is_some() && self.proposal.is_none();
+        if let Some(whole) = machine_put_in(words, &self.earlier).filter(|_| case) {
+            return vec![Action::Interpret(whole)];
         }
         if self.adds_to_the_proposal() && !in_turn::asks(words) {
             return vec![Action::InterpretAlone(words.to_owned())];

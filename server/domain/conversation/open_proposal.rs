@@ -34,8 +34,10 @@ impl<C: Clone> Conversation<C> {
                 if let Some(wanted) = self.wants_a_height(words) {
                     return Some(wanted);
                 }
-                let lean = follow_up(words, &self.earlier, true)?;
-                Some(self.leaning(knowledge, lean))
+                if let Some(lean) = follow_up(words, &self.earlier, true) {
+                    return Some(self.leaning(knowledge, lean));
+                }
+                self.names_the_unit(words).map(|unit| vec![Action::PutRight(unit)])
             }
             None => None,
         }
@@ -52,6 +54,14 @@ impl<C: Clone> Conversation<C> {
                 }
             },
         }
+    }
+
+    /// "2": a bare number that can be no number of the record is the unit.
+    fn names_the_unit(&self, words: &str) -> Option<String> {
+        const UNITS_MAX: u32 = 12;
+        let number: u32 = words.trim().trim_end_matches('.').parse().ok()?;
+        let open = self.earlier.numbers.is_empty() && !self.earlier.about.names_a_unit();
+        (open && (1..=UNITS_MAX).contains(&number)).then(|| format!("unit {number}"))
     }
 
     pub(super) fn decline(&mut self) -> Actions<C> {

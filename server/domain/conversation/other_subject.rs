@@ -23,6 +23,11 @@ impl Named {
         Named { machine: called("machines"), unit: called("units") }
     }
 
+    /// Whether a word is one of the machine's name.
+    pub fn has(&self, word: &str) -> bool {
+        self.machine.iter().any(|part| part == word)
+    }
+
     pub fn is_empty(&self) -> bool {
         self.machine.is_empty()
     }

@@ -49,6 +49,14 @@ impl<C: Clone> Conversation<C> {
         Some(vec![say(lines)])
     }
 
+    /// Keeps the clicks of work that was told.
+    pub(super) fn note_clicks(&mut self, words: &str) {
+        let count = heard(words).and_then(|said| said.clicks.count);
+        if count.is_some() {
+            self.context.clicks = Clicks { count, ..Clicks::default() };
+        }
+    }
+
     fn clicks(&mut self, words: &str) -> Option<String> {
         let said = heard(words)?;
         let before = std::mem::take(&mut self.context.clicks);
@@ -88,7 +96,9 @@ impl Heard {
     fn joined(&self, before: &Clicks) -> Option<(Clicks, String)> {
         let new = &self.clicks;
         let known = before.worth_mm.is_some();
-        let goes_on = known && self.short && (self.names_clicks || self.begins_on);
+        // "It is 0.018 a click", of those that a record told.
+        let of_work = before.count.is_some() && self.names_clicks && self.clicks.worth_mm.is_some();
+        let goes_on = self.short && ((known && (self.names_clicks || self.begins_on)) || of_work);
         let worth_mm = new.worth_mm.or(before.worth_mm.filter(|_| goes_on))?;
         let gap = new.gap_mm.or(self.bare.filter(|_| self.names_clicks || goes_on));
         let kept = |one: Option<f64>| one.filter(|_| goes_on && gap.is_none() && new.count.is_none());

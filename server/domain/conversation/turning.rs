@@ -60,6 +60,30 @@ impl<C: Clone> Conversation<C> {
         *heights = Heights { ends: ends.collect(), target_mm, pitch_mm: None, unit };
     }
 
+    /// Keeps how far an adjuster was turned, minus for down.
+    pub(super) fn note_turns(&mut self, words: &str, meaning: &Meaning<C>) {
+        let down = tokens(words).iter().any(|token| {
+            matches!(token.text.as_str(), "down" | "dropped" | "lowered" | "drop" | "lower")
+        });
+        let turns = meaning.numbers.iter().find(|one| one.meant == "turns").and_then(|one| one.value);
+        self.context.turned = turns.map(|turns| if down { -turns.abs() } else { turns });
+    }
+
+    /// "How much is that at 1.25 pitch", of turns that a record told: the words of the sum.
+    pub(super) fn turns_told(&self, words: &str) -> Option<String> {
+        let turns = self.context.turned?;
+        let all = tokens(words);
+        let has = |said: &[&str]| all.iter().any(|token| said.contains(&token.text.as_str()));
+        let asks = has(&["how", "what", "whats"]) && has(&["that", "much", "far", "it", "thats"]);
+        let pitch = pitch(words, &all).filter(|_| asks && all.len() <= WORDS_MAX)?;
+        let way = if turns < 0.0 { "down" } else { "up" };
+        Some(format!(
+            "what does {} turns {way} come to with {} mm pitch",
+            plain(turns.abs()),
+            plain(pitch)
+        ))
+    }
+
     /// What is answered from the last answer, or from heights told a moment ago.
     pub(super) fn from_before(&mut self, words: &str) -> Option<Actions<C>> {
         if let Some(told) = converted(words, self.context.measured_in) {
@@ -125,6 +149,7 @@ impl<C: Clone> Conversation<C> {
         let count = all.len();
         let asks = has(&["how", "what", "which", "whats"]) && count <= WORDS_MAX;
         let turn = asks && has(&["turn", "turns", "wind", "move", "adjust", "far"]);
+        let turn = turn || (asks && has(&["much"]) && has(&["level", "even"]));
         let wants = count <= SHORT_MAX
             && has(&["target", "want", "wanted", "wants", "should", "supposed", "meant", "need"]);
         let way = count <= SHORT_MAX && (has(&["way"]) || (has(&["up"]) && has(&["down"])));

@@ -4,8 +4,11 @@
 
 use super::deeds::DEEDS;
 use super::kind::CommandKind;
-use super::{Interpretation, Reader, guide};
+use super::{Interpretation, Reader};
 
+/// What is said of work that is still to be done.
+pub const NOT_YET: &str = "That is still to be done, so nothing is recorded: say it when it is done. \
+    \"Walk me through\" and the job shows how.";
 /// What says outright that it is still to be done.
 const AHEAD: &[&[&str]] = &[
     &["going", "to"], &["about", "to"], &["gunna"], &["will", "be"], &["planning", "to"], &["plan", "to"],
@@ -53,18 +56,6 @@ impl Reader<'_> {
 
     /// What work that is still to be done comes to.
     pub(super) fn not_done_yet(&self) -> Interpretation {
-        let known = guide::procedure(self.knowledge, &self.spoken.tokens);
-        let how = match known.and_then(|id| self.knowledge.procedure(id)) {
-            Some(row) => format!(" \"Walk me through {}\" shows how.", lower_first(&row.title)),
-            None => String::new(),
-        };
-        let told = format!("That is still to be done, so nothing is recorded: say it when it is done.{how}");
-        Interpretation { understood: told, ..self.nothing(CommandKind::Unclear) }
+        Interpretation { understood: NOT_YET.to_owned(), ..self.nothing(CommandKind::Unclear) }
     }
-}
-
-fn lower_first(title: &str) -> String {
-    let mut letters = title.chars();
-    let first = letters.next().map(|first| first.to_lowercase().to_string()).unwrap_or_default();
-    first + letters.as_str()
 }

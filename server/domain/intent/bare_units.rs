@@ -3,6 +3,7 @@
 //! was left out is put before them, and the text stays as it was.
 //! Deliberately absent: units with a word of their own (`names`), and what was read there.
 
+use super::deeds::DEEDS;
 use super::nicknames::is_called;
 use super::subjects::Shop;
 use crate::domain::language::text::{Kind, Token, stem};
@@ -10,7 +11,9 @@ use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::said::said_units::unit_at;
 
 /// Between a unit and what was read there.
-const LINKS: &[&str] = &["is", "was", "at", "reads", "read", "=", ":", "were", "now", "sits", "stood"];
+const LINKS: &[&str] = &[
+    "is", "was", "at", "reads", "read", "=", ":", "were", "now", "sits", "stood", "says", "shows",
+];
 /// Before a unit that begins a clause.
 const BEFORE: &[&str] = &[
     "and", "but", "while", "then", "says", "said", "shows", "gauge", "bar", "bench", "with", "so", "that",
@@ -124,11 +127,17 @@ fn reads(tokens: &[Token], at: usize) -> bool {
 
 /// "Bar on 4 and its 12.1", "book that on 2, both ends": a number that no unit of measure follows.
 fn worked_on(tokens: &[Token], at: usize) -> bool {
-    let on = at > 0 && matches!(text(tokens, at - 1), "on" | "onto");
+    let before = at.checked_sub(1).map_or("", |at| text(tokens, at));
+    // "Both ends of 3 on the quint".
+    let ends_of = before == "of"
+        && at > 1
+        && matches!(text(tokens, at - 2), "end" | "ends" | "side" | "sides");
+    let on = matches!(before, "on" | "onto" | "behind") || ends_of;
     let next = tokens.get(at + 1);
     let ends = next.is_none_or(|next| {
         let sign = next.kind == Kind::Sign && !matches!(next.text.as_str(), "/" | "\"" | "%" | "\u{b0}" | "'");
-        sign || AFTER.contains(&next.text.as_str())
+        let said = next.text.as_str();
+        sign || AFTER.contains(&said) || DEEDS.contains(&said) || (ends_of && said == "on")
     });
     on && ends && unit_at(tokens, at + 1).is_none()
 }

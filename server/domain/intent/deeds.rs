@@ -166,6 +166,18 @@ pub fn done_by(
             (deeds || spins).then(|| stranger(at))?
         })
     };
+    // "Wayne and me changed it".
+    let together = || {
+        all.clone().find_map(|at| {
+            let starts = at == 0 || segment(at - 1) != segment(at);
+            let and = matches!(text(at + 1), "and" | "&") && deed(at + 3) && starts;
+            let first = if and { stranger(at)? } else { return None };
+            Some(match stranger(at + 2) {
+                Some(second) => format!("{first} and {second}"),
+                None => first,
+            })
+        })
+    };
     let time = || {
         let owned = |at: &usize| matches!(text(at + 1), "time" | "work" | "labour" | "labor");
         all.clone().filter(owned).find_map(stranger)
@@ -187,7 +199,7 @@ pub fn done_by(
         let is = |at: &usize| matches!(text(*at - 1), "called" | "named");
         all.clone().skip(1).filter(is).find_map(stranger)
     };
-    let named = by.or_else(doing).or_else(called).or_else(introduced).or_else(time).or_else(alone);
+    let named = by.or_else(together).or_else(doing).or_else(called).or_else(introduced).or_else(time).or_else(alone);
     named.or_else(|| by_role(spoken, taken)).unwrap_or_default()
 }
 

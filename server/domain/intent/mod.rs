@@ -9,7 +9,7 @@
 //! numbers there by a rule that is told.
 
 pub mod again;
-mod ahead;
+pub mod ahead;
 mod asked_shape;
 pub mod assign;
 mod bare_units;

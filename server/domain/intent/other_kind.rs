@@ -32,10 +32,40 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     if kind == RecordKind::Inspection && clicked {
         return RecordKind::Adjustment;
     }
-    if kind == RecordKind::Hours && cut_at(spoken) {
+    let read = matches!(kind, RecordKind::Hours | RecordKind::Inspection) && units_read(spoken) > 1;
+    if read || (kind == RecordKind::Hours && cut_at(spoken)) {
         return RecordKind::HeightReading;
     }
     if only_reads_heights(spoken, kind) { RecordKind::HeightReading } else { kind }
+}
+
+/// "1 was 3.52 and 2 was 3.48": units that each have a reading as heights are, and nothing else is
+/// told of.
+fn units_read(spoken: &Spoken) -> usize {
+    const LINKS: &[&str] = &["is", "was", "at", "reads", "read", "=", ":", "says", "now"];
+    const OTHER: &[&str] = &[
+        "hours", "hrs", "meter", "clock", "ran", "run", "engine", "diameter", "dia", "psi", "bar", "gap",
+        "play", "turns", "rpm", "bearing", "bearings", "blade", "blades", "groomer", "brush", "thick",
+    ];
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let other = spoken.tokens.iter().any(|token| OTHER.contains(&token.text.as_str()));
+    let height = |index: usize| {
+        let quantity = &spoken.quantities[index];
+        let length = matches!(quantity.unit, None | Some("mm" | "in"));
+        let fine = quantity.unit.is_some() || quantity.value.fract() != 0.0;
+        length && settle(spoken, index, "height_mm").is_some_and(|one| is_likely("height_mm", one.value))
+            && (fine || quantity.value < 60.0)
+    };
+    let of_unit = |index: &usize| {
+        let first = spoken.quantities[*index].first;
+        let links = (1..=3).take_while(|back| {
+            first.checked_sub(*back).is_some_and(|at| LINKS.contains(&text(at)))
+        });
+        let number = first.checked_sub(links.count() + 1);
+        let short = number.is_some_and(|at| text(at).len() <= 2 && text(at).parse::<u32>().is_ok());
+        short && height(*index)
+    };
+    if other { 0 } else { (0..spoken.quantities.len()).filter(of_unit).count() }
 }
 
 /// "Cut at 3.2", "mowing at 12": a height, where no unit says that it is a time.

@@ -377,7 +377,17 @@ impl Finder<'_> {
         (word && heads && !known && self.free(0, 0)).then_some((0, 0))
     }
 
+    /// "4 is 12.1": a unit by its number is no machine.
+    fn is_only_unit(&self, first: usize, last: usize) -> bool {
+        let headed = self.word(first) == "unit" || (first > 0 && self.word(first - 1) == "unit");
+        let number = |at: usize| self.word(at) == "unit" || self.tokens[at].kind == Kind::Number;
+        headed && (first..=last).all(number)
+    }
+
     fn add_machine(&mut self, first: usize, last: usize) {
+        if self.is_only_unit(first, last) {
+            return;
+        }
         let Ok(machine) = Id::from_words("machine", &self.slice(first, last)) else { return };
         let name = SubjectName::Machine { site: self.site.clone(), machine };
         if self.out.machines.iter().any(|known| known.name == name) {
@@ -472,17 +482,6 @@ impl Finder<'_> {
             let inside = |token: &Token| name.start <= token.start && token.end <= name.end;
             let first = self.tokens.iter().position(inside);
             let last = self.tokens.iter().rposition(inside);
-            // "4 is 12.1": a unit by its number is no machine.
-            let of_unit = |(first, last): (usize, usize)| {
-                let headed = self.word(first) == "unit" || (first > 0 && self.word(first - 1) == "unit");
-                let number = |at: usize| {
-                    self.word(at) == "unit" || self.tokens[at].kind == Kind::Number
-                };
-                headed && (first..=last).all(number)
-            };
-            if first.zip(last).is_some_and(of_unit) {
-                continue;
-            }
             if let Some((first, last)) = self.unless_taken(first.zip(last)) {
                 self.add_machine(first, last);
             }
