@@ -23,6 +23,8 @@ pub struct Clicks {
 /// More words than these tell more than a sum.
 const WORDS_MAX: usize = 24;
 const SHORT_MAX: usize = 9;
+/// Whole numbers up to this may be the names of units.
+const UNITS_MAX: f64 = 30.0;
 /// A click is worth no more than this, mm (common practice, no source).
 const CLICK_MAX_MM: f64 = 0.5;
 /// Where the manual is silent, a reel may wear to this share of new (common practice, no source).
@@ -51,7 +53,8 @@ impl<C: Clone> Conversation<C> {
 
     /// Keeps the clicks of work that was told.
     pub(super) fn note_clicks(&mut self, words: &str) {
-        let count = heard(words).and_then(|said| said.clicks.count);
+        let said = quantities(&tokens(words));
+        let count = said.iter().find(|one| one.unit == Some(CLICKS)).map(|one| one.value);
         if count.is_some() {
             self.context.clicks = Clicks { count, ..Clicks::default() };
         }
@@ -156,7 +159,7 @@ fn heard(words: &str) -> Option<Heard> {
     let is_click = |at: usize| matches!(text(at), "click" | "clicks" | "notch" | "notches");
     let names_clicks = (0..all.len()).any(is_click);
     let length = |one: &Quantity| match one.unit {
-        None if one.value < 2.0 || one.leading_point => Some(one.value),
+        None if (one.value < 2.0 && one.value.fract() != 0.0) || one.leading_point => Some(one.value),
         None => None,
         Some(unit) => convert(one.value, unit, "mm"),
     };
@@ -187,8 +190,9 @@ fn heard(words: &str) -> Option<Heard> {
     });
     let gap = others().find_map(|one| length(one).filter(|_| one.unit != Some(CLICKS)));
     // A number that is no length makes another sum of it.
-    let strange = others().any(|one| one.unit != Some(CLICKS) && length(one).is_none());
-    if strange || others().filter(|one| one.unit != Some(CLICKS)).count() > 1 {
+    let name = |one: &Quantity| one.unit.is_none() && one.value.fract() == 0.0 && one.value <= UNITS_MAX;
+    let strange = others().any(|one| one.unit != Some(CLICKS) && length(one).is_none() && !name(one));
+    if strange || others().filter(|one| one.unit != Some(CLICKS) && !name(one)).count() > 1 {
         return None;
     }
     let told = count.map_or_else(String::new, |one| told_of_work(words, &all, one));

@@ -78,7 +78,7 @@ impl<C: Clone> Conversation<C> {
         let pitch = pitch(words, &all).filter(|_| asks && all.len() <= WORDS_MAX)?;
         let way = if turns < 0.0 { "down" } else { "up" };
         Some(format!(
-            "what does {} turns {way} come to with {} mm pitch",
+            "how far does {} turns {way} move it with {} mm pitch",
             plain(turns.abs()),
             plain(pitch)
         ))
