@@ -34,6 +34,9 @@ impl<C: Clone> Conversation<C> {
                 if let Some(wanted) = self.wants_a_height(words) {
                     return Some(wanted);
                 }
+                if let Some(whole) = self.took_minutes(words) {
+                    return Some(self.leaning(knowledge, FollowUp::Words(whole)));
+                }
                 if let Some(lean) = follow_up(words, &self.earlier, true) {
                     return Some(self.leaning(knowledge, lean));
                 }
@@ -54,6 +57,17 @@ impl<C: Clone> Conversation<C> {
                 }
             },
         }
+    }
+
+    /// "Took 15": minutes, where the record tells no time yet.
+    fn took_minutes(&self, words: &str) -> Option<String> {
+        const TOOK: &[&str] = &["took", "it took", "took me", "took us", "took him", "took about", "that took"];
+        let lower = words.trim().trim_end_matches('.').to_lowercase();
+        let (said, number) = lower.rsplit_once(' ')?;
+        let minutes: u32 = number.parse().ok().filter(|minutes| (5..=600).contains(minutes))?;
+        let timed = self.earlier.numbers.iter().any(|one| one.meant.starts_with("duration"));
+        let whole = format!("{}, took {minutes} min", self.earlier.words);
+        (TOOK.contains(&said) && !timed && !self.earlier.words.is_empty()).then_some(whole)
     }
 
     /// "2": a bare number that can be no number of the record is the unit.

@@ -200,7 +200,8 @@ fn heard(words: &str) -> Option<Heard> {
     Some(Heard {
         names_clicks,
         begins_on: matches!(first, "and" | "what" | "so" | "for" | "then") && gap.is_some(),
-        asks: has(&["how", "what", "whats", "many"]) || words.trim_end().ends_with('?'),
+        asks: has(&["how", "what", "whats", "many"]) || words.trim_end().ends_with('?')
+            || (worth.is_some() && count.is_none() && has(&["need", "want", "needs", "close", "wants", "needed"])),
         short: all.len() <= SHORT_MAX,
         clicks: Clicks {
             worth_mm: worth.and_then(|at| length(&said[at])),
@@ -370,6 +371,7 @@ mod tests {
         starts("one click is 0.018 how many to close 0.1 gap", "5.56, so 5 to 6 clicks");
         starts("one click 0.018 close 0.1mm how many clicks", "5.56, so 5 to 6 clicks");
         starts("0.02 a click, how many clicks for 0.08 mm", "4 clicks");
+        starts("each click closes 0.015, need to take up 0.06", "4 clicks");
         starts("took it up 3 clicks, one click 0.018, thats what in mm", "0.054 mm");
         assert_eq!(sum("took it up 3 clicks on unit 2", &none), None);
         assert_eq!(sum("what speed for a 5 mm clip", &none), None);

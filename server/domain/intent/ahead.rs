@@ -1,5 +1,5 @@
 //! Is the work still to be done ("lapping triplex 1 this aft, walk me", "going to change the belt")? Then
-//! it is walked through, and never a record.
+//! it is walked through, and never a record. Nor are numbers that only make a sum.
 //! Deliberately absent: which job it is (`guide`).
 
 use super::deeds::DEEDS;
@@ -45,6 +45,14 @@ impl Reader<'_> {
         let begins = all.clone().take(3).any(|at| word(at).len() > 4 && word(at).ends_with("ing"));
         let later = begins && all.clone().any(|at| LATER.contains(&word(at)));
         later || AHEAD.iter().any(|words| self.said_in_row(words))
+    }
+
+    /// "3.4 to 3.6 at 1.25 pitch": of no machine, with nothing done.
+    pub(super) fn is_sum_of_turns(&self) -> bool {
+        let proof = &self.heard.proof;
+        let best = &self.heard.asked[0];
+        let pitch = self.said_in_row(&["pitch"]) || self.said_in_row(&["a", "turn"]);
+        pitch && proof.named == 0 && !proof.deed && best.calculation == "adjuster_turns" && best.placed.len() > 1
     }
 
     fn said_in_row(&self, words: &[&str]) -> bool {

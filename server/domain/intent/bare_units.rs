@@ -25,6 +25,8 @@ const AFTER: &[&str] = &[
     "so", "both", "too", "only", "left", "right", "then", "at", "took", "as", "same", "cuts", "with",
 ];
 
+/// What says already that a unit is named.
+const UNIT_SAID: &[&str] = &["unit", "units", "no", "number", "#", "reel", "head", "blade"];
 /// No machine has more units, nor a deck more blades.
 const COUNT_MAX: u32 = 12;
 
@@ -37,9 +39,19 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
         let token = &tokens[at];
         token.kind == Kind::Number && units.iter().any(|unit| *unit == token.text)
     };
+    let row = |at: &usize| {
+        let named = *at > 0 && UNIT_SAID.contains(&text(tokens, at - 1));
+        is(&units, *at) && !named
+            && tokens.get(at + 1).is_some_and(|next| next.kind == Kind::Number && next.text.contains('.'))
+    };
+    let rows: Vec<usize> = (0..tokens.len()).filter(row).collect();
+    // "1 9.52 2 9.48 3 9.5": more than one, in their order.
+    let rising = rows.windows(2).all(|pair| tokens[pair[0]].text < tokens[pair[1]].text);
+    let rows = if rows.len() > 1 && rising { rows } else { Vec::new() };
     let found: Vec<usize> = (0..tokens.len())
         .filter(|at| {
-            let of_shop = is(&units, *at) && (reads(tokens, *at) || worked_on(tokens, *at));
+            let told = || reads(tokens, *at) || worked_on(tokens, *at) || rows.contains(at);
+            let of_shop = is(&units, *at) && told();
             of_shop || (is(&any, *at) && worked_on(tokens, *at))
         })
         .collect();
@@ -186,6 +198,8 @@ mod tests {
             ("7 is 12.1", "7 is 12.1"),
             ("blade 4 is 0.1 low", "blade 4 is 0.1 low"),
             ("4 is high", "4 is high"),
+            ("1 9.5 2 9.6", "unit 1 9.5 unit 2 9.6"),
+            ("1 9.5 left", "1 9.5 left"),
         ] {
             assert_eq!(said(words, true), wanted, "{words}");
         }

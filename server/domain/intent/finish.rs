@@ -22,6 +22,7 @@ pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &
             firmness(spoken, filled);
         }
         "adjuster_turns" => {
+            asked_in_turns(spoken, filled, placed);
             signed_change(filled, placed);
             lowered(spoken, filled, placed);
             // The size of a thread only tells which number is its pitch.
@@ -199,6 +200,30 @@ fn working_share(filled: &mut Filled, placed: &mut Placed) {
         rename(placed, "lost_time_fraction", "field_efficiency_fraction");
     }
     filled.remove("lost_time_fraction");
+}
+
+/// "How many turns to lift 0.6": the turns are asked for, and the number is how far.
+fn asked_in_turns(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
+    const FAR: &[&str] =
+        &["height_change_mm", "height_rise_mm", "height_drop_mm", "target_height_mm"];
+    let said = |words: &str| (0..spoken.tokens.len()).any(|at| stands(&spoken.tokens, at, words));
+    let asked = ["how many turns", "how many flats", "many turns"].iter().any(|words| said(words));
+    let known = FAR.iter().any(|field| filled.has(field));
+    let bare = |(index, field, _): &&(usize, String, Settled)| {
+        field == "turns_count" && spoken.quantities[*index].unit.is_none()
+    };
+    let Some(far) = placed.iter().find(bare).map(|(_, _, settled)| settled.value) else { return };
+    if !asked || known {
+        return;
+    }
+    let down = ["drop", "lower", "down", "bring it down"].iter().any(|words| said(words));
+    let to = if down { "height_drop_mm" } else { "height_rise_mm" };
+    filled.remove("turns_count");
+    filled.number(to, far);
+    for (_, field, settled) in placed.iter_mut().filter(|(_, field, _)| field == "turns_count") {
+        to.clone_into(field);
+        settled.unit = "mm";
+    }
 }
 
 fn signed_change(filled: &mut Filled, placed: &mut Placed) {

@@ -326,6 +326,7 @@ impl Reader<'_> {
             CommandKind::Compute if !booked => self.compute(),
             _ if booked && !matches!(kind, CommandKind::Refused) => self.record(),
             CommandKind::Record if self.is_ahead() => self.not_done_yet(),
+            CommandKind::Record if self.is_sum_of_turns() => self.compute(),
             CommandKind::Record => self.no_record().unwrap_or_else(|| self.record()),
             CommandKind::Search => self.search(),
             CommandKind::Procedure => self.procedure(),

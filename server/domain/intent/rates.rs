@@ -50,7 +50,9 @@ fn worth_of_one(tokens: &[Token], quantities: &mut Vec<Quantity>) {
         let single = one.value == 1.0 && matches!(one.unit, Some("turns" | CLICKS | "flats"));
         let length = matches!(next.unit, None | Some("mm" | "in" | "thou" | "mil"));
         let ends = |way: &&str| said_at(tokens, one.last + 1, way) == next.first.checked_sub(1);
-        if single && length && WORTH.iter().any(|way| ends(&way)) {
+        // "One click 0.018": a click counts nothing else.
+        let clicks = one.unit == Some(CLICKS) && one.last + 1 == next.first;
+        if single && length && (clicks || WORTH.iter().any(|way| ends(&way))) {
             quantities.remove(at);
         }
         at += 1;

@@ -124,10 +124,13 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     assigned.retain(|one| {
         one.field != "ground_speed_mps" || spoken.quantities[one.quantity].unit != Some(CLICKS)
     });
-    // "Spun .02 off" tells no grams.
+    // "One click 0.02": what a click is worth was not set.
+    assigned.retain(|one| !one.field.ends_with("_mm") || !is_worth_of_click(&spoken, one.quantity));
+    // "Spun .02 off" tells no grams, nor does what lapping "took".
+    let blades = tokens.iter().any(|token| matches!(token.text.as_str(), "blade" | "blades"));
     assigned.retain(|one| {
         let said = &spoken.quantities[one.quantity];
-        one.field != "mass_removed_g" || said.unit.is_some() || said.value >= 1.0
+        one.field != "mass_removed_g" || said.unit.is_some() || (said.value >= 1.0 && blades)
     });
     if kind == RecordKind::HeightReading {
         read_on_the_bench(&spoken, turf, &mut assigned);
@@ -182,6 +185,17 @@ fn bare_hours(spoken: &Spoken, machines: usize, assigned: &mut Vec<Assigned>) {
         assign_bare(spoken, index, field, assigned);
     }
     assigned.sort_by_key(|one| one.quantity);
+}
+
+/// "A click is 0.018", "0.018 a click".
+fn is_worth_of_click(spoken: &Spoken, quantity: usize) -> bool {
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let is_click = |at: usize| matches!(text(at), "click" | "notch");
+    let one = &spoken.quantities[quantity];
+    let small = |at: &usize| matches!(text(*at), "is" | "=" | "of" | "about" | "worth" | "closes" | "moves");
+    let before = (one.first.saturating_sub(3)..one.first).rev().find(|at| !small(at));
+    let each = matches!(text(one.last + 1), "a" | "per" | "each");
+    before.is_some_and(is_click) || (each && is_click(one.last + 2))
 }
 
 /// Takes a bare number for a field, where it is a likely one.

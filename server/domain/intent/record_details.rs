@@ -70,7 +70,18 @@ impl Builder<'_> {
     /// The end of the unit, and the hanger of the deck.
     pub(super) fn ends(&self, places: &[(usize, String)]) -> (Option<Place>, Option<Place>) {
         let free = |at: usize| !self.spans.iter().any(|(from, to)| (*from..=*to).contains(&at));
-        let found = places.iter().find(|(at, _)| free(*at)).and_then(|(_, name)| place(name));
+        // "Right across" is no end.
+        let along = |at: usize| {
+            let right = self.is_word(at, &["right"]);
+            right && self.is_word(at + 1, &["across", "along", "round", "through", "now", "away", "up", "off"])
+        };
+        let end = places.iter().find(|(at, _)| free(*at) && !along(*at));
+        // "Down on right, now 12.1".
+        let end = end.or_else(|| {
+            let on = |at: usize| at > 0 && self.is_word(at - 1, &["on", "the"]) && self.is_word(at + 1, &["now"]);
+            places.iter().find(|(at, _)| free(*at) && on(*at))
+        });
+        let found = end.and_then(|(_, name)| place(name));
         let both = (0..self.spoken.tokens.len()).any(|at| {
             self.is_word(at, &["both"]) && self.is_word(at + 1, &["ends", "sides", "end"])
         });

@@ -88,7 +88,13 @@ fn is_taken_back(spoken: &Spoken, parts: &[&Cue], at: usize) -> bool {
             BACK.contains(&spoken.word(word)) && !numbered
         })
     });
-    instead || (denied && parts.len() > 1)
+    // "New brush, nope, groomer": something that is no part by itself.
+    let last = at + 1 == parts.len();
+    let other = last && (part.last() + 1..spoken.words.len()).any(|word| {
+        let back = BACK.contains(&spoken.word(word));
+        back && matches!(spoken.word(word + 1), "groomer" | "brush" | "verticut" | "groomers")
+    });
+    instead || other || (denied && parts.len() > 1)
 }
 
 fn reason(cues: &[Cue]) -> Option<ReplacementReason> {

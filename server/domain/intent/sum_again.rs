@@ -84,7 +84,7 @@ impl Reader<'_> {
     /// The field that a number goes to.
     fn place_again(&self, index: usize, own: &Asked, before: &Filled) -> Option<Placed> {
         let quantity = &self.spoken.quantities[index];
-        if let Some(pitch) = self.to_the_inch(index) {
+        if let Some(pitch) = self.to_the_inch(index).or_else(|| self.worth_of_turn(index)) {
             return Some(pitch);
         }
         let as_heard = own.placed.iter().find(|(known, ..)| *known == index);
@@ -181,6 +181,21 @@ impl Reader<'_> {
             let held = cue.words.iter().any(holds) && cue.words.iter().any(tells);
             cue.family == "value" && of_field && held
         })
+    }
+
+    /// "And if a turn is worth 1.2": what a turn moves, in the place of the pitch.
+    fn worth_of_turn(&self, index: usize) -> Option<Placed> {
+        const LINKS: &[&str] = &["is", "worth", "moves", "gives", "=", "was", "of", "about", "it", "being"];
+        let quantity = &self.spoken.quantities[index];
+        let text = |at: usize| self.spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+        let before = (0..quantity.first).rev().find(|at| !LINKS.contains(&text(*at)))?;
+        let of_turns = self.question.previous.as_ref().is_some_and(|(id, _)| id == "adjuster_turns");
+        let linked = before + 1 < quantity.first;
+        if !of_turns || text(before) != "turn" || !linked {
+            return None;
+        }
+        let field = "height_change_per_turn_mm";
+        Some((index, field.to_owned(), settle(self.spoken, index, field)?))
     }
 
     /// "24 to the inch": a pitch by its threads.
