@@ -105,6 +105,9 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
     if let Some(rest) = repeated.filter(|rest| !is_measure(&lower, rest, earlier)) {
         return subject_put_in(&earlier.words, rest, &earlier.about).map(FollowUp::Words);
     }
+    if let Some(words) = value_of_unit(&plain, earlier) {
+        return Some(FollowUp::Words(words));
+    }
     if let Some(found) = instead(without_correction(&plain).unwrap_or(&plain), earlier) {
         return Some(found);
     }
@@ -215,6 +218,32 @@ fn unit_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
         return None;
     }
     subject_put_in(&earlier.words, &number.to_string(), &earlier.about)
+}
+
+/// "1 should be 3.6", "make 3 9.5": another value of one of the units that were told.
+fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
+    const AROUND: &[&str] = &[
+        "make", "should", "be", "is", "was", "to", "at", "unit", "no", "number", "sorry", "actually", "reads",
+        "=", "now",
+    ];
+    const NEAR: usize = 4;
+    let bare = |word: &str| word.trim_matches([',', '.', ';', ':']).to_lowercase();
+    let said: Vec<String> = words.split_whitespace().map(bare).collect();
+    let rest: Vec<&String> = said.iter().filter(|word| !AROUND.contains(&word.as_str())).collect();
+    let [unit, value] = rest[..] else { return None };
+    let whole = unit.len() <= 2 && unit.chars().all(|ch| ch.is_ascii_digit());
+    let measured = value.contains('.') && value.starts_with(|ch: char| ch.is_ascii_digit() || ch == '.');
+    let parts: Vec<&str> = earlier.words.split_whitespace().collect();
+    let number = |word: &str| bare(word).contains('.') && read_number(&bare(word)).is_ok();
+    let place = |at: usize| (at + 1..parts.len().min(at + 1 + NEAR)).find(|next| number(parts[*next]));
+    let mut found = (0..parts.len()).filter(|at| bare(parts[*at]) == *unit).filter_map(place);
+    let (Some(at), None) = (found.next(), found.next()) else { return None };
+    if !whole || !measured {
+        return None;
+    }
+    let sign = if parts[at].ends_with(',') { "," } else { "" };
+    let new = format!("{value}{sign}");
+    Some([&parts[..at], &[new.as_str()], &parts[at + 1..]].concat().join(" "))
 }
 
 /// Another number in the place of the only one that is that of a unit.
@@ -438,7 +467,8 @@ fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
         fit = nearest_in_size(fit, typed.value);
     }
     // "At 12": where it stands now.
-    if fit.len() > 1 && !text.to_lowercase().contains("from") && !text.to_lowercase().contains("was") {
+    let says_where = text.split_whitespace().any(|word| matches!(word, "at" | "to" | "now" | "At" | "To"));
+    if fit.len() > 1 && says_where && !text.to_lowercase().contains("was") {
         let now = |number: &&HeardNumber| !number.meant.contains("before");
         let of_now: Vec<&HeardNumber> = fit.iter().copied().filter(now).collect();
         fit = if of_now.is_empty() { fit } else { of_now };
@@ -497,7 +527,10 @@ fn unit_of(number: &HeardNumber) -> Option<&str> {
 fn counted_put_in(of: &str, typed: &Correction<'_>, words: &str) -> Option<String> {
     let mut parts: Vec<&str> = words.split_whitespace().collect();
     let bare = |word: &str| word.trim_matches([',', '.', ';']).to_lowercase();
-    let counts = |pair: &[&str]| read_number(pair[0]).is_ok() && bare(pair[1]) == of.to_lowercase();
+    // "1 click", and then "2 clicks".
+    let one = |word: &str| word.strip_suffix('s').filter(|one| one.len() > 2).unwrap_or(word).to_owned();
+    let of = one(&of.to_lowercase());
+    let counts = |pair: &[&str]| read_number(pair[0]).is_ok() && one(&bare(pair[1])) == of;
     let mut places = (0..parts.len().saturating_sub(1)).filter(|at| counts(&parts[*at..at + 2]));
     let (Some(at), None) = (places.next(), places.next()) else { return None };
     parts[at] = &typed.text;

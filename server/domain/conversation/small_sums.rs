@@ -170,7 +170,9 @@ fn heard(words: &str) -> Option<Heard> {
             | "about" | "one" | "every" | "it" | "was" | "being" | "makes" | "roughly" | "takes" | "the"
     );
     let beside = |one: &Quantity| {
-        let before = (one.first.saturating_sub(4)..one.first).rev().find(|at| !small(*at)).is_some_and(is_click);
+        let back = (one.first.saturating_sub(4)..one.first).rev().find(|at| !small(*at));
+        let each = |at: usize| (at + 1..one.first).any(|at| matches!(text(at), "one" | "each" | "every"));
+        let before = back.is_some_and(|at| is_click(at) || (names_clicks && each(at)));
         let after = text(one.last + 1) != "," && !matches!(text(one.last + 1), "" | "and")
             && matches!(text(one.last + 1), "a" | "per" | "each" | "every" | "the")
             && is_click(one.last + 2);
@@ -179,6 +181,13 @@ fn heard(words: &str) -> Option<Heard> {
     let worth = said.iter().position(|one| {
         one.unit != Some(CLICKS) && beside(one) && length(one).is_some_and(|mm| mm <= CLICK_MAX_MM)
     });
+    // "Went up 2 clicks, how much is that at 0.018".
+    let clicked = said.iter().any(|one| one.unit == Some(CLICKS));
+    let at_worth = || said.iter().position(|one| {
+        let at = one.first.checked_sub(1).is_some_and(|at| matches!(text(at), "at" | "@"));
+        at && clicked && one.unit != Some(CLICKS) && length(one).is_some_and(|mm| mm <= CLICK_MAX_MM)
+    });
+    let worth = worth.or_else(at_worth);
     let others = || said.iter().enumerate().filter(|(at, _)| Some(*at) != worth).map(|(_, one)| one);
     let count = others().filter(|one| one.unit == Some(CLICKS)).find(|one| {
         // "One click is 0.018": the one that is worth it.
@@ -371,6 +380,8 @@ mod tests {
         starts("one click is 0.018 how many to close 0.1 gap", "5.56, so 5 to 6 clicks");
         starts("one click 0.018 close 0.1mm how many clicks", "5.56, so 5 to 6 clicks");
         starts("0.02 a click, how many clicks for 0.08 mm", "4 clicks");
+        starts("how much is 3 clicks if one is 15 thou", "1.143 mm");
+        starts("went up 2 clicks on fairway 3, how much is that at 0.018", "0.036 mm");
         starts("each click closes 0.015, need to take up 0.06", "4 clicks");
         starts("took it up 3 clicks, one click 0.018, thats what in mm", "0.054 mm");
         assert_eq!(sum("took it up 3 clicks on unit 2", &none), None);

@@ -126,12 +126,15 @@ fn goes_on(words: &str) -> bool {
     let all = tokens(words);
     let is = |list: &[&str], at: usize| all.get(at).is_some_and(|token| list.contains(&token.text.as_str()));
     let any = |list: &[&str]| (0..all.len()).any(|at| is(list, at));
-    if all.len() > WORDS_MAX || words.trim_end().ends_with('?') || any(WRONG) {
+    // "And the height is still 3.2".
+    let told = is(GOES_ON, 0) && words.contains(|ch: char| ch.is_ascii_digit()) && any(&["still", "now"]);
+    let wrong = any(WRONG) && !told;
+    if all.len() > WORDS_MAX || words.trim_end().ends_with('?') || wrong {
         return false;
     }
     let found = is(FOUND, 0) && all.len() <= FOUND_WORDS_MAX;
     let done = any(DEEDS) && (is(GOES_ON, 0) || all.len() <= FOUND_WORDS_MAX + 2);
-    found || done || (is(GOES_ON, 0) && is(FOUND, 1))
+    found || done || told || (is(GOES_ON, 0) && is(FOUND, 1))
 }
 
 #[cfg(test)]
@@ -142,7 +145,7 @@ mod tests {
     fn more_of_the_same_work_is_no_complaint() {
         for words in [
             "and wet ground it on the bar first", "no play", "also greased the pivots", "paper clean all along",
-            "and no play in it",
+            "and no play in it", "and the height is still 3.2",
         ] {
             assert!(goes_on(words), "{words}");
         }

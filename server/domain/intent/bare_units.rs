@@ -22,7 +22,7 @@ const BEFORE: &[&str] = &[
 /// After a unit that something was done on.
 const AFTER: &[&str] = &[
     "and", "its", "it", "is", "was", "now", "again", "today", "yesterday", "this", "reads", "read", "but",
-    "so", "both", "too", "only", "left", "right", "then", "at", "took", "as", "same", "cuts", "with",
+    "so", "both", "too", "only", "left", "right", "then", "at", "took", "as", "same", "cuts", "with", "of",
 ];
 
 /// What says already that a unit is named.

@@ -14,7 +14,7 @@ use super::notes::notes;
 use super::readings::all_places;
 use super::record_fields::{Fill, fields};
 use super::record_kind::{METERED, deeds_only, fault_comes_first, likeliest};
-use super::record_lists::{heights, items, parts, since};
+use super::record_lists::{heights, items, part_as_said, parts, since};
 use super::settle::{Settled, is_likely, settle};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
@@ -91,6 +91,11 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     hidden.extend(counted_units(tokens));
     let mut spoken = Spoken::new(text, tokens.to_vec(), &hidden);
     spoken.fold(&spans);
+    // "Half a turn up left, quarter down right".
+    if spoken.quantities.iter().any(|one| one.unit == Some("turns")) {
+        let bare = |one: &&mut Quantity| one.fraction && one.unit.is_none();
+        spoken.quantities.iter_mut().filter(bare).for_each(|one| one.unit = Some("turns"));
+    }
     let mut cues = deeds_only(&spoken, cues(lexicon, &spoken));
     if !speaks_of_pressure(&spoken) {
         cues.retain(|cue| !cue.id.contains("pressure"));
@@ -318,7 +323,30 @@ impl Builder<'_> {
         let mut records: Vec<(SubjectName, Content)> =
             subjects.into_iter().map(|subject| (subject, content.clone())).collect();
         self.before_of_one(&mut records);
+        self.setting_of_each(&mut records);
         records
+    }
+
+    /// "Set unit 1 at 3.5 and unit 2 at 3.6": each unit has its own.
+    fn setting_of_each(&self, records: &mut [(SubjectName, Content)]) {
+        let units = &self.named.units;
+        let quantities = &self.spoken.quantities;
+        let turned = quantities.iter().any(|one| matches!(one.unit, Some("turns" | "flats")));
+        let own = |at: usize| -> Option<f64> {
+            let next = units.get(at + 1).map_or(usize::MAX, |next| next.first);
+            let within = |one: &Quantity| one.first > units[at].last && one.first < next;
+            let index = quantities.iter().position(within)?;
+            let near = quantities[index].first - units[at].last <= 4;
+            settle(self.spoken, index, "setting_mm").map(|settled| settled.value).filter(|_| near)
+        };
+        let each: Option<Vec<f64>> = (0..units.len()).map(own).collect();
+        let Some(each) = each.filter(|each| each.len() > 1 && !turned) else { return };
+        for (name, content) in records.iter_mut() {
+            let of = units.iter().position(|unit| unit.name == *name);
+            if let (Some(of), Detail::Adjustment(detail)) = (of, &mut content.detail) {
+                (detail.setting_mm, detail.setting_before_mm, detail.turns) = (Some(each[of]), None, None);
+            }
+        }
     }
 
     /// "All to 9.5, 3 was at 9.8": where it stood before is said of one unit only.
@@ -527,6 +555,9 @@ impl Builder<'_> {
             }
             Detail::PartReplaced(detail) => {
                 detail.parts = parts(self.spoken, self.cues, self.assigned);
+                if detail.parts.is_empty() {
+                    detail.parts.extend(part_as_said(self.spoken, self.spans));
+                }
                 detail.result = self.result();
             }
             Detail::HeightReading(detail) => {

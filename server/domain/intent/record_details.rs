@@ -75,7 +75,11 @@ impl Builder<'_> {
             let right = self.is_word(at, &["right"]);
             right && self.is_word(at + 1, &["across", "along", "round", "through", "now", "away", "up", "off"])
         };
-        let end = places.iter().find(|(at, _)| free(*at) && !along(*at));
+        // "Put it back" is no end either.
+        let put_back = |at: usize| {
+            at > 0 && self.is_word(at, &["back"]) && self.is_word(at - 1, &["it", "them", "that", "put", "went", "came"])
+        };
+        let end = places.iter().find(|(at, _)| free(*at) && !along(*at) && !put_back(*at));
         // "Down on right, now 12.1".
         let end = end.or_else(|| {
             let on = |at: usize| at > 0 && self.is_word(at - 1, &["on", "the"]) && self.is_word(at + 1, &["now"]);

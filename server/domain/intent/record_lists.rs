@@ -74,6 +74,31 @@ pub fn parts(spoken: &Spoken, cues: &[Cue], assigned: &[Assigned]) -> Vec<Part> 
     out
 }
 
+/// "Changed the plugs on walker 1": a part that the trade words do not hold, as it was said.
+pub fn part_as_said(spoken: &Spoken, taken: &[(usize, usize)]) -> Option<Part> {
+    const DONE: &[&str] = &["changed", "replaced", "fitted", "swapped", "renewed", "installed"];
+    const BEFORE: &[&str] = &["the", "a", "an", "new", "both", "all", "some", "old", "its", "fresh", "out"];
+    const AFTER: &[&str] = &[
+        "on", "in", "at", "to", "of", "for", "today", "yesterday", "this", "last", "it", "them", "and", "with",
+        "by", "from", "was", "is", "that", "one", "unit", "over", "out", "no", "nope", "sorry", "not",
+    ];
+    const PART_WORDS_MAX: usize = 3;
+    let back = ["nope", "sorry", "no"].iter().any(|said| spoken.words.iter().any(|word| word.text == *said));
+    let verb = (0..spoken.words.len()).find(|at| DONE.contains(&spoken.word(*at)))?;
+    let first = (verb + 1..spoken.words.len()).find(|at| !BEFORE.contains(&spoken.word(*at)))?;
+    let inside = |at: usize| {
+        let place = &spoken.places[at];
+        taken.iter().any(|(from, to)| place.first <= *to && place.last >= *from)
+    };
+    let own = |at: &usize| {
+        !AFTER.contains(&spoken.word(*at)) && !inside(*at) && spoken.words[*at].stem != NUMBER
+            && spoken.words[*at].segment == spoken.words[verb].segment
+    };
+    let last = (first..(first + PART_WORDS_MAX).min(spoken.words.len())).take_while(own).last()?;
+    let part = short(spoken.phrase(first, last).trim());
+    (!back && part.chars().count() > 2).then(|| Part { part, ..Part::default() })
+}
+
 /// "Blade changed, nope belt", "the belt, not the blade": a part that it was not.
 fn is_taken_back(spoken: &Spoken, parts: &[&Cue], at: usize) -> bool {
     const BACK: &[&str] = &["nope", "no", "nah", "sorry", "wait", "rather", "oops", "meant", "mean"];

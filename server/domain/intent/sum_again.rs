@@ -23,6 +23,7 @@ const SAID_OF: &[(&[&str], &[&str])] = &[
     (&["turn", "turns"], &["turns_count"]),
     (&["angle", "degrees"], &["relief_angle", "slot_angle"]),
     (&["wide", "width"], &["working_width", "roller_width", "land_width"]),
+    (&["reads", "reading", "end"], &["current_height"]),
     (&["overlap"], &["overlap"]),
     (&["deep", "deeper", "depth"], &["depth", "penetration_below_cut"]),
     (&["hoc", "height", "cut"], &["height_of_cut", "target_height", "bench_height"]),
