@@ -306,8 +306,18 @@ fn is_day(rest: &str) -> bool {
     ago || only
 }
 
+/// "Walker 2, he did it yesterday": what is named, and the day behind it.
+pub(super) fn name_and_day(rest: &str) -> Option<(&str, &str)> {
+    let (name, behind) = rest.split_once(", ")?;
+    let last = behind.rsplit(' ').next()?;
+    let two = behind.rsplitn(3, ' ').nth(1).map(|before| format!("{before} {last}"));
+    let long = two.filter(|two| is_day(two)).map(|two| &behind[behind.len() - two.len()..]);
+    let day = long.or_else(|| is_day(last).then_some(last))?;
+    (!is_day(name)).then_some((name, day))
+}
+
 /// The earlier words on another day: in the place of the one that was said, else behind them.
-fn day_put_in(rest: &str, words: &str) -> Option<String> {
+pub(super) fn day_put_in(rest: &str, words: &str) -> Option<String> {
     if !is_day(rest) {
         return None;
     }

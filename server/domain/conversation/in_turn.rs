@@ -215,6 +215,7 @@ impl<C: Clone> Conversation<C> {
         }
         let of_words = matches!(what, Proposed::Command(_) | Proposed::Amend { .. });
         let about = if of_words { self.meant.clone() } else { String::new() };
+        let understood = told_of(understood, &about);
         self.proposal = Some(Proposal {
             number: self.count,
             what,
@@ -251,6 +252,20 @@ impl<C: Clone> Conversation<C> {
         self.held.retain(|open| !of_walk(open));
         self.proposal = self.proposal.take().filter(|open| !of_walk(open));
     }
+}
+
+/// The sentence with what was meant instead in the place of what the words name.
+fn told_of(sentence: String, about: &str) -> String {
+    let ids: Vec<&str> = about.split('/').skip(2).collect::<Vec<_>>().chunks(2)
+        .filter_map(|pair| pair.get(1).copied()).collect();
+    let short = match ids[..] {
+        [machine] => machine.to_owned(),
+        [machine, unit] => format!("{machine}, unit {unit}"),
+        _ => return sentence,
+    };
+    let Some((before, behind)) = sentence.split_once(" on ") else { return sentence };
+    let Some(end) = behind.find([':', ';', '.']) else { return sentence };
+    format!("{before} on {short}{}", &behind[end..])
 }
 
 fn lower_end(sentence: &str) -> String {

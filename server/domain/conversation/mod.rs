@@ -42,7 +42,9 @@ use super::records::Content;
 use super::walkthrough::{Checked, Walk};
 use acts::Act;
 use cautions::CautionsTold;
-use follow_up::{Earlier, FollowUp, HeardNumber, follow_up, machine_put_in};
+use follow_up::{
+    Earlier, FollowUp, HeardNumber, day_put_in, follow_up, machine_put_in, name_and_day,
+};
 use help::help_lines;
 use in_turn::{Joining, Turn};
 use knowledge_asked::KnowledgeAsked;
@@ -563,7 +565,13 @@ impl<C: Clone> Conversation<C> {
             return self.leaning(knowledge, lean);
         }
         if let Some(rest) = self.names_what_was_meant(words) {
-            return vec![Action::PutRight(rest)];
+            let day = name_and_day(&rest).and_then(|(name, day)| {
+                Some((name.to_owned(), day_put_in(day, &self.earlier.words)?))
+            });
+            return match day {
+                Some((name, whole)) => vec![Action::PutRight(name), Action::Interpret(whole)],
+                None => vec![Action::PutRight(rest)],
+            };
         }
         let case = self.context.case.is_some() && self.proposal.is_none();
         if let Some(whole) = machine_put_in(words, &self.earlier).filter(|_| case) {

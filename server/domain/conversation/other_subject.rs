@@ -60,7 +60,8 @@ const AND: &[&str] = &["and ", "also ", "then ", "plus ", "oh and ", "and also "
 const NO_NAME: &[&str] = &[
     "is", "was", "are", "were", "it", "that", "no", "not", "has", "have", "will", "what", "who", "mm",
     "min", "mins", "minutes", "hours", "hrs", "thou", "grit", "if", "for", "at", "today", "yesterday",
-    "i", "we", "he", "they", "yes", "ok", "then", "greased", "lapped", "backlapped", "ground", "spun",
+    "up", "down", "raised", "lowered", "more", "less", "by", "from", "turn", "turns", "flat", "flats",
+    "click", "clicks", "i", "we", "he", "they", "yes", "ok", "then", "greased", "lapped", "backlapped", "ground", "spun",
 ];
 /// A name is no longer.
 const NAME_WORDS_MAX: usize = 5;

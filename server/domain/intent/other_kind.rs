@@ -32,6 +32,9 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     if kind == RecordKind::Inspection && clicked {
         return RecordKind::Adjustment;
     }
+    if kind == RecordKind::Hours && grinds(spoken) {
+        return RecordKind::Sharpening;
+    }
     let read = matches!(kind, RecordKind::Hours | RecordKind::Inspection) && units_read(spoken) > 1;
     if read || (kind == RecordKind::Hours && cut_at(spoken)) {
         return RecordKind::HeightReading;
@@ -66,6 +69,20 @@ fn units_read(spoken: &Spoken) -> usize {
         short && height(*index)
     };
     if other { 0 } else { (0..spoken.quantities.len()).filter(of_unit).count() }
+}
+
+/// "Hour and a half on the triplex reels, ground 1 and 3": how long it took, and no hours of mowing.
+fn grinds(spoken: &Spoken) -> bool {
+    const DEEDS: &[&str] = &["lapped", "backlapped", "spun", "sharpened", "reground", "ground"];
+    const RAN: &[&str] = &["meter", "clock", "ran", "mowed", "cut", "mowing", "engine", "since", "run", "did"];
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let noun = |at: usize| {
+        let before = at.checked_sub(1).map_or("", text);
+        text(at) == "ground" && matches!(before, "the" | "soft" | "wet" | "hard" | "sports" | "our" | "cricket")
+    };
+    let all = || 0..spoken.tokens.len();
+    let short = spoken.quantities.iter().any(|one| one.unit == Some("h") && one.value <= 10.0);
+    short && all().any(|at| DEEDS.contains(&text(at)) && !noun(at)) && !all().any(|at| RAN.contains(&text(at)))
 }
 
 /// "Cut at 3.2", "mowing at 12": a height, where no unit says that it is a time.

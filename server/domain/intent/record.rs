@@ -25,7 +25,7 @@ use crate::domain::language::patterns::Lexicon;
 use crate::domain::language::purpose::Purposes;
 use crate::domain::language::text::Token;
 use crate::domain::records::choices::{
-    AdjustmentTarget, Choice, Direction, HeightMethod, SharpeningMethod,
+    AdjustmentTarget, Choice, Direction, HeightMethod, Place, SharpeningMethod,
 };
 use crate::domain::records::detail::HeightPoint;
 use crate::domain::records::fields::Fields as _;
@@ -128,6 +128,12 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     // Clicks of work are those of an adjuster, and no speed.
     assigned.retain(|one| {
         one.field != "ground_speed_mps" || spoken.quantities[one.quantity].unit != Some(CLICKS)
+    });
+    // "Unit 2 at 3.6" tells no turns.
+    assigned.retain(|one| {
+        let said = &spoken.quantities[one.quantity];
+        let before = said.first.checked_sub(1).map_or("", |at| tokens[at].text.as_str());
+        one.field != "turns" || said.unit.is_some() || !matches!(before, "at" | "to")
     });
     // "One click 0.02": what a click is worth was not set.
     assigned.retain(|one| !one.field.ends_with("_mm") || !is_worth_of_click(&spoken, one.quantity));
@@ -267,6 +273,8 @@ fn speaks_of_pressure(spoken: &Spoken) -> bool {
     unit || spoken.tokens.iter().any(|token| word(&token.text))
 }
 
+/// Flats of a hexagon to one turn.
+const FLATS: f64 = 6.0;
 /// A machine and a number are no more words.
 const METERED_WORDS_MAX: usize = 5;
 
@@ -324,7 +332,45 @@ impl Builder<'_> {
             subjects.into_iter().map(|subject| (subject, content.clone())).collect();
         self.before_of_one(&mut records);
         self.setting_of_each(&mut records);
+        self.turns_of_each_end(&mut records);
         records
+    }
+
+    /// "Half a turn up left, quarter down right": a record for each end.
+    fn turns_of_each_end(&self, records: &mut Vec<(SubjectName, Content)>) {
+        let turned = |one: &&Quantity| matches!(one.unit, Some("turns" | "flats"));
+        let all: Vec<&Quantity> = self.spoken.quantities.iter().filter(turned).collect();
+        let ([one, two], [_]) = (&all[..], &records[..]) else { return };
+        let tokens = &self.spoken.tokens;
+        let own = |of: &Quantity| -> Option<(Place, Option<Direction>, f64)> {
+            let other = if of.first == one.first { two } else { one };
+            let apart = tokens[of.first].segment != tokens[other.first].segment;
+            let within = |at: &usize| apart && tokens[*at].segment == tokens[of.first].segment;
+            let said = |word: &str| (0..tokens.len()).filter(within).any(|at| tokens[at].text == word);
+            let end = match (said("left"), said("right")) {
+                (true, false) => Place::Left,
+                (false, true) => Place::Right,
+                _ => return None,
+            };
+            let way = match (said("up"), said("down")) {
+                (true, false) => Some(Direction::Up),
+                (false, true) => Some(Direction::Down),
+                _ => None,
+            };
+            let turns = if of.unit == Some("flats") { of.value / FLATS } else { of.value };
+            Some((end, way, turns))
+        };
+        let (Some(first), Some(second)) = (own(one), own(two)) else { return };
+        let Some((subject, content)) = records.pop() else { return };
+        for (end, direction, turns) in [first, second] {
+            let mut content = content.clone();
+            content.notes.clear();
+            if let Detail::Adjustment(detail) = &mut content.detail {
+                (detail.end, detail.direction, detail.turns) = (Some(end), direction, Some(turns));
+                detail.height_change_mm = None;
+            }
+            records.push((subject.clone(), content));
+        }
     }
 
     /// "Set unit 1 at 3.5 and unit 2 at 3.6": each unit has its own.
@@ -345,6 +391,7 @@ impl Builder<'_> {
             let of = units.iter().position(|unit| unit.name == *name);
             if let (Some(of), Detail::Adjustment(detail)) = (of, &mut content.detail) {
                 (detail.setting_mm, detail.setting_before_mm, detail.turns) = (Some(each[of]), None, None);
+                content.notes.clear();
             }
         }
     }
