@@ -75,10 +75,8 @@ impl<C: Clone> Conversation<C> {
         let meaning = match self.settled(meaning) {
             Ok(meaning) => meaning,
             Err((alone, meaning)) => {
-                if let Some(noted) = self.noted(&alone, &meaning) {
-                    return noted;
-                }
-                return self.decide(knowledge, &alone, meaning);
+                let noted = self.noted(&alone, &meaning);
+                return noted.unwrap_or_else(|| self.decide(knowledge, &alone, meaning));
             }
         };
         let writes = matches!(meaning.sense, Sense::Write(_));
@@ -111,10 +109,6 @@ impl<C: Clone> Conversation<C> {
             self.note_a_sign(knowledge, words);
             self.knowledge_asked = KnowledgeAsked::of(knowledge, &meaning.topic, words);
             self.note_heights(words, &meaning);
-            if writes {
-                self.note_clicks(words);
-                self.note_turns(words, &meaning);
-            }
             self.context.summed = matches!(meaning.sense, Sense::Read { calculation: true, .. });
             if self.context.summed {
                 self.note_units(&meaning.numbers);

@@ -4,7 +4,7 @@
 //! Deliberately absent: "and at 5 km/h?", which the understanding of a calculation settles.
 
 use super::other_subject::{Named, is_name_word, names_a_subject, subject_put_in};
-use crate::domain::intent::subject_words::{HEADS, PARTS};
+use super::other_unit::{part_put_in, unit_put_in, value_of_unit};
 use crate::domain::intent::understood::label;
 use crate::domain::number_text::read_number;
 use crate::domain::units::Unit;
@@ -192,98 +192,6 @@ fn correction(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
     let figures = rest.contains(|ch: char| ch.is_ascii_digit());
     let side = side_put_in(rest, &earlier.words).filter(|_| short && !figures);
     side.map(FollowUp::Words)
-}
-
-/// "4, left rear", "2 not 3": another unit of what was spoken of, where no number was said that it
-/// could be instead.
-fn unit_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
-    const UNITS_MAX: u32 = 12;
-    let (first, behind) = rest.split_once([',', ' ']).unwrap_or((rest, ""));
-    let number: u32 = first.parse().ok().filter(|number| (1..=UNITS_MAX).contains(number))?;
-    let sides = |word: &str| PAIRS.iter().any(|(one, other)| word == *one || word == *other);
-    let place = |word: &str| {
-        sides(word) || matches!(word, "centre" | "center" | "middle" | "one" | "unit" | "the" | "hand")
-    };
-    let placed = behind.split_whitespace().all(|word| place(&word.to_lowercase()));
-    // "Leaves a streak behind 2": where no machine was understood.
-    let behind = earlier.about.is_empty().then(|| numbered_put_in(&earlier.words, number)).flatten();
-    if placed && behind.is_some() {
-        return behind;
-    }
-    let of_a_machine = !earlier.about.is_empty();
-    let numbers = all_numbers(earlier);
-    // "Took 20 min": 25 would be of the minutes.
-    let other = numbers.iter().any(|number| number.meant != "not used" || !number.unit.is_empty());
-    if !placed || !of_a_machine || other {
-        return None;
-    }
-    subject_put_in(&earlier.words, &number.to_string(), &earlier.about)
-}
-
-/// "1 should be 3.6", "make 3 9.5": another value of one of the units that were told.
-fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
-    const AROUND: &[&str] = &[
-        "make", "should", "be", "is", "was", "to", "at", "unit", "no", "number", "sorry", "actually", "reads",
-        "=", "now",
-    ];
-    const NEAR: usize = 4;
-    let bare = |word: &str| word.trim_matches([',', '.', ';', ':']).to_lowercase();
-    let said: Vec<String> = words.split_whitespace().map(bare).collect();
-    let rest: Vec<&String> = said.iter().filter(|word| !AROUND.contains(&word.as_str())).collect();
-    let [unit, value] = rest[..] else { return None };
-    let whole = unit.len() <= 2 && unit.chars().all(|ch| ch.is_ascii_digit());
-    let measured = value.contains('.') && value.starts_with(|ch: char| ch.is_ascii_digit() || ch == '.');
-    let parts: Vec<&str> = earlier.words.split_whitespace().collect();
-    let number = |word: &str| bare(word).contains('.') && read_number(&bare(word)).is_ok();
-    let place = |at: usize| (at + 1..parts.len().min(at + 1 + NEAR)).find(|next| number(parts[*next]));
-    let mut found = (0..parts.len()).filter(|at| bare(parts[*at]) == *unit).filter_map(place);
-    let (Some(at), None) = (found.next(), found.next()) else { return None };
-    if !whole || !measured {
-        return None;
-    }
-    let sign = if parts[at].ends_with(',') { "," } else { "" };
-    let new = format!("{value}{sign}");
-    Some([&parts[..at], &[new.as_str()], &parts[at + 1..]].concat().join(" "))
-}
-
-/// Another number in the place of the only one that is that of a unit.
-fn numbered_put_in(words: &str, number: u32) -> Option<String> {
-    let parts: Vec<&str> = words.split_whitespace().collect();
-    let bare = |word: &str| word.trim_matches([',', '.', ';']).to_lowercase();
-    let unit = |at: &usize| {
-        let before = bare(parts[*at - 1]);
-        let names = is_name_word(&before) || matches!(before.as_str(), "behind" | "on");
-        names && bare(parts[*at]).parse::<u32>().is_ok_and(|old| old < 100)
-    };
-    let mut found = (1..parts.len()).filter(unit);
-    let (Some(at), None) = (found.next(), found.next()) else { return None };
-    let new = number.to_string();
-    let mut out = parts.clone();
-    out[at] = &new;
-    Some(out.join(" "))
-}
-
-/// "Sorry, walker 2": the earlier words of another machine.
-pub fn machine_put_in(words: &str, earlier: &Earlier) -> Option<String> {
-    const NAME_WORDS_MAX: usize = 4;
-    let rest = without_correction(words.trim_end_matches(['.', '!']))?;
-    let named: Vec<String> = rest.split_whitespace().map(str::to_lowercase).collect();
-    let machine = named.iter().any(|word| HEADS.contains(&word.as_str()) || earlier.about.has(word));
-    let plain = named.len() <= NAME_WORDS_MAX && !rest.ends_with('?') && !earlier.words.is_empty();
-    (machine && plain).then(|| subject_put_in(&earlier.words, rest, &earlier.about)).flatten()
-}
-
-/// "Nope, belt": another part than the one that was told, of the record that is open.
-fn part_put_in(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
-    const PART_WORDS_MAX: usize = 4;
-    let words: Vec<String> = rest.split_whitespace().map(str::to_lowercase).collect();
-    let is_part = |word: &String| {
-        let one = word.strip_suffix('s').unwrap_or(word);
-        PARTS.contains(&word.as_str()) || PARTS.contains(&one)
-    };
-    let plain = words.len() <= PART_WORDS_MAX && words.iter().any(is_part);
-    let told = || earlier.words.split_whitespace().map(str::to_lowercase).any(|word| is_part(&word));
-    (plain && told()).then(|| FollowUp::Words(format!("{}, no, {rest}", earlier.words)))
 }
 
 /// Days, and what may stand before and behind them.
@@ -492,7 +400,7 @@ fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
 
 /// The numbers that were heard, and those of the words that nothing was made of: either may be the
 /// one that was wrong.
-fn all_numbers(earlier: &Earlier) -> Vec<HeardNumber> {
+pub(super) fn all_numbers(earlier: &Earlier) -> Vec<HeardNumber> {
     let mut all = earlier.numbers.clone();
     let mut at = 0;
     let mut before = "";
@@ -538,7 +446,9 @@ fn counted_put_in(of: &str, typed: &Correction<'_>, words: &str) -> Option<Strin
     let mut parts: Vec<&str> = words.split_whitespace().collect();
     let bare = |word: &str| word.trim_matches([',', '.', ';']).to_lowercase();
     // "1 click", and then "2 clicks".
-    let one = |word: &str| word.strip_suffix('s').filter(|one| one.len() > 2).unwrap_or(word).to_owned();
+    let one = |word: &str| {
+        word.strip_suffix('s').filter(|one| one.len() > 2).unwrap_or(word).to_owned()
+    };
     let of = one(&of.to_lowercase());
     let counts = |pair: &[&str]| read_number(pair[0]).is_ok() && one(&bare(pair[1])) == of;
     let mut places = (0..parts.len().saturating_sub(1)).filter(|at| counts(&parts[*at..at + 2]));

@@ -7,12 +7,12 @@
 //! Deliberately absent: what words mean (`intent`), carrying anything out, and the clock.
 //!
 //! Order of reading: acts and loose_acts (words of the conversation itself) -> follow_up and
-//! other_subject (words that lean on earlier ones) -> cautions (which were told) -> here (what is
-//! kept, and who gets the words) -> decide (what words that were understood lead to) -> in_turn
-//! (several proposals, and words that add to what is open) -> putting_right (what was stored) ->
-//! walking (a job step by step, and its record) -> words_in_a_job (what is said of its readings) ->
-//! asked_on_the_way (questions in it) -> knowledge_asked (what adds to a question to the knowledge)
-//! -> safety.
+//! other_subject, other_unit (words that lean on earlier ones) -> cautions (which were told) ->
+//! here (what is kept, and who gets the words) -> decide (what words that were understood lead
+//! to) -> in_turn (several proposals, and words that add to what is open) -> putting_right (what
+//! was stored) -> walking (a job step by step, and its record) -> words_in_a_job (what is said of
+//! its readings) -> asked_on_the_way (questions in it) -> knowledge_asked (what adds to a
+//! question to the knowledge) -> safety.
 
 pub mod acts;
 mod case;
@@ -29,6 +29,7 @@ mod open_proposal;
 mod small_sums;
 mod work_on_top;
 mod other_subject;
+mod other_unit;
 pub mod putting_right;
 pub mod safety;
 pub mod turning;
@@ -43,12 +44,13 @@ use super::walkthrough::{Checked, Walk};
 use acts::Act;
 use cautions::CautionsTold;
 use follow_up::{
-    Earlier, FollowUp, HeardNumber, day_put_in, follow_up, machine_put_in, name_and_day,
+    Earlier, FollowUp, HeardNumber, day_put_in, follow_up, name_and_day,
 };
 use help::help_lines;
 use in_turn::{Joining, Turn};
 use knowledge_asked::KnowledgeAsked;
 use measures::Answered;
+use other_unit::machine_put_in;
 use putting_right::Stored;
 use safety::Refused;
 use small_sums::Clicks;

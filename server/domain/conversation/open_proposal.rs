@@ -99,7 +99,8 @@ impl<C: Clone> Conversation<C> {
     pub fn still_open(&mut self) -> Option<String> {
         let quiet = self.walking.is_some() || self.refused.is_some();
         // The yes is to the record, whatever a diagnosis asked since.
-        let asked = self.asked.as_ref().is_some_and(|asked| !matches!(asked, Asked::Findings { .. }));
+        let findings = matches!(self.asked, Some(Asked::Findings { .. }));
+        let asked = self.asked.is_some() && !findings;
         let open = self.proposal.as_mut().filter(|open| !quiet && !open.fresh)?;
         if matches!(open.what, Proposed::Walk { .. }) {
             return None;

@@ -10,7 +10,8 @@ use crate::domain::said::numbers::{Quantity, quantities};
 use crate::domain::said::said_units::CLICKS;
 use crate::domain::units::{convert, figures, plain};
 
-/// The last sum of clicks: what one is worth and what was to be closed, in mm, and how many were made.
+/// The last sum of clicks: what one is worth and what was to be closed, in mm, and how many were
+/// made.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Clicks {
     pub worth_mm: Option<f64>,
@@ -44,7 +45,8 @@ impl<C: Clone> Conversation<C> {
     /// The sum that these words ask for or go on with.
     pub(super) fn small_sum(&mut self, words: &str) -> Option<Actions<C>> {
         let one_step = || {
-            passes(words).or_else(|| smallest(words)).or_else(|| clip_wanted(words)).or_else(|| taper(words))
+            let wear = passes(words).or_else(|| smallest(words));
+            wear.or_else(|| clip_wanted(words)).or_else(|| taper(words))
         };
         let lines = self.clicks(words).or_else(one_step)?;
         self.context.answered = None;
@@ -104,10 +106,11 @@ impl Heard {
         let goes_on = self.short && ((known && (self.names_clicks || self.begins_on)) || of_work);
         let worth_mm = new.worth_mm.or(before.worth_mm.filter(|_| goes_on))?;
         let gap = new.gap_mm.or(self.bare.filter(|_| self.names_clicks || goes_on));
-        let kept = |one: Option<f64>| one.filter(|_| goes_on && gap.is_none() && new.count.is_none());
+        let nothing_new = gap.is_none() && new.count.is_none();
+        let kept = |one: Option<f64>| one.filter(|_| goes_on && nothing_new);
         let count = new.count.or(kept(before.count.filter(|_| before.gap_mm.is_none())));
         let gap_mm = gap.or(kept(before.gap_mm));
-        if !(self.asks || goes_on) || (new.worth_mm.is_none() && gap.is_none() && new.count.is_none()) {
+        if !(self.asks || goes_on) || (new.worth_mm.is_none() && nothing_new) {
             return None;
         }
         let told = if new.told.is_empty() { before.told.clone() } else { new.told.clone() };
@@ -159,7 +162,9 @@ fn heard(words: &str) -> Option<Heard> {
     let is_click = |at: usize| matches!(text(at), "click" | "clicks" | "notch" | "notches");
     let names_clicks = (0..all.len()).any(is_click);
     let length = |one: &Quantity| match one.unit {
-        None if (one.value < 2.0 && one.value.fract() != 0.0) || one.leading_point => Some(one.value),
+        None if one.leading_point || (one.value < 2.0 && one.value.fract() != 0.0) => {
+            Some(one.value)
+        }
         None => None,
         Some(unit) => convert(one.value, unit, "mm"),
     };
@@ -185,10 +190,13 @@ fn heard(words: &str) -> Option<Heard> {
     let clicked = said.iter().any(|one| one.unit == Some(CLICKS));
     let at_worth = || said.iter().position(|one| {
         let at = one.first.checked_sub(1).is_some_and(|at| matches!(text(at), "at" | "@"));
-        at && clicked && one.unit != Some(CLICKS) && length(one).is_some_and(|mm| mm <= CLICK_MAX_MM)
+        at && clicked && one.unit != Some(CLICKS)
+            && length(one).is_some_and(|mm| mm <= CLICK_MAX_MM)
     });
     let worth = worth.or_else(at_worth);
-    let others = || said.iter().enumerate().filter(|(at, _)| Some(*at) != worth).map(|(_, one)| one);
+    let others = || {
+        said.iter().enumerate().filter(|(at, _)| Some(*at) != worth).map(|(_, one)| one)
+    };
     let count = others().filter(|one| one.unit == Some(CLICKS)).find(|one| {
         // "One click is 0.018": the one that is worth it.
         let of_worth = worth.is_some_and(|at| {
@@ -199,8 +207,12 @@ fn heard(words: &str) -> Option<Heard> {
     });
     let gap = others().find_map(|one| length(one).filter(|_| one.unit != Some(CLICKS)));
     // A number that is no length makes another sum of it.
-    let name = |one: &Quantity| one.unit.is_none() && one.value.fract() == 0.0 && one.value <= UNITS_MAX;
-    let strange = others().any(|one| one.unit != Some(CLICKS) && length(one).is_none() && !name(one));
+    let name = |one: &Quantity| {
+        one.unit.is_none() && one.value.fract() == 0.0 && one.value <= UNITS_MAX
+    };
+    let strange = others().any(|one| {
+        one.unit != Some(CLICKS) && length(one).is_none() && !name(one)
+    });
     if strange || others().filter(|one| one.unit != Some(CLICKS) && !name(one)).count() > 1 {
         return None;
     }
@@ -356,8 +368,8 @@ fn taper(words: &str) -> Option<String> {
     }
     Some(format!(
         "More than about {} mm between the ends, whatever the width: then grind it and look for the cause. A \
-         good shop leaves it within {} mm after grinding. Common practice from workshop manuals; the machine's \
-         manual wins (note \"Why a reel wears to a cone\").",
+         good shop leaves it within {} mm after grinding. Common practice from workshop manuals; \
+         the machine's manual wins (note \"Why a reel wears to a cone\").",
         TAPER_MAX_MM, TAPER_GROUND_MM
     ))
 }

@@ -45,6 +45,8 @@ impl<C: Clone> Conversation<C> {
         if !matches!(meaning.sense, Sense::Write(_)) {
             return;
         }
+        self.note_clicks(words);
+        self.note_turns(words, meaning);
         let heights = &mut self.context.heights;
         if meaning.kind != HEIGHTS {
             *heights = Heights::default();
@@ -61,7 +63,7 @@ impl<C: Clone> Conversation<C> {
     }
 
     /// Keeps how far an adjuster was turned, minus for down.
-    pub(super) fn note_turns(&mut self, words: &str, meaning: &Meaning<C>) {
+    fn note_turns(&mut self, words: &str, meaning: &Meaning<C>) {
         let down = tokens(words).iter().any(|token| {
             matches!(token.text.as_str(), "down" | "dropped" | "lowered" | "drop" | "lower")
         });
@@ -250,7 +252,9 @@ impl Heights {
     /// "On the right hand to get that level": the end that is named, brought to the other.
     fn levelled(&self, all: &[Token]) -> Option<Heights> {
         let [one, two] = &self.ends[..] else { return None };
-        let named = |end: &End| !end.end.is_empty() && all.iter().any(|token| token.text == end.end);
+        let named = |end: &End| {
+            !end.end.is_empty() && all.iter().any(|token| token.text == end.end)
+        };
         let (moved, stays) = match (named(one), named(two)) {
             (true, false) => (one, two),
             (false, true) => (two, one),

@@ -82,7 +82,8 @@ impl<C: Clone> Conversation<C> {
         }
         let lower = words.to_lowercase();
         let behind = DONE.iter().filter_map(|done| lower.strip_prefix(done));
-        let rest = behind.filter(|rest| rest.starts_with([',', ' ', ':', '.'])).min_by_key(|rest| rest.len())?;
+        let parted = behind.filter(|rest| rest.starts_with([',', ' ', ':', '.']));
+        let rest = parted.min_by_key(|rest| rest.len())?;
         let rest = words.get(words.len() - rest.len()..)?.trim_start_matches([',', ' ', ':', '.']);
         if rest.is_empty() || rest.ends_with('?') {
             return None;
@@ -101,7 +102,8 @@ impl<C: Clone> Conversation<C> {
 impl<C> Meaning<C> {
     /// Nothing else is named than what was spoken of.
     fn subject_is(&self, subject: &str) -> bool {
-        self.subject.is_empty() || subject.starts_with(&self.subject) || self.subject.starts_with(subject)
+        let own = &self.subject;
+        own.is_empty() || subject.starts_with(own.as_str()) || own.starts_with(subject)
     }
 }
 
@@ -124,7 +126,9 @@ fn told_afterwards(words: &str) -> Option<String> {
 /// Whether words go on with work that was told.
 fn goes_on(words: &str) -> bool {
     let all = tokens(words);
-    let is = |list: &[&str], at: usize| all.get(at).is_some_and(|token| list.contains(&token.text.as_str()));
+    let is = |list: &[&str], at: usize| {
+        all.get(at).is_some_and(|token| list.contains(&token.text.as_str()))
+    };
     let any = |list: &[&str]| (0..all.len()).any(|at| is(list, at));
     // "And the height is still 3.2".
     let told = is(GOES_ON, 0) && words.contains(|ch: char| ch.is_ascii_digit()) && any(&["still", "now"]);

@@ -42,7 +42,9 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
     let row = |at: &usize| {
         let named = *at > 0 && UNIT_SAID.contains(&text(tokens, at - 1));
         is(&units, *at) && !named
-            && tokens.get(at + 1).is_some_and(|next| next.kind == Kind::Number && next.text.contains('.'))
+            && tokens.get(at + 1).is_some_and(|next| {
+                next.kind == Kind::Number && next.text.contains('.')
+            })
     };
     let rows: Vec<usize> = (0..tokens.len()).filter(row).collect();
     // "1 9.52 2 9.48 3 9.5": more than one, in their order.
@@ -77,7 +79,8 @@ fn numbered_units(tokens: &[Token], shop: &Shop) -> Vec<String> {
             known.name == *machine
                 && tokens.iter().any(|token| {
                     let word = token.text.strip_suffix('s').unwrap_or(&token.text);
-                    token.kind == Kind::Word && (is_called(known, word) || is_called(known, &token.text))
+                    let called = is_called(known, word) || is_called(known, &token.text);
+                    token.kind == Kind::Word && called
                 })
         })
     };

@@ -199,7 +199,8 @@ pub fn done_by(
         let is = |at: &usize| matches!(text(*at - 1), "called" | "named");
         all.clone().skip(1).filter(is).find_map(stranger)
     };
-    let named = by.or_else(together).or_else(doing).or_else(called).or_else(introduced).or_else(time).or_else(alone);
+    let named = by.or_else(together).or_else(doing).or_else(called);
+    let named = named.or_else(introduced).or_else(time).or_else(alone);
     named.or_else(|| by_role(spoken, taken)).unwrap_or_default()
 }
 

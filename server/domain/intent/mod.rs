@@ -45,6 +45,7 @@ pub mod rates;
 pub mod readings;
 pub mod deeds;
 pub mod dialect;
+mod each_unit;
 pub mod record;
 pub mod record_details;
 pub mod record_fields;
@@ -321,7 +322,8 @@ impl Reader<'_> {
         if let Some(walk) = self.asks_to_be_walked() {
             return walk;
         }
-        let booked = stored::behind_booking(self.question.text).is_some() && self.heard.recorded.is_some();
+        let books = stored::behind_booking(self.question.text).is_some();
+        let booked = books && self.heard.recorded.is_some();
         match kind {
             CommandKind::Compute if !booked => self.compute(),
             _ if booked && !matches!(kind, CommandKind::Refused) => self.record(),

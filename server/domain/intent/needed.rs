@@ -6,7 +6,8 @@ use crate::domain::records::{Content, Detail, SubjectKind, SubjectName};
 /// More machines than these are not listed.
 const MACHINES_MAX: usize = 8;
 
-/// What a record cannot do without. `unit`: what was called the unit, when its machine was not said.
+/// What a record cannot do without. `unit`: what was called the unit, when its machine was not
+/// said.
 pub fn missing(
     records: &[(SubjectName, Content)],
     shop: &Shop,

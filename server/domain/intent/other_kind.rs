@@ -82,7 +82,8 @@ fn grinds(spoken: &Spoken) -> bool {
     };
     let all = || 0..spoken.tokens.len();
     let short = spoken.quantities.iter().any(|one| one.unit == Some("h") && one.value <= 10.0);
-    short && all().any(|at| DEEDS.contains(&text(at)) && !noun(at)) && !all().any(|at| RAN.contains(&text(at)))
+    let ran = all().any(|at| RAN.contains(&text(at)));
+    short && !ran && all().any(|at| DEEDS.contains(&text(at)) && !noun(at))
 }
 
 /// "Cut at 3.2", "mowing at 12": a height, where no unit says that it is a time.

@@ -1,6 +1,6 @@
 //! Which words are the given names of people, written small or not: "kev did it"? From memory, and
-//! only names that are no other word of a workshop. Deliberately absent: who works in the shop, which
-//! its records tell.
+//! only names that are no other word of a workshop. Deliberately absent: who works in the shop,
+//! which its records tell.
 
 /// Given names, short forms among them.
 #[rustfmt::skip]

@@ -13,7 +13,9 @@ use super::record_lists::place;
 use super::settle::settle;
 use super::shapes::shaped;
 use super::other_kind::CARE;
-use crate::domain::records::choices::{Choice as _, Condition, Place, SharpeningMethod};
+use crate::domain::records::choices::{
+    AdjustmentTarget, Choice as _, Condition, Place, SharpeningMethod,
+};
 use crate::domain::records::detail::{FaultFixed, Inspection, InspectionItem};
 use crate::domain::said::numbers::stands;
 
@@ -104,12 +106,15 @@ impl Builder<'_> {
         };
         let part = self.cues.iter().find(|cue| cue.family == "part");
         let item = part.map_or_else(String::new, |part| part.id.to_owned());
-        let told = |said: &str| detail.items.iter().any(|one| one.found.contains(said) || one.item.contains(said));
+        let told = |said: &str| {
+            detail.items.iter().any(|one| one.found.contains(said) || one.item.contains(said))
+        };
         let mut more = Vec::new();
         if let Some(done) = at(CARE).map(|at| self.spoken.word(at)).filter(|done| !told(done))
             && !item.is_empty()
         {
-            more.push(InspectionItem { item: item.clone(), found: done.to_owned(), ..InspectionItem::default() });
+            let (item, found) = (item.clone(), done.to_owned());
+            more.push(InspectionItem { item, found, ..InspectionItem::default() });
         }
         let play = at(&["play", "slack", "wear", "movement"]).filter(|at| *at > 0);
         let none = play.filter(|at| self.spoken.word(at - 1) == "no");
@@ -220,5 +225,34 @@ impl Builder<'_> {
             detail.left_diameter_mm = found.filled.get_number("left_diameter_mm");
             detail.right_diameter_mm = found.filled.get_number("right_diameter_mm");
         }
+    }
+
+    /// "R end +0.15 mm": a change, and no place to stand at.
+    pub(super) fn has_plus(&self, quantity: usize) -> bool {
+        let first = self.spoken.quantities[quantity].first;
+        first.checked_sub(1).is_some_and(|before| self.spoken.tokens[before].text == "+")
+    }
+
+    /// "3/4 of a turn at the left, that's thirty thou": what the turn was worth.
+    pub(super) fn tells_move(&self, quantity: usize) -> bool {
+        let first = self.spoken.quantities[quantity].first;
+        let before = |back: usize| {
+            first.checked_sub(back).map_or("", |at| self.spoken.tokens[at].text.as_str())
+        };
+        let that = matches!(before(2), "that" | "which") && matches!(before(1), "is" | "was");
+        that || matches!(before(1), "worth" | "makes" | "equals")
+    }
+
+    /// "Brought the groomer down 8 thou": the attachment moves, and the height of cut stays.
+    pub(super) fn attachment_moved(&self) -> bool {
+        let target = self.choice::<AdjustmentTarget>("target");
+        matches!(
+            target,
+            Some(
+                AdjustmentTarget::GroomerDepth
+                    | AdjustmentTarget::BrushContact
+                    | AdjustmentTarget::VerticutDepth
+            )
+        )
     }
 }

@@ -377,13 +377,6 @@ impl Finder<'_> {
         (word && heads && !known && self.free(0, 0)).then_some((0, 0))
     }
 
-    /// "4 is 12.1": a unit by its number is no machine.
-    fn is_only_unit(&self, first: usize, last: usize) -> bool {
-        let headed = self.word(first) == "unit" || (first > 0 && self.word(first - 1) == "unit");
-        let number = |at: usize| self.word(at) == "unit" || self.tokens[at].kind == Kind::Number;
-        headed && (first..=last).all(number)
-    }
-
     fn add_machine(&mut self, first: usize, last: usize) {
         if self.is_only_unit(first, last) {
             return;
