@@ -11,6 +11,8 @@ use super::knowledge_asked::KnowledgeAsked;
 use super::other_subject::Named;
 use super::safety::{self, Refused};
 use super::turning::Heights;
+use crate::domain::intent::ahead::NOT_YET;
+
 use super::{Action, Actions, Asked, Conversation, HeardNumber, Proposed, say};
 
 /// What words mean, as far as a turn has to know it.
@@ -72,7 +74,10 @@ impl<C: Clone> Conversation<C> {
     ) -> Actions<C> {
         let meaning = match self.settled(meaning) {
             Ok(meaning) => meaning,
-            Err((alone, meaning)) => return self.decide(knowledge, &alone, meaning),
+            Err((alone, meaning)) => {
+                let noted = self.noted(&alone, &meaning);
+                return noted.unwrap_or_else(|| self.decide(knowledge, &alone, meaning));
+            }
         };
         let writes = matches!(meaning.sense, Sense::Write(_));
         if writes && self.is_no_record_here(words, &meaning.kind, &meaning.subject) {
@@ -232,7 +237,11 @@ impl<C: Clone> Conversation<C> {
                 }
                 _ => self.propose(Proposed::Command(command), understood, kind),
             },
-            Sense::Walk(id) => self.begin(knowledge, &id, ""),
+            Sense::Walk(id) => {
+                let words = self.turn.words.clone();
+                self.note_job(&words);
+                self.begin(knowledge, &id, "")
+            }
             Sense::Refused | Sense::OutOfScope | Sense::Unclear => cannot(&understood),
         }
     }
@@ -309,6 +318,9 @@ fn unit_taken(number: &HeardNumber, field: &str, before: &str) -> String {
 
 /// What cannot be answered, and what can be.
 fn cannot<C>(understood: &str) -> Actions<C> {
+    if understood == NOT_YET {
+        return vec![say(understood)];
+    }
     let can = "What I can do: find the cause of a poor cut, work out a setting, record work, walk \
                you through a job, tell what records and notes say. \"help\" shows how.";
     let mut lines = Vec::new();

@@ -4,6 +4,8 @@
 //! Deliberately absent: "and at 5 km/h?", which the understanding of a calculation settles.
 
 use super::other_subject::{Named, is_name_word, names_a_subject, subject_put_in};
+use super::other_unit::{part_put_in, unit_put_in, value_of_unit};
+use crate::domain::intent::understood::label;
 use crate::domain::number_text::read_number;
 use crate::domain::units::Unit;
 
@@ -44,7 +46,8 @@ pub enum FollowUp {
 const CUES: &[&str] = &[
     "no", "nope", "nah", "sorry", "oops", "wait", "actually", "correction", "rather", "meant", "mean",
     "make", "change", "should", "mistake", "scratch", "wrong", "hang", "hold", "bugger", "damn",
-    "dammit", "blast", "whoops", "hell", "heck", "crap", "ah", "ach", "shoot", "apologies",
+    "dammit", "blast", "whoops", "hell", "heck", "crap", "ah", "ach", "shoot", "apologies", "actualy",
+    "actully", "acually", "acutally", "actaully",
 ];
 /// Words that may stand between them and what is right.
 const LINKS: &[&str] = &[
@@ -102,12 +105,17 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
     if let Some(rest) = repeated.filter(|rest| !is_measure(&lower, rest, earlier)) {
         return subject_put_in(&earlier.words, rest, &earlier.about).map(FollowUp::Words);
     }
+    if let Some(words) = value_of_unit(&plain, earlier) {
+        return Some(FollowUp::Words(words));
+    }
     if let Some(found) = instead(without_correction(&plain).unwrap_or(&plain), earlier) {
         return Some(found);
     }
     let bare = || BARE.iter().find_map(|start| after(&plain, start));
     match without_correction(&plain).or_else(bare) {
-        Some(rest) => correction(rest, earlier),
+        Some(rest) => {
+            correction(rest, earlier).or_else(|| part_put_in(rest, earlier).filter(|_| correcting))
+        }
         None if correcting => number_put_in(&plain, earlier),
         None => None,
     }
@@ -138,7 +146,8 @@ pub fn without_correction(words: &str) -> Option<&str> {
     let mut rest = words.trim().trim_end_matches(['.', '!']);
     let mut cue = false;
     if let Some((before, last)) = rest.rsplit_once(' ')
-        && matches!(bare(last).as_str(), "actually" | "sorry" | "rather")
+        && (matches!(bare(last).as_str(), "sorry" | "rather") || bare(last).starts_with("act"))
+        && CUES.contains(&bare(last).as_str())
     {
         (rest, cue) = (before.trim_end_matches(','), true);
     }
@@ -168,6 +177,9 @@ pub(super) fn after<'a>(text: &'a str, start: &str) -> Option<&'a str> {
 
 fn correction(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
     if let Some(words) = day_put_in(rest, &earlier.words) {
+        return Some(FollowUp::Words(words));
+    }
+    if let Some(words) = unit_put_in(rest, earlier) {
         return Some(FollowUp::Words(words));
     }
     if let Some(found) = number_put_in(rest, earlier) {
@@ -202,8 +214,18 @@ fn is_day(rest: &str) -> bool {
     ago || only
 }
 
+/// "Walker 2, he did it yesterday": what is named, and the day behind it.
+pub(super) fn name_and_day(rest: &str) -> Option<(&str, &str)> {
+    let (name, behind) = rest.split_once(", ")?;
+    let last = behind.rsplit(' ').next()?;
+    let two = behind.rsplitn(3, ' ').nth(1).map(|before| format!("{before} {last}"));
+    let long = two.filter(|two| is_day(two)).map(|two| &behind[behind.len() - two.len()..]);
+    let day = long.or_else(|| is_day(last).then_some(last))?;
+    (!is_day(name)).then_some((name, day))
+}
+
 /// The earlier words on another day: in the place of the one that was said, else behind them.
-fn day_put_in(rest: &str, words: &str) -> Option<String> {
+pub(super) fn day_put_in(rest: &str, words: &str) -> Option<String> {
     if !is_day(rest) {
         return None;
     }
@@ -362,6 +384,13 @@ fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
     if fit.len() > 1 {
         fit = nearest_in_size(fit, typed.value);
     }
+    // "At 12": where it stands now.
+    let says_where = text.split_whitespace().any(|word| matches!(word, "at" | "to" | "now" | "At" | "To"));
+    if fit.len() > 1 && says_where && !text.to_lowercase().contains("was") {
+        let now = |number: &&HeardNumber| !number.meant.contains("before");
+        let of_now: Vec<&HeardNumber> = fit.iter().copied().filter(now).collect();
+        fit = if of_now.is_empty() { fit } else { of_now };
+    }
     match fit[..] {
         [] => None,
         [only] => put_in(earlier, only, &typed),
@@ -371,7 +400,7 @@ fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
 
 /// The numbers that were heard, and those of the words that nothing was made of: either may be the
 /// one that was wrong.
-fn all_numbers(earlier: &Earlier) -> Vec<HeardNumber> {
+pub(super) fn all_numbers(earlier: &Earlier) -> Vec<HeardNumber> {
     let mut all = earlier.numbers.clone();
     let mut at = 0;
     let mut before = "";
@@ -416,16 +445,26 @@ fn unit_of(number: &HeardNumber) -> Option<&str> {
 fn counted_put_in(of: &str, typed: &Correction<'_>, words: &str) -> Option<String> {
     let mut parts: Vec<&str> = words.split_whitespace().collect();
     let bare = |word: &str| word.trim_matches([',', '.', ';']).to_lowercase();
-    let counts = |pair: &[&str]| read_number(pair[0]).is_ok() && bare(pair[1]) == of.to_lowercase();
+    // "1 click", and then "2 clicks".
+    let one = |word: &str| {
+        word.strip_suffix('s').filter(|one| one.len() > 2).unwrap_or(word).to_owned()
+    };
+    let of = one(&of.to_lowercase());
+    let counts = |pair: &[&str]| read_number(pair[0]).is_ok() && one(&bare(pair[1])) == of;
     let mut places = (0..parts.len().saturating_sub(1)).filter(|at| counts(&parts[*at..at + 2]));
     let (Some(at), None) = (places.next(), places.next()) else { return None };
     parts[at] = &typed.text;
     Some(parts.join(" "))
 }
 
+/// What a number was used for, without its unit.
+fn told(meant: &str) -> String {
+    label(&meant.replace(' ', "_"))
+}
+
 fn which(text: &str, fit: &[&HeardNumber]) -> Option<FollowUp> {
     let named: Vec<String> =
-        fit.iter().map(|number| format!("{} ({})", number.text, number.meant)).collect();
+        fit.iter().map(|number| format!("{} ({})", number.text, told(&number.meant))).collect();
     (!named.is_empty()).then(|| {
         FollowUp::Which(format!(
             "Which number is to be {text}: {}? Say the whole sentence again, please.",

@@ -155,6 +155,7 @@ impl<C: Clone> Conversation<C> {
         let adds = match &meaning.sense {
             Sense::Write(_) => meaning.subject.is_empty(),
             Sense::Unclear | Sense::OutOfScope => true,
+            Sense::Read { .. } if self.tells_more_work(words, meaning) => true,
             Sense::Read { .. } | Sense::Walk(_) | Sense::Refused => false,
         };
         adds && !asks(words) && self.adds_to_the_proposal()
@@ -198,6 +199,10 @@ impl<C: Clone> Conversation<C> {
     ) -> Actions<C> {
         self.count += 1;
         let mut actions = Vec::new();
+        let notes = match &self.proposal {
+            Some(open) if self.turn.leans => open.notes.clone(),
+            _ => Vec::new(),
+        };
         if let Some(open) = self.proposal.take().filter(|_| !self.turn.leans) {
             actions.push(say(format!(
                 "Still open, and asked for after this one: {}",
@@ -210,6 +215,7 @@ impl<C: Clone> Conversation<C> {
         }
         let of_words = matches!(what, Proposed::Command(_) | Proposed::Amend { .. });
         let about = if of_words { self.meant.clone() } else { String::new() };
+        let understood = told_of(understood, &about);
         self.proposal = Some(Proposal {
             number: self.count,
             what,
@@ -220,6 +226,7 @@ impl<C: Clone> Conversation<C> {
             of: self.earlier.clone(),
             fresh: true,
             reminded: false,
+            notes,
         });
         self.asked = None;
         actions.push(Action::Propose);
@@ -245,6 +252,20 @@ impl<C: Clone> Conversation<C> {
         self.held.retain(|open| !of_walk(open));
         self.proposal = self.proposal.take().filter(|open| !of_walk(open));
     }
+}
+
+/// The sentence with what was meant instead in the place of what the words name.
+fn told_of(sentence: String, about: &str) -> String {
+    let ids: Vec<&str> = about.split('/').skip(2).collect::<Vec<_>>().chunks(2)
+        .filter_map(|pair| pair.get(1).copied()).collect();
+    let short = match ids[..] {
+        [machine] => machine.to_owned(),
+        [machine, unit] => format!("{machine}, unit {unit}"),
+        _ => return sentence,
+    };
+    let Some((before, behind)) = sentence.split_once(" on ") else { return sentence };
+    let Some(end) = behind.find([':', ';', '.']) else { return sentence };
+    format!("{before} on {short}{}", &behind[end..])
 }
 
 fn lower_end(sentence: &str) -> String {

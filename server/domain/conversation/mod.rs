@@ -7,12 +7,12 @@
 //! Deliberately absent: what words mean (`intent`), carrying anything out, and the clock.
 //!
 //! Order of reading: acts and loose_acts (words of the conversation itself) -> follow_up and
-//! other_subject (words that lean on earlier ones) -> cautions (which were told) -> here (what is
-//! kept, and who gets the words) -> decide (what words that were understood lead to) -> in_turn
-//! (several proposals, and words that add to what is open) -> putting_right (what was stored) ->
-//! walking (a job step by step, and its record) -> words_in_a_job (what is said of its readings) ->
-//! asked_on_the_way (questions in it) -> knowledge_asked (what adds to a question to the knowledge)
-//! -> safety.
+//! other_subject, other_unit (words that lean on earlier ones) -> cautions (which were told) ->
+//! here (what is kept, and who gets the words) -> decide (what words that were understood lead
+//! to) -> in_turn (several proposals, and words that add to what is open) -> putting_right (what
+//! was stored) -> walking (a job step by step, and its record) -> words_in_a_job (what is said of
+//! its readings) -> asked_on_the_way (questions in it) -> knowledge_asked (what adds to a
+//! question to the knowledge) -> safety.
 
 pub mod acts;
 mod case;
@@ -26,7 +26,10 @@ pub mod knowledge_asked;
 mod loose_acts;
 pub mod measures;
 mod open_proposal;
+mod small_sums;
+mod work_on_top;
 mod other_subject;
+mod other_unit;
 pub mod putting_right;
 pub mod safety;
 pub mod turning;
@@ -40,13 +43,17 @@ use super::records::Content;
 use super::walkthrough::{Checked, Walk};
 use acts::Act;
 use cautions::CautionsTold;
-use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
+use follow_up::{
+    Earlier, FollowUp, HeardNumber, day_put_in, follow_up, name_and_day,
+};
 use help::help_lines;
 use in_turn::{Joining, Turn};
 use knowledge_asked::KnowledgeAsked;
 use measures::Answered;
+use other_unit::machine_put_in;
 use putting_right::Stored;
 use safety::Refused;
+use small_sums::Clicks;
 use turning::Heights;
 
 /// What is kept of a conversation. Every part is bounded, so the whole is.
@@ -83,6 +90,8 @@ pub struct Conversation<C> {
     sign_said: Option<String>,
     /// What was said in the turn before.
     words_before: String,
+    /// The words that began the last job.
+    job_words: String,
     /// Proposals and walks so far; numbers them.
     count: u64,
 }
@@ -113,6 +122,10 @@ pub struct Context<C> {
     pub measured_in: Option<&'static str>,
     /// Heights that were told last.
     pub heights: Heights,
+    /// The last sum of clicks.
+    pub clicks: Clicks,
+    /// How far an adjuster was turned by the last record, minus for down.
+    pub turned: Option<f64>,
 }
 
 /// A job somebody is walked through.
@@ -150,6 +163,8 @@ pub struct Proposal<C> {
     of: Earlier,
     /// After other talk it was said last that it is still not stored: a yes stores it.
     reminded: bool,
+    /// More of the same work that no field takes; kept in its notes.
+    pub notes: Vec<String>,
 }
 
 #[derive(Clone, Debug)]
@@ -255,6 +270,8 @@ impl<C: Clone> Default for Conversation<C> {
                 summed: false,
                 measured_in: None,
                 heights: Heights::default(),
+                clicks: Clicks::default(),
+                turned: None,
             },
             cautions: CautionsTold::default(),
             earlier: Earlier::default(),
@@ -274,6 +291,7 @@ impl<C: Clone> Default for Conversation<C> {
             knowledge_asked: None,
             sign_said: None,
             words_before: String::new(),
+            job_words: String::new(),
             count: 0,
         }
     }
@@ -404,9 +422,15 @@ impl<C: Clone> Conversation<C> {
             return false;
         }
         let of_a_job = matches!(act, Again | Back | Done | Restart | Skip | Stop);
+        // "At 12" outside a job is a setting.
+        let step = words.to_lowercase().contains("step");
+        if self.walking.is_none() && matches!(act, Act::GoTo(_)) && !step {
+            return false;
+        }
         // "And for 15" after a sum is a number of it.
         let chooses = self.asked.is_some() || !self.advised.is_empty() || self.walking.is_some();
-        if matches!(act, Act::Choose(_)) && !chooses && self.context.summed {
+        let numbered = self.context.summed || self.proposal.is_some();
+        if matches!(act, Act::Choose(_)) && !chooses && numbered {
             return false;
         }
         !of_a_job || self.walking.is_some() || acts::exactly(words).is_some()
@@ -502,6 +526,11 @@ impl<C: Clone> Conversation<C> {
     }
 
     fn new_words(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
+        // Said in numbers and the words of the sum alone, so that nobody can be hurt by it.
+        if let Some(sum) = self.small_sum(words) {
+            self.stored_is_past();
+            return sum;
+        }
         if let Some(refusal) = safety::refused(knowledge, words) {
             return vec![refusal];
         }
@@ -516,6 +545,10 @@ impl<C: Clone> Conversation<C> {
         }
         if let Some(actions) = self.from_before(words) {
             return actions;
+        }
+        let whole = self.books_the_clicks(words).or_else(|| self.job_done(words));
+        if let Some(whole) = whole.or_else(|| self.turns_told(words)) {
+            return vec![Action::Interpret(whole)];
         }
         if let Some(named) = self.records_again(words) {
             return vec![Action::RecordAgain(named)];
@@ -534,7 +567,17 @@ impl<C: Clone> Conversation<C> {
             return self.leaning(knowledge, lean);
         }
         if let Some(rest) = self.names_what_was_meant(words) {
-            return vec![Action::PutRight(rest)];
+            let day = name_and_day(&rest).and_then(|(name, day)| {
+                Some((name.to_owned(), day_put_in(day, &self.earlier.words)?))
+            });
+            return match day {
+                Some((name, whole)) => vec![Action::PutRight(name), Action::Interpret(whole)],
+                None => vec![Action::PutRight(rest)],
+            };
+        }
+        let case = self.context.case.is_some() && self.proposal.is_none();
+        if let Some(whole) = machine_put_in(words, &self.earlier).filter(|_| case) {
+            return vec![Action::Interpret(whole)];
         }
         if self.adds_to_the_proposal() && !in_turn::asks(words) {
             return vec![Action::InterpretAlone(words.to_owned())];

@@ -3,7 +3,7 @@
 
 use super::acts::{self, Act};
 use super::follow_up::{FollowUp, follow_up};
-use super::{Action, Actions, Conversation, Knowledge, Proposal, Proposed, ask, safety, say};
+use super::{Action, Actions, Asked, Conversation, Knowledge, Proposal, Proposed, ask, safety, say};
 
 impl<C: Clone> Conversation<C> {
     pub(super) fn about_the_proposal(
@@ -34,8 +34,13 @@ impl<C: Clone> Conversation<C> {
                 if let Some(wanted) = self.wants_a_height(words) {
                     return Some(wanted);
                 }
-                let lean = follow_up(words, &self.earlier, true)?;
-                Some(self.leaning(knowledge, lean))
+                if let Some(whole) = self.took_minutes(words) {
+                    return Some(self.leaning(knowledge, FollowUp::Words(whole)));
+                }
+                if let Some(lean) = follow_up(words, &self.earlier, true) {
+                    return Some(self.leaning(knowledge, lean));
+                }
+                self.names_the_unit(words).map(|unit| vec![Action::PutRight(unit)])
             }
             None => None,
         }
@@ -52,6 +57,25 @@ impl<C: Clone> Conversation<C> {
                 }
             },
         }
+    }
+
+    /// "Took 15": minutes, where the record tells no time yet.
+    fn took_minutes(&self, words: &str) -> Option<String> {
+        const TOOK: &[&str] = &["took", "it took", "took me", "took us", "took him", "took about", "that took"];
+        let lower = words.trim().trim_end_matches('.').to_lowercase();
+        let (said, number) = lower.rsplit_once(' ')?;
+        let minutes: u32 = number.parse().ok().filter(|minutes| (5..=600).contains(minutes))?;
+        let timed = self.earlier.numbers.iter().any(|one| one.meant.starts_with("duration"));
+        let whole = format!("{}, took {minutes} min", self.earlier.words);
+        (TOOK.contains(&said) && !timed && !self.earlier.words.is_empty()).then_some(whole)
+    }
+
+    /// "2": a bare number that can be no number of the record is the unit.
+    fn names_the_unit(&self, words: &str) -> Option<String> {
+        const UNITS_MAX: u32 = 12;
+        let number: u32 = words.trim().trim_end_matches('.').parse().ok()?;
+        let open = self.earlier.numbers.is_empty() && !self.earlier.about.names_a_unit();
+        (open && (1..=UNITS_MAX).contains(&number)).then(|| format!("unit {number}"))
     }
 
     pub(super) fn decline(&mut self) -> Actions<C> {
@@ -74,7 +98,9 @@ impl<C: Clone> Conversation<C> {
     /// At the end of a turn: what is open still and was not shown in it. A yes stores it then.
     pub fn still_open(&mut self) -> Option<String> {
         let quiet = self.walking.is_some() || self.refused.is_some();
-        let asked = self.asked.is_some();
+        // The yes is to the record, whatever a diagnosis asked since.
+        let findings = matches!(self.asked, Some(Asked::Findings { .. }));
+        let asked = self.asked.is_some() && !findings;
         let open = self.proposal.as_mut().filter(|open| !quiet && !open.fresh)?;
         if matches!(open.what, Proposed::Walk { .. }) {
             return None;

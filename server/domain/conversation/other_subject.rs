@@ -23,6 +23,15 @@ impl Named {
         Named { machine: called("machines"), unit: called("units") }
     }
 
+    /// Whether a word is one of the machine's name.
+    pub fn has(&self, word: &str) -> bool {
+        self.machine.iter().any(|part| part == word)
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.machine.is_empty()
+    }
+
     pub fn names_a_unit(&self) -> bool {
         !self.unit.is_empty()
     }
@@ -51,7 +60,8 @@ const AND: &[&str] = &["and ", "also ", "then ", "plus ", "oh and ", "and also "
 const NO_NAME: &[&str] = &[
     "is", "was", "are", "were", "it", "that", "no", "not", "has", "have", "will", "what", "who", "mm",
     "min", "mins", "minutes", "hours", "hrs", "thou", "grit", "if", "for", "at", "today", "yesterday",
-    "i", "we", "he", "they", "yes", "ok", "then", "greased", "lapped", "backlapped", "ground", "spun",
+    "up", "down", "raised", "lowered", "more", "less", "by", "from", "turn", "turns", "flat", "flats",
+    "click", "clicks", "i", "we", "he", "they", "yes", "ok", "then", "greased", "lapped", "backlapped", "ground", "spun",
 ];
 /// A name is no longer.
 const NAME_WORDS_MAX: usize = 5;

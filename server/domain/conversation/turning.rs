@@ -32,7 +32,7 @@ pub struct End {
 /// Kind of the records that tell heights.
 const HEIGHTS: &str = "height reading";
 /// More words than these ask for something else.
-const WORDS_MAX: usize = 14;
+const WORDS_MAX: usize = 20;
 const SHORT_MAX: usize = 8;
 /// Cuts are no higher, mm (common practice, no source).
 const HEIGHT_MAX_MM: f64 = 150.0;
@@ -45,6 +45,8 @@ impl<C: Clone> Conversation<C> {
         if !matches!(meaning.sense, Sense::Write(_)) {
             return;
         }
+        self.note_clicks(words);
+        self.note_turns(words, meaning);
         let heights = &mut self.context.heights;
         if meaning.kind != HEIGHTS {
             *heights = Heights::default();
@@ -58,6 +60,30 @@ impl<C: Clone> Conversation<C> {
         let target_mm = of("target height mm").find_map(|one| one.value);
         let unit = of("height mm").map(|one| one.unit.clone()).next().unwrap_or_default();
         *heights = Heights { ends: ends.collect(), target_mm, pitch_mm: None, unit };
+    }
+
+    /// Keeps how far an adjuster was turned, minus for down.
+    fn note_turns(&mut self, words: &str, meaning: &Meaning<C>) {
+        let down = tokens(words).iter().any(|token| {
+            matches!(token.text.as_str(), "down" | "dropped" | "lowered" | "drop" | "lower")
+        });
+        let turns = meaning.numbers.iter().find(|one| one.meant == "turns").and_then(|one| one.value);
+        self.context.turned = turns.map(|turns| if down { -turns.abs() } else { turns });
+    }
+
+    /// "How much is that at 1.25 pitch", of turns that a record told: the words of the sum.
+    pub(super) fn turns_told(&self, words: &str) -> Option<String> {
+        let turns = self.context.turned?;
+        let all = tokens(words);
+        let has = |said: &[&str]| all.iter().any(|token| said.contains(&token.text.as_str()));
+        let asks = has(&["how", "what", "whats"]) && has(&["that", "much", "far", "it", "thats"]);
+        let pitch = pitch(words, &all).filter(|_| asks && all.len() <= WORDS_MAX)?;
+        let way = if turns < 0.0 { "down" } else { "up" };
+        Some(format!(
+            "how far does {} turns {way} move it with {} mm pitch",
+            plain(turns.abs()),
+            plain(pitch)
+        ))
     }
 
     /// What is answered from the last answer, or from heights told a moment ago.
@@ -125,6 +151,7 @@ impl<C: Clone> Conversation<C> {
         let count = all.len();
         let asks = has(&["how", "what", "which", "whats"]) && count <= WORDS_MAX;
         let turn = asks && has(&["turn", "turns", "wind", "move", "adjust", "far"]);
+        let turn = turn || (asks && has(&["much"]) && has(&["level", "even"]));
         let wants = count <= SHORT_MAX
             && has(&["target", "want", "wanted", "wants", "should", "supposed", "meant", "need"]);
         let way = count <= SHORT_MAX && (has(&["way"]) || (has(&["up"]) && has(&["down"])));
@@ -136,10 +163,15 @@ impl<C: Clone> Conversation<C> {
             return None;
         }
         let more = turn || wants || pitch.is_some() || way || bare_how;
-        let target = known.filter(|_| more)?;
+        let level = turn && has(&["level", "same", "even", "match", "equal"]) && target.is_none();
+        let one_end = level.then(|| self.context.heights.levelled(&all)).flatten();
         let heights = &mut self.context.heights;
-        heights.target_mm = Some(target);
         heights.pitch_mm = pitch.or(heights.pitch_mm);
+        if let Some(one_end) = one_end {
+            return Some(vec![Action::Turn(Heights { pitch_mm: heights.pitch_mm, ..one_end })]);
+        }
+        let target = known.filter(|_| more)?;
+        heights.target_mm = Some(target);
         Some(vec![Action::Turn(heights.clone())])
     }
 
@@ -160,7 +192,10 @@ impl<C: Clone> Conversation<C> {
             let text = |at: usize| all.get(at).map_or("", |token| token.text.as_str());
             let behind = matches!(text(one.last + 1), "pitch" | "a" | "per" | "thread");
             let before = one.first.checked_sub(1).is_some_and(|at| matches!(text(at), "pitch" | "m"));
-            behind || before || one.unit.is_some_and(|unit| unit == "turns")
+            // "If a turn is 1.5 mm".
+            let turn = |back: usize| one.first.checked_sub(back).is_some_and(|at| text(at) == "turn");
+            let worth = turn(1) || turn(2) || (turn(3) && !matches!(text(one.first - 1), "to" | "at"));
+            behind || before || worth || one.unit.is_some_and(|unit| unit == "turns")
         };
         let mut heights = said.iter().filter(|one| !of_pitch(one)).filter_map(|one| {
             let unit = match one.unit {
@@ -212,6 +247,21 @@ impl Heights {
         };
         let all: Vec<String> = self.ends.iter().map(told).collect();
         format!("Wanted {} mm: {}.", plain(target), all.join("; "))
+    }
+
+    /// "On the right hand to get that level": the end that is named, brought to the other.
+    fn levelled(&self, all: &[Token]) -> Option<Heights> {
+        let [one, two] = &self.ends[..] else { return None };
+        let named = |end: &End| {
+            !end.end.is_empty() && all.iter().any(|token| token.text == end.end)
+        };
+        let (moved, stays) = match (named(one), named(two)) {
+            (true, false) => (one, two),
+            (false, true) => (two, one),
+            _ => return None,
+        };
+        let target_mm = Some(stays.height_mm);
+        Some(Heights { ends: vec![moved.clone()], target_mm, ..self.clone() })
     }
 
     fn between_ends(&self) -> Option<String> {

@@ -1,6 +1,7 @@
 //! What do people do to machines, and who did it?
 //! Deliberately absent: the kind of record that a deed makes (see `knowledge/intent/records.txt`).
 
+use super::people::is_given_name;
 use super::spoken::Spoken;
 use crate::domain::language::patterns::NUMBER;
 use crate::domain::language::text::{Kind, stem};
@@ -133,11 +134,11 @@ pub fn done_by(
         let token = tokens.get(at).filter(|token| token.kind == Kind::Word)?;
         let written = spoken.text.get(token.start..token.end)?;
         let bare = written.split(['\'', '\u{2019}']).next().unwrap_or(written);
-        let capital = bare.chars().next()?.is_uppercase();
+        let capital = bare.chars().next()?.is_uppercase() || is_given_name(&bare.to_lowercase());
         let lower = bare.chars().count() > 1 && bare.chars().skip(1).all(char::is_lowercase);
         let thing = taken.iter().any(|(first, last)| (*first..=*last).contains(&at));
         let word = NO_NAMES.contains(&text(at)) || DEEDS.contains(&text(at));
-        (capital && lower && !thing && !word).then(|| (bare.to_owned(), token))
+        (capital && lower && !thing && !word).then(|| (with_capital(bare), token))
     };
     let looked = |at: usize| {
         text(at) == "had" && text(at + 1) == "a" && matches!(text(at + 2), "look" | "check" | "go")
@@ -150,7 +151,8 @@ pub fn done_by(
     let stranger = |at: usize| {
         let (written, token) = name(at)?;
         let it = deed(at + 1) && matches!(text(at + 2), "it" | "them" | "this" | "that");
-        (it || !known(&stem(&token.text))).then_some(written)
+        let given = is_given_name(&token.text);
+        (it || given || !known(&stem(&token.text))).then_some(written)
     };
     let all = 0..tokens.len();
     let by = all.clone().skip(1).filter(|at| text(at - 1) == "by").find_map(|at| Some(name(at)?.0));
@@ -162,6 +164,18 @@ pub fn done_by(
             let deeds = starts && acts && !text(at + 1).eq("spin");
             let spins = starts && text(at + 1) == "spin" && deed(at + 2);
             (deeds || spins).then(|| stranger(at))?
+        })
+    };
+    // "Wayne and me changed it".
+    let together = || {
+        all.clone().find_map(|at| {
+            let starts = at == 0 || segment(at - 1) != segment(at);
+            let and = matches!(text(at + 1), "and" | "&") && deed(at + 3) && starts;
+            let first = if and { stranger(at)? } else { return None };
+            Some(match stranger(at + 2) {
+                Some(second) => format!("{first} and {second}"),
+                None => first,
+            })
         })
     };
     let time = || {
@@ -180,8 +194,21 @@ pub fn done_by(
         let am = |at: usize| text(at - 2) == "i" && text(at - 1) == "am";
         all.clone().skip(2).filter(|at| am(*at)).find_map(|at| Some(name(at)?.0))
     };
-    let named = by.or_else(doing).or_else(introduced).or_else(time).or_else(alone);
+    // "The new lad called Tam swapped them".
+    let called = || {
+        let is = |at: &usize| matches!(text(*at - 1), "called" | "named");
+        all.clone().skip(1).filter(is).find_map(stranger)
+    };
+    let named = by.or_else(together).or_else(doing).or_else(called);
+    let named = named.or_else(introduced).or_else(time).or_else(alone);
     named.or_else(|| by_role(spoken, taken)).unwrap_or_default()
+}
+
+/// A name as names are written.
+fn with_capital(word: &str) -> String {
+    let mut letters = word.chars();
+    let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
+    first + letters.as_str()
 }
 
 /// Who people are in a workshop, by what they are called there.

@@ -22,6 +22,7 @@ pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &
             firmness(spoken, filled);
         }
         "adjuster_turns" => {
+            asked_in_turns(spoken, filled, placed);
             signed_change(filled, placed);
             lowered(spoken, filled, placed);
             // The size of a thread only tells which number is its pitch.
@@ -201,6 +202,30 @@ fn working_share(filled: &mut Filled, placed: &mut Placed) {
     filled.remove("lost_time_fraction");
 }
 
+/// "How many turns to lift 0.6": the turns are asked for, and the number is how far.
+fn asked_in_turns(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
+    const FAR: &[&str] =
+        &["height_change_mm", "height_rise_mm", "height_drop_mm", "target_height_mm"];
+    let said = |words: &str| (0..spoken.tokens.len()).any(|at| stands(&spoken.tokens, at, words));
+    let asked = ["how many turns", "how many flats", "many turns"].iter().any(|words| said(words));
+    let known = FAR.iter().any(|field| filled.has(field));
+    let bare = |(index, field, _): &&(usize, String, Settled)| {
+        field == "turns_count" && spoken.quantities[*index].unit.is_none()
+    };
+    let Some(far) = placed.iter().find(bare).map(|(_, _, settled)| settled.value) else { return };
+    if !asked || known {
+        return;
+    }
+    let down = ["drop", "lower", "down", "bring it down"].iter().any(|words| said(words));
+    let to = if down { "height_drop_mm" } else { "height_rise_mm" };
+    filled.remove("turns_count");
+    filled.number(to, far);
+    for (_, field, settled) in placed.iter_mut().filter(|(_, field, _)| field == "turns_count") {
+        to.clone_into(field);
+        settled.unit = "mm";
+    }
+}
+
 fn signed_change(filled: &mut Filled, placed: &mut Placed) {
     let change = match (filled.get_number("height_rise_mm"), filled.get_number("height_drop_mm")) {
         (_, Some(drop)) => Some(-drop.abs()),
@@ -228,6 +253,13 @@ fn lowered(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
     };
     let down = said(&["lower", "drop", "down", "lowering", "dropping", "lowered"]);
     let up = said(&["raise", "up", "lift", "rise", "raised", "higher", "or", "raising"]);
+    let turns = filled.get_number("turns_count").filter(|turns| *turns > 0.0);
+    if let Some(turns) = turns.filter(|_| down && !up) {
+        filled.number("turns_count", -turns);
+        for (_, _, settled) in placed.iter_mut().filter(|(_, field, _)| field == "turns_count") {
+            settled.value = -settled.value.abs();
+        }
+    }
     let Some(change) = filled.get_number("height_change_mm").filter(|change| *change > 0.0) else {
         return;
     };

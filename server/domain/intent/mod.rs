@@ -9,9 +9,11 @@
 //! numbers there by a rule that is told.
 
 pub mod again;
+pub mod ahead;
 mod asked_shape;
 mod asking;
 pub mod assign;
+mod bare_units;
 pub mod calculation_table;
 pub mod calculations;
 pub mod case;
@@ -36,6 +38,7 @@ mod never_told;
 mod nicknames;
 pub mod notes;
 pub mod past;
+mod people;
 mod other_kind;
 pub mod periods;
 pub mod placed_units;
@@ -43,6 +46,7 @@ pub mod rates;
 pub mod readings;
 pub mod deeds;
 pub mod dialect;
+mod each_unit;
 pub mod record;
 pub mod record_details;
 pub mod record_fields;
@@ -52,7 +56,7 @@ pub mod settle;
 mod several;
 pub mod shapes;
 pub mod spoken;
-mod stored;
+pub mod stored;
 mod sum_again;
 pub mod strangers;
 pub mod subject_words;
@@ -210,7 +214,8 @@ struct Heard<'a> {
 impl<'a> Heard<'a> {
     fn new(knowledge: &'a Knowledge, question: &Question) -> Heard<'a> {
         let Question { text, shop, site, now, .. } = question;
-        let tokens = heard_tokens(text, &knowledge.ear.speller);
+        let mut tokens = heard_tokens(text, &knowledge.ear.speller);
+        bare_units::say_units(&mut tokens, shop);
         let labels = names::labels(&tokens);
         let mut hidden: Vec<(usize, usize)> =
             labels.iter().map(|label| (label.first, label.last)).collect();
@@ -221,6 +226,7 @@ impl<'a> Heard<'a> {
         // "Fairway 1": the number of a unit of the shop is none of a sum.
         let units = named.units.iter().filter(|mention| mention.known);
         hidden.extend(units.map(|mention| (mention.first, mention.last)));
+        hidden.extend(bare_units::counted(&tokens));
         let spoken = Spoken::new(text, tokens.clone(), &hidden);
         let mut cues = cues::cues(&knowledge.intent, &spoken);
         // "Training mower": what a name says is no kind of sentence.
@@ -315,8 +321,16 @@ impl Reader<'_> {
         if self.heard.danger.stop.is_some() && weak {
             return self.diagnose();
         }
+        if let Some(walk) = self.asks_to_be_walked() {
+            return walk;
+        }
+        let books = stored::behind_booking(self.question.text).is_some();
+        let booked = books && self.heard.recorded.is_some();
         match kind {
-            CommandKind::Compute => self.compute(),
+            CommandKind::Compute if !booked => self.compute(),
+            _ if booked && !matches!(kind, CommandKind::Refused) => self.record(),
+            CommandKind::Record if self.is_ahead() => self.not_done_yet(),
+            CommandKind::Record if self.is_sum_of_turns() => self.compute(),
             CommandKind::Record => self.no_record().unwrap_or_else(|| self.record()),
             CommandKind::Search => self.search(),
             CommandKind::Procedure => self.procedure(),

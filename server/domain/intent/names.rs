@@ -240,7 +240,9 @@ fn worked_on(tokens: &[Token], at: usize) -> Vec<Label> {
     let on = matches!(text(last + 1), "on" | "of");
     let machine = (last + 2..last + 6).any(|at| HEADS.contains(&text(at)));
     let ends = tokens.get(last + 1).is_none_or(|next| next.kind == Kind::Sign);
-    let told = if sited { ends } else { on && machine };
+    // "On the triplex today, ground 1 and 3".
+    let named = tokens[..at].iter().any(|token| HEADS.contains(&token.text.as_str()));
+    let told = if sited { ends } else { (on && machine) || (ends && named) };
     if told && out.len() > 1 { out } else { Vec::new() }
 }
 

@@ -1,13 +1,22 @@
 //! What can a record not do without, and did the words not say?
 
+use super::subjects::{Known, Shop};
 use crate::domain::records::{Content, Detail, SubjectKind, SubjectName};
 
-/// What a record cannot do without.
-pub fn missing(records: &[(SubjectName, Content)]) -> Vec<(&'static str, String)> {
+/// More machines than these are not listed.
+const MACHINES_MAX: usize = 8;
+
+/// What a record cannot do without. `unit`: what was called the unit, when its machine was not
+/// said.
+pub fn missing(
+    records: &[(SubjectName, Content)],
+    shop: &Shop,
+    unit: Option<&str>,
+) -> Vec<(&'static str, String)> {
     let mut out = Vec::new();
     for (name, content) in records {
         if name.kind() == SubjectKind::Site && !out.iter().any(|(field, _)| *field == "parent") {
-            out.push(("parent", "say which machine or area it was".to_owned()));
+            out.push(("parent", which_machine(shop, unit)));
         }
         let empty = match &content.detail {
             Detail::PartReplaced(detail) if detail.parts.is_empty() => {
@@ -32,4 +41,25 @@ pub fn missing(records: &[(SubjectName, Content)]) -> Vec<(&'static str, String)
         }
     }
     out
+}
+
+/// "Say which machine or area it was: Meadow quint, Bank rotary", those that have such a unit.
+fn which_machine(shop: &Shop, unit: Option<&str>) -> String {
+    let has = |machine: &Known| {
+        unit.is_none_or(|unit| {
+            let wanted = unit.to_lowercase().replace(' ', "-");
+            shop.subjects.iter().any(|known| {
+                known.name.kind() == SubjectKind::Unit
+                    && machine.name.holds(&known.name)
+                    && known.name.id().as_str() == wanted
+            })
+        })
+    };
+    let machines = shop.subjects.iter().filter(|known| known.name.kind() == SubjectKind::Machine);
+    let called = |known: &Known| known.names.first().cloned().unwrap_or_default();
+    let all: Vec<String> = machines.filter(|known| has(known)).map(called).collect();
+    match all.len() {
+        1..=MACHINES_MAX => format!("say which machine or area it was: {}", all.join(", ")),
+        _ => "say which machine or area it was".to_owned(),
+    }
 }

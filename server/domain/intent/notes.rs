@@ -6,6 +6,7 @@ use super::clauses::{Clause, clauses, without};
 use super::record_lists::word_of;
 use super::spoken::Spoken;
 use crate::domain::said::numbers::Quantity;
+use crate::domain::said::said_units::CLICKS;
 use crate::domain::units::plain;
 
 /// Longest name of a number.
@@ -21,6 +22,9 @@ pub fn notes(spoken: &Spoken, taken: &[(usize, usize)], assigned: &[Assigned]) -
         let counts = quantity.unit.is_none() && quantity.in_words;
         if went || counts {
             return None;
+        }
+        if quantity.unit == Some(CLICKS) {
+            return Some(clicks(spoken, quantity));
         }
         let at = word_of(spoken, index);
         let clause = all.iter().find(|clause| (clause.first..=clause.last).contains(&at))?;
@@ -43,4 +47,23 @@ pub fn notes(spoken: &Spoken, taken: &[(usize, usize)], assigned: &[Assigned]) -
     };
     let found = spoken.quantities.iter().enumerate().filter_map(note);
     found.take(NOTES_MAX).collect::<Vec<_>>().join("; ")
+}
+
+/// "2 clicks up": with the way it was turned, where that is said beside it.
+fn clicks(spoken: &Spoken, quantity: &Quantity) -> String {
+    const WAYS: &[&str] = &[
+        "up", "down", "on", "off", "in", "out", "tighter", "slacker", "looser", "closer", "back", "left",
+        "right", "clockwise",
+    ];
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let behind = text(quantity.last + 1);
+    let before = quantity.first.checked_sub(1).map_or("", text);
+    let moved = quantity.first.checked_sub(2).map_or("", text);
+    let way = [behind, before, if before == "it" { moved } else { "" }];
+    // "3 clicks on the left": where, and not which way.
+    let sited = |word: &str| word == behind && matches!(text(quantity.last + 2), "the" | "unit" | "both");
+    let way = way.into_iter().find(|word| WAYS.contains(word) && !sited(word));
+    let count = plain(quantity.value);
+    let noun = if (quantity.value - 1.0).abs() < 1e-9 { "click" } else { "clicks" };
+    way.map_or_else(|| format!("{count} {noun}"), |way| format!("{count} {noun} {way}"))
 }

@@ -7,12 +7,13 @@ use super::settle::{is_likely, settle};
 use super::spoken::Spoken;
 use crate::domain::records::RecordKind;
 use crate::domain::said::numbers::Quantity;
+use crate::domain::said::said_units::CLICKS;
 
 /// What is done to parts that stay where they are.
-const CARE: &[&str] = &[
-    "greased", "oiled", "cleaned", "washed", "lubed", "lubricated", "hosed", "grease", "tightened",
-    "checked", "inspected",
+pub(super) const CARE: &[&str] = &[
+    "greased", "oiled", "cleaned", "washed", "lubed", "lubricated", "hosed", "tightened",
 ];
+const LOOKED_AT: &[&str] = &["grease", "checked", "inspected"];
 /// What is said where a part is another now.
 const REPLACED: &[&str] = &[
     "replaced", "renewed", "changed", "swapped", "new", "fitted", "fit", "fitting", "installed", "put",
@@ -24,10 +25,75 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     let said = |words: &[&str]| {
         spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
     };
-    if kind == RecordKind::PartReplaced && said(CARE) && !said(REPLACED) {
+    if kind == RecordKind::PartReplaced && (said(CARE) || said(LOOKED_AT)) && !said(REPLACED) {
         return RecordKind::Inspection;
     }
+    let clicked = spoken.quantities.iter().any(|one| one.unit == Some(CLICKS));
+    if kind == RecordKind::Inspection && clicked {
+        return RecordKind::Adjustment;
+    }
+    if kind == RecordKind::Hours && grinds(spoken) {
+        return RecordKind::Sharpening;
+    }
+    let read = matches!(kind, RecordKind::Hours | RecordKind::Inspection) && units_read(spoken) > 1;
+    if read || (kind == RecordKind::Hours && cut_at(spoken)) {
+        return RecordKind::HeightReading;
+    }
     if only_reads_heights(spoken, kind) { RecordKind::HeightReading } else { kind }
+}
+
+/// "1 was 3.52 and 2 was 3.48": units that each have a reading as heights are, and nothing else is
+/// told of.
+fn units_read(spoken: &Spoken) -> usize {
+    const LINKS: &[&str] = &["is", "was", "at", "reads", "read", "=", ":", "says", "now"];
+    const OTHER: &[&str] = &[
+        "hours", "hrs", "meter", "clock", "ran", "run", "engine", "diameter", "dia", "psi", "bar", "gap",
+        "play", "turns", "rpm", "bearing", "bearings", "blade", "blades", "groomer", "brush", "thick",
+    ];
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let other = spoken.tokens.iter().any(|token| OTHER.contains(&token.text.as_str()));
+    let height = |index: usize| {
+        let quantity = &spoken.quantities[index];
+        let length = matches!(quantity.unit, None | Some("mm" | "in"));
+        let fine = quantity.unit.is_some() || quantity.value.fract() != 0.0;
+        length && settle(spoken, index, "height_mm").is_some_and(|one| is_likely("height_mm", one.value))
+            && (fine || quantity.value < 60.0)
+    };
+    let of_unit = |index: &usize| {
+        let first = spoken.quantities[*index].first;
+        let links = (1..=3).take_while(|back| {
+            first.checked_sub(*back).is_some_and(|at| LINKS.contains(&text(at)))
+        });
+        let number = first.checked_sub(links.count() + 1);
+        let short = number.is_some_and(|at| text(at).len() <= 2 && text(at).parse::<u32>().is_ok());
+        short && height(*index)
+    };
+    if other { 0 } else { (0..spoken.quantities.len()).filter(of_unit).count() }
+}
+
+/// "Hour and a half on the triplex reels, ground 1 and 3": how long it took, and no hours of mowing.
+fn grinds(spoken: &Spoken) -> bool {
+    const DEEDS: &[&str] = &["lapped", "backlapped", "spun", "sharpened", "reground", "ground"];
+    const RAN: &[&str] = &["meter", "clock", "ran", "mowed", "cut", "mowing", "engine", "since", "run", "did"];
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let noun = |at: usize| {
+        let before = at.checked_sub(1).map_or("", text);
+        text(at) == "ground" && matches!(before, "the" | "soft" | "wet" | "hard" | "sports" | "our" | "cricket")
+    };
+    let all = || 0..spoken.tokens.len();
+    let short = spoken.quantities.iter().any(|one| one.unit == Some("h") && one.value <= 10.0);
+    let ran = all().any(|at| RAN.contains(&text(at)));
+    short && !ran && all().any(|at| DEEDS.contains(&text(at)) && !noun(at))
+}
+
+/// "Cut at 3.2", "mowing at 12": a height, where no unit says that it is a time.
+fn cut_at(spoken: &Spoken) -> bool {
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let [only] = &spoken.quantities[..] else { return false };
+    let first = only.first;
+    let at = first > 1 && text(first - 1) == "at"
+        && matches!(text(first - 2), "cut" | "mown" | "mowing" | "cutting" | "mows" | "cuts");
+    at && only.unit.is_none_or(|unit| matches!(unit, "mm" | "in"))
 }
 
 /// "Two fittings", and no "fitting a new belt".

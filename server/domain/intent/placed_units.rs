@@ -83,6 +83,12 @@ impl Finder<'_> {
         ends && !back && !self.is_figures(next) && self.out.machines.iter().any(several)
     }
 
+    /// "4 is 12.1": a unit by its number is no machine.
+    pub(super) fn is_only_unit(&self, first: usize, last: usize) -> bool {
+        let headed = (first.saturating_sub(1)..=first).any(|at| self.word(at) == "unit");
+        headed && (first..=last).all(|at| self.word(at) == "unit" || self.is_figures(at))
+    }
+
     fn is_figures(&self, at: usize) -> bool {
         self.tokens.get(at).is_some_and(|token| token.kind == Kind::Number)
     }

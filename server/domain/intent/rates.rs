@@ -4,7 +4,7 @@
 
 use crate::domain::language::text::Token;
 use crate::domain::said::numbers::{Quantity, stands, word};
-use crate::domain::said::said_units::said_at;
+use crate::domain::said::said_units::{CLICKS, said_at};
 use crate::domain::units::convert;
 
 /// What stands between a way and its time.
@@ -23,6 +23,7 @@ const ONE_TIME: &[(&str, f64)] = &[("a minute", 60.0), ("one minute", 60.0), ("a
 
 /// Makes one quantity of each way with its time.
 pub fn rates(tokens: &[Token], quantities: &mut Vec<Quantity>) {
+    worth_of_one(tokens, quantities);
     let mut at = 0;
     while at < quantities.len() {
         let (one, next) = (&quantities[at], quantities.get(at + 1));
@@ -32,6 +33,27 @@ pub fn rates(tokens: &[Token], quantities: &mut Vec<Quantity>) {
             quantities[at] = rate;
         } else if let Some(rate) = in_one(tokens, one) {
             quantities[at] = rate;
+        }
+        at += 1;
+    }
+}
+
+/// "One turn is 1.25", "a click is 0.018": what one is worth; that it is one is no number.
+fn worth_of_one(tokens: &[Token], quantities: &mut Vec<Quantity>) {
+    const WORTH: &[&str] = &[
+        "is", "=", "moves", "gives", "makes", "is worth", "worth", "shifts", "lifts", "drops", "equals", "does",
+        "being", "is about", "moves it", "closes", "was",
+    ];
+    let mut at = 0;
+    while at + 1 < quantities.len() {
+        let (one, next) = (&quantities[at], &quantities[at + 1]);
+        let single = one.value == 1.0 && matches!(one.unit, Some("turns" | CLICKS | "flats"));
+        let length = matches!(next.unit, None | Some("mm" | "in" | "thou" | "mil"));
+        let ends = |way: &&str| said_at(tokens, one.last + 1, way) == next.first.checked_sub(1);
+        // "One click 0.018": a click counts nothing else.
+        let clicks = one.unit == Some(CLICKS) && one.last + 1 == next.first;
+        if single && length && (clicks || WORTH.iter().any(|way| ends(&way))) {
+            quantities.remove(at);
         }
         at += 1;
     }

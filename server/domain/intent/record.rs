@@ -9,12 +9,13 @@ use super::assign::{Assigned, Signs, assign};
 use super::cues::{Cue, cues, weight};
 use super::dates;
 use super::deeds::done_by;
+use super::each_unit::without_strays;
 use super::names::{Label, counted_units, labels};
 use super::notes::notes;
 use super::readings::all_places;
 use super::record_fields::{Fill, fields};
 use super::record_kind::{METERED, deeds_only, fault_comes_first, likeliest};
-use super::record_lists::{heights, items, parts, since};
+use super::record_lists::{heights, items, part_as_said, parts, since};
 use super::settle::{Settled, is_likely, settle};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
@@ -24,7 +25,9 @@ use crate::domain::catalogue::Equipment;
 use crate::domain::language::patterns::Lexicon;
 use crate::domain::language::purpose::Purposes;
 use crate::domain::language::text::Token;
-use crate::domain::records::choices::{AdjustmentTarget, Choice, Direction, HeightMethod};
+use crate::domain::records::choices::{
+    AdjustmentTarget, Choice, Direction, HeightMethod, SharpeningMethod,
+};
 use crate::domain::records::detail::HeightPoint;
 use crate::domain::records::fields::Fields as _;
 use crate::domain::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
@@ -83,7 +86,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let learned = || about.names.hear(text);
     let mut named = named(text, tokens, &labels, shop, site, turf, (about.known, &learned));
     both_machines(tokens, shop, &mut named);
-    units_of_area(tokens, shop, &mut named);
+    units_of_area(tokens, shop, &mut named, kind == RecordKind::HeightReading);
     let day = dates::said(tokens, &quantities(tokens), now);
     let mut spans = named.spans();
     spans.extend(day.iter().map(|said| (said.first, said.last)));
@@ -91,6 +94,11 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     hidden.extend(counted_units(tokens));
     let mut spoken = Spoken::new(text, tokens.to_vec(), &hidden);
     spoken.fold(&spans);
+    // "Half a turn up left, quarter down right".
+    if spoken.quantities.iter().any(|one| one.unit == Some("turns")) {
+        let bare = |one: &&mut Quantity| one.fraction && one.unit.is_none();
+        spoken.quantities.iter_mut().filter(bare).for_each(|one| one.unit = Some("turns"));
+    }
     let mut cues = deeds_only(&spoken, cues(lexicon, &spoken));
     if !speaks_of_pressure(&spoken) {
         cues.retain(|cue| !cue.id.contains("pressure"));
@@ -121,11 +129,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     if kind == RecordKind::Hours {
         bare_hours(&spoken, named.machines.len(), &mut assigned);
     }
-    // "Spun .02 off" tells no grams.
-    assigned.retain(|one| {
-        let said = &spoken.quantities[one.quantity];
-        one.field != "mass_removed_g" || said.unit.is_some() || said.value >= 1.0
-    });
+    without_strays(&spoken, &mut assigned);
     if kind == RecordKind::HeightReading {
         read_on_the_bench(&spoken, turf, &mut assigned);
         bare_heights(&spoken, &mut assigned);
@@ -298,13 +302,19 @@ impl Builder<'_> {
             }
         }
         let subjects = self.subjects(kind, site);
-        subjects.into_iter().map(|subject| (subject, content.clone())).collect()
+        let mut records: Vec<(SubjectName, Content)> =
+            subjects.into_iter().map(|subject| (subject, content.clone())).collect();
+        self.before_of_one(&mut records);
+        self.setting_of_each(&mut records);
+        self.turns_of_each_end(&mut records);
+        records
     }
 
     /// What the record is about: its units, else its machine, else its area, else the site.
     fn subjects(&self, kind: RecordKind, site: &Id) -> Vec<SubjectName> {
         let home = SubjectName::Site { site: site.clone() };
         let machine = self.named.machines.first().map(|mention| mention.name.clone());
+        let machine = machine.or_else(|| self.named.machine_of_units());
         let units: Vec<SubjectName> = self
             .named
             .units
@@ -319,7 +329,12 @@ impl Builder<'_> {
         }
         if !units.is_empty() {
             let mut units = units;
-            units.dedup();
+            let mut seen: Vec<SubjectName> = Vec::new();
+            units.retain(|unit| {
+                let new = !seen.contains(unit);
+                seen.push(unit.clone());
+                new
+            });
             return units;
         }
         let together = self.named.machines_together(&self.spoken.tokens);
@@ -455,6 +470,13 @@ impl Builder<'_> {
                 if both && detail.sharpened_blade_count.is_none() {
                     detail.sharpened_blade_count = Some(2);
                 }
+                detail.result = self.result();
+                let relief = detail.method == Some(SharpeningMethod::SpinGrind)
+                    && detail.relief_angle_deg.is_none() && self.said("relief");
+                if relief {
+                    content.notes = [content.notes.as_str(), "relief ground as well"]
+                        .into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ");
+                }
             }
             Detail::Adjustment(detail) => {
                 detail.target = self.choice::<AdjustmentTarget>("target");
@@ -476,6 +498,9 @@ impl Builder<'_> {
             }
             Detail::PartReplaced(detail) => {
                 detail.parts = parts(self.spoken, self.cues, self.assigned);
+                if detail.parts.is_empty() {
+                    detail.parts.extend(part_as_said(self.spoken, self.spans));
+                }
                 detail.result = self.result();
             }
             Detail::HeightReading(detail) => {
@@ -491,6 +516,7 @@ impl Builder<'_> {
             }
             Detail::Inspection(detail) => {
                 detail.items = items(self.spoken, self.spans, self.assigned);
+                self.cared_for(detail);
                 let both = detail.left_diameter_mm.is_some() || detail.right_diameter_mm.is_some();
                 if !both {
                     self.diameters(detail);
@@ -546,40 +572,11 @@ impl Builder<'_> {
         out
     }
 
-    /// "R end +0.15 mm": a change, and no place to stand at.
-    fn has_plus(&self, quantity: usize) -> bool {
-        let first = self.spoken.quantities[quantity].first;
-        first.checked_sub(1).is_some_and(|before| self.spoken.tokens[before].text == "+")
-    }
-
-    /// "3/4 of a turn at the left, that's thirty thou": what the turn was worth.
-    fn tells_move(&self, quantity: usize) -> bool {
-        let first = self.spoken.quantities[quantity].first;
-        let before = |back: usize| {
-            first.checked_sub(back).map_or("", |at| self.spoken.tokens[at].text.as_str())
-        };
-        let that = matches!(before(2), "that" | "which") && matches!(before(1), "is" | "was");
-        that || matches!(before(1), "worth" | "makes" | "equals")
-    }
-
-    /// "Brought the groomer down 8 thou": the attachment moves, and the height of cut stays.
-    fn attachment_moved(&self) -> bool {
-        let target = self.choice::<AdjustmentTarget>("target");
-        matches!(
-            target,
-            Some(
-                AdjustmentTarget::GroomerDepth
-                    | AdjustmentTarget::BrushContact
-                    | AdjustmentTarget::VerticutDepth
-            )
-        )
-    }
-
     pub(super) fn said(&self, word: &str) -> bool {
         self.spoken.tokens.iter().any(|token| token.text == word)
     }
 
-    fn choice<C: Choice>(&self, family: &str) -> Option<C> {
+    pub(super) fn choice<C: Choice>(&self, family: &str) -> Option<C> {
         let weighed = C::ALL.iter().map(|choice| (*choice, weight(self.cues, family, choice.id())));
         weighed
             .filter(|(_, weight)| *weight > 0)

@@ -12,8 +12,11 @@ use super::record_kind::REEL_MIN_MM;
 use super::record_lists::place;
 use super::settle::settle;
 use super::shapes::shaped;
-use crate::domain::records::choices::{Choice as _, Place, SharpeningMethod};
-use crate::domain::records::detail::{FaultFixed, Inspection};
+use super::other_kind::CARE;
+use crate::domain::records::choices::{
+    AdjustmentTarget, Choice as _, Condition, Place, SharpeningMethod,
+};
+use crate::domain::records::detail::{FaultFixed, Inspection, InspectionItem};
 use crate::domain::said::numbers::stands;
 
 impl Builder<'_> {
@@ -69,14 +72,61 @@ impl Builder<'_> {
     /// The end of the unit, and the hanger of the deck.
     pub(super) fn ends(&self, places: &[(usize, String)]) -> (Option<Place>, Option<Place>) {
         let free = |at: usize| !self.spans.iter().any(|(from, to)| (*from..=*to).contains(&at));
-        let found = places.iter().find(|(at, _)| free(*at)).and_then(|(_, name)| place(name));
+        // "Right across" is no end.
+        let along = |at: usize| {
+            let right = self.is_word(at, &["right"]);
+            right && self.is_word(at + 1, &["across", "along", "round", "through", "now", "away", "up", "off"])
+        };
+        // "Put it back" is no end either.
+        let put_back = |at: usize| {
+            at > 0 && self.is_word(at, &["back"]) && self.is_word(at - 1, &["it", "them", "that", "put", "went", "came"])
+        };
+        let end = places.iter().find(|(at, _)| free(*at) && !along(*at) && !put_back(*at));
+        // "Down on right, now 12.1".
+        let end = end.or_else(|| {
+            let on = |at: usize| at > 0 && self.is_word(at - 1, &["on", "the"]) && self.is_word(at + 1, &["now"]);
+            places.iter().find(|(at, _)| free(*at) && on(*at))
+        });
+        let found = end.and_then(|(_, name)| place(name));
         let both = (0..self.spoken.tokens.len()).any(|at| {
             self.is_word(at, &["both"]) && self.is_word(at + 1, &["ends", "sides", "end"])
         });
+        // "Right, now 12.1 both ends": both were read, and one was turned.
+        let read = both && self.spoken.quantities.iter().any(|one| self.is_word(one.last + 1, &["both"]));
         if self.said("hanger") || self.said("hangers") {
             return (None, found);
         }
-        (if both { Some(Place::Both) } else { found }, None)
+        (if both && !(read && found.is_some()) { Some(Place::Both) } else { found }, None)
+    }
+
+    /// "Bearings greased, no play in them": what was cared for, and what was not found.
+    pub(super) fn cared_for(&self, detail: &mut Inspection) {
+        let at = |list: &[&str]| {
+            (0..self.spoken.words.len()).find(|at| list.contains(&self.spoken.word(*at)))
+        };
+        let part = self.cues.iter().find(|cue| cue.family == "part");
+        let item = part.map_or_else(String::new, |part| part.id.to_owned());
+        let told = |said: &str| {
+            detail.items.iter().any(|one| one.found.contains(said) || one.item.contains(said))
+        };
+        let mut more = Vec::new();
+        if let Some(done) = at(CARE).map(|at| self.spoken.word(at)).filter(|done| !told(done))
+            && !item.is_empty()
+        {
+            let (item, found) = (item.clone(), done.to_owned());
+            more.push(InspectionItem { item, found, ..InspectionItem::default() });
+        }
+        let play = at(&["play", "slack", "wear", "movement"]).filter(|at| *at > 0);
+        let none = play.filter(|at| self.spoken.word(at - 1) == "no");
+        if let Some(at) = none.filter(|_| !told("no ")) {
+            more.push(InspectionItem {
+                item: if item.is_empty() { self.spoken.word(at).to_owned() } else { item },
+                found: format!("no {}", self.spoken.word(at)),
+                condition: Some(Condition::Good),
+                ..InspectionItem::default()
+            });
+        }
+        detail.items.extend(more);
     }
 
     /// The last clause when it says what the work did.
@@ -86,10 +136,30 @@ impl Builder<'_> {
             "free", "sweet", "quiet", "fine",
         ];
         let all = clauses(self.spoken);
-        let Some(last) = all.last().filter(|_| all.len() > 1) else { return String::new() };
+        let Some(last) = all.last().filter(|_| all.len() > 1) else { return self.paper() };
         let says = (last.first..=last.last)
             .any(|at| RESULTS.contains(&self.spoken.words[at].text.as_str()));
-        if says { without(self.spoken, *last, self.spans) } else { String::new() }
+        if says { without(self.spoken, *last, self.spans) } else { self.paper() }
+    }
+
+    /// "Up 2 clicks paper good", "one turn and cuts paper": how paper was cut, wherever it is said.
+    fn paper(&self) -> String {
+        const HOW: &[&str] = &[
+            "good", "clean", "cuts", "ok", "okay", "fine", "cutting", "perfect", "test", "cut", "nice",
+            "sweet", "full", "across", "width",
+        ];
+        const CUTS: &[&str] = &["cuts", "cutting", "cut", "nips", "slices", "clean"];
+        let how = |at: usize| HOW.contains(&self.spoken.word(at));
+        let Some(paper) = (0..self.spoken.words.len()).find(|at| self.spoken.word(*at) == "paper") else {
+            return String::new();
+        };
+        let before = paper > 0 && CUTS.contains(&self.spoken.word(paper - 1));
+        let behind = (paper + 1..self.spoken.words.len()).take_while(|at| how(*at)).last();
+        if !before && behind.is_none() {
+            return String::new();
+        }
+        let first = if before { paper - 1 } else { paper };
+        self.spoken.phrase(first, behind.unwrap_or(paper)).trim().to_owned()
     }
 
     /// A fault, what it turned out to be, and what was done, by clause.
@@ -155,5 +225,34 @@ impl Builder<'_> {
             detail.left_diameter_mm = found.filled.get_number("left_diameter_mm");
             detail.right_diameter_mm = found.filled.get_number("right_diameter_mm");
         }
+    }
+
+    /// "R end +0.15 mm": a change, and no place to stand at.
+    pub(super) fn has_plus(&self, quantity: usize) -> bool {
+        let first = self.spoken.quantities[quantity].first;
+        first.checked_sub(1).is_some_and(|before| self.spoken.tokens[before].text == "+")
+    }
+
+    /// "3/4 of a turn at the left, that's thirty thou": what the turn was worth.
+    pub(super) fn tells_move(&self, quantity: usize) -> bool {
+        let first = self.spoken.quantities[quantity].first;
+        let before = |back: usize| {
+            first.checked_sub(back).map_or("", |at| self.spoken.tokens[at].text.as_str())
+        };
+        let that = matches!(before(2), "that" | "which") && matches!(before(1), "is" | "was");
+        that || matches!(before(1), "worth" | "makes" | "equals")
+    }
+
+    /// "Brought the groomer down 8 thou": the attachment moves, and the height of cut stays.
+    pub(super) fn attachment_moved(&self) -> bool {
+        let target = self.choice::<AdjustmentTarget>("target");
+        matches!(
+            target,
+            Some(
+                AdjustmentTarget::GroomerDepth
+                    | AdjustmentTarget::BrushContact
+                    | AdjustmentTarget::VerticutDepth
+            )
+        )
     }
 }

@@ -32,6 +32,10 @@ pub fn parts(spoken: &Spoken, cues: &[Cue], assigned: &[Assigned]) -> Vec<Part> 
         }
     }
     kept.sort_by_key(|cue| cue.first());
+    let kept: Vec<&Cue> = (0..kept.len())
+        .filter(|at| !is_taken_back(spoken, &kept, *at))
+        .map(|at| kept[at])
+        .collect();
     let reason = reason(cues);
     let mut out: Vec<Part> = kept
         .iter()
@@ -68,6 +72,54 @@ pub fn parts(spoken: &Spoken, cues: &[Cue], assigned: &[Assigned]) -> Vec<Part> 
         part.count = Some(1);
     }
     out
+}
+
+/// "Changed the plugs on walker 1": a part that the trade words do not hold, as it was said.
+pub fn part_as_said(spoken: &Spoken, taken: &[(usize, usize)]) -> Option<Part> {
+    const DONE: &[&str] = &["changed", "replaced", "fitted", "swapped", "renewed", "installed"];
+    const BEFORE: &[&str] = &["the", "a", "an", "new", "both", "all", "some", "old", "its", "fresh", "out"];
+    const AFTER: &[&str] = &[
+        "on", "in", "at", "to", "of", "for", "today", "yesterday", "this", "last", "it", "them", "and", "with",
+        "by", "from", "was", "is", "that", "one", "unit", "over", "out", "no", "nope", "sorry", "not",
+    ];
+    const PART_WORDS_MAX: usize = 3;
+    let back = ["nope", "sorry", "no"].iter().any(|said| spoken.words.iter().any(|word| word.text == *said));
+    let verb = (0..spoken.words.len()).find(|at| DONE.contains(&spoken.word(*at)))?;
+    let first = (verb + 1..spoken.words.len()).find(|at| !BEFORE.contains(&spoken.word(*at)))?;
+    let inside = |at: usize| {
+        let place = &spoken.places[at];
+        taken.iter().any(|(from, to)| place.first <= *to && place.last >= *from)
+    };
+    let own = |at: &usize| {
+        !AFTER.contains(&spoken.word(*at)) && !inside(*at) && spoken.words[*at].stem != NUMBER
+            && spoken.words[*at].segment == spoken.words[verb].segment
+    };
+    let last = (first..(first + PART_WORDS_MAX).min(spoken.words.len())).take_while(own).last()?;
+    let part = short(spoken.phrase(first, last).trim());
+    (!back && part.chars().count() > 2).then(|| Part { part, ..Part::default() })
+}
+
+/// "Blade changed, nope belt", "the belt, not the blade": a part that it was not.
+fn is_taken_back(spoken: &Spoken, parts: &[&Cue], at: usize) -> bool {
+    const BACK: &[&str] = &["nope", "no", "nah", "sorry", "wait", "rather", "oops", "meant", "mean"];
+    let part = parts[at];
+    let denied = part.first() > 0 && spoken.word(part.first() - 1) == "not"
+        || part.first() > 1 && spoken.word(part.first() - 2) == "not" && spoken.word(part.first() - 1) == "the";
+    let instead = parts.get(at + 1).is_some_and(|next| {
+        (part.last() + 1..next.first()).any(|word| {
+            // "On no 3, and the belt".
+            let numbered = spoken.word(word) == "no"
+                && spoken.word(word + 1).chars().all(|ch| ch.is_ascii_digit() || ch == '#');
+            BACK.contains(&spoken.word(word)) && !numbered
+        })
+    });
+    // "New brush, nope, groomer": something that is no part by itself.
+    let last = at + 1 == parts.len();
+    let other = last && (part.last() + 1..spoken.words.len()).any(|word| {
+        let back = BACK.contains(&spoken.word(word));
+        back && matches!(spoken.word(word + 1), "groomer" | "brush" | "verticut" | "groomers")
+    });
+    instead || other || (denied && parts.len() > 1)
 }
 
 fn reason(cues: &[Cue]) -> Option<ReplacementReason> {

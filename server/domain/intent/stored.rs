@@ -25,14 +25,21 @@ impl Reader<'_> {
             self.stated_cause(content);
             content.equipment = content.equipment.or(self.question.equipment);
         }
+        let units = recorded.named.units.iter();
+        let homeless = units.filter(|mention| mention.name.kind() == SubjectKind::Site);
+        let homeless = homeless.map(|mention| mention.display_name.as_str()).next();
         let told = understood::recorded(&records, recorded.time.as_ref(), &recorded.placed);
         let mut answer = Interpretation {
             quantities: numbers_heard(&recorded.spoken, &recorded.placed),
             unheard: self.unheard(&recorded.spoken, &recorded.words, &recorded.spans),
             new_subjects: new_subjects(recorded, self.question),
-            missing: needed::missing(&records),
+            missing: needed::missing(&records, self.question.shop, homeless),
             ..self.answer(CommandKind::Record, told, Command::None)
         };
+        // Who did it is kept, and no word of no use.
+        let who = recorded.records.first().map(|(_, content)| content.done_by.to_lowercase());
+        let who = who.unwrap_or_default();
+        answer.unheard.retain(|word| !who.split(' ').any(|name| name == word.as_str()));
         answer.homeless_units = recorded
             .named
             .units
@@ -60,6 +67,21 @@ impl Reader<'_> {
             }
         }
     }
+}
+
+/// What stands behind "book that", "log it", "put it down".
+pub fn behind_booking(words: &str) -> Option<&str> {
+    const BOOKING: &[&str] = &[
+        "book that in", "book it in", "book that", "book it", "log that", "log it", "record that",
+        "record it", "put that down", "put it down", "note that", "note it", "enter that", "write that down",
+        "write it down",
+    ];
+    let start = BOOKING.iter().find(|start| {
+        words.get(..start.len()).is_some_and(|head| head.eq_ignore_ascii_case(start))
+    })?;
+    let rest = words[start.len()..].trim_start_matches([',', ':', ' ', '.', '-']);
+    let parted = words[start.len()..].starts_with([',', ':', ' ', '.', '-']);
+    (parted && !rest.is_empty()).then_some(rest)
 }
 
 fn new_subjects(recorded: &Recorded, question: &Question) -> Vec<(SubjectName, String)> {

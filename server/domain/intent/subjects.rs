@@ -380,6 +380,9 @@ impl Finder<'_> {
     }
 
     fn add_machine(&mut self, first: usize, last: usize) {
+        if self.is_only_unit(first, last) {
+            return;
+        }
         let Ok(machine) = Id::from_words("machine", &self.slice(first, last)) else { return };
         let name = SubjectName::Machine { site: self.site.clone(), machine };
         if self.out.machines.iter().any(|known| known.name == name) {

@@ -6,6 +6,7 @@
 use super::calculations::Asked;
 use super::filled::{Filled, Value};
 use super::settle::{Settled, is_likely, settle, unit_of_field};
+use super::stored::behind_booking;
 use super::wanted;
 use super::{FOLLOW_UP_WORDS_MAX, Interpretation, OWN_WORDS, Reader};
 use crate::domain::said::numbers::Quantity;
@@ -22,6 +23,7 @@ const SAID_OF: &[(&[&str], &[&str])] = &[
     (&["turn", "turns"], &["turns_count"]),
     (&["angle", "degrees"], &["relief_angle", "slot_angle"]),
     (&["wide", "width"], &["working_width", "roller_width", "land_width"]),
+    (&["reads", "reading", "end"], &["current_height"]),
     (&["overlap"], &["overlap"]),
     (&["deep", "deeper", "depth"], &["depth", "penetration_below_cut"]),
     (&["hoc", "height", "cut"], &["height_of_cut", "target_height", "bench_height"]),
@@ -41,6 +43,9 @@ impl Reader<'_> {
     /// The sum before with the numbers said put in; none where the words ask for something else.
     pub(super) fn sum_again(&self) -> Option<Interpretation> {
         let (calculation, before) = self.question.previous.as_ref()?;
+        if behind_booking(self.question.text).is_some() {
+            return None;
+        }
         let proof = &self.heard.proof;
         let short = self.spoken.words.len() <= FOLLOW_UP_WORDS_MAX;
         let own = self.heard.asked.iter().find(|asked| asked.calculation == calculation)?;
@@ -80,7 +85,7 @@ impl Reader<'_> {
     /// The field that a number goes to.
     fn place_again(&self, index: usize, own: &Asked, before: &Filled) -> Option<Placed> {
         let quantity = &self.spoken.quantities[index];
-        if let Some(pitch) = self.to_the_inch(index) {
+        if let Some(pitch) = self.to_the_inch(index).or_else(|| self.worth_of_turn(index)) {
             return Some(pitch);
         }
         let as_heard = own.placed.iter().find(|(known, ..)| *known == index);
@@ -177,6 +182,21 @@ impl Reader<'_> {
             let held = cue.words.iter().any(holds) && cue.words.iter().any(tells);
             cue.family == "value" && of_field && held
         })
+    }
+
+    /// "And if a turn is worth 1.2": what a turn moves, in the place of the pitch.
+    fn worth_of_turn(&self, index: usize) -> Option<Placed> {
+        const LINKS: &[&str] = &["is", "worth", "moves", "gives", "=", "was", "of", "about", "it", "being"];
+        let quantity = &self.spoken.quantities[index];
+        let text = |at: usize| self.spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+        let before = (0..quantity.first).rev().find(|at| !LINKS.contains(&text(*at)))?;
+        let of_turns = self.question.previous.as_ref().is_some_and(|(id, _)| id == "adjuster_turns");
+        let linked = before + 1 < quantity.first;
+        if !of_turns || text(before) != "turn" || !linked {
+            return None;
+        }
+        let field = "height_change_per_turn_mm";
+        Some((index, field.to_owned(), settle(self.spoken, index, field)?))
     }
 
     /// "24 to the inch": a pitch by its threads.

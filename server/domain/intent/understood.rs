@@ -16,6 +16,7 @@ pub fn label(field: &str) -> String {
         "_ha_per_h",
         "_mm_per_h",
         "_g_mm",
+        "_g",
         "_mm",
         "_mps",
         "_rpm",

@@ -4,7 +4,7 @@
 
 use super::record::Recorded;
 use super::subject_words::HEADS;
-use super::subjects::{Mention, Named, Shop};
+use super::subjects::{Known, Mention, Named, Shop};
 use super::{Reader, nicknames};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::text::{Kind, Token};
@@ -52,9 +52,13 @@ pub(super) fn both_machines(tokens: &[Token], shop: &Shop, named: &mut Named) {
 }
 
 /// "Reel 2 on tees": the unit of the one machine that is called by the area and has such a unit.
-pub(super) fn units_of_area(tokens: &[Token], shop: &Shop, named: &mut Named) {
+/// `read`: heights were read there, which are of the area.
+pub(super) fn units_of_area(tokens: &[Token], shop: &Shop, named: &mut Named, read: bool) {
     let homeless = |mention: &Mention| mention.name.kind() == SubjectKind::Site;
-    if !named.machines.is_empty() || named.units.is_empty() || !named.units.iter().all(homeless) {
+    let all = !read && all_of_area(tokens, named);
+    if !named.machines.is_empty() || (named.units.is_empty() && !all)
+        || !(all || named.units.iter().all(homeless))
+    {
         return;
     }
     let words = |area: &Mention| -> Vec<String> {
@@ -81,6 +85,48 @@ pub(super) fn units_of_area(tokens: &[Token], shop: &Shop, named: &mut Named) {
             unit.name.clone_from(&known.name);
             unit.known = true;
         }
+    }
+    if all {
+        let (first, last) = (area.first, area.last);
+        let others = shop.subjects.iter().filter(|known| {
+            known.name.kind() == SubjectKind::Unit
+                && machine.name.holds(&known.name)
+                && (known.equipment.is_none() || known.equipment == machine.equipment)
+        });
+        let mention = |known: &Known| Mention {
+            name: known.name.clone(),
+            display_name: known.names.first().cloned().unwrap_or_default(),
+            known: true,
+            first,
+            last,
+        };
+        let mut units: Vec<Mention> = others.map(mention).collect();
+        units.append(&mut named.units);
+        named.units = units;
+    }
+}
+
+/// "Set all tees to 9.5": the units that mow there.
+fn all_of_area(tokens: &[Token], named: &Named) -> bool {
+    let [area] = &named.areas[..] else { return false };
+    let before = (area.first.saturating_sub(2)..area.first).any(|at| {
+        matches!(tokens[at].text.as_str(), "all" | "every")
+    });
+    let one = area.first == area.last;
+    before && one
+}
+
+impl Named {
+    /// The machine that all units named belong to.
+    pub(super) fn machine_of_units(&self) -> Option<SubjectName> {
+        let machine = |mention: &Mention| match &mention.name {
+            SubjectName::Unit { site, machine, .. } => {
+                Some(SubjectName::Machine { site: site.clone(), machine: machine.clone() })
+            }
+            _ => None,
+        };
+        let first = machine(self.units.first()?)?;
+        self.units.iter().all(|unit| machine(unit).as_ref() == Some(&first)).then_some(first)
     }
 }
 

@@ -479,9 +479,7 @@ fn heights(reply: &pb::PlanHeightsResponse) -> Vec<String> {
     if !reply.answer.is_empty() {
         lines.push(reply.answer.clone());
     }
-    lines.extend(reply.missing.iter().map(|missing| {
-        format!("I still need the {}: {}", missing.field.replace('_', " "), missing.why)
-    }));
+    lines.extend(super::say::still_needed(&reply.missing));
     let step = |step: &pb::SeasonStep| {
         let units: Vec<String> = step
             .units

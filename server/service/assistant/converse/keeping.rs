@@ -232,11 +232,28 @@ impl Turn<'_> {
             None => self.subject_said(&words, &request.parent).await,
         };
         let Some(subject) = found else { return self.conversation().not_put_right() };
+        let subject = self.same_unit(subject, &request.parent).await;
         request.parent.clone_from(&subject);
         let kind = request.record.as_ref().map_or("record", say::kind);
         let short = subject.strip_prefix("sites/home/").unwrap_or(&subject);
         let understood = format!("Record {kind} on {short}.");
         self.conversation().put_right(Command::CreateRecord(request), &subject, understood)
+    }
+
+    /// The unit of another machine that is called as the one before: the reel of a walker.
+    async fn same_unit(&mut self, subject: String, before: &str) -> String {
+        let Some((_, unit)) = before.split_once("/units/") else { return subject };
+        if subject.contains("/units/") || !subject.contains("/machines/") {
+            return subject;
+        }
+        let wanted = format!("{subject}/units/{unit}");
+        let site = self.talk.parent.clone();
+        let there = with_store(self.shop, move |_, store| {
+            let site = parent(&site)?;
+            let all = store.all_subjects(site.site())?;
+            Ok(all.iter().any(|known| known.name.to_string() == wanted).then_some(wanted))
+        });
+        there.await.ok().flatten().unwrap_or(subject)
     }
 
     /// The one record that was stored last, as a request.

@@ -20,7 +20,7 @@ pub fn of(heard: &pb::InterpretResponse, words: &str) -> Meaning<Command> {
     Meaning {
         sense: sense(heard.kind(), command, words),
         understood: heard.understood.clone(),
-        missing: heard.missing.iter().map(asked_for).collect(),
+        missing: super::say::still_needed(&heard.missing),
         alternatives: heard.alternatives.iter().filter_map(choice).collect(),
         numbers: heard.quantities.iter().filter_map(number).collect(),
         unheard: heard.unheard.clone(),
@@ -77,11 +77,6 @@ fn wants_it_whole(words: &str) -> bool {
     ["all the steps", "all steps", "whole procedure", "in full", "print "]
         .iter()
         .any(|sign| lower.contains(sign))
-}
-
-fn asked_for(missing: &pb::MissingInput) -> String {
-    let name = missing.field.rsplit('.').next().unwrap_or_default().replace('_', " ");
-    format!("I still need the {}: {}", name.trim(), missing.why)
 }
 
 fn number(heard: &pb::HeardQuantity) -> Option<HeardNumber> {

@@ -3,6 +3,7 @@
 
 use super::fields;
 use crate::domain::complaint::in_hundred;
+use crate::domain::intent::understood::label;
 use crate::domain::units::plain;
 use crate::pb;
 
@@ -24,16 +25,40 @@ pub fn calculation(of: &Calculated<'_>) -> Vec<String> {
     if !of.answer.is_empty() {
         lines.push(of.answer.to_owned());
     }
-    for missing in of.missing {
-        let name = missing.field.replace('_', " ");
-        lines.push(format!("I still need the {name}: {}", missing.why));
-    }
+    lines.extend(still_needed(of.missing));
     for step in of.working.iter().filter(|step| !step.expression.is_empty()) {
         let value = format!("{} {}", plain(step.value), step.unit);
         lines.push(format!("  {}: {} = {}", step.text, step.expression, value.trim_end()));
     }
     lines.extend(of.advisories.iter().map(|advisory| format!("  Note: {}", advisory.text)));
     lines
+}
+
+/// What has to be said first, in plain words; a reason that several share is told once.
+pub fn still_needed(missing: &[pb::MissingInput]) -> Vec<String> {
+    let mut told: Vec<&str> = Vec::new();
+    missing.iter().map(|missing| {
+        let bare = label(&missing.field);
+        let name = match missing.field.strip_suffix("_count") {
+            Some(of) if !of.ends_with('s') => format!("number of {bare}s"),
+            _ => bare,
+        };
+        let why = missing.why.as_str();
+        let new = !told.contains(&why);
+        told.push(why);
+        match missing.field.as_str() {
+            // Which machine it was is asked as people ask.
+            "parent" => with_capital(why),
+            _ if new => format!("I still need the {name}: {why}"),
+            _ => format!("I still need the {name}"),
+        }
+    }).collect()
+}
+
+fn with_capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
+    format!("{first}{}", letters.as_str())
 }
 
 /// What a calculation rests on; nothing while it waits for a number.

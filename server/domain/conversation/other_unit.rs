@@ -1,0 +1,137 @@
+//! What do earlier words come to with another unit, the value of one unit, another part or another
+//! machine in them: "sorry its 4", "1 should be 3.6", "nope, belt", "sorry, walker 2"?
+//! Deliberately absent: numbers, ends and days that are put right (`follow_up`).
+
+use super::follow_up::{Earlier, FollowUp, PAIRS, all_numbers, without_correction};
+use super::other_subject::{is_name_word, subject_put_in};
+use crate::domain::intent::subject_words::{HEADS, PARTS};
+use crate::domain::number_text::read_number;
+
+/// "4, left rear", "2 not 3": another unit of what was spoken of, where no number was said that it
+/// could be instead.
+pub(super) fn unit_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
+    const UNITS_MAX: u32 = 12;
+    let (first, behind) = rest.split_once([',', ' ']).unwrap_or((rest, ""));
+    let number: u32 = first.parse().ok().filter(|number| (1..=UNITS_MAX).contains(number))?;
+    let sides = |word: &str| PAIRS.iter().any(|(one, other)| word == *one || word == *other);
+    let place = |word: &str| {
+        sides(word) || matches!(word, "centre" | "center" | "middle" | "one" | "unit" | "the" | "hand")
+    };
+    let placed = behind.split_whitespace().all(|word| place(&word.to_lowercase()));
+    // "Leaves a streak behind 2": where no machine was understood.
+    let nameless = earlier.about.is_empty();
+    let behind = nameless.then(|| numbered_put_in(&earlier.words, number)).flatten();
+    if placed && behind.is_some() {
+        return behind;
+    }
+    let of_a_machine = !earlier.about.is_empty();
+    let numbers = all_numbers(earlier);
+    // "Took 20 min": 25 would be of the minutes.
+    let other = numbers.iter().any(|number| number.meant != "not used" || !number.unit.is_empty());
+    if !placed || !of_a_machine || other {
+        return None;
+    }
+    subject_put_in(&earlier.words, &number.to_string(), &earlier.about)
+}
+
+/// "1 should be 3.6", "make 3 9.5": another value of one of the units that were told.
+pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
+    const AROUND: &[&str] = &[
+        "make", "should", "be", "is", "was", "to", "at", "unit", "no", "number", "sorry", "actually", "reads",
+        "=", "now",
+    ];
+    const NEAR: usize = 4;
+    let bare = |word: &str| word.trim_matches([',', '.', ';', ':']).to_lowercase();
+    let said: Vec<String> = words.split_whitespace().map(bare).collect();
+    let rest: Vec<&String> = said.iter().filter(|word| !AROUND.contains(&word.as_str())).collect();
+    let [unit, value] = rest[..] else { return None };
+    let whole = unit.len() <= 2 && unit.chars().all(|ch| ch.is_ascii_digit());
+    let figure = |ch: char| ch.is_ascii_digit() || ch == '.';
+    let measured = value.contains('.') && value.starts_with(figure);
+    let parts: Vec<&str> = earlier.words.split_whitespace().collect();
+    let number = |word: &str| bare(word).contains('.') && read_number(&bare(word)).is_ok();
+    let place = |at: usize| {
+        (at + 1..parts.len().min(at + 1 + NEAR)).find(|next| number(parts[*next]))
+    };
+    let mut found = (0..parts.len()).filter(|at| bare(parts[*at]) == *unit).filter_map(place);
+    let (Some(at), None) = (found.next(), found.next()) else { return None };
+    if !whole || !measured {
+        return None;
+    }
+    let sign = if parts[at].ends_with(',') { "," } else { "" };
+    let new = format!("{value}{sign}");
+    Some([&parts[..at], &[new.as_str()], &parts[at + 1..]].concat().join(" "))
+}
+
+/// Another number in the place of the only one that is that of a unit.
+fn numbered_put_in(words: &str, number: u32) -> Option<String> {
+    let parts: Vec<&str> = words.split_whitespace().collect();
+    let bare = |word: &str| word.trim_matches([',', '.', ';']).to_lowercase();
+    let unit = |at: &usize| {
+        let before = bare(parts[*at - 1]);
+        let names = is_name_word(&before) || matches!(before.as_str(), "behind" | "on");
+        names && bare(parts[*at]).parse::<u32>().is_ok_and(|old| old < 100)
+    };
+    let mut found = (1..parts.len()).filter(unit);
+    let (Some(at), None) = (found.next(), found.next()) else { return None };
+    let new = number.to_string();
+    let mut out = parts.clone();
+    out[at] = &new;
+    Some(out.join(" "))
+}
+
+/// "Sorry, walker 2": the earlier words of another machine.
+pub(super) fn machine_put_in(words: &str, earlier: &Earlier) -> Option<String> {
+    const NAME_WORDS_MAX: usize = 4;
+    let rest = without_correction(words.trim_end_matches(['.', '!']))?;
+    let named: Vec<String> = rest.split_whitespace().map(str::to_lowercase).collect();
+    let of_machine = |word: &String| HEADS.contains(&word.as_str()) || earlier.about.has(word);
+    let machine = named.iter().any(of_machine);
+    let plain = named.len() <= NAME_WORDS_MAX && !rest.ends_with('?') && !earlier.words.is_empty();
+    (machine && plain).then(|| subject_put_in(&earlier.words, rest, &earlier.about)).flatten()
+}
+
+/// "Nope, belt": another part than the one that was told, of the record that is open.
+pub(super) fn part_put_in(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
+    const PART_WORDS_MAX: usize = 4;
+    let words: Vec<String> = rest.split_whitespace().map(str::to_lowercase).collect();
+    let is_part = |word: &String| {
+        let one = word.strip_suffix('s').unwrap_or(word);
+        PARTS.contains(&word.as_str()) || PARTS.contains(&one)
+    };
+    let plain = words.len() <= PART_WORDS_MAX && words.iter().any(is_part);
+    let told = || {
+        earlier.words.split_whitespace().map(str::to_lowercase).any(|word| is_part(&word))
+    };
+    (plain && told()).then(|| FollowUp::Words(format!("{}, no, {rest}", earlier.words)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::other_subject::Named;
+    use super::*;
+
+    fn earlier(words: &str, about: &str) -> Earlier {
+        Earlier { words: words.to_owned(), numbers: Vec::new(), about: Named::of(about) }
+    }
+
+    #[test]
+    fn another_unit_part_or_machine_stands_where_the_old_one_stood() {
+        let quint = "sites/home/machines/meadow-quint/units/3";
+        let case = earlier("meadow quint no 3, ribs each pass", quint);
+        let got = unit_put_in("4, left rear", &case);
+        assert_eq!(got.as_deref(), Some("meadow quint no 4, ribs each pass"));
+        let behind = earlier("a streak behind 2", "");
+        assert_eq!(unit_put_in("3", &behind).as_deref(), Some("a streak behind 3"));
+        let set = earlier("set unit 1 at 3.5, unit 2 at 3.6", quint);
+        let got = value_of_unit("1 should be 3.7", &set);
+        assert_eq!(got.as_deref(), Some("set unit 1 at 3.7, unit 2 at 3.6"));
+        assert_eq!(value_of_unit("should be 3.7", &set), None);
+        let belt = part_put_in("belt", &earlier("blades changed on the deck", quint));
+        assert!(matches!(belt, Some(FollowUp::Words(words)) if words.ends_with("no, belt")));
+        assert_eq!(part_put_in("yesterday", &set), None);
+        let walker = earlier("walker 1 squeals", "sites/home/machines/walker-1");
+        let got = machine_put_in("sorry, walker 2", &walker);
+        assert_eq!(got.as_deref(), Some("walker 2 squeals"));
+    }
+}

@@ -1,0 +1,214 @@
+//! Which bare whole numbers are units, and no readings: "4 is 12.1 and 5 is 11.7", "bar on 4 and its
+//! 12.1 left", "3 was at 9.8"? Only numbers that the shop's own units bear are taken; the word that
+//! was left out is put before them, and the text stays as it was.
+//! Deliberately absent: units with a word of their own (`names`), and what was read there.
+
+use super::deeds::DEEDS;
+use super::nicknames::is_called;
+use super::subjects::Shop;
+use crate::domain::language::text::{Kind, Token, stem};
+use crate::domain::records::{SubjectKind, SubjectName};
+use crate::domain::said::said_units::unit_at;
+
+/// Between a unit and what was read there.
+const LINKS: &[&str] = &[
+    "is", "was", "at", "reads", "read", "=", ":", "were", "now", "sits", "stood", "says", "shows",
+];
+/// Before a unit that begins a clause.
+const BEFORE: &[&str] = &[
+    "and", "but", "while", "then", "says", "said", "shows", "gauge", "bar", "bench", "with", "so", "that",
+    "which", "only", "the", "on", "of", "just", "whereas", "though", "yes", "prism",
+];
+/// After a unit that something was done on.
+const AFTER: &[&str] = &[
+    "and", "its", "it", "is", "was", "now", "again", "today", "yesterday", "this", "reads", "read", "but",
+    "so", "both", "too", "only", "left", "right", "then", "at", "took", "as", "same", "cuts", "with", "of",
+];
+
+/// What says already that a unit is named.
+const UNIT_SAID: &[&str] = &["unit", "units", "no", "number", "#", "reel", "head", "blade"];
+/// No machine has more units, nor a deck more blades.
+const COUNT_MAX: u32 = 12;
+
+/// Puts the word before each bare number that is a unit of a machine named, or spoken of before.
+pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
+    let units = numbered_units(tokens, shop);
+    // Of a machine that is still to be said.
+    let any = if units.is_empty() { all_numbered(shop) } else { Vec::new() };
+    let is = |units: &[String], at: usize| {
+        let token = &tokens[at];
+        token.kind == Kind::Number && units.iter().any(|unit| *unit == token.text)
+    };
+    let row = |at: &usize| {
+        let named = *at > 0 && UNIT_SAID.contains(&text(tokens, at - 1));
+        is(&units, *at) && !named
+            && tokens.get(at + 1).is_some_and(|next| {
+                next.kind == Kind::Number && next.text.contains('.')
+            })
+    };
+    let rows: Vec<usize> = (0..tokens.len()).filter(row).collect();
+    // "1 9.52 2 9.48 3 9.5": more than one, in their order.
+    let rising = rows.windows(2).all(|pair| tokens[pair[0]].text < tokens[pair[1]].text);
+    let rows = if rows.len() > 1 && rising { rows } else { Vec::new() };
+    let found: Vec<usize> = (0..tokens.len())
+        .filter(|at| {
+            let told = || reads(tokens, *at) || worked_on(tokens, *at) || rows.contains(at);
+            let of_shop = is(&units, *at) && told();
+            of_shop || (is(&any, *at) && worked_on(tokens, *at))
+        })
+        .collect();
+    for at in found.into_iter().rev() {
+        let of = &tokens[at];
+        let said = Token {
+            text: "unit".to_owned(),
+            stem: stem("unit"),
+            kind: Kind::Word,
+            start: of.start,
+            end: of.start,
+            sentence: of.sentence,
+            segment: of.segment,
+        };
+        tokens.insert(at, said);
+    }
+}
+
+/// The numbers that units of those machines bear.
+fn numbered_units(tokens: &[Token], shop: &Shop) -> Vec<String> {
+    let named = |machine: &SubjectName| {
+        shop.subjects.iter().any(|known| {
+            known.name == *machine
+                && tokens.iter().any(|token| {
+                    let word = token.text.strip_suffix('s').unwrap_or(&token.text);
+                    let called = is_called(known, word) || is_called(known, &token.text);
+                    token.kind == Kind::Word && called
+                })
+        })
+    };
+    let before = shop.machine_spoken_of();
+    let machine_of = |name: &SubjectName| match name {
+        SubjectName::Unit { site, machine, .. } => {
+            Some(SubjectName::Machine { site: site.clone(), machine: machine.clone() })
+        }
+        _ => None,
+    };
+    let meant = |machine: &SubjectName| Some(machine) == before.as_ref() || named(machine);
+    numbered(shop, &|name| machine_of(name).is_some_and(|machine| meant(&machine)))
+}
+
+/// The numbers that any unit bears.
+fn all_numbered(shop: &Shop) -> Vec<String> {
+    numbered(shop, &|_| true)
+}
+
+fn numbered(shop: &Shop, wanted: &dyn Fn(&SubjectName) -> bool) -> Vec<String> {
+    shop.subjects
+        .iter()
+        .filter(|known| known.name.kind() == SubjectKind::Unit && wanted(&known.name))
+        .map(|known| known.name.id().as_str().to_owned())
+        .filter(|id| id.len() <= 2 && id.chars().all(|ch| ch.is_ascii_digit()))
+        .collect()
+}
+
+/// "All 3 the same": how many there are, and no number of a sum.
+pub(super) fn counted(tokens: &[Token]) -> Vec<(usize, usize)> {
+    let count = |at: &usize| {
+        let few = tokens[*at].text.parse::<u32>().is_ok_and(|count| count <= COUNT_MAX);
+        few && matches!(text(tokens, at - 1), "all" | "both") && unit_at(tokens, at + 1).is_none()
+            && !matches!(text(tokens, at + 1), "." | "/")
+    };
+    (1..tokens.len()).filter(count).map(|at| (at, at)).collect()
+}
+
+fn text(tokens: &[Token], at: usize) -> &str {
+    tokens.get(at).map_or("", |token| token.text.as_str())
+}
+
+/// "4 is 12.1": what is said of it is a measure, with a point or a unit.
+fn reads(tokens: &[Token], at: usize) -> bool {
+    let begins = at == 0
+        || tokens[at - 1].kind == Kind::Sign
+        || tokens[at - 1].sentence != tokens[at].sentence
+        || BEFORE.contains(&text(tokens, at - 1));
+    let links = (at + 1..at + 4).take_while(|at| LINKS.contains(&text(tokens, *at))).count();
+    let value = at + 1 + links;
+    let measured = tokens.get(value).is_some_and(|token| {
+        let length = || unit_at(tokens, value + 1).is_some_and(|(unit, _)| {
+            matches!(unit, "mm" | "in" | "thou" | "mil")
+        });
+        token.kind == Kind::Number && (token.text.contains('.') || length())
+    });
+    begins && links > 0 && measured
+}
+
+/// "Bar on 4 and its 12.1", "book that on 2, both ends": a number that no unit of measure follows.
+fn worked_on(tokens: &[Token], at: usize) -> bool {
+    let before = at.checked_sub(1).map_or("", |at| text(tokens, at));
+    // "Both ends of 3 on the quint".
+    let ends_of = before == "of"
+        && at > 1
+        && matches!(text(tokens, at - 2), "end" | "ends" | "side" | "sides");
+    let on = matches!(before, "on" | "onto" | "behind") || ends_of;
+    let next = tokens.get(at + 1);
+    let ends = next.is_none_or(|next| {
+        let sign = next.kind == Kind::Sign && !matches!(next.text.as_str(), "/" | "\"" | "%" | "\u{b0}" | "'");
+        let said = next.text.as_str();
+        sign || AFTER.contains(&said) || DEEDS.contains(&said) || (ends_of && said == "on")
+    });
+    on && ends && unit_at(tokens, at + 1).is_none()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::intent::subjects::Known;
+    use crate::domain::language::text::tokens;
+    use crate::domain::records::Id;
+
+    fn shop(spoken_of: bool) -> Shop {
+        let id = |kind: &str, said: &str| Id::from_words(kind, said).unwrap();
+        let site = id("site", "home");
+        let machine = id("machine", "meadow-quint");
+        let name = SubjectName::Machine { site: site.clone(), machine: machine.clone() };
+        let known = |name: SubjectName, called: &str| Known {
+            name,
+            names: vec![called.to_owned()],
+            equipment: None,
+        };
+        let unit = |said: &str| {
+            let unit = id("unit", said);
+            known(SubjectName::Unit { site: site.clone(), machine: machine.clone(), unit }, said)
+        };
+        let mut subjects = vec![known(name.clone(), "Meadow quint")];
+        subjects.extend(["1", "2", "3", "4", "5"].map(unit));
+        Shop { subjects, spoken_of: spoken_of.then_some(name), ..Shop::default() }
+    }
+
+    fn said(words: &str, spoken_of: bool) -> String {
+        let mut all = tokens(words);
+        say_units(&mut all, &shop(spoken_of));
+        let texts: Vec<&str> = all.iter().map(|token| token.text.as_str()).collect();
+        texts.join(" ")
+    }
+
+    #[test]
+    fn a_number_that_a_unit_bears_is_one_beside_a_measure() {
+        for (words, wanted) in [
+            ("4 is 12.1 and 5 is 11.7", "unit 4 is 12.1 and unit 5 is 11.7"),
+            ("bar on 4 and 12.1 left", "bar on unit 4 and 12.1 left"),
+            ("set to 9.5, 3 was at 9.8", "set to 9.5 , unit 3 was at 9.8"),
+            ("gap on 2, both ends", "gap on unit 2 , both ends"),
+            ("moved it on 2 turns", "moved it on 2 turns"),
+            ("7 is 12.1", "7 is 12.1"),
+            ("blade 4 is 0.1 low", "blade 4 is 0.1 low"),
+            ("4 is high", "4 is high"),
+            ("1 9.5 2 9.6", "unit 1 9.5 unit 2 9.6"),
+            ("1 9.5 left", "1 9.5 left"),
+        ] {
+            assert_eq!(said(words, true), wanted, "{words}");
+        }
+        assert_eq!(said("4 is 12.1", false), "4 is 12.1");
+        assert_eq!(counted(&tokens("tips level, all 3 same")), [(4, 4)]);
+        assert_eq!(counted(&tokens("all 3 mm low")), []);
+        assert_eq!(said("quint 4 is 12.1, 5 is 12.2", false), "quint 4 is 12.1 , unit 5 is 12.2");
+    }
+}
