@@ -30,6 +30,7 @@ mod other_subject;
 pub mod putting_right;
 pub mod safety;
 pub mod turning;
+mod two_questions;
 mod walking;
 mod words_in_a_job;
 
@@ -403,6 +404,10 @@ impl<C: Clone> Conversation<C> {
         if self.walking.is_none() && (and || open) {
             return false;
         }
+        // "Why" of what the records said is for them to say.
+        if *act == Act::Why && self.context.question.is_some() && self.walking.is_none() {
+            return false;
+        }
         let of_a_job = matches!(act, Again | Back | Done | Restart | Skip | Stop);
         // "And for 15" after a sum is a number of it.
         let chooses = self.asked.is_some() || !self.advised.is_empty() || self.walking.is_some();
@@ -438,6 +443,11 @@ impl<C: Clone> Conversation<C> {
                 }
                 self.turn.joining = Some(Joining::Lacking(before));
                 Some(vec![Action::InterpretAlone(words.to_owned())])
+            }
+            (Asked::More(before), Some(Act::WhatWasStored)) => {
+                let line = format!("Not stored yet: \"{before}\" still lacks what was asked for.");
+                self.asked = Some(Asked::More(before));
+                Some(vec![ask(line)])
             }
             (Asked::Findings { left, known }, Some(act)) => {
                 self.finding_answered(left, known, act)
@@ -535,6 +545,12 @@ impl<C: Clone> Conversation<C> {
         }
         if let Some(rest) = self.names_what_was_meant(words) {
             return vec![Action::PutRight(rest)];
+        }
+        if let Some((first, second)) = two_questions::of(words) {
+            return vec![
+                Action::Interpret(first.to_owned()),
+                Action::Interpret(second.to_owned()),
+            ];
         }
         if self.adds_to_the_proposal() && !in_turn::asks(words) {
             return vec![Action::InterpretAlone(words.to_owned())];

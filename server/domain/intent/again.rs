@@ -5,9 +5,10 @@
 use super::asked_shape::{COMPARES, Shape};
 use super::fleet::{Asked, Part, id_and_told};
 use super::past::Past;
+use super::periods;
 use super::subjects::Known;
 use super::{Interpretation, Reader};
-use crate::domain::language::text::Kind;
+use crate::domain::language::text::{Kind, tokens};
 use crate::domain::fleet::parts::Family;
 use crate::domain::recall::deeds::Deed;
 use crate::domain::recall::work_words::work;
@@ -30,7 +31,8 @@ const SHORT: usize = 5;
 const LEANS: &[&str] = &[
     "and", "or", "just", "only", "what about", "how about", "same for", "the same for", "also",
     "but", "not", "then", "so", "ok and", "now", "how does that", "how does this", "give me",
-    "total", "the total",
+    "total", "the total", "more", "less", "better", "worse", "is that", "is it", "was that",
+    "how much of", "compared", "compare", "versus", "vs", "while",
 ];
 /// Words that point at what was told.
 const POINTS: &[&str] =
@@ -43,13 +45,18 @@ const SIDES: &[(&[&str], Single)] = &[
     (&["who", "when", "by who", "by whom", "whose", "what date", "which day", "what day"],
         Single::Last),
     (&["how long do they last", "how long does it last", "how long did it last",
-        "how long did they last", "how long do these last", "how long do those last"],
+        "how long did they last", "how long do these last", "how long do those last",
+        "how long did the last", "how long did last", "how long did the one", "how long did the old",
+        "how long did the other", "how long did that one", "what did the last one"],
         Single::Life),
     (&["what are they supposed", "what is it supposed", "what should it be", "what should they be",
         "what is it set", "what are they set", "what was it set", "what were they set",
-        "what is the target", "how high is it", "how high are they"], Single::Height),
+        "what is the target", "how high is it", "how high are they", "how high was it",
+        "how high were they"], Single::Height),
     (&["how long", "time taken"], Single::Took),
-    (&["how many hours", "how much time", "how many man hours"], Single::Labour),
+    (&["how many hours", "how many hrs", "how much time", "how many man hours", "what did it cost",
+        "what has it cost", "whats it cost", "what does it cost", "what is it cost",
+        "what did that cost", "how much did it cost"], Single::Labour),
     (&["how many", "how often"], Single::Count),
     (&["did it hold", "did that hold", "did it work", "did that work", "did it come back",
         "did any", "has it come back", "is it fixed", "was it fixed", "was that fixed",
@@ -75,8 +82,16 @@ const BACK: &[&str] =
 /// Words of asking that name nothing.
 const OF_ASKING: &[&str] = &[
     "labour", "labor", "spent", "hours", "hrs", "due", "overdue", "sure", "certain", "interval",
-    "longest", "summary",
+    "longest", "summary", "less", "fewer", "lose", "lost", "cost", "costs", "usually", "normally",
 ];
+/// Words that name the answer itself, with no work of their own.
+const OF_WORK_DONE: &[&str] = &["lose", "lost", "take", "took", "cost", "spend", "spent", "labour",
+    "labor", "work", "we", "worked"];
+/// What went wrong is faults.
+const WENT: &[&str] = &["went", "gone", "goes", "going"];
+/// Whether something is worth keeping is asked with these.
+const KEEPING: &[&str] = &["replace", "replacing", "scrap", "sell", "keep", "keeping", "renew"];
+const WOULD: &[&str] = &["would", "should", "worth", "shall", "ought"];
 /// Who did what was counted.
 const OF_EACH: &[&str] = &["them", "those", "these", "most", "each", "all"];
 
@@ -88,6 +103,8 @@ struct Anew {
     /// Words of the trade.
     matter: String,
     together: bool,
+    /// The days asked about before are meant no longer.
+    fresh: bool,
 }
 
 impl Reader<'_> {
@@ -98,6 +115,9 @@ impl Reader<'_> {
         let tokens = &self.spoken.tokens;
         if words == 0 || words > WORDS_MAX || self.heard.proof.told {
             return None;
+        }
+        if let Some(of_before) = self.of_what_came_first(before) {
+            return Some(of_before);
         }
         let before_that = any_said_at(tokens, 0, BEFORE_THAT).is_some();
         if let (Before::Single(past), true) = (before, before_that) {
@@ -113,7 +133,19 @@ impl Reader<'_> {
         let came = says(&["came", "come", "comes", "coming"]) && says(&["back"]);
         let back = came && says(POINTS);
         let side = side.map(|(_, asked)| *asked);
-        let side = back.then_some(Single::Held).or_else(|| self.cued_sure()).or(side);
+        let holds = says(&["hold", "holds", "holding", "held", "stick", "sticking"]) && says(POINTS);
+        let side = (back || holds).then_some(Single::Held).or_else(|| self.cued_sure()).or(side);
+        let went_wrong = says(WENT) && says(&["wrong"]);
+        let side = if went_wrong { Some(Single::History) } else { side };
+        // "Who set it", "what was it last December" of a height ask after heights.
+        let side = match (side, before) {
+            (Some(Single::Last | Single::Cured), Before::Single(past))
+                if past.asked == Single::Height =>
+            {
+                Some(Single::Height)
+            }
+            (side, _) => side,
+        };
         let mut shape = self.shape();
         let subjects = self.meant_again(before, leans, &mut shape);
         let id = match (side, before) {
@@ -128,9 +160,12 @@ impl Reader<'_> {
             TOGETHER.contains(word) || OF_ASKING.contains(word) || (who && *word == "set")
         };
         let left: Vec<&str> = left.split_whitespace().filter(|word| !small(word)).collect();
-        let matter = self.trade_of(&left.join(" "));
+        let matter = match went_wrong {
+            true => "faults".to_owned(),
+            false => self.trade_of(&left.join(" ")),
+        };
         let together = says(TOGETHER);
-        let foreign = left.len() > matter.split_whitespace().count();
+        let foreign = !went_wrong && left.len() > matter.split_whitespace().count();
         let new = !subjects.is_empty() || !shape.periods.is_empty() || !shape.people.is_empty();
         let deed = self.heard.proof.deed && !(leans && words < SHORT && !self.gives_numbers());
         // Work that is told of a machine is no question.
@@ -144,7 +179,7 @@ impl Reader<'_> {
             Before::Whole(_) => false,
         };
         let of_it = !matter.is_empty()
-            && (says(POINTS) || (same_work && !new))
+            && (says(POINTS) || went_wrong || (same_work && !new))
             && matter.split_whitespace().all(|word| work(word).is_some());
         let back = any_said_at(tokens, 0, BACK).is_some();
         if let (Before::Whole(asked), true) = (before, back) {
@@ -152,7 +187,8 @@ impl Reader<'_> {
             return Some(self.told_whole(asked, shape.periods.first()));
         }
         // "How many times on walker 1" has to go on with what was counted.
-        let lacks = matches!(before, Before::Single(past) if !past.words.is_empty())
+        let worded = |past: &Past| !past.words.is_empty() || !past.findings.is_empty();
+        let lacks = matches!(before, Before::Single(past) if worded(past))
             && matches!(
                 side,
                 Some(Single::Count | Single::Took | Single::Held | Single::Between | Single::Life)
@@ -161,7 +197,7 @@ impl Reader<'_> {
             return Some(due);
         }
         // "How many hours has it done" of a part, not of those who changed it.
-        let of_part = says(&["it", "its", "they"]) && !says(&["labour", "labor", "work", "we"]);
+        let of_part = says(&["it", "its", "they", "this", "that", "one"]) && !says(OF_WORK_DONE);
         let side = match side {
             Some(Single::Labour) if of_part => Some(Single::Hours),
             other => other,
@@ -174,7 +210,10 @@ impl Reader<'_> {
         if !(bare || asks || put) {
             return None;
         }
-        let anew = Anew { side, subjects, shape, matter, together };
+        // A question of its own, of another machine, says its own days or none.
+        let own = !leans && side.is_some() && !subjects.is_empty() && shape.periods.is_empty();
+        let fresh = own || says(&["now", "currently", "moment", "today"]) || says(&["present"]);
+        let anew = Anew { side, subjects, shape, matter, together, fresh };
         match before {
             Before::Single(past) => Some(self.single_again(past.clone(), anew)),
             Before::Whole(asked) => self.whole_again(asked, anew),
@@ -207,6 +246,35 @@ impl Reader<'_> {
         self.told_due(subject, &words)
     }
 
+    /// "Why" after a rank, and "would you replace it": of the machine that was named first.
+    fn of_what_came_first(&self, before: &Before) -> Option<Interpretation> {
+        let says = |list: &[&str]| {
+            self.spoken.tokens.iter().any(|token| list.contains(&token.text.as_str()))
+        };
+        let subject = match before {
+            Before::Single(past) => past.subjects.first().cloned(),
+            Before::Whole(asked) => asked.subject.clone(),
+        };
+        let subject = subject.or_else(|| self.question.shop.spoken_of.clone())?;
+        let short = self.spoken.words.len() <= SHORT + 2;
+        if says(WOULD) && says(KEEPING) && says(POINTS) && short {
+            let (part, machine) = (Part::Costs, None);
+            let (start, end, within_h) = (None, None, None);
+            let subject = Some(subject).filter(|name| name.kind() != SubjectKind::Area);
+            let mut told =
+                self.told_whole(Asked { part, subject, machine, start, end, within_h }, None);
+            told.understood = format!("That is for you to judge. {}", told.understood);
+            return Some(told);
+        }
+        let Before::Single(past) = before else { return None };
+        let why = self.spoken.tokens.first().is_some_and(|token| token.text == "why");
+        let ranked = matches!(past.by, Some(By::Machine | By::Unit));
+        (why && ranked && self.spoken.words.len() <= SHORT).then(|| {
+            let (subjects, asked) = (vec![subject], Single::History);
+            self.told_past(Past { subjects, asked, by: None, ..past.clone() })
+        })
+    }
+
     fn gives_numbers(&self) -> bool {
         !self.spoken.quantities.is_empty()
     }
@@ -216,7 +284,7 @@ impl Reader<'_> {
         let named = self.machines_asked_about();
         let tokens = &self.spoken.tokens;
         let number = tokens.iter().position(|token| token.kind == Kind::Number);
-        let (true, Some(at), true) = (named.is_empty(), number, leans && tokens.len() <= SHORT)
+        let (true, Some(at), true) = (named.is_empty(), number, leans && tokens.len() <= SHORT + 1)
         else {
             return named;
         };
@@ -234,25 +302,54 @@ impl Reader<'_> {
                 && machine.as_ref().is_some_and(|machine| machine.holds(&known.name))
                 && known.name.id().as_str() == tokens[at].text
         };
-        let unit = self.question.shop.subjects.iter().find(numbered);
+        // "And what about no 2" after walker 1: its sister.
+        let sister = |known: &&Known| {
+            let name = machine.as_ref().map(|machine| machine.id().as_str());
+            let stem = |id: &str| id.trim_end_matches(|ch: char| ch.is_ascii_digit()).to_owned();
+            let number = |id: &str| id.strip_prefix(&stem(id)).unwrap_or_default().to_owned();
+            known.name.kind() == SubjectKind::Machine
+                && name.is_some_and(|name| {
+                    let id = known.name.id().as_str();
+                    !number(name).is_empty() && stem(name) == stem(id)
+                        && number(id) == tokens[at].text
+                })
+        };
+        let subjects = &self.question.shop.subjects;
+        let unit = subjects.iter().find(numbered).or_else(|| subjects.iter().find(sister));
         shape.taken.extend(unit.map(|_| (at, at)));
         unit.map(|known| known.name.clone()).into_iter().collect()
     }
 
     fn single_again(&self, mut past: Past, anew: Anew) -> Interpretation {
-        let Anew { side, subjects, shape, matter, together } = anew;
+        let Anew { side, subjects, shape, matter, together, fresh } = anew;
         past.passed_over = 0;
+        if fresh && shape.periods.is_empty() {
+            (past.start, past.end) = (None, None);
+            past.spans.clear();
+        }
+        // What is asked of "it" after a rank is asked of what came first.
+        let ranked = matches!(past.by, Some(By::Machine | By::Unit)) && shape.by.is_none();
+        if ranked && side.is_some() && subjects.is_empty() {
+            past.by = None;
+            past.subjects = self.question.shop.spoken_of.iter().cloned().collect();
+        }
         let first = self.spoken.words.first().map_or("", |word| word.text.as_str());
-        let who = self.spoken.words.iter().take(2).any(|word| word.text == "who");
+        let who = self.spoken.words.iter().take(3).any(|word| {
+            matches!(word.text.as_str(), "who" | "whom" | "whose")
+        });
         let each = self.spoken.words.iter().any(|word| OF_EACH.contains(&word.text.as_str()));
         let many = matches!(
             past.asked,
             Single::Count | Single::History | Single::Labour | Single::Held | Single::Cured
         );
         past.by = shape.by.or(past.by.filter(|_| side.is_none_or(|side| side == past.asked)));
-        if who && each && many {
+        let of_last = past.asked == Single::Last && past.findings.is_empty();
+        if who && (many || (of_last && matter.is_empty())) && (each || side == Some(Single::Last)) {
             past.by = Some(By::Person);
-            past.asked = if past.asked == Single::Labour { past.asked } else { Single::Count };
+            past.asked = match past.asked {
+                asked @ (Single::Labour | Single::Last) => asked,
+                _ => Single::Count,
+            };
         } else if let Some(side) = side {
             // "How long did it take in all" of the last time: of that time.
             let of_last = past.asked == Single::Last && side == Single::Labour;
@@ -268,20 +365,50 @@ impl Reader<'_> {
             let parts = past.words.split_whitespace().filter(|word| Family::of(word).is_some());
             past.words = parts.collect::<Vec<_>>().join(" ");
         }
-        if !subjects.is_empty() {
-            past.subjects = subjects;
+        let compares = self.spoken.words.iter().any(|word| COMPARES.contains(&word.text.as_str()));
+        match (compares, past.subjects.first()) {
+            // "Compare it with the tees mower".
+            (true, Some(known)) if !subjects.is_empty() && !subjects.contains(known) => {
+                past.subjects.extend(subjects);
+            }
+            (true, None) if !subjects.is_empty() => {
+                past.subjects = self.question.shop.spoken_of.iter().cloned().collect();
+                past.subjects.extend(subjects);
+                past.subjects.dedup();
+                past.by = None;
+            }
+            _ if !subjects.is_empty() => past.subjects = subjects,
+            _ => {}
         }
         if !shape.people.is_empty() {
-            past.people.clone_from(&shape.people);
+            // "More than bench one's" sets him beside the one before.
+            if !compares {
+                past.people.clear();
+            }
+            past.people.extend(shape.people.iter().cloned());
+            past.people.dedup();
+            past.by = past.by.filter(|by| *by != By::Person);
         }
         if together {
             past.people.clear();
         }
-        if !matter.is_empty() {
+        let of_faults = |word: &str| {
+            work(word).is_some_and(|(_, deed)| matches!(deed, Some(Deed::Fault | Deed::Cure)))
+        };
+        if !matter.is_empty() && !(past.has_signs() && matter.split_whitespace().all(of_faults)) {
+            past.findings.clear();
             past.words = put_in_words(&past.words, matter);
         }
-        let compares = self.spoken.words.iter().any(|word| COMPARES.contains(&word.text.as_str()));
         match (&shape.periods[..], past.start.is_some()) {
+            // "Is that worse than last year" of all time: this year beside it.
+            ([one], false) if compares => {
+                let year = periods::all_said(
+                    &tokens("this year"), &self.question.now, self.question.shop.southern,
+                );
+                let year = year.first().map(|one| (one.start.clone(), one.end.clone()));
+                past.spans = year.into_iter().collect();
+                past.spans.push((one.start.clone(), one.end.clone()));
+            }
             ([one], true) if compares => {
                 past.spans = vec![
                     (past.start.clone(), past.end.clone()),
@@ -313,6 +440,7 @@ impl Reader<'_> {
                 spans: Vec::new(),
                 by: None,
                 passed_over: 0,
+                findings: Vec::new(),
             };
             return Some(self.single_again(past, anew));
         }

@@ -84,6 +84,11 @@ impl Reader<'_> {
                 taken.push(span);
             }
         }
+        // "Hours of Dave": he is asked about, though nobody of that name ever did anything here.
+        if let Some((at, name)) = self.unknown_person().filter(|_| people.is_empty()) {
+            people.push(name);
+            taken.push((at, at));
+        }
         taken.extend(nicknames::several(tokens, shop).into_iter().map(|(at, _)| (at, at)));
         if self.named_here().is_empty() && !self.machines_asked_about().is_empty() {
             taken.extend(self.surface_named().map(|at| (at, at)));
@@ -284,6 +289,11 @@ impl Reader<'_> {
         every.is_some_and(hours)
     }
 
+    pub(super) fn this_season(&self) -> Vec<Period> {
+        let season = text::tokens("this season");
+        periods::all_said(&season, &self.question.now, self.question.shop.southern)
+    }
+
     /// Whether words are left that name work or a part.
     fn asks_after_work(&self, shape: &Shape) -> bool {
         !self.trade_of(&self.matter_without("count", &shape.taken)).is_empty()
@@ -313,9 +323,7 @@ impl Reader<'_> {
             past.spans.clear();
         }
         if past.asked == Single::Summary && past.start.is_none() && past.spans.is_empty() {
-            let season = text::tokens("this season");
-            let southern = self.question.shop.southern;
-            past.put_in(&periods::all_said(&season, &self.question.now, southern));
+            past.put_in(&self.this_season());
         }
         if past.asked == Single::History && says(ODD) {
             past.words = FAULTS.to_owned();

@@ -182,6 +182,8 @@ impl Reader<'_> {
             }
             // "What height were the greens in June" asks after what was read.
             Part::Heights if says(&["was", "were"]) => Some(Part::Single(Single::Height)),
+            // What was spent on a part: how many, and the hours; prices are not kept.
+            Part::Costs if !self.parts_named("").is_empty() => Some(Part::Single(Single::Labour)),
             // What nobody named cannot be lacking.
             Part::Single(Single::Never) if self.matter_without("never", &[]).is_empty() => {
                 Some(Part::Single(Single::History))

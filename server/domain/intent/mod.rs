@@ -9,6 +9,7 @@
 //! numbers there by a rule that is told.
 
 pub mod again;
+mod asked_first;
 mod asked_shape;
 pub mod assign;
 pub mod calculation_table;
@@ -289,7 +290,7 @@ impl Reader<'_> {
         let safe = !matches!(self.heard.scope, Scope::Unsafe(_));
         let asked = safe.then(|| {
             let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.judged());
-            let asked = asked.or_else(|| self.again());
+            let asked = asked.or_else(|| self.asked_first()).or_else(|| self.again());
             let known_first = self.is_hardly_for_records() || self.asks_for_a_sheet();
             let known = |now: bool| if now { self.why() } else { None };
             let asked = asked.or_else(|| self.shaped());

@@ -10,6 +10,7 @@ use super::sieve::Kept;
 use super::{Answer, Asked, Query, Row, day, hours, season, standing, tally, told};
 use crate::domain::fleet::due::Due;
 use crate::domain::fleet::books::Fault as Again;
+use crate::domain::fleet::parts::Family;
 use crate::domain::fleet::{Books, median};
 use crate::domain::records::choices::AdjustmentTarget;
 use crate::domain::records::detail::{Detail, FaultFixed, Part};
@@ -22,10 +23,15 @@ const COUNTED_MAX: usize = 6;
 /// Rows that go with an answer.
 const ROWS_MAX: usize = 200;
 /// Units told one by one.
-const UNITS_TOLD_MAX: usize = 12;
+const UNITS_TOLD_MAX: usize = 6;
 /// Remedies told one by one.
 const REMEDIES_TOLD_MAX: usize = 6;
 
+/// Lives told one by one.
+const LIVES_TOLD_MAX: usize = 4;
+/// Nothing was named that could be looked up.
+const OF_WHAT: &str = "Of what? Name a machine, a part, the work or a fault, such as \"when was the \
+                       belt on the rotary last changed\".";
 /// Whether a fix held cannot be told without knowing which.
 const WHICH_FIX: &str =
     "Which fix? Name the machine or the fault, such as \"did the squeal on walker 1 come back\".";
@@ -83,6 +89,7 @@ pub fn answer(desk: &Desk) -> Answer {
 fn of_one(desk: &Desk) -> Answer {
     let mut answer = match desk.query.asked {
         _ if desk.query.passed_over > 0 => last(desk),
+        Asked::Hours if desk.kept.records.is_empty() && never_changed(desk) => said(nothing(desk)),
         Asked::Hours => hours::hours(desk),
         Asked::Ready => standing::ready(desk),
         Asked::Never => never(desk),
@@ -90,7 +97,18 @@ fn of_one(desk: &Desk) -> Answer {
         Asked::Order => season::order(desk),
         Asked::Summary => season::summary(desk),
         Asked::Held if desk.is_about_nothing() => said(WHICH_FIX),
+        Asked::Took | Asked::Life | Asked::Cured | Asked::Between
+            if desk.is_about_nothing() && desk.query.by.is_none() =>
+        {
+            said(OF_WHAT)
+        }
+        Asked::Last | Asked::History | Asked::Count
+            if desk.is_about_nothing() && desk.query.by.is_none() =>
+        {
+            of_all(desk)
+        }
         _ if desk.kept.records.is_empty() => said(nothing(desk)),
+        Asked::Last if desk.query.by == Some(super::By::Person) => by_whom(desk),
         Asked::Count | Asked::Labour | Asked::Took if desk.query.by.is_some() => {
             tally::grouped(desk)
         }
@@ -113,6 +131,38 @@ fn of_one(desk: &Desk) -> Answer {
         ));
     }
     answer
+}
+
+/// A part is asked about that no record says was changed.
+fn never_changed(desk: &Desk) -> bool {
+    desk.kept.missed.iter().any(|word| Family::of(word).is_some())
+}
+
+/// How many records there are, the newest, and what to ask instead.
+fn of_all(desk: &Desk) -> Answer {
+    let Some(newest) = desk.kept.records.first() else { return said(nothing(desk)) };
+    let many = counted(desk.kept.total as u64, "record");
+    let lines = vec![format!("{many} in all; the newest: {}.", line(desk, newest)), OF_WHAT.to_owned()];
+    Answer { lines, ..Answer::default() }
+}
+
+/// "3 centre: apprentice; 1 left front: bench one", of what was done last on each.
+fn by_whom(desk: &Desk) -> Answer {
+    let each = newest_of_each(desk);
+    let told = |record: &&Record| {
+        let who = Some(record.content.done_by.as_str()).filter(|who| !who.is_empty());
+        let (who, when) = (who.unwrap_or("nobody named"), day(record.time));
+        format!("  {who}: {}, {when}", place(desk, &record.name.subject))
+    };
+    let left = each.len().saturating_sub(UNITS_TOLD_MAX);
+    let mut lines: Vec<String> = each.iter().take(UNITS_TOLD_MAX).map(told).collect();
+    if let [only] = &mut lines[..] {
+        *only = format!("{}.", only.trim_start());
+    }
+    if left > 0 {
+        lines.push(format!("  and {left} more"));
+    }
+    Answer { lines, rows: rows(desk), ..Answer::default() }
 }
 
 /// One sentence, and no record.
@@ -193,7 +243,11 @@ fn last(desk: &Desk) -> Answer {
         return Answer { lines: vec![line], rows: vec![row(desk, earlier)], ..Answer::default() };
     }
     let newest = &desk.kept.records[0];
-    let mut lines = vec![format!("Last: {}.", line(desk, newest))];
+    let mut lines = Vec::new();
+    if desk.kept.unchanged {
+        lines.push("No change of it is recorded; this is the nearest.".to_owned());
+    }
+    lines.push(format!("Last: {}.", line(desk, newest)));
     lines.extend(hours::since_line(desk, newest));
     let each = newest_of_each(desk);
     if each.len() > 1 {
@@ -209,7 +263,8 @@ fn last(desk: &Desk) -> Answer {
     } else if let Some(before) = desk.kept.records.get(1) {
         lines.push(format!("Before that: {}.", line(desk, before)));
     }
-    Answer { lines, rows: rows(desk), ..Answer::default() }
+    let named = Some(newest.name.subject.clone()).filter(|_| desk.query.subjects.is_empty());
+    Answer { lines, rows: rows(desk), named, ..Answer::default() }
 }
 
 fn count(desk: &Desk) -> Answer {
@@ -367,12 +422,7 @@ fn cured(desk: &Desk) -> Answer {
 
 fn held(desk: &Desk) -> Answer {
     let latest = desk.kept.records.iter().find_map(|record| Some((record, fault(record)?)));
-    let Some((record, fault)) = latest else {
-        let mut answer = last(desk);
-        let why = "No fault of that is recorded, so nothing says whether it held.";
-        answer.notes.push(why.to_owned());
-        return answer;
-    };
+    let Some((record, fault)) = latest else { return held_since(desk) };
     let when = day(record.time);
     let (all, back) = tally::came_back(desk);
     let cause = &fault.cause;
@@ -380,13 +430,10 @@ fn held(desk: &Desk) -> Answer {
     // Of several kinds of fault the latest says nothing of the others.
     let several = all > 1 && others.any(|other| other.cause != *cause);
     let summed = format!("Of {all} cures recorded {back} came back.");
-    let mut rows = with_comebacks(desk);
     if several {
-        if back > 0 {
-            rows.retain(|row| !row.remark.is_empty());
-        }
-        return Answer { lines: vec![summed], rows, ..Answer::default() };
+        return returns(desk, summed);
     }
+    let rows = with_comebacks(desk);
     let mut lines = vec![match (fault.fixed, again(desk, record)) {
         (Some(false), _) => format!("No: on {when} it was not cured."),
         (_, Some(later)) => format!("No: put right {when}, and found again {}.", day(later.time)),
@@ -402,6 +449,67 @@ fn held(desk: &Desk) -> Answer {
         lines.push(summed);
     }
     Answer { lines, rows, ..Answer::default() }
+}
+
+/// The faults that had been put right before on the same unit: every one is a return, also when
+/// the cure lies before the days asked about.
+fn returns(desk: &Desk, summed: String) -> Answer {
+    let mut rows: Vec<Row> = Vec::new();
+    for record in &desk.kept.records {
+        if let Some(before) = cured_before(desk, record) {
+            let mut row = row(desk, record);
+            row.remark = format!("put right before on {}", day(before.time));
+            rows.push(row);
+        }
+    }
+    let many = desk.kept.records.iter().filter(|one| fault(one).is_some()).count();
+    let first = format!(
+        "{} of {} had been put right on the same unit before, and came back.",
+        rows.len(),
+        counted(many as u64, "fault")
+    );
+    rows.truncate(ROWS_MAX);
+    Answer { lines: vec![first, summed], rows, ..Answer::default() }
+}
+
+/// The last time before that the same cause was put right on the same unit.
+fn cured_before<'a>(desk: &'a Desk, record: &Record) -> Option<&'a Again> {
+    let cause = &fault(record)?.cause;
+    let unit = desk.books.unit(&record.name.subject)?;
+    let earlier = desk.books.faults.iter().rev().find(|earlier| {
+        earlier.time < record.time && earlier.unit == Some(unit) && earlier.cause == *cause
+    })?;
+    (!cause.is_empty() && earlier.fixed == Some(true)).then_some(earlier)
+}
+
+/// Whether work held that put no fault right: nobody says; what was found there since is told.
+fn held_since(desk: &Desk) -> Answer {
+    let newest = &desk.kept.records[0];
+    let mut lines = vec![
+        "Nobody has written whether it held; it put no fault right.".to_owned(),
+        format!("Last: {}.", line(desk, newest)),
+    ];
+    let done: BTreeSet<&SubjectName> = newest_of_each(desk)
+        .into_iter()
+        .filter(|record| day(record.time) == day(newest.time))
+        .map(|record| &record.name.subject)
+        .collect();
+    let since: Vec<&Again> = desk
+        .books
+        .faults
+        .iter()
+        .filter(|later| later.time > newest.time)
+        .filter(|later| later.unit.is_some_and(|at| done.contains(&desk.books.units[at].name)))
+        .collect();
+    match since.first() {
+        None => lines.push("No fault has been written there since.".to_owned()),
+        Some(first) => {
+            let many = counted(since.len() as u64, "fault");
+            let (when, what) = (day(first.time), &first.fault);
+            lines.push(format!("Since then {many} there, the first on {when}: {what}."));
+        }
+    }
+    Answer { lines, ..Answer::default() }
 }
 
 fn took(desk: &Desk) -> Answer {
@@ -471,14 +579,14 @@ fn height(desk: &Desk) -> Answer {
 }
 
 fn life(desk: &Desk) -> Answer {
-    let mut lives: Vec<f64> = Vec::new();
-    for record in &desk.kept.records {
+    let lived = |record: &Record| -> Vec<f64> {
         let stated: Vec<f64> = parts_of(record).iter().filter_map(|part| part.life_h).collect();
-        lives.extend(match stated.is_empty() {
+        match stated.is_empty() {
             true => hours::run_before(desk, record).into_iter().collect(),
             false => stated,
-        });
-    }
+        }
+    };
+    let lives: Vec<f64> = desk.kept.records.iter().flat_map(lived).collect();
     let rows = rows(desk);
     let Some(middle) = median(&lives) else {
         let text = "How long they lasted was not recorded, and no two changes on one unit tell it.";
@@ -492,7 +600,23 @@ fn life(desk: &Desk) -> Answer {
             format!("the middle of {count}, from {} to {} h", decimal(low, 0), decimal(high, 0))
         }
     };
-    let lines = vec![format!("About {} h of the machine: {of}.", decimal(middle, 0))];
+    let mut lines = vec![format!("About {} h of the machine: {of}.", decimal(middle, 0))];
+    // On one unit the last one matters, and the one that is in now.
+    if newest_of_each(desk).len() == 1 {
+        let told = desk.kept.records.iter().take(LIVES_TOLD_MAX).filter_map(|record| {
+            let ran = lived(record).first().map(|hours| decimal(*hours, 0))?;
+            Some(format!("{ran} h (out {})", day(record.time)))
+        });
+        let told: Vec<String> = told.collect();
+        if let Some((last, before)) = told.split_first() {
+            let before = match before {
+                [] => String::new(),
+                several => format!("; before it {}", several.join(", ")),
+            };
+            lines.insert(0, format!("The last one ran {last}{before}."));
+        }
+        lines.extend(hours::since_line(desk, &desk.kept.records[0]));
+    }
     Answer { lines, rows, ..Answer::default() }
 }
 

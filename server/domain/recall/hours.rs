@@ -13,6 +13,8 @@ use crate::domain::units::decimal;
 const OLD_READING_DAYS: f64 = 14.0;
 /// Machines told one by one.
 const MACHINES_MAX: usize = 40;
+/// Units without a record that are told by name.
+const LACKING_MAX: usize = 6;
 
 fn machine_of<'a>(desk: &'a Desk, name: &SubjectName) -> Option<&'a MachineBook> {
     desk.books.machines.iter().find(|machine| machine.name == *name || machine.name.holds(name))
@@ -139,8 +141,26 @@ fn since_work(desk: &Desk, newest: &Record) -> Answer {
         lines.push(format!("{}: {ran} since {}.", place(desk, subject), day(record.time)));
         rows.push(super::answers::row(desk, record));
     }
+    lines.extend(lacking(desk));
     lines.push(format!("Latest: {}.", line(desk, newest)));
     let read = machine_of(desk, &newest.name.subject).and_then(|machine| machine.meter.last());
     let notes = read.map(|(read, _)| format!("Hours up to the reading of {}.", day(read)));
     Answer { lines, rows, notes: notes.into_iter().collect(), ..Answer::default() }
+}
+
+/// Units of the machines asked about that have no such record, where others of the kind have.
+fn lacking(desk: &Desk) -> Option<String> {
+    let kinds: Vec<_> = desk.kept.records.iter().filter_map(|one| one.content.equipment).collect();
+    let has = |name: &SubjectName| {
+        desk.kept.records.iter().any(|record| {
+            record.name.subject == *name || record.name.subject.holds(name)
+        })
+    };
+    let asked = !desk.query.subjects.is_empty();
+    let units = desk.books.units.iter().filter(|unit| asked && desk.query.is_about(&unit.name));
+    let units = units.filter(|unit| unit.equipment.is_some_and(|kind| kinds.contains(&kind)));
+    let without: Vec<&str> =
+        units.filter(|unit| !has(&unit.name)).map(|unit| unit.title.as_str()).collect();
+    let told = without.iter().take(LACKING_MAX).copied().collect::<Vec<_>>().join(", ");
+    (!without.is_empty()).then(|| format!("Never recorded on {}: {told}.", without.len()))
 }

@@ -77,8 +77,8 @@ impl Asked {
 
     /// A part that is named is one that was changed, when no work is named.
     pub fn is_of_parts(self) -> bool {
-        use Asked::{Between, Count, Last, Life, Never, Took};
-        matches!(self, Count | Life | Last | Never | Took | Between)
+        use Asked::{Between, Count, Hours, Last, Life, Never, Took};
+        matches!(self, Count | Life | Last | Never | Took | Between | Hours)
     }
 }
 
@@ -120,6 +120,8 @@ pub struct Answer {
     /// Records that are meant; more than `rows` when there are many.
     pub total: usize,
     pub notes: Vec<String>,
+    /// What comes first where several are told apart, or what the one record is about.
+    pub named: Option<SubjectName>,
 }
 
 impl Query {

@@ -8,6 +8,7 @@ use std::collections::{HashMap, HashSet, VecDeque};
 use super::deeds::{Deed, changed_parts};
 use super::work_words::{PART, kind_term};
 use super::{Asked, Query};
+use crate::domain::fleet::parts::Family;
 use crate::domain::records::{Record, RecordKind, concerned};
 
 /// Records kept of those that are meant; of more, the newest.
@@ -63,6 +64,8 @@ pub struct Kept {
     pub nearest: bool,
     /// Something was looked for by words or findings.
     pub worded: bool,
+    /// A part is asked about, and none of these records says that it was changed.
+    pub unchanged: bool,
 }
 
 impl<'a> Sieve<'a> {
@@ -153,6 +156,8 @@ impl<'a> Sieve<'a> {
         let certain = match self.query.asked {
             // A life is that of a part that was changed, and of no other.
             Asked::Life => strict != 0,
+            // An inspection of a part is no work on it.
+            Asked::Hours => strict != 0 && self.wants_parts(),
             asked if asked.is_a_figure() => deeds.next().is_some(),
             Asked::Last => deeds.any(Deed::is_certain),
             _ => false,
@@ -161,6 +166,7 @@ impl<'a> Sieve<'a> {
         let any = |bits: u64| self.heaps.keys().any(|mask| does(*mask, bits));
         // What does the work is meant before what only says the word; of figures nothing else is.
         let deed_bits = self.deed_bits();
+        let unchanged = self.wants_parts() && strict != 0 && !any(strict);
         let required = match (any(whole | strict), any(strict), any(deed_bits)) {
             (true, ..) | (_, true, _) => strict,
             (_, _, true) => deed_bits,
@@ -213,7 +219,14 @@ impl<'a> Sieve<'a> {
         let records: Vec<Record> = records.into_iter().map(|(_, record)| record).collect();
         let worded = !self.wanted.is_empty() || !self.query.findings.is_empty();
         let missed = self.missed(best, false);
-        Kept { records, total, nearest: best != whole && !missed.is_empty(), missed, worded }
+        let nearest = best != whole && !missed.is_empty();
+        Kept { records, total, nearest, missed, worded, unchanged }
+    }
+
+    /// Parts that wear are asked about, and nothing else.
+    fn wants_parts(&self) -> bool {
+        let part = |wanted: &Wanted| wanted.deed.is_none() && Family::of(&wanted.written).is_some();
+        !self.wanted.is_empty() && self.wanted.iter().all(part)
     }
 
     fn deed_bits(&self) -> u64 {

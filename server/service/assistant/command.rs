@@ -67,6 +67,7 @@ pub fn message(
             spans: past.spans.iter().map(span).collect(),
             by: past.by.map_or(pb::RecordsBy::Unspecified, records_by).into(),
             passed_over: i32::try_from(past.passed_over).unwrap_or_default(),
+            findings: past.findings.clone(),
             ..pb::AskRecordsRequest::default()
         }),
         Command::Procedure(procedure) => {
@@ -122,6 +123,7 @@ pub fn question(request: &Request, topic: &str) -> Result<Option<Before>, Status
                     .collect(),
                 by: records_told_by(asked.by()),
                 passed_over: usize::try_from(asked.passed_over).unwrap_or_default(),
+                findings: asked.findings.clone(),
             })))
         }
         Request::ListDue(asked) => whole(Part::Due, &asked.parent, None, None, asked.within_h),

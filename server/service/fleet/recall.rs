@@ -1,7 +1,7 @@
 //! `AskRecords`: a question to the records, and what they say. One pass over the records fills the
 //! books and picks out what is meant.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 use std::sync::Arc;
 
 use tonic::Status;
@@ -33,6 +33,9 @@ const SUBJECTS_MAX: usize = 64;
 /// People, or stretches of time, answered beside each other.
 const SIDES_MAX: usize = 8;
 const PASSED_OVER_MAX: usize = 1_000;
+const FINDINGS_MAX: usize = 64;
+/// Of more people not all are told.
+const PEOPLE_TOLD_MAX: usize = 12;
 /// Words for a height of cut.
 const HEIGHT: &[&str] = &["height", "heights", "hoc", "bench"];
 
@@ -49,15 +52,22 @@ pub async fn ask(
         let pipeline = shop.pipeline.get_or_init(|| Pipeline::new(&shop.knowledge, Ways::ALL));
         let titles = Titles::new(&shop.knowledge);
         let mut ear = Ear { knowledge: &shop.knowledge, heard: HashMap::new() };
-        let wanted = wanted(pipeline, &shop.knowledge, &query, &request.words);
+        let wanted = match request.findings.is_empty() {
+            true => wanted(pipeline, &shop.knowledge, &query, &request.words),
+            false => vec![shows(&shop.knowledge, &request.findings)],
+        };
         let mut sieves: Vec<Sieve> =
             sides.iter().map(|side| Sieve::new(&side.query, wanted.clone())).collect();
         let terms_of = |text: &str| {
             pipeline.terms(text).into_iter().map(|term| term.text).collect::<HashSet<_>>()
         };
         let mut records_read = 0;
+        let mut people: BTreeSet<String> = BTreeSet::new();
         let books = read_each(&shop, &scope, |record| {
             records_read += 1;
+            if !people.contains(&record.content.done_by) {
+                people.insert(record.content.done_by.clone());
+            }
             for sieve in &mut sieves {
                 let terms = || {
                     let document = of_record(record, &titles);
@@ -92,7 +102,8 @@ pub async fn ask(
                 ("", [only]) => place(&desk, only),
                 (name, _) => name.to_owned(),
             };
-            each.push((name, answer(&desk)));
+            let told = stranger(&query.done_by, &people).unwrap_or_else(|| answer(&desk));
+            each.push((name, told));
         }
         let told = match each.len() {
             1 => each.pop().map(|(_, answer)| answer).unwrap_or_default(),
@@ -103,6 +114,35 @@ pub async fn ask(
         Ok(reply(&desk, told, records_read, &words))
     })
     .await
+}
+
+/// What is said when nobody of that name ever did anything here; no figure of others.
+fn stranger(person: &str, people: &BTreeSet<String>) -> Option<Answer> {
+    let is = |known: &String| known.eq_ignore_ascii_case(person);
+    if person.is_empty() || people.iter().any(is) {
+        return None;
+    }
+    let known = people.iter().filter(|known| !known.is_empty());
+    let known: Vec<&str> = known.take(PEOPLE_TOLD_MAX).map(String::as_str).collect();
+    let there = match known.len() {
+        0 => "nobody is named in them".to_owned(),
+        _ => format!("there are {}", known.join(", ")),
+    };
+    let mut letters = person.chars();
+    let first = letters.next().map(|letter| letter.to_uppercase().to_string()).unwrap_or_default();
+    let line = format!("No {first}{} in the records; {there}.", letters.as_str());
+    Some(Answer { lines: vec![line], ..Answer::default() })
+}
+
+/// Faults that show one of these findings are looked for.
+fn shows(knowledge: &Knowledge, findings: &[String]) -> Wanted {
+    let title = |id: &String| {
+        let row = knowledge.finding(id);
+        row.map_or_else(|| id.replace('_', " "), |row| row.title.to_lowercase())
+    };
+    let titles: Vec<String> = findings.iter().map(title).collect();
+    let written = titles.join(" or ");
+    Wanted { written, terms: Vec::new(), deed: None, part: false, trade: true }
 }
 
 /// One of those that are answered beside each other.
@@ -123,6 +163,7 @@ fn sides(request: &pb::AskRecordsRequest, query: &Query) -> Result<Vec<Side>, St
     let apart = matches!(
         query.asked,
         Asked::Height | Asked::Labour | Asked::Took | Asked::Life | Asked::Between | Asked::Summary
+            | Asked::Hours | Asked::Count
     );
     if apart && (2..=SIDES_MAX).contains(&query.subjects.len()) && query.by.is_none() {
         let of = |subject: &SubjectName| Side {
@@ -190,6 +231,13 @@ fn query(request: &pb::AskRecordsRequest, knowledge: &Knowledge) -> Result<Query
         return Err(invalid("subjects", &value, &format!("give at most {SUBJECTS_MAX}")));
     }
     checked_name("done_by", &request.done_by)?;
+    if request.findings.len() > FINDINGS_MAX {
+        let value = format!("{} ids", request.findings.len());
+        return Err(invalid("findings", &value, &format!("give at most {FINDINGS_MAX}")));
+    }
+    for id in &request.findings {
+        checked_name("findings", id)?;
+    }
     let subjects = request.subjects.iter().map(|name| SubjectName::parse("subjects", name));
     let asked = asked(request.question)?;
     let from = moment("start_time", request.start_time.as_ref())?;
@@ -212,7 +260,10 @@ fn query(request: &pb::AskRecordsRequest, knowledge: &Knowledge) -> Result<Query
         from,
         until,
         done_by: request.done_by.trim().to_owned(),
-        findings: findings(asked, &request.words, knowledge),
+        findings: match request.findings.is_empty() {
+            true => findings(asked, &request.words, knowledge),
+            false => request.findings.clone(),
+        },
         by: records_told_by(by),
         passed_over,
     })
@@ -316,5 +367,6 @@ fn reply(
         total_count: i64::try_from(answer.total).unwrap_or(i64::MAX),
         notes: say(answer.notes),
         records_read,
+        named: answer.named.map(|name| name.to_string()).unwrap_or_default(),
     }
 }

@@ -1,0 +1,321 @@
+//! Which questions to the records are told by their form, before it is heard what ails? "Has the nick
+//! on unit 2 come back", "bearings on 2 was changed wasn't it", "have we had this before" after a
+//! complaint, "compare the two walkers", "only what cannot wait": none is a record or a complaint.
+//! Deliberately absent: what leans on a question before (`again`).
+
+use super::fleet::{Asked, Part};
+use super::past::Past;
+use super::{Interpretation, Reader, nicknames};
+use crate::domain::fleet::parts::Family;
+use crate::domain::language::hearing::EXTENT;
+use crate::domain::language::text::{Kind, tokens};
+use crate::domain::recall::deeds::Deed;
+use crate::domain::recall::work_words::work;
+use crate::domain::recall::{Asked as Single, By};
+use crate::domain::records::{SubjectKind, SubjectName};
+use crate::domain::said::said_units::any_said_at;
+
+/// Longer words tell something of their own.
+const WORDS_MAX: usize = 16;
+/// Words before the first that asks.
+const LEAD: &[&str] = &["and", "so", "ok", "okay", "but", "then", "well", "right", "hey", "also"];
+/// First words of a question that is answered by yes or no.
+const ASKS: &[&str] = &["has", "have", "did", "is", "are", "was", "were", "does", "do"];
+/// Words around "back" where it tells of a fault found again.
+const BEFORE_NOT_BACK: &[&str] = &["the", "a", "my", "our", "both", "to", "this", "that", "at"];
+const BEHIND_BACK: &[&str] =
+    &["since", "again", "yet", "on", "after", "now", "at", "in", "this", "already", "ever", "from"];
+const RETURNED: &[&str] = &["returned", "recurred", "reappeared"];
+/// Ends that make a question of what is said, without their apostrophes.
+const TAGS: &[&str] = &[
+    "wasnt it", "wasnt that", "werent they", "didnt we", "didnt he", "didnt they", "didnt you",
+    "didnt i", "didnt she", "hasnt it", "hasnt he", "havent we", "havent they", "isnt it",
+    "wasnt he", "was it not", "did we not", "did he not", "or wasnt it", "or was it", "or didnt we",
+];
+/// Of a complaint: whether it was there before.
+const HAD: &[&[&str]] = &[
+    &["this", "before"], &["that", "before"], &["it", "before"], &["happened", "before"],
+    &["had", "before"], &["one", "before"], &["like", "this", "before"],
+];
+/// Words that ask for what presses only, and what goes with them.
+const PRESSING: &[&str] = &["urgent", "urgently", "overdue", "pressing", "critical"];
+const OF_JOBS: &[&str] = &[
+    "which", "what", "whats", "only", "just", "anything", "any", "jobs", "things", "ones", "job",
+    "thing", "list",
+];
+/// How somebody does a thing as a rule.
+const AS_A_RULE: &[&str] = &["normally", "usually", "mostly", "generally", "always", "tends"];
+const COMPARE: &[&str] = &["compare", "compared", "comparison", "versus", "vs", "difference"];
+/// Words in front of a stranger's name in a question: "did Dave", "by Kev".
+const BEFORE_NAMES: &[&str] = &["did", "by", "has", "does", "have", "had"];
+/// A name has so many letters at least.
+const NAME_MIN: usize = 2;
+
+impl Reader<'_> {
+    pub(super) fn asked_first(&self) -> Option<Interpretation> {
+        let many = self.spoken.words.len() > WORDS_MAX;
+        if many || self.heard.danger.stop.is_some() || self.heard.proof.is_sum() {
+            return None;
+        }
+        let asked = self.of_the_case().or_else(|| self.asked_back()).or_else(|| self.with_a_tag());
+        let asked = asked.or_else(|| self.compared()).or_else(|| self.pressing());
+        asked.or_else(|| self.as_a_rule())
+    }
+
+    fn says(&self, list: &[&str]) -> bool {
+        self.spoken.tokens.iter().any(|token| list.contains(&token.text.as_str()))
+    }
+
+    fn at_first(&self) -> usize {
+        let lead = |token: &&_| {
+            let token: &&crate::domain::language::text::Token = token;
+            LEAD.contains(&token.text.as_str())
+        };
+        self.spoken.tokens.iter().take_while(lead).count()
+    }
+
+    /// Words of the trade, without those that only say that something was put right.
+    fn matter_of(&self, id: &str) -> String {
+        let shape = self.shape();
+        let words = self.trade_of(&self.matter_without(id, &shape.taken));
+        let cure = |word: &&str| {
+            work(word).is_some_and(|(_, deed)| matches!(deed, Some(Deed::Cure | Deed::Fault)))
+        };
+        words.split_whitespace().filter(|word| !cure(word)).collect::<Vec<_>>().join(" ")
+    }
+
+    /// What is asked of the complaint that is being looked into: earlier faults that showed its
+    /// signs on its unit, and never a new diagnosis.
+    fn of_the_case(&self) -> Option<Interpretation> {
+        let case = self.question.case.as_ref()?;
+        let tokens = &self.spoken.tokens;
+        let text: Vec<&str> = tokens.iter().map(|token| token.text.as_str()).collect();
+        let had = HAD.iter().any(|words| {
+            let mut rest = text.iter();
+            words.iter().all(|word| rest.any(|one| one == word))
+        });
+        let last_time = text.windows(2).any(|pair| pair == ["last", "time"]);
+        let first = text.get(self.at_first()).copied().unwrap_or_default();
+        let asks = ASKS.contains(&first) || matches!(first, "what" | "whats" | "who" | "how" | "when");
+        let held = self.says(&["hold", "held", "last", "work"]) && ASKS.contains(&first);
+        let often = any_said_at(tokens, self.at_first(), &["how often", "how many times"]).is_some();
+        let free = self.question.asked.is_none();
+        let asked = match () {
+            () if had && asks => Single::History,
+            () if !free || !asks => return None,
+            () if first == "who" && self.says(&["last", "before", "mended", "fixed"]) => Single::Last,
+            () if first == "when" && self.says(&["last"]) => Single::Last,
+            () if last_time => Single::Cured,
+            () if held && self.says(&["it", "that"]) => Single::Held,
+            () if often => Single::Count,
+            () => return None,
+        };
+        if !self.matter_of("cured").is_empty() || !self.spoken.quantities.is_empty() {
+            return None;
+        }
+        let ear = &self.knowledge.ear;
+        let heard = ear.hear(&ear.read(&case.complaint)).heard;
+        let told = heard.into_iter().filter(|one| one.present && !one.implied);
+        let findings = told.map(|one| one.finding).filter(|id| !EXTENT.contains(&id.as_str()));
+        let findings: Vec<String> = findings.collect();
+        let named = self.machines_asked_about();
+        let subject = case.unit.clone().or_else(|| self.question.shop.spoken_of.clone());
+        let subjects = if named.is_empty() { subject.into_iter().collect() } else { named };
+        let words = if findings.is_empty() { "faults".to_owned() } else { String::new() };
+        Some(self.told_past(Past { findings, subjects, words, ..self.blank(asked) }))
+    }
+
+    fn blank(&self, asked: Single) -> Past {
+        Past {
+            asked,
+            subjects: Vec::new(),
+            words: String::new(),
+            start: None,
+            end: None,
+            people: Vec::new(),
+            spans: Vec::new(),
+            by: None,
+            passed_over: 0,
+            findings: Vec::new(),
+        }
+    }
+
+    /// "Has the streaking come back since we fixed it", "is the squeal back on walker 1".
+    fn asked_back(&self) -> Option<Interpretation> {
+        let tokens = &self.spoken.tokens;
+        let word = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+        if !ASKS.contains(&word(self.at_first())) || !self.spoken.quantities.is_empty() {
+            return None;
+        }
+        let back = (1..tokens.len()).any(|at| {
+            word(at) == "back" && !BEFORE_NOT_BACK.contains(&word(at - 1))
+                && (at + 1 == tokens.len() || word(at + 1) == "?" || BEHIND_BACK.contains(&word(at + 1)))
+        });
+        if !(back || self.says(RETURNED)) {
+            return None;
+        }
+        let words = self.matter_of("held");
+        let subjects = self.meant_here();
+        if words.is_empty() {
+            return None;
+        }
+        Some(self.told_past(Past { words, subjects, ..self.blank(Single::Held) }))
+    }
+
+    /// "Bearings on 2 was changed wasn't it": the last of such work.
+    fn with_a_tag(&self) -> Option<Interpretation> {
+        let plain: String = self
+            .question
+            .text
+            .to_lowercase()
+            .chars()
+            .filter(|ch| ch.is_alphanumeric() || ch.is_whitespace())
+            .collect();
+        let plain = plain.split_whitespace().collect::<Vec<_>>().join(" ");
+        let tag = TAGS.iter().any(|tag| plain.ends_with(tag));
+        let words = self.matter_of("last");
+        let deed = words.split_whitespace().any(|word| {
+            work(word).is_some_and(|(_, deed)| deed.is_some())
+        });
+        if !tag || !deed {
+            return None;
+        }
+        let subjects = self.meant_here();
+        let shape = self.shape();
+        let mut past = Past { words, subjects, ..self.blank(Single::Last) };
+        past.people.clone_from(&shape.people);
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
+    }
+
+    /// What is named, by a bare number too where its machine was spoken of.
+    fn meant_here(&self) -> Vec<SubjectName> {
+        let named = self.machines_asked_about();
+        let known = |name: &SubjectName| name.kind() != SubjectKind::Site;
+        if named.iter().any(known) {
+            return named;
+        }
+        let number = self.spoken.tokens.iter().filter(|token| token.kind == Kind::Number);
+        let unit = number.filter_map(|token| self.unit_numbered(&token.text)).next();
+        unit.or_else(|| self.pointed_at()).into_iter().collect()
+    }
+
+    /// The unit of this number on the machine that was spoken of.
+    pub(super) fn unit_numbered(&self, number: &str) -> Option<SubjectName> {
+        let machine = self.question.shop.machine_spoken_of()?;
+        let subjects = self.question.shop.subjects.iter();
+        let mut units = subjects.filter(|known| {
+            known.name.kind() == SubjectKind::Unit
+                && machine.holds(&known.name)
+                && known.name.id().as_str() == number
+        });
+        units.next().map(|known| known.name.clone())
+    }
+
+    /// "Compare the two walkers": what each did and needed, side by side.
+    fn compared(&self) -> Option<Interpretation> {
+        if !self.says(COMPARE) || !self.matter_of("summary").is_empty() {
+            return None;
+        }
+        let tokens = &self.spoken.tokens;
+        let machines = self.machines_asked_about();
+        let machines: Vec<SubjectName> =
+            machines.into_iter().filter(|name| name.kind() != SubjectKind::Area).collect();
+        let mut past = self.blank(Single::Summary);
+        past.put_in(&self.shape().periods);
+        if past.start.is_none() && past.spans.is_empty() {
+            past.put_in(&self.this_season());
+        }
+        if machines.len() > 1 {
+            past.subjects = machines;
+            return Some(self.told_past(past));
+        }
+        if self.question.asked.is_some() {
+            return None;
+        }
+        let (only, word) = match machines.first() {
+            Some(only) if self.says(&["two", "both", "three"]) => (only.clone(), None),
+            _ => nicknames::only_of_a_plural(tokens, self.question.shop)
+                .map(|(name, word)| (name, Some(word)))?,
+        };
+        past.subjects = vec![only];
+        let mut told = self.told_past(past);
+        let word = word.map_or_else(|| "such machine".to_owned(), |word| format!("\"{word}\""));
+        told.understood = format!("The shop has one {word} only. {}", told.understood);
+        Some(told)
+    }
+
+    /// "Only the things that cannot wait", "which job first": what is overdue, and nothing else.
+    fn pressing(&self) -> Option<Interpretation> {
+        let tokens = &self.spoken.tokens;
+        let text: Vec<&str> = tokens.iter().map(|token| token.text.as_str()).collect();
+        let waits = text.windows(2).any(|pair| pair == ["not", "wait"]);
+        let of_jobs = self.says(OF_JOBS);
+        let first = self.says(&["first"])
+            && self.says(&["which", "what", "whats"])
+            && (self.says(&["job", "jobs", "one", "ones"])
+                || text.windows(3).any(|three| {
+                    matches!(three, ["should" | "do" | "to" | "must", "i" | "we" | "do", _])
+                        && self.says(&["do", "start"])
+                }));
+        let start = text.windows(3).any(|three| {
+            three[0] == "where" && matches!(three[1], "do" | "should") && self.says(&["start"])
+        });
+        let presses = (self.says(PRESSING) || waits) && of_jobs;
+        let plain = self.heard.proof.findings == 0 && self.spoken.quantities.is_empty();
+        let small = tokens.len() <= WORDS_MAX / 2 && self.parts_named("").is_empty();
+        if !(presses || first || start) || !plain || !small || self.says(&["open", "faults"]) {
+            return None;
+        }
+        let subject = self.meant_here().into_iter().find(|name| name.kind() != SubjectKind::Area);
+        let (part, machine, start, end) = (Part::Due, None, None, None);
+        let within_h = Some(0.0);
+        Some(self.told_whole(Asked { part, subject, machine, start, end, within_h }, None))
+    }
+
+    /// "Who normally does the belt".
+    fn as_a_rule(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let words = self.matter_of("count");
+        if first != "who" || !self.says(AS_A_RULE) || words.is_empty() {
+            return None;
+        }
+        let words = with_change(&words);
+        let subjects = self.meant_here();
+        let by = Some(By::Person);
+        Some(self.told_past(Past { words, subjects, by, ..self.blank(Single::Count) }))
+    }
+
+    /// A name that is nobody's here: "did Dave", "by Kev". No figure of others may stand for it.
+    pub(super) fn unknown_person(&self) -> Option<(usize, String)> {
+        let said = tokens(self.question.text);
+        let named = self.heard.named.spans();
+        let ear = &self.knowledge.ear;
+        let strange = |at: usize| {
+            let token = &said[at];
+            let letters = token.text.chars().count();
+            let word = token.kind == Kind::Word && letters > NAME_MIN
+                && token.text.chars().all(char::is_alphabetic);
+            let small = ear.small_words.contains(&token.stem) || ear.small_words.contains(&token.text);
+            word && !small && !ear.common.contains(&token.stem) && self.trade_of(&token.text).is_empty()
+        };
+        let inside = |start: usize| {
+            let tokens = &self.spoken.tokens;
+            named.iter().any(|(first, last)| {
+                tokens[*first].start <= start && start < tokens[*last].end
+            })
+        };
+        let before = |at: usize| at > 0 && BEFORE_NAMES.contains(&said[at - 1].text.as_str());
+        let at = (0..said.len()).find(|at| before(*at) && strange(*at) && !inside(said[*at].start))?;
+        let start = said[at].start;
+        let place = self.spoken.tokens.iter().position(|token| token.start == start)?;
+        Some((place, said[at].text.clone()))
+    }
+}
+
+/// Parts that are named with no work are those that were changed.
+pub(super) fn with_change(words: &str) -> String {
+    let part = |word: &str| Family::of(word).is_some();
+    let bare = !words.is_empty() && words.split_whitespace().all(part);
+    if bare { format!("{words} changed") } else { words.to_owned() }
+}
