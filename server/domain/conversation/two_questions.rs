@@ -10,10 +10,10 @@ const SECOND: &[&str] = &[
     "is it still", "was it due", "when is it due", "when is that due", "how many hours has",
     "how many hrs has", "how many hours have", "how long has it", "how long did", "how much came",
     "how many hours since", "how many hrs since", "how often", "how many times", "what cured",
-    "what was done", "what did it", "who did it", "who mended", "who fixed", "who by", "by whom",
+    "what was done", "what did it", "who", "by whom", "when was", "when did", "what height",
 ];
 /// Answered by when or who, too.
-const OF_LAST: &[&str] = &["who did it", "who by", "by whom", "how long did it take"];
+const OF_LAST: &[&str] = &["who", "by whom", "when", "how long did it take"];
 
 /// The first and the second.
 pub fn of(words: &str) -> Option<(&str, &str)> {

@@ -2,6 +2,7 @@
 //! side of it: "and unit 3?", "just the tees mower", "and in 2025?", "who did it", "did it hold"?
 //! Deliberately absent: questions that say themselves what they ask after.
 
+use super::asked_first::{EVERYBODY, with_change};
 use super::asked_shape::{COMPARES, Shape};
 use super::fleet::{Asked, Part, id_and_told};
 use super::past::Past;
@@ -23,6 +24,8 @@ pub enum Before {
     Whole(Asked),
 }
 
+/// Topic of how long what is due takes.
+pub const MINUTES: &str = "due_minutes";
 /// Longer words ask something of their own.
 const WORDS_MAX: usize = 12;
 /// Fewer ask of what was told without a word that points at it.
@@ -92,6 +95,15 @@ const WENT: &[&str] = &["went", "gone", "goes", "going"];
 /// Whether something is worth keeping is asked with these.
 const KEEPING: &[&str] = &["replace", "replacing", "scrap", "sell", "keep", "keeping", "renew"];
 const WOULD: &[&str] = &["would", "should", "worth", "shall", "ought"];
+/// First words of a question of its own.
+const ASKING: &[&str] = &[
+    "what", "whats", "how", "hows", "when", "whens", "which", "who", "whos", "where", "did", "has",
+    "have", "is", "are", "was", "were", "does", "do",
+];
+/// Whether what is set, read or done is as it should be.
+const ALRIGHT: &[&str] = &[
+    "alright", "ok", "okay", "right", "fine", "good", "bad", "normal", "low", "high", "enough", "safe",
+];
 /// Who did what was counted.
 const OF_EACH: &[&str] = &["them", "those", "these", "most", "each", "all"];
 
@@ -135,8 +147,12 @@ impl Reader<'_> {
         let side = side.map(|(_, asked)| *asked);
         let holds = says(&["hold", "holds", "holding", "held", "stick", "sticking"]) && says(POINTS);
         let side = (back || holds).then_some(Single::Held).or_else(|| self.cued_sure()).or(side);
-        let went_wrong = says(WENT) && says(&["wrong"]);
-        let side = if went_wrong { Some(Single::History) } else { side };
+        let first = tokens.first().map_or("", |token| token.text.as_str());
+        let went_wrong = says(&["wrong"]) && (says(WENT) || first.starts_with("what"));
+        // "Has it got worse" of what is read: one reading after the other.
+        let changed = says(&["worse", "better", "longer", "slower", "changed"])
+            && says(&["got", "getting", "gone", "become"]) && says(POINTS);
+        let side = if went_wrong || changed { Some(Single::History) } else { side };
         // "Who set it", "what was it last December" of a height ask after heights.
         let side = match (side, before) {
             (Some(Single::Last | Single::Cured), Before::Single(past))
@@ -156,6 +172,23 @@ impl Reader<'_> {
         let left = self.matter_without(id, &shape.taken);
         // "Who set it each time" says no more than "who did it".
         let who = tokens.first().is_some_and(|token| token.text == "who");
+        // "Why do they keep coming back": which do, more than on units alike.
+        if came && tokens.first().is_some_and(|token| token.text == "why") {
+            let (subject, start, end) = match before {
+                Before::Single(past) => {
+                    (past.subjects.first().cloned(), past.start.clone(), past.end.clone())
+                }
+                Before::Whole(asked) => {
+                    (asked.subject.clone(), asked.start.clone(), asked.end.clone())
+                }
+            };
+            let subject = subject.filter(|name| name.kind() != SubjectKind::Area);
+            let (part, machine, within_h, words) = (Part::Faults, None, None, String::new());
+            let asked = Asked { part, subject, machine, start, end, within_h, words };
+            let mut told = self.told_whole(asked, shape.periods.first());
+            told.understood = format!("Why is not written. {}", told.understood);
+            return Some(told);
+        }
         let small = |word: &&str| {
             TOGETHER.contains(word) || OF_ASKING.contains(word) || (who && *word == "set")
         };
@@ -193,25 +226,40 @@ impl Reader<'_> {
                 side,
                 Some(Single::Count | Single::Took | Single::Held | Single::Between | Single::Life)
             );
+        // A whole question of another machine is read as what it says itself.
+        let asks_itself = self.spoken.words.first().is_some_and(|word| {
+            ASKING.contains(&word.text.as_str())
+        });
+        let own = !leans && asks_itself && !subjects.is_empty() && shape.periods.is_empty()
+            && words > 3;
+        if own && side.is_none() && !together {
+            return None;
+        }
         if let Some(due) = self.due_follows(before, &matter, &subjects) {
             return Some(due);
         }
         // "How many hours has it done" of a part, not of those who changed it.
-        let of_part = says(&["it", "its", "they", "this", "that", "one"]) && !says(OF_WORK_DONE);
+        let parts = match before {
+            Before::Single(past) => past.words.split_whitespace().any(|w| Family::of(w).is_some()),
+            Before::Whole(asked) => !asked.words.is_empty(),
+        };
+        let of_part = parts && says(&["it", "its", "they", "this", "that", "one"])
+            && !says(OF_WORK_DONE);
         let side = match side {
             Some(Single::Labour) if of_part => Some(Single::Hours),
             other => other,
         };
+        // "How long did the one before last", of the part that was spoken of.
+        let of_one = says(&["one", "ones"]) && matches!(side, Some(Single::Life | Single::Hours));
         let bare = matter.is_empty() && side.is_none() && (new || together);
         let asks = side.is_some()
             && (matter.is_empty() || of_it)
-            && (says(POINTS) || words <= SHORT || (new && (leans || lacks)));
+            && (says(POINTS) || words <= SHORT || (new && (leans || lacks)) || (!new && of_one));
         let put = leans && (new || together || !matter.is_empty());
         if !(bare || asks || put) {
             return None;
         }
         // A question of its own, of another machine, says its own days or none.
-        let own = !leans && side.is_some() && !subjects.is_empty() && shape.periods.is_empty();
         let fresh = own || says(&["now", "currently", "moment", "today"]) || says(&["present"]);
         let anew = Anew { side, subjects, shape, matter, together, fresh };
         match before {
@@ -231,6 +279,21 @@ impl Reader<'_> {
         let says = |list: &[&str]| tokens.iter().any(|token| list.contains(&token.text.as_str()));
         let again = says(&["due", "overdue"]) && says(POINTS) && matter.is_empty();
         let about_due = matches!(before, Before::Whole(asked) if asked.part == Part::Due);
+        let takes = says(&["take", "takes", "need"]) && says(&["long", "time", "hours", "hrs"]);
+        if let (Before::Whole(asked), true, true) = (before, about_due, takes)
+            && asked.words.is_empty()
+        {
+            // How long all that takes.
+            let asked = Asked { within_h: Some(0.0), ..asked.clone() };
+            let mut told = self.told_whole(asked, None);
+            MINUTES.clone_into(&mut told.topic);
+            told.understood = "Add up how long what is due now takes.".to_owned();
+            return Some(told);
+        }
+        let first = says(&["worst", "first", "most", "longest"]) && says(&["which", "what"]);
+        if let (Before::Whole(asked), true, true) = (before, about_due && matter.is_empty(), first) {
+            return Some(self.told_whole(Asked { within_h: Some(0.0), ..asked.clone() }, None));
+        }
         let doubted = says(&["sure", "certain", "why"]) && !self.parts_named("").is_empty();
         (again || (about_due && doubted)).then(|| self.due_again(before, subjects))
     }
@@ -255,18 +318,33 @@ impl Reader<'_> {
             Before::Single(past) => past.subjects.first().cloned(),
             Before::Whole(asked) => asked.subject.clone(),
         };
-        let subject = subject.or_else(|| self.question.shop.spoken_of.clone())?;
         let short = self.spoken.words.len() <= SHORT + 2;
+        let subject = subject.or_else(|| self.question.shop.spoken_of.clone());
+        let which = self.spoken.tokens.first().is_some_and(|token| token.text == "which");
+        if let Before::Single(past) = before
+            && past.asked == Single::Hours && which && short && says(&["more", "most"])
+        {
+            // "Which has done more" of the hours of several.
+            return Some(self.told_past(Past { by: Some(By::Machine), ..past.clone() }));
+        }
+        let subject = subject?;
         if says(WOULD) && says(KEEPING) && says(POINTS) && short {
             let (part, machine) = (Part::Costs, None);
-            let (start, end, within_h) = (None, None, None);
+            let (start, end, within_h, words) = (None, None, None, String::new());
             let subject = Some(subject).filter(|name| name.kind() != SubjectKind::Area);
-            let mut told =
-                self.told_whole(Asked { part, subject, machine, start, end, within_h }, None);
+            let asked = Asked { part, subject, machine, start, end, within_h, words };
+            let mut told = self.told_whole(asked, None);
             told.understood = format!("That is for you to judge. {}", told.understood);
             return Some(told);
         }
         let Before::Single(past) = before else { return None };
+        if past.asked == Single::Height && says(ALRIGHT) && says(POINTS) && !says(&["same"]) {
+            let mut told = self.told_past(past.clone());
+            let cannot = "Whether that suits the season the records cannot say; \"plan the heights \
+                          of\" an area sets it out.";
+            told.understood = format!("{cannot} {}", told.understood);
+            return Some(told);
+        }
         let why = self.spoken.tokens.first().is_some_and(|token| token.text == "why");
         let ranked = matches!(past.by, Some(By::Machine | By::Unit));
         (why && ranked && self.spoken.words.len() <= SHORT).then(|| {
@@ -327,6 +405,22 @@ impl Reader<'_> {
             (past.start, past.end) = (None, None);
             past.spans.clear();
         }
+        // "Is his work holding" is asked of all that he did.
+        let his = |list: &[&str]| {
+            self.spoken.words.iter().any(|word| list.contains(&word.text.as_str()))
+        };
+        if his(&["his", "her", "their"]) && his(&["work", "fixes", "repairs", "jobs", "mends"]) {
+            past.words = String::new();
+            (past.start, past.end) = (None, None);
+            past.spans.clear();
+        }
+        // Of two stretches set side by side the first is gone on with.
+        if let (Some(side), false, [first, ..]) = (side, past.spans.is_empty(), &past.spans[..])
+            && side != past.asked && shape.periods.is_empty()
+        {
+            (past.start, past.end) = first.clone();
+            past.spans.clear();
+        }
         // What is asked of "it" after a rank is asked of what came first.
         let ranked = matches!(past.by, Some(By::Machine | By::Unit)) && shape.by.is_none();
         if ranked && side.is_some() && subjects.is_empty() {
@@ -344,7 +438,12 @@ impl Reader<'_> {
         );
         past.by = shape.by.or(past.by.filter(|_| side.is_none_or(|side| side == past.asked)));
         let of_last = past.asked == Single::Last && past.findings.is_empty();
-        if who && (many || (of_last && matter.is_empty())) && (each || side == Some(Single::Last)) {
+        let last = his(&["last"]) && !each;
+        if last && who && many {
+            past.asked = Single::Last;
+        } else if who && (many || (of_last && matter.is_empty()))
+            && (each || side == Some(Single::Last))
+        {
             past.by = Some(By::Person);
             past.asked = match past.asked {
                 asked @ (Single::Labour | Single::Last) => asked,
@@ -380,6 +479,9 @@ impl Reader<'_> {
             _ if !subjects.is_empty() => past.subjects = subjects,
             _ => {}
         }
+        if his(EVERYBODY) {
+            past.people.clear();
+        }
         if !shape.people.is_empty() {
             // "More than bench one's" sets him beside the one before.
             if !compares {
@@ -392,10 +494,13 @@ impl Reader<'_> {
         if together {
             past.people.clear();
         }
-        let of_faults = |word: &str| {
-            work(word).is_some_and(|(_, deed)| matches!(deed, Some(Deed::Fault | Deed::Cure)))
+        // Of a complaint only other work, or a part, is something new.
+        let other = |word: &str| {
+            let deed = work(word).and_then(|(_, deed)| deed);
+            Family::of(word).is_some()
+                || deed.is_some_and(|deed| !matches!(deed, Deed::Fault | Deed::Cure))
         };
-        if !matter.is_empty() && !(past.has_signs() && matter.split_whitespace().all(of_faults)) {
+        if !matter.is_empty() && !(past.has_signs() && !matter.split_whitespace().any(other)) {
             past.findings.clear();
             past.words = put_in_words(&past.words, matter);
         }
@@ -419,21 +524,30 @@ impl Reader<'_> {
                 past.put_in(periods);
             }
         }
+        if past.asked == Single::Height {
+            past.words = String::new();
+        }
         self.told_past(past)
     }
 
     fn whole_again(&self, asked: &Asked, anew: Anew) -> Option<Interpretation> {
         let single = anew.side.is_some() || !anew.shape.people.is_empty();
         let of_one = matches!(asked.part, Part::Faults | Part::Remedies | Part::Costs)
-            || matches!(asked.part, Part::Standing);
+            || matches!(asked.part, Part::Standing)
+            || (asked.part == Part::Due && !asked.words.is_empty());
         if single && of_one {
             // What a report says of all is asked of single records.
             let words = if matches!(asked.part, Part::Faults) { "faults" } else { "" };
-            let words = if asked.part == Part::Remedies { "fixes" } else { words };
+            let words = match asked.part {
+                Part::Remedies => "fixes".to_owned(),
+                // "How long did the last one last" of the belt that is due.
+                Part::Due => with_change(&asked.words),
+                _ => words.to_owned(),
+            };
             let past = Past {
                 asked: Single::History,
                 subjects: asked.subject.iter().cloned().collect(),
-                words: words.to_owned(),
+                words,
                 start: asked.start.clone(),
                 end: asked.end.clone(),
                 people: Vec::new(),

@@ -9,6 +9,7 @@ use super::{Interpretation, Reader, nicknames};
 use crate::domain::fleet::parts::Family;
 use crate::domain::language::hearing::EXTENT;
 use crate::domain::language::text::{Kind, tokens};
+use crate::domain::passages::form::Form;
 use crate::domain::recall::deeds::Deed;
 use crate::domain::recall::work_words::work;
 use crate::domain::recall::{Asked as Single, By};
@@ -48,18 +49,34 @@ const AS_A_RULE: &[&str] = &["normally", "usually", "mostly", "generally", "alwa
 const COMPARE: &[&str] = &["compare", "compared", "comparison", "versus", "vs", "difference"];
 /// Words in front of a stranger's name in a question: "did Dave", "by Kev".
 const BEFORE_NAMES: &[&str] = &["did", "by", "has", "does", "have", "had"];
+/// What people do, behind their names: "did Kev put in".
+const OF_PEOPLE: &[&str] = &[
+    "put", "do", "done", "spend", "spent", "grind", "ground", "lap", "lapped", "change", "changed",
+    "fit", "fitted", "mend", "mended", "book", "booked", "log", "logged", "check", "checked", "sharpen",
+    "sharpened", "replace", "replaced", "record", "recorded", "work", "worked", "get", "got", "fix",
+    "fixed", "backlap", "backlapped", "last", "ever", "repair", "repaired", "clock", "clocked",
+];
+/// Everybody of the shop.
+pub(super) const EVERYBODY: &[&str] = &[
+    "boys", "lads", "lad", "guys", "team", "crew", "girls", "men", "staff", "gang", "fitters",
+    "mechanics", "everybody", "everyone", "workshop", "folk", "folks",
+];
 /// A name has so many letters at least.
 const NAME_MIN: usize = 2;
 
 impl Reader<'_> {
     pub(super) fn asked_first(&self) -> Option<Interpretation> {
         let many = self.spoken.words.len() > WORDS_MAX;
-        if many || self.heard.danger.stop.is_some() || self.heard.proof.is_sum() {
+        if many || self.heard.proof.is_sum() {
             return None;
         }
-        let asked = self.of_the_case().or_else(|| self.asked_back()).or_else(|| self.with_a_tag());
+        let back = self.asked_back();
+        if back.is_some() || self.heard.danger.stop.is_some() {
+            return back;
+        }
+        let asked = self.of_the_case().or_else(|| self.with_a_tag());
         let asked = asked.or_else(|| self.compared()).or_else(|| self.pressing());
-        asked.or_else(|| self.as_a_rule())
+        asked.or_else(|| self.as_a_rule()).or_else(|| self.of_a_stop())
     }
 
     fn says(&self, list: &[&str]) -> bool {
@@ -81,7 +98,8 @@ impl Reader<'_> {
         let cure = |word: &&str| {
             work(word).is_some_and(|(_, deed)| matches!(deed, Some(Deed::Cure | Deed::Fault)))
         };
-        words.split_whitespace().filter(|word| !cure(word)).collect::<Vec<_>>().join(" ")
+        let kept = words.split_whitespace().filter(|word| !cure(word) && *word != "not");
+        kept.collect::<Vec<_>>().join(" ")
     }
 
     /// What is asked of the complaint that is being looked into: earlier faults that showed its
@@ -144,7 +162,10 @@ impl Reader<'_> {
     fn asked_back(&self) -> Option<Interpretation> {
         let tokens = &self.spoken.tokens;
         let word = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
-        if !ASKS.contains(&word(self.at_first())) || !self.spoken.quantities.is_empty() {
+        let first = word(self.at_first());
+        // What is so now may have to stop now.
+        let of_now = self.heard.danger.stop.is_some() && !matches!(first, "did" | "has" | "have");
+        if !ASKS.contains(&first) || !self.spoken.quantities.is_empty() || of_now {
             return None;
         }
         let back = (1..tokens.len()).any(|at| {
@@ -218,11 +239,18 @@ impl Reader<'_> {
             return None;
         }
         let tokens = &self.spoken.tokens;
+        let shape = self.shape();
+        if shape.people.len() > 1 {
+            let mut past = self.blank(Single::Labour);
+            past.people.clone_from(&shape.people);
+            past.put_in(&shape.periods);
+            return Some(self.told_past(past));
+        }
         let machines = self.machines_asked_about();
         let machines: Vec<SubjectName> =
             machines.into_iter().filter(|name| name.kind() != SubjectKind::Area).collect();
         let mut past = self.blank(Single::Summary);
-        past.put_in(&self.shape().periods);
+        past.put_in(&shape.periods);
         if past.start.is_none() && past.spans.is_empty() {
             past.put_in(&self.this_season());
         }
@@ -269,8 +297,21 @@ impl Reader<'_> {
         }
         let subject = self.meant_here().into_iter().find(|name| name.kind() != SubjectKind::Area);
         let (part, machine, start, end) = (Part::Due, None, None, None);
-        let within_h = Some(0.0);
-        Some(self.told_whole(Asked { part, subject, machine, start, end, within_h }, None))
+        let (within_h, words) = (Some(0.0), String::new());
+        let asked = Asked { part, subject, machine, start, end, within_h, words };
+        Some(self.told_whole(asked, None))
+    }
+
+    /// "Should I worry that 2.9 seconds is nearly the limit": held against what is good.
+    fn of_a_stop(&self) -> Option<Interpretation> {
+        let [only] = &self.spoken.quantities[..] else { return None };
+        let worries = self.says(&["worry", "worried", "limit", "near", "nearly", "close", "too"]);
+        let seconds = only.unit == Some("s") && worries && self.heard.proof.question;
+        let query = format!("{} rotary blades stop", only.value);
+        seconds.then(|| Interpretation {
+            understood: format!("Hold {} s against what is good.", only.value),
+            ..self.asked_of_knowledge(Form::Judge, query)
+        })
     }
 
     /// "Who normally does the belt".
@@ -297,7 +338,19 @@ impl Reader<'_> {
             let word = token.kind == Kind::Word && letters > NAME_MIN
                 && token.text.chars().all(char::is_alphabetic);
             let small = ear.small_words.contains(&token.stem) || ear.small_words.contains(&token.text);
-            word && !small && !ear.common.contains(&token.stem) && self.trade_of(&token.text).is_empty()
+            // "Did Kev put in": somebody who did something, however often the word is said.
+            let did = said.get(at + 1).is_some_and(|next| OF_PEOPLE.contains(&next.text.as_str()));
+            let written = self.question.text.get(token.start..).unwrap_or_default();
+            let capital = token.start > 0 && written.starts_with(char::is_uppercase);
+            let known = ear.common.contains(&token.stem) && !did && !capital;
+            let people = EVERYBODY.contains(&token.text.as_str());
+            let own = super::subjects::folded(&token.text).iter().any(|word| {
+                self.question.shop.people.iter().any(|person| person.to_lowercase().contains(word))
+            });
+            let asking = matches!(token.text.as_str(), "anyone" | "anybody" | "someone" | "somebody"
+                | "everyone" | "everybody" | "nobody" | "anything" | "something" | "that" | "this");
+            word && !small && !known && !people && !own && !asking
+                && self.trade_of(&token.text).is_empty()
         };
         let inside = |start: usize| {
             let tokens = &self.spoken.tokens;
@@ -305,7 +358,12 @@ impl Reader<'_> {
                 tokens[*first].start <= start && start < tokens[*last].end
             })
         };
-        let before = |at: usize| at > 0 && BEFORE_NAMES.contains(&said[at - 1].text.as_str());
+        let before = |at: usize| {
+            let word = at.checked_sub(1).map_or("", |before| said[before].text.as_str());
+            let did = said.get(at + 1).is_some_and(|next| OF_PEOPLE.contains(&next.text.as_str()));
+            // "Had fewest faults": behind these somebody did something.
+            BEFORE_NAMES.contains(&word) && (did || matches!(word, "did" | "by"))
+        };
         let at = (0..said.len()).find(|at| before(*at) && strange(*at) && !inside(said[*at].start))?;
         let start = said[at].start;
         let place = self.spoken.tokens.iter().position(|token| token.start == start)?;

@@ -45,7 +45,10 @@ const ASKS: &[&str] = &[
     "how", "whats",
 ];
 /// What is read or set, as it may be asked after by its name alone, in so many words at most.
-const READ_OF: &[&str] = &["depth", "pressure", "contact", "stop"];
+const READ_OF: &[&str] = &["depth", "pressure", "contact", "stop", "stopping", "brake", "brakes"];
+/// Of these there is one kind of machine only.
+const STOPPING: &[&str] = &["stopping", "brake", "brakes"];
+const READ: &[&str] = &["time", "times", "reading", "readings", "check", "checked", "test", "seconds"];
 const BARE_MAX: usize = 9;
 /// Behind "half": what was left so.
 const HALF: &[&str] = &["finished", "done", "way", "mended", "fixed"];
@@ -263,7 +266,8 @@ impl Reader<'_> {
         // "Groomer depth on the triplex", with nothing that was done or read.
         let bare = tokens.len() <= BARE_MAX && self.spoken.quantities.is_empty();
         let told = self.heard.proof.deed || self.heard.proof.findings > 0;
-        (named && bare && !told && says(READ_OF)).then_some(Single::Last)
+        let stops = says(STOPPING) && says(READ);
+        ((named && !told && says(READ_OF)) || stops).then_some(Single::Last).filter(|_| bare)
     }
 
     /// "Why is the belt due", "how sure are you that the bedknife is overdue".
@@ -271,7 +275,9 @@ impl Reader<'_> {
         let says = |words: &[&str]| {
             self.spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
         };
-        let asks = self.heard.proof.question && says(&["due", "overdue"]) && !says(ADVICE);
+        // "How many hours till the bedknife wants doing".
+        let until = says(&["till", "until", "left"]) && says(&["hours", "hrs", "long"]);
+        let asks = self.heard.proof.question && (says(&["due", "overdue"]) || until) && !says(ADVICE);
         if !asks || self.parts_named("").is_empty() {
             return None;
         }

@@ -79,6 +79,8 @@ pub struct Asked {
     pub end: Option<ZonedDateTime>,
     /// Hours of the machine within which it is due.
     pub within_h: Option<f64>,
+    /// Parts and work that are asked about of what is due.
+    pub words: String,
 }
 
 /// From this chance on a question is one to the records, when nothing else is likelier. On 160
@@ -150,7 +152,8 @@ impl Reader<'_> {
             Some(period) if reports(part) => (period.start.clone(), period.end.clone()),
             _ => (None, None),
         };
-        let asked = Asked { part, subject, machine, start, end, within_h: self.within_h() };
+        let (within_h, words) = (self.within_h(), String::new());
+        let asked = Asked { part, subject, machine, start, end, within_h, words };
         Some(self.told_whole(asked, period.as_ref()))
     }
 
@@ -196,7 +199,8 @@ impl Reader<'_> {
     pub(super) fn told_due(&self, subject: Option<SubjectName>, words: &str) -> Interpretation {
         let (part, machine, start, end, within_h) = (Part::Due, None, None, None, None);
         let named = self.parts_named(words);
-        let asked = Asked { part, subject, machine, start, end, within_h };
+        let words = named.clone();
+        let asked = Asked { part, subject, machine, start, end, within_h, words };
         let mut told = self.told_whole(asked, None);
         if !named.is_empty() {
             told.topic = format!("due:{named}");

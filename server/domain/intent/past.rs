@@ -6,7 +6,7 @@ use jiff::{ToSpan, ZonedDateTime};
 
 use super::fleet::{Part, id_and_told};
 use super::kind::CommandKind;
-use super::asked_first::with_change;
+use super::asked_first::{EVERYBODY, with_change};
 use super::subjects::Mention;
 use super::periods::Period;
 use super::{Command, Interpretation, Reader, understood};
@@ -221,6 +221,7 @@ impl Reader<'_> {
                 && !small.contains(&tokens[at - 1].stem) && tokens[at - 1].text != "unit";
             match token.kind {
                 Kind::Word if is_numeral(&token.text) => after,
+                Kind::Word if EVERYBODY.contains(&token.text.as_str()) => false,
                 // "When was it last checked" asks after checks, "check when it was" does not.
                 Kind::Word if LOOKED.contains(&token.text.as_str()) && !taken_by_name(at) => true,
                 Kind::Word => !small.contains(&token.stem) && !small.contains(&token.text),

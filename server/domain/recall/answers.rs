@@ -123,7 +123,13 @@ fn of_one(desk: &Desk) -> Answer {
         Asked::Took => took(desk),
         Asked::Life => life(desk),
     };
-    answer.total = desk.kept.total;
+    answer.total = match desk.query.asked {
+        // Only the faults are told of what was cured.
+        Asked::Cured if !answer.rows.is_empty() => {
+            desk.kept.records.iter().filter(|one| fault(one).is_some()).count().max(1)
+        }
+        _ => desk.kept.total,
+    };
     if desk.kept.nearest && !answer.rows.is_empty() && !desk.kept.missed.is_empty() {
         answer.notes.insert(0, format!(
             "No record says \"{}\" as well; these are the nearest.",
@@ -417,7 +423,9 @@ fn cured(desk: &Desk) -> Answer {
             lines.extend(several.map(|one| format!("  {}", told(one))));
         }
     }
-    Answer { lines, rows: with_comebacks(desk), ..Answer::default() }
+    let mut rows = with_comebacks(desk);
+    rows.retain(|row| fault(&row.record).is_some());
+    Answer { lines, rows, ..Answer::default() }
 }
 
 fn held(desk: &Desk) -> Answer {
@@ -430,10 +438,15 @@ fn held(desk: &Desk) -> Answer {
     // Of several kinds of fault the latest says nothing of the others.
     let several = all > 1 && others.any(|other| other.cause != *cause);
     let summed = format!("Of {all} cures recorded {back} came back.");
-    if several {
+    if several && desk.query.done_by.is_empty() {
         return returns(desk, summed);
     }
-    let rows = with_comebacks(desk);
+    let mut rows = with_comebacks(desk);
+    if several {
+        // Of what one man did: which of it came back.
+        rows.retain(|row| !row.remark.is_empty());
+        return Answer { lines: vec![summed], rows, ..Answer::default() };
+    }
     let mut lines = vec![match (fault.fixed, again(desk, record)) {
         (Some(false), _) => format!("No: on {when} it was not cured."),
         (_, Some(later)) => format!("No: put right {when}, and found again {}.", day(later.time)),
@@ -569,7 +582,9 @@ fn height(desk: &Desk) -> Answer {
             [only] => format!(" of {}", place(desk, only)),
             _ => String::new(),
         };
-        return said(format!("No height{of} is recorded."));
+        let days = desk.query.from.is_some() || desk.query.until.is_some();
+        let when = if days { " in that time" } else { "" };
+        return said(format!("No height{of} is recorded{when}."));
     };
     let mut lines = vec![format!("Last read: {}.", line(desk, newest))];
     let later = heights.iter().find(|one| one.time > newest.time);

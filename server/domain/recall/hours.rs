@@ -94,32 +94,54 @@ pub fn hours(desk: &Desk) -> Answer {
         asked.is_empty() || asked.iter().any(holds)
     });
     let mut lines = Vec::new();
-    let mut notes = Vec::new();
-    for machine in machines.take(MACHINES_MAX) {
+    let mut old: Vec<(f64, &str)> = Vec::new();
+    let mut machines: Vec<&MachineBook> = machines.take(MACHINES_MAX).collect();
+    let days = desk.query.from.is_some() || desk.query.until.is_some();
+    if desk.query.by.is_some() {
+        // Which has most: of those days, else on the meter.
+        let period = desk.query.period(desk.books);
+        let ran = |machine: &MachineBook| match (days, machine.meter.last()) {
+            (true, _) => machine.meter.run_between(period.from, period.until, desk.books.now),
+            (false, last) => last.map_or(0.0, |(_, value)| value),
+        };
+        machines.sort_by(|a, b| ran(b).total_cmp(&ran(a)));
+    }
+    let named = machines.first().filter(|_| desk.query.by.is_some());
+    let named = named.map(|machine| machine.name.clone());
+    for machine in machines {
         let Some((read, value)) = machine.meter.last() else {
             lines.push(format!("{}: no hours are recorded.", machine.title));
             continue;
         };
         let when = day(read);
         let period = desk.query.period(desk.books);
-        let asked = desk.query.from.is_some() || desk.query.until.is_some();
         let ran = machine.meter.run_between(period.from, period.until.min(read), desk.books.now);
-        lines.push(match asked {
+        lines.push(match days {
             true => format!(
                 "{}: ran {} h in that time; {} h on the meter on {when}.",
                 machine.title, decimal(ran, 0), decimal(value, 1)
             ),
             false => format!("{}: {} h on {when}.", machine.title, decimal(value, 1)),
         });
-        let old = days_between(read, desk.books.now);
-        if old > OLD_READING_DAYS {
-            notes.push(format!("{} was last read {} days ago.", machine.title, decimal(old, 0)));
+        let age = days_between(read, desk.books.now);
+        if age > OLD_READING_DAYS {
+            old.push((age, machine.title.as_str()));
         }
     }
+    let notes = match &old[..] {
+        [] => Vec::new(),
+        [(age, title)] => vec![format!("{title} was last read {} days ago.", decimal(*age, 0))],
+        several => {
+            let ages = || several.iter().map(|(age, _)| *age);
+            let least = decimal(ages().fold(f64::INFINITY, f64::min), 0);
+            let most = decimal(ages().fold(0.0, f64::max), 0);
+            vec![format!("They were last read {least} to {most} days ago.")]
+        }
+    };
     if lines.is_empty() {
         lines.push("No machine of that has hours recorded.".to_owned());
     }
-    Answer { lines, notes, ..Answer::default() }
+    Answer { lines, notes, named, ..Answer::default() }
 }
 
 /// It is asked how long ago something was done, in hours.

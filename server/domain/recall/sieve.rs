@@ -106,7 +106,13 @@ impl<'a> Sieve<'a> {
         for (at, wanted) in self.wanted.iter().enumerate() {
             let does = match wanted.deed {
                 Some(deed) => deed.is(record),
-                None => wanted.terms.iter().any(|term| changed.contains(term)),
+                // A roller brush is no roller.
+                None => {
+                    let family = Family::of(&wanted.written);
+                    let same = |part: &String| Family::of(part) == family;
+                    (family.is_none() || parts.iter().any(same))
+                        && wanted.terms.iter().any(|term| changed.contains(term))
+                }
             };
             if does {
                 mask |= 1 << (at + STRICT);

@@ -100,9 +100,10 @@ pub fn question(request: &Request, topic: &str) -> Result<Option<Before>, Status
         let named = PARTS.iter().find(|(_, id, _)| *id == topic);
         named.map_or(fallback, |(part, ..)| *part)
     };
+    let words = topic.split_once(':').map_or("", |(_, words)| words).to_owned();
     let whole = |part, name: &str, start, end, within_h| -> Result<Option<Before>, Status> {
-        let subject = subject(name)?;
-        Ok(Some(Before::Whole(Asked { part, subject, machine: None, start, end, within_h })))
+        let (subject, machine, words) = (subject(name)?, None, words.clone());
+        Ok(Some(Before::Whole(Asked { part, subject, machine, start, end, within_h, words })))
     };
     match request {
         Request::AskRecords(asked) => {

@@ -20,7 +20,7 @@ use crate::domain::recall::work_words::{is_of_the_trade, work};
 use crate::domain::recall::{Answer, Asked, Query, Row, day};
 use crate::domain::records::bounds::NAME_CHARACTERS_MAX;
 use crate::domain::records::detail::Detail;
-use crate::domain::records::{Moment, Record, SubjectName};
+use crate::domain::records::{Moment, Record, SubjectKind, SubjectName};
 use crate::domain::wording::Wording;
 use crate::index::{Pipeline, Titles, Ways, of_record};
 use crate::pb;
@@ -34,6 +34,9 @@ const SUBJECTS_MAX: usize = 64;
 const SIDES_MAX: usize = 8;
 const PASSED_OVER_MAX: usize = 1_000;
 const FINDINGS_MAX: usize = 64;
+/// The caution that names the limits of a stop, and rows among which a stop is looked for.
+const BLADE_STOP: &str = "watch_blade_stop";
+const STOPS_SHOWN: usize = 2;
 /// Of more people not all are told.
 const PEOPLE_TOLD_MAX: usize = 12;
 /// Words for a height of cut.
@@ -56,8 +59,10 @@ pub async fn ask(
             true => wanted(pipeline, &shop.knowledge, &query, &request.words),
             false => vec![shows(&shop.knowledge, &request.findings)],
         };
+        let wider = wider(&sides, &request);
+        let all = sides.iter().chain(&wider);
         let mut sieves: Vec<Sieve> =
-            sides.iter().map(|side| Sieve::new(&side.query, wanted.clone())).collect();
+            all.map(|side| Sieve::new(&side.query, wanted.clone())).collect();
         let terms_of = |text: &str| {
             pipeline.terms(text).into_iter().map(|term| term.text).collect::<HashSet<_>>()
         };
@@ -94,8 +99,15 @@ pub async fn ask(
             let title = titles.causes.get(id).or(procedure).map(|title| title.to_lowercase());
             title.unwrap_or_else(|| id.replace('_', " "))
         };
+        let kept = sieves.into_iter().map(Sieve::kept);
+        let mut all: Vec<(&Side, Kept)> = sides.iter().chain(&wider).zip(kept).collect();
+        let of_wider = all.split_off(sides.len());
+        let none = all.iter().all(|(_, kept)| kept.total == 0);
+        let elsewhere = of_wider.into_iter().find(|(_, kept)| none && kept.total > 0);
+        let widened = elsewhere.is_some();
+        all = elsewhere.map_or(all, |found| vec![found]);
         let mut each = Vec::new();
-        for (side, kept) in sides.iter().zip(sieves.into_iter().map(Sieve::kept)) {
+        for (side, kept) in all {
             let query = &side.query;
             let desk = Desk { query, kept, books: &books, due: &due, title: &title };
             let name = match (&side.name[..], &query.subjects[..]) {
@@ -105,12 +117,18 @@ pub async fn ask(
             let told = stranger(&query.done_by, &people).unwrap_or_else(|| answer(&desk));
             each.push((name, told));
         }
-        let told = match each.len() {
+        let where_ = each.first().map(|(name, _)| name.clone()).unwrap_or_default();
+        let mut told = match each.len() {
             1 => each.pop().map(|(_, answer)| answer).unwrap_or_default(),
             _ => side_by_side(query.asked, each),
         };
+        told.notes.extend(stop_limits(&shop.knowledge, &told.rows));
         let kept = Kept::default();
         let desk = Desk { query: &query, kept, books: &books, due: &due, title: &title };
+        if let (true, [only]) = (widened, &query.subjects[..]) {
+            let line = format!("Never written of {}; this is of {where_}:", place(&desk, only));
+            told.lines.insert(0, line);
+        }
         Ok(reply(&desk, told, records_read, &words))
     })
     .await
@@ -134,6 +152,17 @@ fn stranger(person: &str, people: &BTreeSet<String>) -> Option<Answer> {
     Some(Answer { lines: vec![line], ..Answer::default() })
 }
 
+/// Beside a time that blades took to stop: the limits, as the caution tells them.
+fn stop_limits(knowledge: &Knowledge, rows: &[Row]) -> Option<String> {
+    let timed = |row: &Row| match &row.record.content.detail {
+        Detail::Inspection(seen) => seen.blade_stop_time_s.is_some(),
+        _ => false,
+    };
+    let latest = !rows.is_empty() && rows.iter().take(STOPS_SHOWN).all(timed);
+    let caution = knowledge.caution(BLADE_STOP).filter(|_| latest)?;
+    Some(caution.text.clone())
+}
+
 /// Faults that show one of these findings are looked for.
 fn shows(knowledge: &Knowledge, findings: &[String]) -> Wanted {
     let title = |id: &String| {
@@ -150,6 +179,23 @@ struct Side {
     /// Empty: that of its one subject.
     name: String,
     query: Query,
+}
+
+/// Where else the signs of a complaint are looked for when its unit never showed them: on its
+/// machine, then in the whole shop.
+fn wider(sides: &[Side], request: &pb::AskRecordsRequest) -> Vec<Side> {
+    let [only] = sides else { return Vec::new() };
+    let [subject] = &only.query.subjects[..] else { return Vec::new() };
+    if request.findings.is_empty() {
+        return Vec::new();
+    }
+    let machine = (subject.kind() == SubjectKind::Unit).then(|| subject.holder()).flatten();
+    let of = |subjects: Vec<SubjectName>, name: &str| Side {
+        name: name.to_owned(),
+        query: Query { subjects, ..only.query.clone() },
+    };
+    let machine = machine.map(|machine| of(vec![machine], ""));
+    machine.into_iter().chain([of(Vec::new(), "the whole shop")]).collect()
 }
 
 /// The question for each person, stretch of time or subject that stands beside others.
