@@ -6,10 +6,9 @@ use super::asked_first::{EVERYBODY, with_change};
 use super::asked_shape::{COMPARES, Shape};
 use super::fleet::{Asked, Part, id_and_told};
 use super::past::Past;
-use super::periods;
 use super::subjects::Known;
 use super::{Interpretation, Reader};
-use crate::domain::language::text::{Kind, tokens};
+use crate::domain::language::text::Kind;
 use crate::domain::fleet::parts::Family;
 use crate::domain::recall::deeds::Deed;
 use crate::domain::recall::work_words::work;
@@ -44,6 +43,8 @@ const POINTS: &[&str] =
 const SIDES: &[(&[&str], Single)] = &[
     (&["how much came off", "how much did it take off", "how much was taken", "how much off",
         "how much did they take off"], Single::Last),
+    (&["how many hours since", "how many hrs since", "hours since", "hrs since", "how long since",
+        "how long ago", "how many hours ago"], Single::Hours),
     (&["how long between", "how far apart"], Single::Between),
     (&["who", "when", "by who", "by whom", "whose", "what date", "which day", "what day"],
         Single::Last),
@@ -67,6 +68,7 @@ const SIDES: &[(&[&str], Single)] = &[
         "which of those came", "which came back", "is it still", "did that last"], Single::Held),
     (&["what cured", "what fixed", "how did they fix", "how was it fixed", "what did they do",
         "what did we do", "what was done", "what was it"], Single::Cured),
+    (&["did it stay", "has it stayed", "did that stay", "did they stay"], Single::Held),
     (&["has anything been done", "was anything done", "anything done since", "what has been done",
         "has anybody done", "has anyone done"], Single::History),
     (&["show me", "list them", "which ones", "which one", "which machine", "which unit",
@@ -143,22 +145,22 @@ impl Reader<'_> {
         });
         // "How many of them came back".
         let came = says(&["came", "come", "comes", "coming"]) && says(&["back"]);
-        let back = came && says(POINTS);
+        let back = came && self.points(POINTS);
         let side = side.map(|(_, asked)| *asked);
-        let holds = says(&["hold", "holds", "holding", "held", "stick", "sticking"]) && says(POINTS);
+        let holds = says(&["hold", "holds", "holding", "held", "stick", "sticking"]) && self.points(POINTS);
         let side = (back || holds).then_some(Single::Held).or_else(|| self.cued_sure()).or(side);
         let first = tokens.first().map_or("", |token| token.text.as_str());
         let went_wrong = says(&["wrong"]) && (says(WENT) || first.starts_with("what"));
         // "Has it got worse" of what is read: one reading after the other.
         let changed = says(&["worse", "better", "longer", "slower", "changed"])
-            && says(&["got", "getting", "gone", "become"]) && says(POINTS);
+            && says(&["got", "getting", "gone", "become"]) && self.points(POINTS);
         let side = if went_wrong || changed { Some(Single::History) } else { side };
         // "Who set it", "what was it last December" of a height ask after heights.
         let side = match (side, before) {
             (Some(Single::Last | Single::Cured), Before::Single(past))
-                if past.asked == Single::Height =>
+                if matches!(past.asked, Single::Height | Single::Longest) =>
             {
-                Some(Single::Height)
+                Some(past.asked)
             }
             (side, _) => side,
         };
@@ -190,7 +192,8 @@ impl Reader<'_> {
             return Some(told);
         }
         let small = |word: &&str| {
-            TOGETHER.contains(word) || OF_ASKING.contains(word) || (who && *word == "set")
+            let set = *word == "set" && (who || self.points(POINTS));
+            TOGETHER.contains(word) || OF_ASKING.contains(word) || set
         };
         let left: Vec<&str> = left.split_whitespace().filter(|word| !small(word)).collect();
         let matter = match went_wrong {
@@ -198,9 +201,22 @@ impl Reader<'_> {
             false => self.trade_of(&left.join(" ")),
         };
         let together = says(TOGETHER);
-        let foreign = !went_wrong && left.len() > matter.split_whitespace().count();
+        // Of a complaint it is one whatever was done about it.
+        let of_signs = matches!(before, Before::Single(past) if past.has_signs())
+            && self.points(POINTS);
+        let foreign = !went_wrong && !of_signs && left.len() > matter.split_whitespace().count();
         let new = !subjects.is_empty() || !shape.periods.is_empty() || !shape.people.is_empty();
-        let deed = self.heard.proof.deed && !(leans && words < SHORT && !self.gives_numbers());
+        let asks_itself = ASKING.contains(&first);
+        let asks_of_it = asks_itself && self.points(POINTS);
+        let leaning = leans && words < SHORT && !self.gives_numbers();
+        let deed = self.heard.proof.deed && !leaning && !asks_of_it;
+        // Of a complaint only other work, or a part, is something new.
+        let matter = match before {
+            Before::Single(past) if past.has_signs() => {
+                matter.split_whitespace().filter(|word| is_other_work(word)).collect::<Vec<_>>().join(" ")
+            }
+            _ => matter,
+        };
         // Work that is told of a machine is no question.
         if deed || (foreign && !(leans && new)) {
             return None;
@@ -212,7 +228,7 @@ impl Reader<'_> {
             Before::Whole(_) => false,
         };
         let of_it = !matter.is_empty()
-            && (says(POINTS) || went_wrong || (same_work && !new))
+            && (self.points(POINTS) || went_wrong || (same_work && !new))
             && matter.split_whitespace().all(|word| work(word).is_some());
         let back = any_said_at(tokens, 0, BACK).is_some();
         if let (Before::Whole(asked), true) = (before, back) {
@@ -227,12 +243,10 @@ impl Reader<'_> {
                 Some(Single::Count | Single::Took | Single::Held | Single::Between | Single::Life)
             );
         // A whole question of another machine is read as what it says itself.
-        let asks_itself = self.spoken.words.first().is_some_and(|word| {
-            ASKING.contains(&word.text.as_str())
-        });
         let own = !leans && asks_itself && !subjects.is_empty() && shape.periods.is_empty()
             && words > 3;
-        if own && side.is_none() && !together {
+        let whole = !leans && asks_itself && words > SHORT && !self.points(POINTS);
+        if (own || whole) && side.is_none() && !together {
             return None;
         }
         if let Some(due) = self.due_follows(before, &matter, &subjects) {
@@ -254,13 +268,15 @@ impl Reader<'_> {
         let bare = matter.is_empty() && side.is_none() && (new || together);
         let asks = side.is_some()
             && (matter.is_empty() || of_it)
-            && (says(POINTS) || words <= SHORT || (new && (leans || lacks)) || (!new && of_one));
+            && (self.points(POINTS) || words <= SHORT || (new && (leans || lacks)) || (!new && of_one));
         let put = leans && (new || together || !matter.is_empty());
         if !(bare || asks || put) {
             return None;
         }
         // A question of its own, of another machine, says its own days or none.
-        let fresh = own || says(&["now", "currently", "moment", "today"]) || says(&["present"]);
+        let height = side == Some(Single::Height)
+            && !matches!(before, Before::Single(past) if past.asked == Single::Height);
+        let fresh = own || height || says(&["now", "currently", "moment", "today"]) || says(&["present"]);
         let anew = Anew { side, subjects, shape, matter, together, fresh };
         match before {
             Before::Single(past) => Some(self.single_again(past.clone(), anew)),
@@ -277,9 +293,9 @@ impl Reader<'_> {
     ) -> Option<Interpretation> {
         let tokens = &self.spoken.tokens;
         let says = |list: &[&str]| tokens.iter().any(|token| list.contains(&token.text.as_str()));
-        let again = says(&["due", "overdue"]) && says(POINTS) && matter.is_empty();
+        let again = says(&["due", "overdue"]) && self.points(POINTS) && matter.is_empty();
         let about_due = matches!(before, Before::Whole(asked) if asked.part == Part::Due);
-        let takes = says(&["take", "takes", "need"]) && says(&["long", "time", "hours", "hrs"]);
+        let takes = matter.is_empty() && says(&["take", "takes", "need"]) && says(&["long", "time", "hours", "hrs"]);
         if let (Before::Whole(asked), true, true) = (before, about_due, takes)
             && asked.words.is_empty()
         {
@@ -328,7 +344,7 @@ impl Reader<'_> {
             return Some(self.told_past(Past { by: Some(By::Machine), ..past.clone() }));
         }
         let subject = subject?;
-        if says(WOULD) && says(KEEPING) && says(POINTS) && short {
+        if says(WOULD) && says(KEEPING) && self.points(POINTS) && short {
             let (part, machine) = (Part::Costs, None);
             let (start, end, within_h, words) = (None, None, None, String::new());
             let subject = Some(subject).filter(|name| name.kind() != SubjectKind::Area);
@@ -338,7 +354,7 @@ impl Reader<'_> {
             return Some(told);
         }
         let Before::Single(past) = before else { return None };
-        if past.asked == Single::Height && says(ALRIGHT) && says(POINTS) && !says(&["same"]) {
+        if past.asked == Single::Height && says(ALRIGHT) && self.points(POINTS) && !says(&["same"]) {
             let mut told = self.told_past(past.clone());
             let cannot = "Whether that suits the season the records cannot say; \"plan the heights \
                           of\" an area sets it out.";
@@ -361,6 +377,9 @@ impl Reader<'_> {
     fn meant_again(&self, before: &Before, leans: bool, shape: &mut Shape) -> Vec<SubjectName> {
         let named = self.machines_asked_about();
         let tokens = &self.spoken.tokens;
+        if let (true, Some(other)) = (named.is_empty() && leans, self.the_other(before)) {
+            return vec![other];
+        }
         let number = tokens.iter().position(|token| token.kind == Kind::Number);
         let (true, Some(at), true) = (named.is_empty(), number, leans && tokens.len() <= SHORT + 1)
         else {
@@ -396,6 +415,27 @@ impl Reader<'_> {
         let unit = subjects.iter().find(numbered).or_else(|| subjects.iter().find(sister));
         shape.taken.extend(unit.map(|_| (at, at)));
         unit.map(|known| known.name.clone()).into_iter().collect()
+    }
+
+    /// "And the other one": the only sister of the machine before.
+    fn the_other(&self, before: &Before) -> Option<SubjectName> {
+        let machine = match before {
+            Before::Single(past) => past.subjects.first(),
+            Before::Whole(asked) => asked.subject.as_ref(),
+        }?;
+        let says = self.spoken.tokens.iter().any(|token| token.text == "other");
+        let stem = |name: &SubjectName| {
+            let id = name.id().as_str();
+            let stem = id.trim_end_matches(|ch: char| ch.is_ascii_digit());
+            (stem.len() < id.len()).then(|| stem.to_owned())
+        };
+        let known = self.question.shop.subjects.iter().map(|known| &known.name);
+        let mut sisters = known.filter(|name| {
+            name.kind() == SubjectKind::Machine && *name != machine
+                && stem(name).is_some() && stem(name) == stem(machine)
+        });
+        let only = sisters.next().filter(|_| says)?;
+        sisters.next().is_none().then(|| only.clone())
     }
 
     fn single_again(&self, mut past: Past, anew: Anew) -> Interpretation {
@@ -439,7 +479,10 @@ impl Reader<'_> {
         past.by = shape.by.or(past.by.filter(|_| side.is_none_or(|side| side == past.asked)));
         let of_last = past.asked == Single::Last && past.findings.is_empty();
         let last = his(&["last"]) && !each;
-        if last && who && many {
+        let pace = his(&["quickest", "fastest", "slowest"]) && past.asked == Single::Took;
+        if pace && who {
+            past.by = Some(By::Person);
+        } else if last && who && many {
             past.asked = Single::Last;
         } else if who && (many || (of_last && matter.is_empty()))
             && (each || side == Some(Single::Last))
@@ -494,22 +537,14 @@ impl Reader<'_> {
         if together {
             past.people.clear();
         }
-        // Of a complaint only other work, or a part, is something new.
-        let other = |word: &str| {
-            let deed = work(word).and_then(|(_, deed)| deed);
-            Family::of(word).is_some()
-                || deed.is_some_and(|deed| !matches!(deed, Deed::Fault | Deed::Cure))
-        };
-        if !matter.is_empty() && !(past.has_signs() && !matter.split_whitespace().any(other)) {
+        if !matter.is_empty() {
             past.findings.clear();
             past.words = put_in_words(&past.words, matter);
         }
         match (&shape.periods[..], past.start.is_some()) {
             // "Is that worse than last year" of all time: this year beside it.
             ([one], false) if compares => {
-                let year = periods::all_said(
-                    &tokens("this year"), &self.question.now, self.question.shop.southern,
-                );
+                let year = self.periods_in("this year");
                 let year = year.first().map(|one| (one.start.clone(), one.end.clone()));
                 past.spans = year.into_iter().collect();
                 past.spans.push((one.start.clone(), one.end.clone()));
@@ -588,6 +623,12 @@ fn put_in_words(before: &str, new: String) -> String {
     let changes = new.split_whitespace().any(of_things);
     let kept = things.filter(|_| changes).collect::<Vec<_>>().join(" ");
     format!("{kept} {new}").trim().to_owned()
+}
+
+/// A part, or work that puts no fault right.
+fn is_other_work(word: &str) -> bool {
+    let deed = work(word).and_then(|(_, deed)| deed);
+    Family::of(word).is_some() || deed.is_some_and(|deed| !matches!(deed, Deed::Fault | Deed::Cure))
 }
 
 /// Whether all work that is named now was named before.

@@ -5,6 +5,7 @@
 
 use super::fleet::{Asked, Part};
 use super::past::Past;
+use super::periods::Period;
 use super::{Interpretation, Reader, nicknames};
 use crate::domain::fleet::parts::Family;
 use crate::domain::language::hearing::EXTENT;
@@ -18,6 +19,8 @@ use crate::domain::said::said_units::any_said_at;
 
 /// Longer words tell something of their own.
 const WORDS_MAX: usize = 16;
+/// So few words lean on a question before where they name nothing.
+const LEANING_MAX: usize = 7;
 /// Words before the first that asks.
 const LEAD: &[&str] = &["and", "so", "ok", "okay", "but", "then", "well", "right", "hey", "also"];
 /// First words of a question that is answered by yes or no.
@@ -31,7 +34,7 @@ const RETURNED: &[&str] = &["returned", "recurred", "reappeared"];
 const TAGS: &[&str] = &[
     "wasnt it", "wasnt that", "werent they", "didnt we", "didnt he", "didnt they", "didnt you",
     "didnt i", "didnt she", "hasnt it", "hasnt he", "havent we", "havent they", "isnt it",
-    "wasnt he", "was it not", "did we not", "did he not", "or wasnt it", "or was it", "or didnt we",
+    "wasnt he", "didnt it", "hadnt it", "havent you", "was it not", "did we not", "did he not", "or wasnt it", "or was it", "or didnt we",
 ];
 /// Of a complaint: whether it was there before.
 const HAD: &[&[&str]] = &[
@@ -44,6 +47,8 @@ const OF_JOBS: &[&str] = &[
     "which", "what", "whats", "only", "just", "anything", "any", "jobs", "things", "ones", "job",
     "thing", "list",
 ];
+/// Words of what things cost, which no record says.
+const OF_COST: &[&str] = &["spending", "spend", "spent", "costing", "cost", "costs", "less", "more"];
 /// How somebody does a thing as a rule.
 const AS_A_RULE: &[&str] = &["normally", "usually", "mostly", "generally", "always", "tends"];
 const COMPARE: &[&str] = &["compare", "compared", "comparison", "versus", "vs", "difference"];
@@ -74,13 +79,22 @@ impl Reader<'_> {
         if back.is_some() || self.heard.danger.stop.is_some() {
             return back;
         }
-        let asked = self.of_the_case().or_else(|| self.with_a_tag());
-        let asked = asked.or_else(|| self.compared()).or_else(|| self.pressing());
-        asked.or_else(|| self.as_a_rule()).or_else(|| self.of_a_stop())
+        let asked = self.of_the_case().or_else(|| self.with_a_tag()).or_else(|| self.did_he());
+        let asked = asked.or_else(|| self.more_than()).or_else(|| self.compared());
+        let asked = asked.or_else(|| self.pressing()).or_else(|| self.as_a_rule());
+        asked.or_else(|| self.of_a_stop()).or_else(|| self.been_done())
     }
 
     fn says(&self, list: &[&str]) -> bool {
         self.spoken.tokens.iter().any(|token| list.contains(&token.text.as_str()))
+    }
+
+    /// No number stands outside of names: "fairway five" gives none.
+    fn gives_no_number(&self) -> bool {
+        let named = self.heard.named.spans();
+        self.spoken.quantities.iter().all(|one| {
+            named.iter().any(|(first, last)| *first <= one.first && one.last <= *last)
+        })
     }
 
     fn at_first(&self) -> usize {
@@ -114,7 +128,9 @@ impl Reader<'_> {
         });
         let last_time = text.windows(2).any(|pair| pair == ["last", "time"]);
         let first = text.get(self.at_first()).copied().unwrap_or_default();
-        let asks = ASKS.contains(&first) || matches!(first, "what" | "whats" | "who" | "how" | "when");
+        let history = self.says(&["history"]) && self.points(&["this", "that", "it"]);
+        let had = had || history;
+        let asks = history || ASKS.contains(&first) || matches!(first, "what" | "whats" | "who" | "how" | "when");
         let held = self.says(&["hold", "held", "last", "work"]) && ASKS.contains(&first);
         let often = any_said_at(tokens, self.at_first(), &["how often", "how many times"]).is_some();
         let free = self.question.asked.is_none();
@@ -128,7 +144,7 @@ impl Reader<'_> {
             () if often => Single::Count,
             () => return None,
         };
-        if !self.matter_of("cured").is_empty() || !self.spoken.quantities.is_empty() {
+        if !self.matter_of("cured").is_empty() || !self.gives_no_number() {
             return None;
         }
         let ear = &self.knowledge.ear;
@@ -165,7 +181,8 @@ impl Reader<'_> {
         let first = word(self.at_first());
         // What is so now may have to stop now.
         let of_now = self.heard.danger.stop.is_some() && !matches!(first, "did" | "has" | "have");
-        if !ASKS.contains(&first) || !self.spoken.quantities.is_empty() || of_now {
+        let measured = self.spoken.quantities.iter().any(|one| one.unit.is_some());
+        if !ASKS.contains(&first) || measured || of_now {
             return None;
         }
         let back = (1..tokens.len()).any(|at| {
@@ -204,6 +221,26 @@ impl Reader<'_> {
         let subjects = self.meant_here();
         let shape = self.shape();
         let mut past = Past { words, subjects, ..self.blank(Single::Last) };
+        past.people.clone_from(&shape.people);
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
+    }
+
+    /// "Did bench two ever finish the groomer", with a person of the shop right behind the first
+    /// word: it asks, and tells of no work.
+    fn did_he(&self) -> Option<Interpretation> {
+        let at = self.at_first();
+        let first = self.spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+        let shape = self.shape();
+        let behind = shape.taken.iter().any(|(start, _)| *start == at + 1);
+        let asks = matches!(first, "did" | "has" | "have" | "does");
+        if !asks || shape.people.len() != 1 || !behind {
+            return None;
+        }
+        let words = self.trade_of(&self.matter_without("last", &shape.taken));
+        let asked = if words.is_empty() { Single::History } else { Single::Last };
+        let subjects = self.meant_here();
+        let mut past = Past { words, subjects, ..self.blank(asked) };
         past.people.clone_from(&shape.people);
         past.put_in(&shape.periods);
         Some(self.told_past(past))
@@ -290,7 +327,9 @@ impl Reader<'_> {
             three[0] == "where" && matches!(three[1], "do" | "should") && self.says(&["start"])
         });
         let presses = (self.says(PRESSING) || waits) && of_jobs;
-        let plain = self.heard.proof.findings == 0 && self.spoken.quantities.is_empty();
+        // "Only the ... ones" sounds like one unit alone.
+        let signs = self.heard.proof.findings == 0 || self.says(PRESSING);
+        let plain = signs && self.gives_no_number();
         let small = tokens.len() <= WORDS_MAX / 2 && self.parts_named("").is_empty();
         if !(presses || first || start) || !plain || !small || self.says(&["open", "faults"]) {
             return None;
@@ -304,6 +343,14 @@ impl Reader<'_> {
 
     /// "Should I worry that 2.9 seconds is nearly the limit": held against what is good.
     fn of_a_stop(&self) -> Option<Interpretation> {
+        let stops = self.says(&["brake", "brakes", "stopping"]) && self.says(&[
+            "reading", "readings", "test", "tests", "results", "result", "checked", "check", "times",
+        ]);
+        let told = self.heard.proof.told || self.heard.proof.deed;
+        if stops && !told && self.gives_no_number() && self.question.case.is_none() {
+            let (words, subjects) = ("brake".to_owned(), self.meant_here());
+            return Some(self.told_past(Past { words, subjects, ..self.blank(Single::Last) }));
+        }
         let [only] = &self.spoken.quantities[..] else { return None };
         let worries = self.says(&["worry", "worried", "limit", "near", "nearly", "close", "too"]);
         let seconds = only.unit == Some("s") && worries && self.heard.proof.question;
@@ -312,6 +359,77 @@ impl Reader<'_> {
             understood: format!("Hold {} s against what is good.", only.value),
             ..self.asked_of_knowledge(Form::Judge, query)
         })
+    }
+
+    /// "Are we spending more time on it than last year", "is the tees mower costing us more than the
+    /// triplex": both sides of it.
+    fn more_than(&self) -> Option<Interpretation> {
+        let more = self.says(&[
+            "more", "less", "fewer", "better", "worse", "higher", "lower", "longer", "oftener",
+        ]);
+        let shape = self.shape();
+        let subjects = self.meant_here();
+        let machines = subjects.iter().filter(|name| name.kind() != SubjectKind::Area).count();
+        // "More or less than last season" leans on what was asked before.
+        let named = !self.machines_asked_about().is_empty();
+        let leans = self.question.asked.is_some() && !named;
+        let leans = leans && self.spoken.words.len() <= LEANING_MAX;
+        if !(self.says(&["than"]) && more) || leans || !self.gives_no_number() {
+            return None;
+        }
+        let time = self.says(&[
+            "time", "hours", "hrs", "spending", "spend", "spent", "costing", "cost", "costs", "work",
+            "labour",
+        ]);
+        let words = self.trade_of(&self.matter_without("count", &shape.taken));
+        let words: Vec<&str> =
+            words.split_whitespace().filter(|word| !OF_COST.contains(word)).collect();
+        let words = words.join(" ");
+        let asked = match () {
+            () if self.says(&["higher", "lower"]) && words.is_empty() => Single::Height,
+            () if time => Single::Labour,
+            () => Single::Count,
+        };
+        let faults = asked == Single::Count && words.is_empty();
+        let words = if faults { "faults".to_owned() } else { words };
+        let mut past = Past { words, subjects, ..self.blank(asked) };
+        past.people.clone_from(&shape.people);
+        match &shape.periods[..] {
+            [only] => {
+                let said = &self.spoken.tokens[only.first..=only.last];
+                let said: Vec<&str> = said.iter().map(|token| token.text.as_str()).collect();
+                // "This year than last", "than last year", "than in spring".
+                let other = match (said.contains(&"this"), said.contains(&"last")) {
+                    (true, _) => self.periods_in(&said.join(" ").replace("this", "last")),
+                    (_, true) => self.periods_in(&said.join(" ").replace("last", "this")),
+                    (false, false) => self.this_season(),
+                };
+                let mut both: Vec<Period> = other.into_iter().take(1).collect();
+                let at = if said.contains(&"this") { 0 } else { both.len() };
+                both.insert(at, only.clone());
+                past.put_in(&both);
+            }
+            [] if machines > 1 || shape.people.len() > 1 => {}
+            several if several.len() > 1 => {
+                past.put_in(several);
+            }
+            _ => return None,
+        }
+        Some(self.told_past(past))
+    }
+
+    /// "Have the bedknives been done on the walkers": when they were changed last.
+    fn been_done(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let words = self.matter_of("last");
+        let parts = !words.is_empty() && words.split_whitespace().all(|w| Family::of(w).is_some());
+        if !ASKS.contains(&first) || !self.says(&["done"]) || !parts {
+            return None;
+        }
+        let subjects = self.meant_here();
+        let mut past = Past { words: with_change(&words), subjects, ..self.blank(Single::Last) };
+        past.put_in(&self.shape().periods);
+        Some(self.told_past(past))
     }
 
     /// "Who normally does the belt".

@@ -296,8 +296,12 @@ impl Reader<'_> {
     }
 
     pub(super) fn this_season(&self) -> Vec<Period> {
-        let season = text::tokens("this season");
-        periods::all_said(&season, &self.question.now, self.question.shop.southern)
+        self.periods_in("this season")
+    }
+
+    pub(super) fn periods_in(&self, words: &str) -> Vec<Period> {
+        let said = text::tokens(words);
+        periods::all_said(&said, &self.question.now, self.question.shop.southern)
     }
 
     /// Whether words are left that name work or a part.
@@ -308,7 +312,7 @@ impl Reader<'_> {
     /// The words of these that are of the trade.
     pub(super) fn trade_of(&self, words: &str) -> String {
         let trade = words.split_whitespace().filter(|word| {
-            crate::domain::recall::work_words::is_of_the_trade(self.knowledge, word)
+            !matches!(*word, "not" | "no") && crate::domain::recall::work_words::is_of_the_trade(self.knowledge, word)
         });
         trade.collect::<Vec<_>>().join(" ")
     }

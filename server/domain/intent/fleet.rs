@@ -184,7 +184,17 @@ impl Reader<'_> {
                 Some(Part::Single(Single::Cured))
             }
             // "What height were the greens in June" asks after what was read.
-            Part::Heights if says(&["was", "were"]) => Some(Part::Single(Single::Height)),
+            Part::Heights if says(&["was", "were"]) || self.looks_back() => {
+                Some(Part::Single(Single::Height))
+            }
+            // What one man did is no report of the shop.
+            Part::Costs if !self.shape().people.is_empty() => Some(Part::Single(Single::Labour)),
+            Part::Standing | Part::Faults | Part::Remedies if !self.shape().people.is_empty() => {
+                Some(Part::Single(Single::History))
+            }
+            Part::Costs if says(&["parts", "spares"]) && says(&["what", "which", "whats"]) => {
+                Some(Part::Single(Single::History))
+            }
             // What was spent on a part: how many, and the hours; prices are not kept.
             Part::Costs if !self.parts_named("").is_empty() => Some(Part::Single(Single::Labour)),
             // What nobody named cannot be lacking.
@@ -193,6 +203,13 @@ impl Reader<'_> {
             }
             _ => None,
         }
+    }
+
+    /// "Over the summer", which lies behind, on a machine that is named.
+    fn looks_back(&self) -> bool {
+        let begun = self.period().and_then(|period| period.start);
+        let over = begun.is_some_and(|start| start < self.question.now);
+        over && self.named_here().iter().any(|name| name.kind() != SubjectKind::Area)
     }
 
     /// What is due of a part, or of the work and parts that these words name.

@@ -50,7 +50,9 @@ pub(super) fn several(tokens: &[Token], shop: &Shop) -> Vec<(usize, Vec<SubjectN
     let fitting = |at: usize| {
         let word = tokens.get(at).filter(|token| token.kind == Kind::Word)?;
         let one = singular(&word.text);
-        if one == word.text || !tells(&one) {
+        // "Which walker".
+        let which = at > 0 && matches!(tokens[at - 1].text.as_str(), "which" | "each" | "either");
+        if (one == word.text && !which) || !tells(&one) {
             return None;
         }
         let fit = machines.iter().filter(|(words, _)| words.contains(&one));

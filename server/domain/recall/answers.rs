@@ -177,8 +177,11 @@ fn said(line: impl Into<String>) -> Answer {
 }
 
 fn nothing(desk: &Desk) -> String {
+    let parts = !desk.kept.missed.is_empty() && desk.query.asked.is_of_parts()
+        && desk.kept.missed.iter().all(|word| Family::of(word).is_some());
     let of = match &desk.kept.missed[..] {
         [] => String::new(),
+        missed if parts => format!(" of a change of \"{}\"", missed.join(" ")),
         missed => format!(" of \"{}\"", missed.join(" ")),
     };
     let where_ = match &desk.query.subjects[..] {
@@ -442,6 +445,7 @@ fn held(desk: &Desk) -> Answer {
         return returns(desk, summed);
     }
     let mut rows = with_comebacks(desk);
+    rows.retain(|row| self::fault(&row.record).is_some());
     if several {
         // Of what one man did: which of it came back.
         rows.retain(|row| !row.remark.is_empty());

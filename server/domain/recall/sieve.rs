@@ -164,7 +164,9 @@ impl<'a> Sieve<'a> {
             Asked::Life => strict != 0,
             // An inspection of a part is no work on it.
             Asked::Hours => strict != 0 && self.wants_parts(),
-            asked if asked.is_a_figure() => deeds.next().is_some(),
+            asked if asked.is_a_figure() => {
+                deeds.next().is_some() || (strict != 0 && self.wants_parts())
+            }
             Asked::Last => deeds.any(Deed::is_certain),
             _ => false,
         };
@@ -175,7 +177,7 @@ impl<'a> Sieve<'a> {
         let unchanged = self.wants_parts() && strict != 0 && !any(strict);
         let required = match (any(whole | strict), any(strict), any(deed_bits)) {
             (true, ..) | (_, true, _) => strict,
-            (_, _, true) => deed_bits,
+            (_, _, true) if deed_bits != 0 => deed_bits,
             _ if certain => {
                 return Kept { missed: self.missed(0, true), worded: true, ..Kept::default() };
             }

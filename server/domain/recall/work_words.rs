@@ -53,7 +53,7 @@ const WORK: &[(&[&str], &[&str], Option<Deed>)] = &[
         Some(Deed::Look),
     ),
     (
-        &["fault", "problem", "troubl", "trouble", "breakdown", "broke", "failur", "failure", "wrong"],
+        &["fault", "problem", "troubl", "trouble", "breakdown", "broke", "break", "broken", "failur", "failure", "wrong"],
         &["kind:fault_fixed"],
         Some(Deed::Fault),
     ),

@@ -10,6 +10,7 @@ use super::books::{Scope, from_books, moment, read_each, unknown};
 use super::rows::timestamp;
 use crate::domain::catalogue::Knowledge;
 use crate::domain::fleet::due::due;
+use crate::domain::fleet::parts::Family;
 use crate::domain::language::hearing::EXTENT;
 use crate::domain::limits;
 use crate::domain::recall::answers::{Desk, answer, place};
@@ -342,6 +343,13 @@ fn wanted(
         Wanted { written: concept.written, terms, deed, part: work.is_none(), trade }
     };
     let mut all: Vec<Wanted> = pipeline.concepts(words).into_iter().map(wanted).collect();
+    // The brake of the blades is no blade.
+    let brake = |one: &Wanted| {
+        matches!(one.written.to_lowercase().as_str(), "brake" | "brakes" | "stopping")
+    };
+    if all.iter().any(brake) {
+        all.retain(|one| Family::of(&one.written) != Some(Family::Blades));
+    }
     // "Checked the heights": a check of something else is none.
     if all.iter().any(|one| one.deed == Some(Deed::Look)) {
         for one in &mut all {
