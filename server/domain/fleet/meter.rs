@@ -118,8 +118,8 @@ impl Meter {
         if now < last { self.at(now) } else { self.at(now).or(Some(hours)) }
     }
 
-    /// The stretch of time over which hours are known, as far as `now`: from the first reading to the
-    /// last. What was run since is a guess, which no report and no rate counts.
+    /// The stretch of time over which hours are known, as far as `now`: from the first reading to
+    /// the last. What was run since is a guess, which no report and no rate counts.
     pub fn known(&self, now: Moment) -> Option<(Moment, Moment)> {
         let (first, last) = (self.first()?.0, self.last()?.0);
         (last > first).then_some((first, last.min(now.max(first))))

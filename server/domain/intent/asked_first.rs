@@ -85,7 +85,7 @@ impl Reader<'_> {
         asked.or_else(|| self.of_a_stop()).or_else(|| self.been_done())
     }
 
-    fn says(&self, list: &[&str]) -> bool {
+    pub(super) fn says(&self, list: &[&str]) -> bool {
         self.spoken.tokens.iter().any(|token| list.contains(&token.text.as_str()))
     }
 
@@ -455,7 +455,7 @@ impl Reader<'_> {
             let letters = token.text.chars().count();
             let word = token.kind == Kind::Word && letters > NAME_MIN
                 && token.text.chars().all(char::is_alphabetic);
-            let small = ear.small_words.contains(&token.stem) || ear.small_words.contains(&token.text);
+            let small = [&token.stem, &token.text].iter().any(|one| ear.small_words.contains(*one));
             // "Did Kev put in": somebody who did something, however often the word is said.
             let did = said.get(at + 1).is_some_and(|next| OF_PEOPLE.contains(&next.text.as_str()));
             let written = self.question.text.get(token.start..).unwrap_or_default();
@@ -482,7 +482,8 @@ impl Reader<'_> {
             // "Had fewest faults": behind these somebody did something.
             BEFORE_NAMES.contains(&word) && (did || matches!(word, "did" | "by"))
         };
-        let at = (0..said.len()).find(|at| before(*at) && strange(*at) && !inside(said[*at].start))?;
+        let stranger = |at: &usize| before(*at) && strange(*at) && !inside(said[*at].start);
+        let at = (0..said.len()).find(stranger)?;
         let start = said[at].start;
         let place = self.spoken.tokens.iter().position(|token| token.start == start)?;
         Some((place, said[at].text.clone()))

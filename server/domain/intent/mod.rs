@@ -10,6 +10,7 @@
 
 pub mod again;
 mod asked_first;
+mod of_the_answer;
 mod asked_shape;
 pub mod assign;
 pub mod calculation_table;

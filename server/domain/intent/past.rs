@@ -33,7 +33,7 @@ pub struct Past {
     pub by: Option<By>,
     /// So many of the newest are passed over.
     pub passed_over: usize,
-    /// The signs of a complaint: faults that showed any of them are asked about, whatever the words.
+    /// The signs of a complaint: faults that showed any of them are meant, whatever the words.
     pub findings: Vec<String>,
 }
 

@@ -7,9 +7,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::deeds::changed_parts;
 use super::side_by_side::side_by_side;
 use super::sieve::Kept;
-use super::{Answer, Asked, Query, Row, day, hours, season, standing, tally, told};
+use super::{Answer, Asked, Query, Row, day, hours, lasted, season, standing, tally, told};
 use crate::domain::fleet::due::Due;
-use crate::domain::fleet::books::Fault as Again;
 use crate::domain::fleet::parts::Family;
 use crate::domain::fleet::{Books, median};
 use crate::domain::records::choices::AdjustmentTarget;
@@ -21,14 +20,12 @@ use crate::domain::wording::counted;
 /// Up to so many records that were counted are told each.
 const COUNTED_MAX: usize = 6;
 /// Rows that go with an answer.
-const ROWS_MAX: usize = 200;
+pub(super) const ROWS_MAX: usize = 200;
 /// Units told one by one.
 const UNITS_TOLD_MAX: usize = 6;
 /// Remedies told one by one.
 const REMEDIES_TOLD_MAX: usize = 6;
 
-/// Lives told one by one.
-const LIVES_TOLD_MAX: usize = 4;
 /// Nothing was named that could be looked up.
 const OF_WHAT: &str = "Of what? Name a machine, a part, the work or a fault, such as \"when was the \
                        belt on the rotary last changed\".";
@@ -119,9 +116,9 @@ fn of_one(desk: &Desk) -> Answer {
         Asked::Count => count(desk),
         Asked::History => history(desk),
         Asked::Cured => cured(desk),
-        Asked::Held => held(desk),
+        Asked::Held => lasted::held(desk),
         Asked::Took => took(desk),
-        Asked::Life => life(desk),
+        Asked::Life => lasted::life(desk),
     };
     answer.total = match desk.query.asked {
         // Only the faults are told of what was cured.
@@ -152,13 +149,15 @@ fn of_all(desk: &Desk) -> Answer {
     Answer { lines, ..Answer::default() }
 }
 
-/// "3 centre: apprentice; 1 left front: bench one", of what was done last on each.
+/// "By apprentice: 3 centre, 23 Jul 2026", of what was done last on each.
 fn by_whom(desk: &Desk) -> Answer {
     let each = newest_of_each(desk);
     let told = |record: &&Record| {
-        let who = Some(record.content.done_by.as_str()).filter(|who| !who.is_empty());
-        let (who, when) = (who.unwrap_or("nobody named"), day(record.time));
-        format!("  {who}: {}, {when}", place(desk, &record.name.subject))
+        let who = match record.content.done_by.as_str() {
+            "" => "nobody named".to_owned(),
+            who => format!("by {who}"),
+        };
+        format!("  {who}: {}, {}", place(desk, &record.name.subject), day(record.time))
     };
     let left = each.len().saturating_sub(UNITS_TOLD_MAX);
     let mut lines: Vec<String> = each.iter().take(UNITS_TOLD_MAX).map(told).collect();
@@ -238,7 +237,7 @@ pub fn line(desk: &Desk, record: &Record) -> String {
 }
 
 /// The units, machines and areas that the records are about, each with its newest.
-fn newest_of_each<'a>(desk: &'a Desk) -> Vec<&'a Record> {
+pub(super) fn newest_of_each<'a>(desk: &'a Desk) -> Vec<&'a Record> {
     let mut seen = BTreeSet::new();
     desk.kept.records.iter().filter(|record| seen.insert(&record.name.subject)).collect()
 }
@@ -323,7 +322,7 @@ pub fn counted_times(total: usize) -> String {
     }
 }
 
-fn parts_of(record: &Record) -> &[Part] {
+pub(super) fn parts_of(record: &Record) -> &[Part] {
     match &record.content.detail {
         Detail::PartReplaced(done) => &done.parts,
         Detail::FaultFixed(fault) => &fault.parts,
@@ -358,15 +357,6 @@ pub fn fault(record: &Record) -> Option<&FaultFixed> {
     }
 }
 
-/// The next time the same cause was found on the same unit.
-pub fn again<'a>(desk: &'a Desk, record: &Record) -> Option<&'a Again> {
-    let cause = &fault(record)?.cause;
-    let unit = desk.books.unit(&record.name.subject)?;
-    desk.books.faults.iter().find(|later| {
-        later.time > record.time && later.unit == Some(unit) && later.cause == *cause
-    })
-}
-
 /// What was done about a fault, as the shop says it.
 fn remedy(desk: &Desk, fault: &FaultFixed) -> String {
     match (fault.procedure.is_empty(), fault.action.is_empty()) {
@@ -378,11 +368,11 @@ fn remedy(desk: &Desk, fault: &FaultFixed) -> String {
     }
 }
 
-fn with_comebacks(desk: &Desk) -> Vec<Row> {
+pub(super) fn with_comebacks(desk: &Desk) -> Vec<Row> {
     let mut rows = rows(desk);
     for row in &mut rows {
         if fault(&row.record).is_some_and(|fault| fault.fixed == Some(true))
-            && let Some(later) = again(desk, &row.record)
+            && let Some(later) = lasted::again(desk, &row.record)
         {
             row.remark = format!("came back {}", day(later.time));
         }
@@ -405,7 +395,7 @@ fn cured(desk: &Desk) -> Answer {
             Some(false) => row.1 += 1,
             fixed => {
                 row.0 += 1;
-                row.2 += u32::from(fixed == Some(true) && again(desk, record).is_some());
+                row.2 += u32::from(fixed == Some(true) && lasted::again(desk, record).is_some());
             }
         }
     }
@@ -429,104 +419,6 @@ fn cured(desk: &Desk) -> Answer {
     let mut rows = with_comebacks(desk);
     rows.retain(|row| fault(&row.record).is_some());
     Answer { lines, rows, ..Answer::default() }
-}
-
-fn held(desk: &Desk) -> Answer {
-    let latest = desk.kept.records.iter().find_map(|record| Some((record, fault(record)?)));
-    let Some((record, fault)) = latest else { return held_since(desk) };
-    let when = day(record.time);
-    let (all, back) = tally::came_back(desk);
-    let cause = &fault.cause;
-    let mut others = desk.kept.records.iter().filter_map(self::fault);
-    // Of several kinds of fault the latest says nothing of the others.
-    let several = all > 1 && others.any(|other| other.cause != *cause);
-    let summed = format!("Of {all} cures recorded {back} came back.");
-    if several && desk.query.done_by.is_empty() {
-        return returns(desk, summed);
-    }
-    let mut rows = with_comebacks(desk);
-    rows.retain(|row| self::fault(&row.record).is_some());
-    if several {
-        // Of what one man did: which of it came back.
-        rows.retain(|row| !row.remark.is_empty());
-        return Answer { lines: vec![summed], rows, ..Answer::default() };
-    }
-    let mut lines = vec![match (fault.fixed, again(desk, record)) {
-        (Some(false), _) => format!("No: on {when} it was not cured."),
-        (_, Some(later)) => format!("No: put right {when}, and found again {}.", day(later.time)),
-        (Some(true), None) => {
-            format!("Yes, as far as is recorded: put right {when}, not found again since.")
-        }
-        (None, None) => {
-            format!("Nobody has said: the work was done {when}, and not found again since.")
-        }
-    }];
-    lines.extend(hours::since_line(desk, record));
-    if all > 1 {
-        lines.push(summed);
-    }
-    Answer { lines, rows, ..Answer::default() }
-}
-
-/// The faults that had been put right before on the same unit: every one is a return, also when
-/// the cure lies before the days asked about.
-fn returns(desk: &Desk, summed: String) -> Answer {
-    let mut rows: Vec<Row> = Vec::new();
-    for record in &desk.kept.records {
-        if let Some(before) = cured_before(desk, record) {
-            let mut row = row(desk, record);
-            row.remark = format!("put right before on {}", day(before.time));
-            rows.push(row);
-        }
-    }
-    let many = desk.kept.records.iter().filter(|one| fault(one).is_some()).count();
-    let first = format!(
-        "{} of {} had been put right on the same unit before, and came back.",
-        rows.len(),
-        counted(many as u64, "fault")
-    );
-    rows.truncate(ROWS_MAX);
-    Answer { lines: vec![first, summed], rows, ..Answer::default() }
-}
-
-/// The last time before that the same cause was put right on the same unit.
-fn cured_before<'a>(desk: &'a Desk, record: &Record) -> Option<&'a Again> {
-    let cause = &fault(record)?.cause;
-    let unit = desk.books.unit(&record.name.subject)?;
-    let earlier = desk.books.faults.iter().rev().find(|earlier| {
-        earlier.time < record.time && earlier.unit == Some(unit) && earlier.cause == *cause
-    })?;
-    (!cause.is_empty() && earlier.fixed == Some(true)).then_some(earlier)
-}
-
-/// Whether work held that put no fault right: nobody says; what was found there since is told.
-fn held_since(desk: &Desk) -> Answer {
-    let newest = &desk.kept.records[0];
-    let mut lines = vec![
-        "Nobody has written whether it held; it put no fault right.".to_owned(),
-        format!("Last: {}.", line(desk, newest)),
-    ];
-    let done: BTreeSet<&SubjectName> = newest_of_each(desk)
-        .into_iter()
-        .filter(|record| day(record.time) == day(newest.time))
-        .map(|record| &record.name.subject)
-        .collect();
-    let since: Vec<&Again> = desk
-        .books
-        .faults
-        .iter()
-        .filter(|later| later.time > newest.time)
-        .filter(|later| later.unit.is_some_and(|at| done.contains(&desk.books.units[at].name)))
-        .collect();
-    match since.first() {
-        None => lines.push("No fault has been written there since.".to_owned()),
-        Some(first) => {
-            let many = counted(since.len() as u64, "fault");
-            let (when, what) = (day(first.time), &first.fault);
-            lines.push(format!("Since then {many} there, the first on {when}: {what}."));
-        }
-    }
-    Answer { lines, ..Answer::default() }
 }
 
 fn took(desk: &Desk) -> Answer {
@@ -594,48 +486,6 @@ fn height(desk: &Desk) -> Answer {
     let later = heights.iter().find(|one| one.time > newest.time);
     lines.extend(later.map(|one| format!("Set since: {}.", line(desk, one))));
     let rows = heights.iter().take(ROWS_MAX).map(|record| row(desk, record)).collect();
-    Answer { lines, rows, ..Answer::default() }
-}
-
-fn life(desk: &Desk) -> Answer {
-    let lived = |record: &Record| -> Vec<f64> {
-        let stated: Vec<f64> = parts_of(record).iter().filter_map(|part| part.life_h).collect();
-        match stated.is_empty() {
-            true => hours::run_before(desk, record).into_iter().collect(),
-            false => stated,
-        }
-    };
-    let lives: Vec<f64> = desk.kept.records.iter().flat_map(lived).collect();
-    let rows = rows(desk);
-    let Some(middle) = median(&lives) else {
-        let text = "How long they lasted was not recorded, and no two changes on one unit tell it.";
-        return Answer { lines: vec![text.to_owned()], rows, ..Answer::default() };
-    };
-    let low = lives.iter().copied().fold(f64::INFINITY, f64::min);
-    let high = lives.iter().copied().fold(0.0, f64::max);
-    let of = match lives.len() {
-        1 => "the only one that ended".to_owned(),
-        count => {
-            format!("the middle of {count}, from {} to {} h", decimal(low, 0), decimal(high, 0))
-        }
-    };
-    let mut lines = vec![format!("About {} h of the machine: {of}.", decimal(middle, 0))];
-    // On one unit the last one matters, and the one that is in now.
-    if newest_of_each(desk).len() == 1 {
-        let told = desk.kept.records.iter().take(LIVES_TOLD_MAX).filter_map(|record| {
-            let ran = lived(record).first().map(|hours| decimal(*hours, 0))?;
-            Some(format!("{ran} h (out {})", day(record.time)))
-        });
-        let told: Vec<String> = told.collect();
-        if let Some((last, before)) = told.split_first() {
-            let before = match before {
-                [] => String::new(),
-                several => format!("; before it {}", several.join(", ")),
-            };
-            lines.insert(0, format!("The last one ran {last}{before}."));
-        }
-        lines.extend(hours::since_line(desk, &desk.kept.records[0]));
-    }
     Answer { lines, rows, ..Answer::default() }
 }
 

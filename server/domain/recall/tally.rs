@@ -231,7 +231,7 @@ pub fn came_back(desk: &Desk) -> (usize, usize) {
         fault(one).is_some_and(|fault| fault.fixed == Some(true))
     });
     cures.fold((0, 0), |(all, back), one| {
-        (all + 1, back + usize::from(super::answers::again(desk, one).is_some()))
+        (all + 1, back + usize::from(super::lasted::again(desk, one).is_some()))
     })
 }
 

@@ -9,6 +9,7 @@ use tonic::Status;
 use super::books::{Scope, from_books, moment, read_each, unknown};
 use super::rows::timestamp;
 use crate::domain::catalogue::Knowledge;
+use crate::domain::fleet::Books;
 use crate::domain::fleet::due::due;
 use crate::domain::fleet::parts::Family;
 use crate::domain::language::hearing::EXTENT;
@@ -82,13 +83,7 @@ pub async fn ask(
                 sieve.read(record, terms, || ear.shown(record), terms_of);
             }
         })?;
-        for subject in &query.subjects {
-            let machine = books.machines.iter().any(|machine| machine.name == *subject);
-            let area = books.areas.iter().any(|area| area.name == *subject);
-            if !machine && !area && books.unit(subject).is_none() {
-                return Err(unknown(subject));
-            }
-        }
+        all_known(&books, &query.subjects)?;
         let due = match query.asked {
             Asked::Ready | Asked::Order | Asked::Summary => {
                 due(&books, &shop.knowledge.usual_intervals)
@@ -173,6 +168,17 @@ fn shows(knowledge: &Knowledge, findings: &[String]) -> Wanted {
     let titles: Vec<String> = findings.iter().map(title).collect();
     let written = titles.join(" or ");
     Wanted { written, terms: Vec::new(), deed: None, part: false, trade: true }
+}
+
+fn all_known(books: &Books, subjects: &[SubjectName]) -> Result<(), Status> {
+    for subject in subjects {
+        let machine = books.machines.iter().any(|machine| machine.name == *subject);
+        let area = books.areas.iter().any(|area| area.name == *subject);
+        if !machine && !area && books.unit(subject).is_none() {
+            return Err(unknown(subject));
+        }
+    }
+    Ok(())
 }
 
 /// One of those that are answered beside each other.

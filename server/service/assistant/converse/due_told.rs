@@ -1,6 +1,6 @@
-//! What is due, told in a few lines: the figure first, jobs alike in one line, and how long the jobs
-//! take by the times that such work took here. Deliberately absent: why a job is due, unless it is asked
-//! about by its part; then all of it.
+//! What is due, told in a few lines: the figure first, jobs alike in one line, and how long the
+//! jobs take by the times that such work took here.
+//! Deliberately absent: why a job is due, unless it is asked about by its part; then all of it.
 
 use tonic::Status;
 
