@@ -181,8 +181,9 @@ async fn an_inspection_is_no_change_and_a_stranger_has_no_figure() {
 async fn earlier_faults_with_the_signs_of_a_complaint_are_found_and_else_looked_for_wider() {
     let (_place, _table, mut fleet) = exported_and_served().await;
     let mut shown = asked(pb::RecordsQuestion::History, "", "greens-triplex/units/2");
-    shown.findings = vec!["straight_streak".to_owned()];
+    shown.findings = vec!["uncut_line".to_owned()];
     let reply = fleet.ask_records(shown.clone()).await.expect("an answer").into_inner();
+    assert!(reply.total_count > 0, "{:?}", reply.answer);
     assert!(reply.records.iter().all(|row| row.what.contains("streak")), "{:?}", reply.records);
     shown.findings = vec!["none_such".to_owned(); 65];
     let status = fleet.ask_records(shown).await.expect_err("too many");

@@ -192,7 +192,13 @@ impl Reader<'_> {
         if !(back || self.says(RETURNED)) {
             return None;
         }
-        let words = self.matter_of("held");
+        // What came back may have any name: "the streaking".
+        let said = self.matter_without("held", &self.shape().taken);
+        let cure = |word: &&str| {
+            work(word).is_some_and(|(_, deed)| matches!(deed, Some(Deed::Cure | Deed::Fault)))
+        };
+        let words = said.split_whitespace().filter(|word| !cure(word) && *word != "not");
+        let words = words.collect::<Vec<_>>().join(" ");
         let subjects = self.meant_here();
         if words.is_empty() {
             return None;
@@ -422,8 +428,14 @@ impl Reader<'_> {
     fn been_done(&self) -> Option<Interpretation> {
         let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
         let words = self.matter_of("last");
-        let parts = !words.is_empty() && words.split_whitespace().all(|w| Family::of(w).is_some());
-        if !ASKS.contains(&first) || !self.says(&["done"]) || !parts {
+        let known = |word: &str| {
+            Family::of(word).is_some() || work(word).is_some_and(|(_, deed)| deed.is_some())
+        };
+        let parts = words.split_whitespace().any(known);
+        let been = self.says(&["been"]) && matches!(first, "has" | "have" | "was" | "were");
+        let done = self.says(&["done"]) && words.split_whitespace().all(known);
+        let ails = self.heard.danger.stop.is_some() || self.question.case.is_some();
+        if !ASKS.contains(&first) || !(done || been) || !parts || ails {
             return None;
         }
         let subjects = self.meant_here();

@@ -187,6 +187,20 @@ impl Reader<'_> {
             Part::Heights if says(&["was", "were"]) || self.looks_back() => {
                 Some(Part::Single(Single::Height))
             }
+            // Hours that people put in are none of the machine.
+            Part::Single(Single::Hours)
+                if says(&["we", "they", "you", "people"])
+                    && says(&["put", "spend", "spent", "work", "worked", "book", "booked", "lose",
+                        "lost", "waste", "wasted"]) =>
+            {
+                Some(Part::Single(Single::Labour))
+            }
+            Part::Standing if self.machines_asked_about().len() > 1 => {
+                Some(Part::Single(Single::Summary))
+            }
+            Part::Costs if self.machines_asked_about().len() > 1 => {
+                Some(Part::Single(Single::Labour))
+            }
             // What one man did is no report of the shop.
             Part::Costs if !self.shape().people.is_empty() => Some(Part::Single(Single::Labour)),
             Part::Standing | Part::Faults | Part::Remedies if !self.shape().people.is_empty() => {
