@@ -100,10 +100,11 @@ impl Reader<'_> {
             words: match asked {
                 _ if height && !other => String::new(),
                 // What parts came to in hours of work is asked of those that were changed.
-                crate::domain::recall::Asked::Labour => match self.trade_of(&matter) {
-                    trade if trade.is_empty() => matter,
-                    trade => with_change(&trade),
-                },
+                crate::domain::recall::Asked::Labour => {
+                    let said = without_hours(&matter);
+                    let trade = self.trade_of(&said);
+                    if trade.is_empty() { said } else { with_change(&trade) }
+                }
                 _ => matter,
             },
             start: None,
@@ -232,6 +233,15 @@ impl Reader<'_> {
         let words = (0..tokens.len()).filter(|at| (free(*at) || looked(*at)) && matters(*at));
         words.map(|at| tokens[at].text.as_str()).collect::<Vec<_>>().join(" ")
     }
+}
+
+/// The words without those that ask for the hours themselves.
+fn without_hours(words: &str) -> String {
+    const HOURS: &[&str] = &[
+        "hours", "hour", "hrs", "time", "put", "spent", "spend", "spending", "work", "labour", "labor",
+    ];
+    let kept = words.split_whitespace().filter(|word| !HOURS.contains(word));
+    kept.collect::<Vec<_>>().join(" ")
 }
 
 fn is_numeral(word: &str) -> bool {

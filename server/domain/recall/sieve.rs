@@ -175,8 +175,14 @@ impl<'a> Sieve<'a> {
         // What does the work is meant before what only says the word; of figures nothing else is.
         let deed_bits = self.deed_bits();
         let unchanged = self.wants_parts() && strict != 0 && !any(strict);
+        // Another part that was changed is no answer.
+        let part_changed = self.part_changed();
         let required = match (any(whole | strict), any(strict), any(deed_bits)) {
             (true, ..) | (_, true, _) => strict,
+            _ if part_changed.is_some_and(any) => part_changed.unwrap_or(0),
+            _ if part_changed.is_some() => {
+                return Kept { missed: self.missed(0, true), worded: true, ..Kept::default() };
+            }
             (_, _, true) if deed_bits != 0 => deed_bits,
             _ if certain => {
                 return Kept { missed: self.missed(0, true), worded: true, ..Kept::default() };
@@ -235,6 +241,21 @@ impl<'a> Sieve<'a> {
     fn wants_parts(&self) -> bool {
         let part = |wanted: &Wanted| wanted.deed.is_none() && Family::of(&wanted.written).is_some();
         !self.wanted.is_empty() && self.wanted.iter().all(part)
+    }
+
+    /// The bits of records that changed the part, where it is asked when or how often it was.
+    fn part_changed(&self) -> Option<u64> {
+        let asked = self.query.asked == Asked::Last || self.query.asked.is_a_figure();
+        let changes = self.wanted.iter().any(|wanted| wanted.deed == Some(Deed::Change));
+        let family = |wanted: &Wanted| {
+            wanted.deed.is_none() && Family::of(&wanted.written).is_some()
+        };
+        let named = self.wanted.iter().any(family);
+        (asked && changes && named).then(|| {
+            let all = self.wanted.iter().enumerate();
+            let wants = all.filter(|(_, one)| one.deed == Some(Deed::Change) || family(one));
+            wants.fold(0, |bits, (at, _)| bits | 1 << (at + STRICT))
+        })
     }
 
     fn deed_bits(&self) -> u64 {
