@@ -133,3 +133,59 @@ async fn two_people_and_two_years_stand_side_by_side() {
     let most = months.values().max().copied().unwrap_or_default();
     assert!(reply.answer[0].ends_with(&format!("most faults, {most}.")), "{:?}", reply.answer);
 }
+
+#[tokio::test]
+async fn every_return_in_the_days_asked_about_is_counted() {
+    let (_place, table, mut fleet) = exported_and_served().await;
+    let fault = |row: &Value| text(row, "kind") == "fault_fixed";
+    let same = |a: &Value, b: &Value| {
+        ["machine", "unit", "cause"].iter().all(|column| text(a, column) == text(b, column))
+    };
+    let returned = |row: &Value| {
+        let earlier = rows(&table, |one| {
+            fault(one) && same(one, row) && text(one, "time") < text(row, "time")
+        });
+        let last = earlier.iter().max_by_key(|one| text(one, "time").to_owned());
+        let known = !text(row, "unit").is_empty() && !text(row, "cause").is_empty();
+        known && last.is_some_and(|one| one["fixed"] == true)
+    };
+    let of_year = |row: &Value| fault(row) && text(row, "time").starts_with("2026");
+    let all = rows(&table, of_year).len();
+    let back = rows(&table, |row| of_year(row) && returned(row)).len();
+    assert!(back > 2, "{back}");
+    let mut held = asked(pb::RecordsQuestion::Held, "faults", "");
+    held.spans = vec![year(2026)];
+    let reply = fleet.ask_records(held).await.expect("an answer").into_inner();
+    let wanted = format!("{back} of {all} faults");
+    assert!(reply.answer[0].contains(&wanted), "{wanted}: {:?}", reply.answer);
+}
+
+#[tokio::test]
+async fn an_inspection_is_no_change_and_a_stranger_has_no_figure() {
+    let (_place, table, mut fleet) = exported_and_served().await;
+    let changed = rows(&table, |row| {
+        new_part(row, "bearings") && text(row, "machine") == "fairway-five"
+    });
+    let since = asked(pb::RecordsQuestion::Hours, "bearings", "fairway-five");
+    let reply = fleet.ask_records(since).await.expect("an answer").into_inner();
+    assert_eq!(reply.total_count, changed.len() as i64, "{:?}", reply.answer);
+    assert!(reply.answer.iter().any(|line| line.starts_with("Never recorded on ")), "{reply:?}");
+    let mut of_nobody = asked(pb::RecordsQuestion::Labour, "", "");
+    of_nobody.people = vec!["maureen".to_owned()];
+    let reply = fleet.ask_records(of_nobody).await.expect("an answer").into_inner();
+    assert!(reply.answer[0].starts_with("No Maureen in the records"), "{:?}", reply.answer);
+    assert_eq!(reply.total_count, 0);
+}
+
+#[tokio::test]
+async fn earlier_faults_with_the_signs_of_a_complaint_are_found_and_else_looked_for_wider() {
+    let (_place, _table, mut fleet) = exported_and_served().await;
+    let mut shown = asked(pb::RecordsQuestion::History, "", "greens-triplex/units/2");
+    shown.findings = vec!["uncut_line".to_owned()];
+    let reply = fleet.ask_records(shown.clone()).await.expect("an answer").into_inner();
+    assert!(reply.total_count > 0, "{:?}", reply.answer);
+    assert!(reply.records.iter().all(|row| row.what.contains("streak")), "{:?}", reply.records);
+    shown.findings = vec!["none_such".to_owned(); 65];
+    let status = fleet.ask_records(shown).await.expect_err("too many");
+    assert!(status.message().contains("findings"), "{status:?}");
+}

@@ -33,6 +33,7 @@ mod other_unit;
 pub mod putting_right;
 pub mod safety;
 pub mod turning;
+mod two_questions;
 mod walking;
 mod words_in_a_job;
 
@@ -421,6 +422,10 @@ impl<C: Clone> Conversation<C> {
         if self.walking.is_none() && (and || open) {
             return false;
         }
+        // "Why" of what the records said is for them to say.
+        if *act == Act::Why && self.context.question.is_some() && self.walking.is_none() {
+            return false;
+        }
         let of_a_job = matches!(act, Again | Back | Done | Restart | Skip | Stop);
         // "At 12" outside a job is a setting.
         let step = words.to_lowercase().contains("step");
@@ -462,6 +467,11 @@ impl<C: Clone> Conversation<C> {
                 }
                 self.turn.joining = Some(Joining::Lacking(before));
                 Some(vec![Action::InterpretAlone(words.to_owned())])
+            }
+            (Asked::More(before), Some(Act::WhatWasStored)) => {
+                let line = format!("Not stored yet: \"{before}\" still lacks what was asked for.");
+                self.asked = Some(Asked::More(before));
+                Some(vec![ask(line)])
             }
             (Asked::Findings { left, known }, Some(act)) => {
                 self.finding_answered(left, known, act)
@@ -578,6 +588,12 @@ impl<C: Clone> Conversation<C> {
         let case = self.context.case.is_some() && self.proposal.is_none();
         if let Some(whole) = machine_put_in(words, &self.earlier).filter(|_| case) {
             return vec![Action::Interpret(whole)];
+        }
+        if let Some((first, second)) = two_questions::of(words) {
+            return vec![
+                Action::Interpret(first.to_owned()),
+                Action::Interpret(second.to_owned()),
+            ];
         }
         if self.adds_to_the_proposal() && !in_turn::asks(words) {
             return vec![Action::InterpretAlone(words.to_owned())];

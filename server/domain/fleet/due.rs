@@ -66,6 +66,11 @@ pub fn due(books: &Books, usual: &[UsualInterval]) -> Vec<Due> {
     }
     for row in &mut rows {
         row.day = row.left_h.and_then(|hours| desk.day(row.unit, hours));
+        if row.left_h.is_some()
+            && let Some(guess) = desk.reckoned_on(row.unit)
+        {
+            row.why.push_str(&guess);
+        }
     }
     let key = |row: &Due| match (row.left_h, row.day) {
         (Some(hours), _) if hours <= 0.0 => (0, hours),
@@ -98,6 +103,17 @@ impl Desk<'_> {
         let days = left_h / meter.pace_at(now).filter(|pace| *pace > 0.0)?;
         // Further than ten years is no date to plan by.
         (days <= 3_650.0).then(|| after_days(now, days))
+    }
+
+    /// That hours since the last reading are a guess, where some are counted.
+    fn reckoned_on(&self, unit: usize) -> Option<String> {
+        let meter = &self.books.machine_of(&self.books.units[unit]).meter;
+        let (read, then_h) = meter.last()?;
+        let guess_h = meter.now(self.books.now)? - then_h;
+        (guess_h >= 1.0).then(|| {
+            let (guess, read) = (decimal(guess_h, 0), date(read));
+            format!(" {guess} h of it are a guess, at the pace of before the reading of {read}.")
+        })
     }
 
     fn of_unit(&self, at: usize, rows: &mut Vec<Due>) {

@@ -45,7 +45,10 @@ const ASKS: &[&str] = &[
     "how", "whats",
 ];
 /// What is read or set, as it may be asked after by its name alone, in so many words at most.
-const READ_OF: &[&str] = &["depth", "pressure", "contact", "stop"];
+const READ_OF: &[&str] = &["depth", "pressure", "contact", "stop", "stopping", "brake", "brakes"];
+/// Of these there is one kind of machine only.
+const STOPPING: &[&str] = &["stopping", "brake", "brakes"];
+const READ: &[&str] = &["time", "times", "reading", "readings", "check", "checked", "test", "seconds"];
 const BARE_MAX: usize = 9;
 /// Behind "half": what was left so.
 const HALF: &[&str] = &["finished", "done", "way", "mended", "fixed"];
@@ -83,6 +86,11 @@ impl Reader<'_> {
                 people.push(person.clone());
                 taken.push(span);
             }
+        }
+        // "Hours of Dave": he is asked about, though nobody of that name ever did anything here.
+        if let Some((at, name)) = self.unknown_person().filter(|_| people.is_empty()) {
+            people.push(name);
+            taken.push((at, at));
         }
         taken.extend(nicknames::several(tokens, shop).into_iter().map(|(at, _)| (at, at)));
         if self.named_here().is_empty() && !self.machines_asked_about().is_empty() {
@@ -258,7 +266,8 @@ impl Reader<'_> {
         // "Groomer depth on the triplex", with nothing that was done or read.
         let bare = tokens.len() <= BARE_MAX && self.spoken.quantities.is_empty();
         let told = self.heard.proof.deed || self.heard.proof.findings > 0;
-        (named && bare && !told && says(READ_OF)).then_some(Single::Last)
+        let stops = says(STOPPING) && says(READ);
+        ((named && !told && says(READ_OF)) || stops).then_some(Single::Last).filter(|_| bare)
     }
 
     /// "Why is the belt due", "how sure are you that the bedknife is overdue".
@@ -266,7 +275,9 @@ impl Reader<'_> {
         let says = |words: &[&str]| {
             self.spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
         };
-        let asks = self.heard.proof.question && says(&["due", "overdue"]) && !says(ADVICE);
+        // "How many hours till the bedknife wants doing".
+        let until = says(&["till", "until", "left"]) && says(&["hours", "hrs", "long"]);
+        let asks = self.heard.proof.question && (says(&["due", "overdue"]) || until) && !says(ADVICE);
         if !asks || self.parts_named("").is_empty() {
             return None;
         }
@@ -284,6 +295,15 @@ impl Reader<'_> {
         every.is_some_and(hours)
     }
 
+    pub(super) fn this_season(&self) -> Vec<Period> {
+        self.periods_in("this season")
+    }
+
+    pub(super) fn periods_in(&self, words: &str) -> Vec<Period> {
+        let said = text::tokens(words);
+        periods::all_said(&said, &self.question.now, self.question.shop.southern)
+    }
+
     /// Whether words are left that name work or a part.
     fn asks_after_work(&self, shape: &Shape) -> bool {
         !self.trade_of(&self.matter_without("count", &shape.taken)).is_empty()
@@ -292,7 +312,7 @@ impl Reader<'_> {
     /// The words of these that are of the trade.
     pub(super) fn trade_of(&self, words: &str) -> String {
         let trade = words.split_whitespace().filter(|word| {
-            crate::domain::recall::work_words::is_of_the_trade(self.knowledge, word)
+            !matches!(*word, "not" | "no") && crate::domain::recall::work_words::is_of_the_trade(self.knowledge, word)
         });
         trade.collect::<Vec<_>>().join(" ")
     }
@@ -313,9 +333,7 @@ impl Reader<'_> {
             past.spans.clear();
         }
         if past.asked == Single::Summary && past.start.is_none() && past.spans.is_empty() {
-            let season = text::tokens("this season");
-            let southern = self.question.shop.southern;
-            past.put_in(&periods::all_said(&season, &self.question.now, southern));
+            past.put_in(&self.this_season());
         }
         if past.asked == Single::History && says(ODD) {
             past.words = FAULTS.to_owned();

@@ -79,6 +79,8 @@ pub struct Asked {
     pub end: Option<ZonedDateTime>,
     /// Hours of the machine within which it is due.
     pub within_h: Option<f64>,
+    /// Parts and work that are asked about of what is due.
+    pub words: String,
 }
 
 /// From this chance on a question is one to the records, when nothing else is likelier. On 160
@@ -150,7 +152,8 @@ impl Reader<'_> {
             Some(period) if reports(part) => (period.start.clone(), period.end.clone()),
             _ => (None, None),
         };
-        let asked = Asked { part, subject, machine, start, end, within_h: self.within_h() };
+        let (within_h, words) = (self.within_h(), String::new());
+        let asked = Asked { part, subject, machine, start, end, within_h, words };
         Some(self.told_whole(asked, period.as_ref()))
     }
 
@@ -181,7 +184,33 @@ impl Reader<'_> {
                 Some(Part::Single(Single::Cured))
             }
             // "What height were the greens in June" asks after what was read.
-            Part::Heights if says(&["was", "were"]) => Some(Part::Single(Single::Height)),
+            Part::Heights if says(&["was", "were"]) || self.looks_back() => {
+                Some(Part::Single(Single::Height))
+            }
+            // Hours that people put in are none of the machine.
+            Part::Single(Single::Hours)
+                if says(&["we", "they", "you", "people"])
+                    && says(&["put", "spend", "spent", "work", "worked", "book", "booked", "lose",
+                        "lost", "waste", "wasted"]) =>
+            {
+                Some(Part::Single(Single::Labour))
+            }
+            Part::Standing if self.machines_asked_about().len() > 1 => {
+                Some(Part::Single(Single::Summary))
+            }
+            Part::Costs if self.machines_asked_about().len() > 1 => {
+                Some(Part::Single(Single::Labour))
+            }
+            // What one man did is no report of the shop.
+            Part::Costs if !self.shape().people.is_empty() => Some(Part::Single(Single::Labour)),
+            Part::Standing | Part::Faults | Part::Remedies if !self.shape().people.is_empty() => {
+                Some(Part::Single(Single::History))
+            }
+            Part::Costs if says(&["parts", "spares"]) && says(&["what", "which", "whats"]) => {
+                Some(Part::Single(Single::History))
+            }
+            // What was spent on a part: how many, and the hours; prices are not kept.
+            Part::Costs if !self.parts_named("").is_empty() => Some(Part::Single(Single::Labour)),
             // What nobody named cannot be lacking.
             Part::Single(Single::Never) if self.matter_without("never", &[]).is_empty() => {
                 Some(Part::Single(Single::History))
@@ -190,11 +219,19 @@ impl Reader<'_> {
         }
     }
 
+    /// "Over the summer", which lies behind, on a machine that is named.
+    fn looks_back(&self) -> bool {
+        let begun = self.period().and_then(|period| period.start);
+        let over = begun.is_some_and(|start| start < self.question.now);
+        over && self.named_here().iter().any(|name| name.kind() != SubjectKind::Area)
+    }
+
     /// What is due of a part, or of the work and parts that these words name.
     pub(super) fn told_due(&self, subject: Option<SubjectName>, words: &str) -> Interpretation {
         let (part, machine, start, end, within_h) = (Part::Due, None, None, None, None);
         let named = self.parts_named(words);
-        let asked = Asked { part, subject, machine, start, end, within_h };
+        let words = named.clone();
+        let asked = Asked { part, subject, machine, start, end, within_h, words };
         let mut told = self.told_whole(asked, None);
         if !named.is_empty() {
             told.topic = format!("due:{named}");

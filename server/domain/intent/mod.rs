@@ -10,6 +10,8 @@
 
 pub mod again;
 pub mod ahead;
+mod asked_first;
+mod of_the_answer;
 mod asked_shape;
 mod asking;
 pub mod assign;
@@ -297,7 +299,7 @@ impl Reader<'_> {
         let safe = !matches!(self.heard.scope, Scope::Unsafe(_));
         let asked = safe.then(|| {
             let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.judged());
-            let asked = asked.or_else(|| self.again());
+            let asked = asked.or_else(|| self.asked_first()).or_else(|| self.again());
             let known_first = self.is_hardly_for_records() || self.asks_for_a_sheet();
             let known = |now: bool| if now { self.why() } else { None };
             let asked = asked.or_else(|| self.shaped());
@@ -460,9 +462,22 @@ impl Reader<'_> {
     /// "It", "this unit", "that machine": what was spoken of before.
     fn pointed_at(&self) -> Option<SubjectName> {
         const POINTING: &[&str] = &["it", "its", "this", "that", "them", "these"];
-        let points =
-            self.spoken.tokens.iter().any(|token| POINTING.contains(&token.text.as_str()));
+        let points = self.points(POINTING);
         self.question.shop.spoken_of.clone().filter(|_| points)
+    }
+
+    /// Whether one of these words points at something: "this" of "this year" does not.
+    fn points(&self, words: &[&str]) -> bool {
+        const DAYS: &[&str] = &[
+            "year", "yr", "month", "week", "season", "morning", "afternoon", "summer", "winter",
+            "spring", "autumn", "time", "fall",
+        ];
+        let tokens = &self.spoken.tokens;
+        (0..tokens.len()).any(|at| {
+            let of_days = matches!(tokens[at].text.as_str(), "this" | "that" | "these" | "those")
+                && tokens.get(at + 1).is_some_and(|next| DAYS.contains(&next.text.as_str()));
+            words.contains(&tokens[at].text.as_str()) && !of_days
+        })
     }
 
     fn nothing(&self, kind: CommandKind) -> Interpretation {

@@ -23,6 +23,9 @@ const ASKED_OF: &[&str] = &[
     "i", "we", "you", "it", "that", "this", "they", "he", "she", "there", "those", "these",
     "anyone", "anybody", "someone", "somebody",
 ];
+/// First words that ask of a thing as well: "has the roller been changed". "Did the bedknife" tells.
+const ASKS_OF_THINGS: &[&str] = &["has", "have", "was", "were", "does"];
+const THINGS: &[&str] = &["the", "our", "any", "all", "either", "both", "unit", "my"];
 /// First words that ask unless somebody is said to have done something: "what we did".
 const ASKS_UNLESS: &[&str] = &["what", "how", "which", "who", "when", "where"];
 /// What tells after those: "when we wanted 4", "what the meter reads".
@@ -114,6 +117,7 @@ pub fn asks(spoken: &Spoken) -> bool {
         }
         ASKS.contains(&word(at))
             || (ASKS_OF.contains(&word(at)) && ASKED_OF.contains(&next))
+            || (ASKS_OF_THINGS.contains(&word(at)) && THINGS.contains(&next))
             || (ASKS_UNLESS.contains(&word(at)) && !TELLS_AFTER.contains(&next) && at < clause.last)
     })
 }

@@ -50,7 +50,9 @@ pub(super) fn several(tokens: &[Token], shop: &Shop) -> Vec<(usize, Vec<SubjectN
     let fitting = |at: usize| {
         let word = tokens.get(at).filter(|token| token.kind == Kind::Word)?;
         let one = singular(&word.text);
-        if one == word.text || !tells(&one) {
+        // "Which walker".
+        let which = at > 0 && matches!(tokens[at - 1].text.as_str(), "which" | "each" | "either");
+        if (one == word.text && !which) || !tells(&one) {
             return None;
         }
         let fit = machines.iter().filter(|(words, _)| words.contains(&one));
@@ -58,6 +60,23 @@ pub(super) fn several(tokens: &[Token], shop: &Shop) -> Vec<(usize, Vec<SubjectN
         (names.len() > 1).then_some((at, names))
     };
     (0..tokens.len()).filter_map(fitting).collect()
+}
+
+/// The one machine that a plural names where the shop has no other: "the two triplexes".
+pub(super) fn only_of_a_plural(tokens: &[Token], shop: &Shop) -> Option<(SubjectName, String)> {
+    let machines = machines_of(shop);
+    tokens.iter().filter(|token| token.kind == Kind::Word).find_map(|token| {
+        let one = match token.text.strip_suffix("es") {
+            Some(stem) if stem.ends_with('x') => stem.to_owned(),
+            _ => singular(&token.text),
+        };
+        if one == token.text || !tells(&one) {
+            return None;
+        }
+        let mut fit = machines.iter().filter(|(words, _)| words.contains(&one));
+        let (_, only) = fit.next()?;
+        fit.next().is_none().then(|| (only.name.clone(), one))
+    })
 }
 
 /// The one machine that mows a surface, by its name: "fairway" is that of the fairway mower.

@@ -6,6 +6,7 @@ use jiff::{ToSpan, ZonedDateTime};
 
 use super::fleet::{Part, id_and_told};
 use super::kind::CommandKind;
+use super::asked_first::{EVERYBODY, with_change};
 use super::subjects::Mention;
 use super::periods::Period;
 use super::{Command, Interpretation, Reader, understood};
@@ -32,6 +33,8 @@ pub struct Past {
     pub by: Option<By>,
     /// So many of the newest are passed over.
     pub passed_over: usize,
+    /// The signs of a complaint: faults that showed any of them are meant, whatever the words.
+    pub findings: Vec<String>,
 }
 
 /// Settings other than the height of cut.
@@ -46,6 +49,11 @@ const LOOKED: &[&str] = &["checked", "inspected", "measured"];
 pub type Span = (Option<ZonedDateTime>, Option<ZonedDateTime>);
 
 impl Past {
+    /// The signs of a complaint are asked about.
+    pub(super) fn has_signs(&self) -> bool {
+        !self.findings.is_empty()
+    }
+
     /// The days that were said in the place of those before, and how they are told.
     pub(super) fn put_in(&mut self, periods: &[Period]) -> String {
         let span = |one: &Period| (one.start.clone(), one.end.clone());
@@ -89,13 +97,23 @@ impl Reader<'_> {
         let mut past = Past {
             asked,
             subjects: self.asked_about(),
-            words: if height && !other { String::new() } else { matter },
+            words: match asked {
+                _ if height && !other => String::new(),
+                // What parts came to in hours of work is asked of those that were changed.
+                crate::domain::recall::Asked::Labour => {
+                    let said = without_hours(&matter);
+                    let trade = self.trade_of(&said);
+                    if trade.is_empty() { said } else { with_change(&trade) }
+                }
+                _ => matter,
+            },
             start: None,
             end: None,
             people: shape.people.clone(),
             spans: Vec::new(),
             by: shape.by,
             passed_over: 0,
+            findings: Vec::new(),
         };
         let when = past.put_in(&shape.periods);
         self.past_in_words(past, (id, told), &when)
@@ -146,8 +164,11 @@ impl Reader<'_> {
             0 => when.to_owned(),
             count => format!(", {count} stretches of time side by side"),
         };
-        let what =
-            if past.words.is_empty() { String::new() } else { format!(" \"{}\"", past.words) };
+        let what = match (past.findings.is_empty(), past.words.is_empty()) {
+            (false, _) => " of such a complaint".to_owned(),
+            (true, true) => String::new(),
+            (true, false) => format!(" \"{}\"", past.words),
+        };
         let understood = format!("{told}{what}{of}{people}{when}{apart}.");
         Interpretation {
             topic: id.to_owned(),
@@ -201,6 +222,7 @@ impl Reader<'_> {
                 && !small.contains(&tokens[at - 1].stem) && tokens[at - 1].text != "unit";
             match token.kind {
                 Kind::Word if is_numeral(&token.text) => after,
+                Kind::Word if EVERYBODY.contains(&token.text.as_str()) => false,
                 // "When was it last checked" asks after checks, "check when it was" does not.
                 Kind::Word if LOOKED.contains(&token.text.as_str()) && !taken_by_name(at) => true,
                 Kind::Word => !small.contains(&token.stem) && !small.contains(&token.text),
@@ -211,6 +233,15 @@ impl Reader<'_> {
         let words = (0..tokens.len()).filter(|at| (free(*at) || looked(*at)) && matters(*at));
         words.map(|at| tokens[at].text.as_str()).collect::<Vec<_>>().join(" ")
     }
+}
+
+/// The words without those that ask for the hours themselves.
+fn without_hours(words: &str) -> String {
+    const HOURS: &[&str] = &[
+        "hours", "hour", "hrs", "time", "put", "spent", "spend", "spending", "work", "labour", "labor",
+    ];
+    let kept = words.split_whitespace().filter(|word| !HOURS.contains(word));
+    kept.collect::<Vec<_>>().join(" ")
 }
 
 fn is_numeral(word: &str) -> bool {

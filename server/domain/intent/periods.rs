@@ -102,7 +102,15 @@ struct Reader<'a> {
 
 impl Reader<'_> {
     fn word(&self, at: usize) -> &str {
-        self.tokens.get(at).map_or("", |token| token.text.as_str())
+        match self.tokens.get(at).map_or("", |token| token.text.as_str()) {
+            "yr" => "year",
+            "yrs" => "years",
+            "wk" => "week",
+            "wks" => "weeks",
+            "mth" => "month",
+            "mths" => "months",
+            word => word,
+        }
     }
 
     fn period(&self, at: usize) -> Option<Period> {

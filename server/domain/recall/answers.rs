@@ -7,9 +7,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::deeds::changed_parts;
 use super::side_by_side::side_by_side;
 use super::sieve::Kept;
-use super::{Answer, Asked, Query, Row, day, hours, season, standing, tally, told};
+use super::{Answer, Asked, Query, Row, day, hours, lasted, season, standing, tally, told};
 use crate::domain::fleet::due::Due;
-use crate::domain::fleet::books::Fault as Again;
+use crate::domain::fleet::parts::Family;
 use crate::domain::fleet::{Books, median};
 use crate::domain::records::choices::AdjustmentTarget;
 use crate::domain::records::detail::{Detail, FaultFixed, Part};
@@ -20,12 +20,15 @@ use crate::domain::wording::counted;
 /// Up to so many records that were counted are told each.
 const COUNTED_MAX: usize = 6;
 /// Rows that go with an answer.
-const ROWS_MAX: usize = 200;
+pub(super) const ROWS_MAX: usize = 200;
 /// Units told one by one.
-const UNITS_TOLD_MAX: usize = 12;
+const UNITS_TOLD_MAX: usize = 6;
 /// Remedies told one by one.
 const REMEDIES_TOLD_MAX: usize = 6;
 
+/// Nothing was named that could be looked up.
+const OF_WHAT: &str = "Of what? Name a machine, a part, the work or a fault, such as \"when was the \
+                       belt on the rotary last changed\".";
 /// Whether a fix held cannot be told without knowing which.
 const WHICH_FIX: &str =
     "Which fix? Name the machine or the fault, such as \"did the squeal on walker 1 come back\".";
@@ -83,6 +86,7 @@ pub fn answer(desk: &Desk) -> Answer {
 fn of_one(desk: &Desk) -> Answer {
     let mut answer = match desk.query.asked {
         _ if desk.query.passed_over > 0 => last(desk),
+        Asked::Hours if desk.kept.records.is_empty() && never_changed(desk) => said(nothing(desk)),
         Asked::Hours => hours::hours(desk),
         Asked::Ready => standing::ready(desk),
         Asked::Never => never(desk),
@@ -90,7 +94,18 @@ fn of_one(desk: &Desk) -> Answer {
         Asked::Order => season::order(desk),
         Asked::Summary => season::summary(desk),
         Asked::Held if desk.is_about_nothing() => said(WHICH_FIX),
+        Asked::Took | Asked::Life | Asked::Cured | Asked::Between
+            if desk.is_about_nothing() && desk.query.by.is_none() =>
+        {
+            said(OF_WHAT)
+        }
+        Asked::Last | Asked::History | Asked::Count
+            if desk.is_about_nothing() && desk.query.by.is_none() =>
+        {
+            of_all(desk)
+        }
         _ if desk.kept.records.is_empty() => said(nothing(desk)),
+        Asked::Last if desk.query.by == Some(super::By::Person) => by_whom(desk),
         Asked::Count | Asked::Labour | Asked::Took if desk.query.by.is_some() => {
             tally::grouped(desk)
         }
@@ -101,11 +116,17 @@ fn of_one(desk: &Desk) -> Answer {
         Asked::Count => count(desk),
         Asked::History => history(desk),
         Asked::Cured => cured(desk),
-        Asked::Held => held(desk),
+        Asked::Held => lasted::held(desk),
         Asked::Took => took(desk),
-        Asked::Life => life(desk),
+        Asked::Life => lasted::life(desk),
     };
-    answer.total = desk.kept.total;
+    answer.total = match desk.query.asked {
+        // Only the faults are told of what was cured.
+        Asked::Cured if !answer.rows.is_empty() => {
+            desk.kept.records.iter().filter(|one| fault(one).is_some()).count().max(1)
+        }
+        _ => desk.kept.total,
+    };
     if desk.kept.nearest && !answer.rows.is_empty() && !desk.kept.missed.is_empty() {
         answer.notes.insert(0, format!(
             "No record says \"{}\" as well; these are the nearest.",
@@ -115,14 +136,51 @@ fn of_one(desk: &Desk) -> Answer {
     answer
 }
 
+/// A part is asked about that no record says was changed.
+fn never_changed(desk: &Desk) -> bool {
+    desk.kept.missed.iter().any(|word| Family::of(word).is_some())
+}
+
+/// How many records there are, the newest, and what to ask instead.
+fn of_all(desk: &Desk) -> Answer {
+    let Some(newest) = desk.kept.records.first() else { return said(nothing(desk)) };
+    let many = counted(desk.kept.total as u64, "record");
+    let lines = vec![format!("{many} in all; the newest: {}.", line(desk, newest)), OF_WHAT.to_owned()];
+    Answer { lines, ..Answer::default() }
+}
+
+/// "By apprentice: 3 centre, 23 Jul 2026", of what was done last on each.
+fn by_whom(desk: &Desk) -> Answer {
+    let each = newest_of_each(desk);
+    let told = |record: &&Record| {
+        let who = match record.content.done_by.as_str() {
+            "" => "nobody named".to_owned(),
+            who => format!("by {who}"),
+        };
+        format!("  {who}: {}, {}", place(desk, &record.name.subject), day(record.time))
+    };
+    let left = each.len().saturating_sub(UNITS_TOLD_MAX);
+    let mut lines: Vec<String> = each.iter().take(UNITS_TOLD_MAX).map(told).collect();
+    if let [only] = &mut lines[..] {
+        *only = format!("{}.", only.trim_start());
+    }
+    if left > 0 {
+        lines.push(format!("  and {left} more"));
+    }
+    Answer { lines, rows: rows(desk), ..Answer::default() }
+}
+
 /// One sentence, and no record.
 fn said(line: impl Into<String>) -> Answer {
     Answer { lines: vec![line.into()], ..Answer::default() }
 }
 
 fn nothing(desk: &Desk) -> String {
+    let parts = !desk.kept.missed.is_empty() && desk.query.asked.is_of_parts()
+        && desk.kept.missed.iter().all(|word| Family::of(word).is_some());
     let of = match &desk.kept.missed[..] {
         [] => String::new(),
+        missed if parts => format!(" of a change of \"{}\"", missed.join(" ")),
         missed => format!(" of \"{}\"", missed.join(" ")),
     };
     let where_ = match &desk.query.subjects[..] {
@@ -179,7 +237,7 @@ pub fn line(desk: &Desk, record: &Record) -> String {
 }
 
 /// The units, machines and areas that the records are about, each with its newest.
-fn newest_of_each<'a>(desk: &'a Desk) -> Vec<&'a Record> {
+pub(super) fn newest_of_each<'a>(desk: &'a Desk) -> Vec<&'a Record> {
     let mut seen = BTreeSet::new();
     desk.kept.records.iter().filter(|record| seen.insert(&record.name.subject)).collect()
 }
@@ -193,7 +251,11 @@ fn last(desk: &Desk) -> Answer {
         return Answer { lines: vec![line], rows: vec![row(desk, earlier)], ..Answer::default() };
     }
     let newest = &desk.kept.records[0];
-    let mut lines = vec![format!("Last: {}.", line(desk, newest))];
+    let mut lines = Vec::new();
+    if desk.kept.unchanged {
+        lines.push("No change of it is recorded; this is the nearest.".to_owned());
+    }
+    lines.push(format!("Last: {}.", line(desk, newest)));
     lines.extend(hours::since_line(desk, newest));
     let each = newest_of_each(desk);
     if each.len() > 1 {
@@ -209,7 +271,8 @@ fn last(desk: &Desk) -> Answer {
     } else if let Some(before) = desk.kept.records.get(1) {
         lines.push(format!("Before that: {}.", line(desk, before)));
     }
-    Answer { lines, rows: rows(desk), ..Answer::default() }
+    let named = Some(newest.name.subject.clone()).filter(|_| desk.query.subjects.is_empty());
+    Answer { lines, rows: rows(desk), named, ..Answer::default() }
 }
 
 fn count(desk: &Desk) -> Answer {
@@ -259,7 +322,7 @@ pub fn counted_times(total: usize) -> String {
     }
 }
 
-fn parts_of(record: &Record) -> &[Part] {
+pub(super) fn parts_of(record: &Record) -> &[Part] {
     match &record.content.detail {
         Detail::PartReplaced(done) => &done.parts,
         Detail::FaultFixed(fault) => &fault.parts,
@@ -294,15 +357,6 @@ pub fn fault(record: &Record) -> Option<&FaultFixed> {
     }
 }
 
-/// The next time the same cause was found on the same unit.
-pub fn again<'a>(desk: &'a Desk, record: &Record) -> Option<&'a Again> {
-    let cause = &fault(record)?.cause;
-    let unit = desk.books.unit(&record.name.subject)?;
-    desk.books.faults.iter().find(|later| {
-        later.time > record.time && later.unit == Some(unit) && later.cause == *cause
-    })
-}
-
 /// What was done about a fault, as the shop says it.
 fn remedy(desk: &Desk, fault: &FaultFixed) -> String {
     match (fault.procedure.is_empty(), fault.action.is_empty()) {
@@ -314,11 +368,11 @@ fn remedy(desk: &Desk, fault: &FaultFixed) -> String {
     }
 }
 
-fn with_comebacks(desk: &Desk) -> Vec<Row> {
+pub(super) fn with_comebacks(desk: &Desk) -> Vec<Row> {
     let mut rows = rows(desk);
     for row in &mut rows {
         if fault(&row.record).is_some_and(|fault| fault.fixed == Some(true))
-            && let Some(later) = again(desk, &row.record)
+            && let Some(later) = lasted::again(desk, &row.record)
         {
             row.remark = format!("came back {}", day(later.time));
         }
@@ -341,7 +395,7 @@ fn cured(desk: &Desk) -> Answer {
             Some(false) => row.1 += 1,
             fixed => {
                 row.0 += 1;
-                row.2 += u32::from(fixed == Some(true) && again(desk, record).is_some());
+                row.2 += u32::from(fixed == Some(true) && lasted::again(desk, record).is_some());
             }
         }
     }
@@ -362,45 +416,8 @@ fn cured(desk: &Desk) -> Answer {
             lines.extend(several.map(|one| format!("  {}", told(one))));
         }
     }
-    Answer { lines, rows: with_comebacks(desk), ..Answer::default() }
-}
-
-fn held(desk: &Desk) -> Answer {
-    let latest = desk.kept.records.iter().find_map(|record| Some((record, fault(record)?)));
-    let Some((record, fault)) = latest else {
-        let mut answer = last(desk);
-        let why = "No fault of that is recorded, so nothing says whether it held.";
-        answer.notes.push(why.to_owned());
-        return answer;
-    };
-    let when = day(record.time);
-    let (all, back) = tally::came_back(desk);
-    let cause = &fault.cause;
-    let mut others = desk.kept.records.iter().filter_map(self::fault);
-    // Of several kinds of fault the latest says nothing of the others.
-    let several = all > 1 && others.any(|other| other.cause != *cause);
-    let summed = format!("Of {all} cures recorded {back} came back.");
     let mut rows = with_comebacks(desk);
-    if several {
-        if back > 0 {
-            rows.retain(|row| !row.remark.is_empty());
-        }
-        return Answer { lines: vec![summed], rows, ..Answer::default() };
-    }
-    let mut lines = vec![match (fault.fixed, again(desk, record)) {
-        (Some(false), _) => format!("No: on {when} it was not cured."),
-        (_, Some(later)) => format!("No: put right {when}, and found again {}.", day(later.time)),
-        (Some(true), None) => {
-            format!("Yes, as far as is recorded: put right {when}, not found again since.")
-        }
-        (None, None) => {
-            format!("Nobody has said: the work was done {when}, and not found again since.")
-        }
-    }];
-    lines.extend(hours::since_line(desk, record));
-    if all > 1 {
-        lines.push(summed);
-    }
+    rows.retain(|row| fault(&row.record).is_some());
     Answer { lines, rows, ..Answer::default() }
 }
 
@@ -461,38 +478,14 @@ fn height(desk: &Desk) -> Answer {
             [only] => format!(" of {}", place(desk, only)),
             _ => String::new(),
         };
-        return said(format!("No height{of} is recorded."));
+        let days = desk.query.from.is_some() || desk.query.until.is_some();
+        let when = if days { " in that time" } else { "" };
+        return said(format!("No height{of} is recorded{when}."));
     };
     let mut lines = vec![format!("Last read: {}.", line(desk, newest))];
     let later = heights.iter().find(|one| one.time > newest.time);
     lines.extend(later.map(|one| format!("Set since: {}.", line(desk, one))));
     let rows = heights.iter().take(ROWS_MAX).map(|record| row(desk, record)).collect();
-    Answer { lines, rows, ..Answer::default() }
-}
-
-fn life(desk: &Desk) -> Answer {
-    let mut lives: Vec<f64> = Vec::new();
-    for record in &desk.kept.records {
-        let stated: Vec<f64> = parts_of(record).iter().filter_map(|part| part.life_h).collect();
-        lives.extend(match stated.is_empty() {
-            true => hours::run_before(desk, record).into_iter().collect(),
-            false => stated,
-        });
-    }
-    let rows = rows(desk);
-    let Some(middle) = median(&lives) else {
-        let text = "How long they lasted was not recorded, and no two changes on one unit tell it.";
-        return Answer { lines: vec![text.to_owned()], rows, ..Answer::default() };
-    };
-    let low = lives.iter().copied().fold(f64::INFINITY, f64::min);
-    let high = lives.iter().copied().fold(0.0, f64::max);
-    let of = match lives.len() {
-        1 => "the only one that ended".to_owned(),
-        count => {
-            format!("the middle of {count}, from {} to {} h", decimal(low, 0), decimal(high, 0))
-        }
-    };
-    let lines = vec![format!("About {} h of the machine: {of}.", decimal(middle, 0))];
     Answer { lines, rows, ..Answer::default() }
 }
 

@@ -13,6 +13,8 @@ use crate::domain::units::decimal;
 const OLD_READING_DAYS: f64 = 14.0;
 /// Machines told one by one.
 const MACHINES_MAX: usize = 40;
+/// Units without a record that are told by name.
+const LACKING_MAX: usize = 6;
 
 fn machine_of<'a>(desk: &'a Desk, name: &SubjectName) -> Option<&'a MachineBook> {
     desk.books.machines.iter().find(|machine| machine.name == *name || machine.name.holds(name))
@@ -92,32 +94,54 @@ pub fn hours(desk: &Desk) -> Answer {
         asked.is_empty() || asked.iter().any(holds)
     });
     let mut lines = Vec::new();
-    let mut notes = Vec::new();
-    for machine in machines.take(MACHINES_MAX) {
+    let mut old: Vec<(f64, &str)> = Vec::new();
+    let mut machines: Vec<&MachineBook> = machines.take(MACHINES_MAX).collect();
+    let days = desk.query.from.is_some() || desk.query.until.is_some();
+    if desk.query.by.is_some() {
+        // Which has most: of those days, else on the meter.
+        let period = desk.query.period(desk.books);
+        let ran = |machine: &MachineBook| match (days, machine.meter.last()) {
+            (true, _) => machine.meter.run_between(period.from, period.until, desk.books.now),
+            (false, last) => last.map_or(0.0, |(_, value)| value),
+        };
+        machines.sort_by(|a, b| ran(b).total_cmp(&ran(a)));
+    }
+    let named = machines.first().filter(|_| desk.query.by.is_some());
+    let named = named.map(|machine| machine.name.clone());
+    for machine in machines {
         let Some((read, value)) = machine.meter.last() else {
             lines.push(format!("{}: no hours are recorded.", machine.title));
             continue;
         };
         let when = day(read);
         let period = desk.query.period(desk.books);
-        let asked = desk.query.from.is_some() || desk.query.until.is_some();
         let ran = machine.meter.run_between(period.from, period.until.min(read), desk.books.now);
-        lines.push(match asked {
+        lines.push(match days {
             true => format!(
                 "{}: ran {} h in that time; {} h on the meter on {when}.",
                 machine.title, decimal(ran, 0), decimal(value, 1)
             ),
             false => format!("{}: {} h on {when}.", machine.title, decimal(value, 1)),
         });
-        let old = days_between(read, desk.books.now);
-        if old > OLD_READING_DAYS {
-            notes.push(format!("{} was last read {} days ago.", machine.title, decimal(old, 0)));
+        let age = days_between(read, desk.books.now);
+        if age > OLD_READING_DAYS {
+            old.push((age, machine.title.as_str()));
         }
     }
+    let notes = match &old[..] {
+        [] => Vec::new(),
+        [(age, title)] => vec![format!("{title} was last read {} days ago.", decimal(*age, 0))],
+        several => {
+            let ages = || several.iter().map(|(age, _)| *age);
+            let least = decimal(ages().fold(f64::INFINITY, f64::min), 0);
+            let most = decimal(ages().fold(0.0, f64::max), 0);
+            vec![format!("They were last read {least} to {most} days ago.")]
+        }
+    };
     if lines.is_empty() {
         lines.push("No machine of that has hours recorded.".to_owned());
     }
-    Answer { lines, notes, ..Answer::default() }
+    Answer { lines, notes, named, ..Answer::default() }
 }
 
 /// It is asked how long ago something was done, in hours.
@@ -139,8 +163,26 @@ fn since_work(desk: &Desk, newest: &Record) -> Answer {
         lines.push(format!("{}: {ran} since {}.", place(desk, subject), day(record.time)));
         rows.push(super::answers::row(desk, record));
     }
+    lines.extend(lacking(desk));
     lines.push(format!("Latest: {}.", line(desk, newest)));
     let read = machine_of(desk, &newest.name.subject).and_then(|machine| machine.meter.last());
     let notes = read.map(|(read, _)| format!("Hours up to the reading of {}.", day(read)));
     Answer { lines, rows, notes: notes.into_iter().collect(), ..Answer::default() }
+}
+
+/// Units of the machines asked about that have no such record, where others of the kind have.
+fn lacking(desk: &Desk) -> Option<String> {
+    let kinds: Vec<_> = desk.kept.records.iter().filter_map(|one| one.content.equipment).collect();
+    let has = |name: &SubjectName| {
+        desk.kept.records.iter().any(|record| {
+            record.name.subject == *name || record.name.subject.holds(name)
+        })
+    };
+    let asked = !desk.query.subjects.is_empty();
+    let units = desk.books.units.iter().filter(|unit| asked && desk.query.is_about(&unit.name));
+    let units = units.filter(|unit| unit.equipment.is_some_and(|kind| kinds.contains(&kind)));
+    let without: Vec<&str> =
+        units.filter(|unit| !has(&unit.name)).map(|unit| unit.title.as_str()).collect();
+    let told = without.iter().take(LACKING_MAX).copied().collect::<Vec<_>>().join(", ");
+    (!without.is_empty()).then(|| format!("Never recorded on {}: {told}.", without.len()))
 }

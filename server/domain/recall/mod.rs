@@ -3,14 +3,15 @@
 //! it ready? A manager's questions, each answered in a sentence and the records that it rests on.
 //!
 //! Order of reading: deeds and work_words (which work is named) -> sieve (which records are meant)
-//! -> told (how one reads in a line) -> answers (what they come to), tally (sums, ranks and spans),
-//! hours, standing and season (answers that need the books of the shop) -> side_by_side (two
-//! people, years or machines).
+//! -> told (how one reads in a line) -> answers (what they come to), lasted (what held), tally
+//! (sums, ranks and spans), hours, standing and season (answers that need the books of the shop) ->
+//! side_by_side (two people, years or machines).
 //! Deliberately absent: reading records and words; both come in.
 
 pub mod answers;
 pub mod deeds;
 pub mod hours;
+pub mod lasted;
 pub mod season;
 pub mod side_by_side;
 pub mod sieve;
@@ -77,8 +78,8 @@ impl Asked {
 
     /// A part that is named is one that was changed, when no work is named.
     pub fn is_of_parts(self) -> bool {
-        use Asked::{Between, Count, Last, Life, Never, Took};
-        matches!(self, Count | Life | Last | Never | Took | Between)
+        use Asked::{Between, Count, Hours, Last, Life, Never, Took};
+        matches!(self, Count | Life | Last | Never | Took | Between | Hours)
     }
 }
 
@@ -120,6 +121,8 @@ pub struct Answer {
     /// Records that are meant; more than `rows` when there are many.
     pub total: usize,
     pub notes: Vec<String>,
+    /// What comes first where several are told apart, or what the one record is about.
+    pub named: Option<SubjectName>,
 }
 
 impl Query {

@@ -20,6 +20,7 @@ pub fn side_by_side(asked: Asked, each: Vec<(String, Answer)>) -> Answer {
             lines.next();
         }
         let first = lines.next().unwrap_or_default();
+        let first = first.strip_prefix(&format!("{name}: ")).unwrap_or(&first);
         whole.lines.push(format!("{name}: {first}"));
         whole.lines.extend(lines.take(most - 1).map(|line| format!("  {}", line.trim_start())));
         whole.total += answer.total;

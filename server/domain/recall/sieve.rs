@@ -8,6 +8,7 @@ use std::collections::{HashMap, HashSet, VecDeque};
 use super::deeds::{Deed, changed_parts};
 use super::work_words::{PART, kind_term};
 use super::{Asked, Query};
+use crate::domain::fleet::parts::Family;
 use crate::domain::records::{Record, RecordKind, concerned};
 
 /// Records kept of those that are meant; of more, the newest.
@@ -63,6 +64,8 @@ pub struct Kept {
     pub nearest: bool,
     /// Something was looked for by words or findings.
     pub worded: bool,
+    /// A part is asked about, and none of these records says that it was changed.
+    pub unchanged: bool,
 }
 
 impl<'a> Sieve<'a> {
@@ -103,7 +106,13 @@ impl<'a> Sieve<'a> {
         for (at, wanted) in self.wanted.iter().enumerate() {
             let does = match wanted.deed {
                 Some(deed) => deed.is(record),
-                None => wanted.terms.iter().any(|term| changed.contains(term)),
+                // A roller brush is no roller.
+                None => {
+                    let family = Family::of(&wanted.written);
+                    let same = |part: &String| Family::of(part) == family;
+                    (family.is_none() || parts.iter().any(same))
+                        && wanted.terms.iter().any(|term| changed.contains(term))
+                }
             };
             if does {
                 mask |= 1 << (at + STRICT);
@@ -153,7 +162,11 @@ impl<'a> Sieve<'a> {
         let certain = match self.query.asked {
             // A life is that of a part that was changed, and of no other.
             Asked::Life => strict != 0,
-            asked if asked.is_a_figure() => deeds.next().is_some(),
+            // An inspection of a part is no work on it.
+            Asked::Hours => strict != 0 && self.wants_parts(),
+            asked if asked.is_a_figure() => {
+                deeds.next().is_some() || (strict != 0 && self.wants_parts())
+            }
             Asked::Last => deeds.any(Deed::is_certain),
             _ => false,
         };
@@ -161,9 +174,16 @@ impl<'a> Sieve<'a> {
         let any = |bits: u64| self.heaps.keys().any(|mask| does(*mask, bits));
         // What does the work is meant before what only says the word; of figures nothing else is.
         let deed_bits = self.deed_bits();
+        let unchanged = self.wants_parts() && strict != 0 && !any(strict);
+        // Another part that was changed is no answer.
+        let part_changed = self.part_changed();
         let required = match (any(whole | strict), any(strict), any(deed_bits)) {
             (true, ..) | (_, true, _) => strict,
-            (_, _, true) => deed_bits,
+            _ if part_changed.is_some_and(any) => part_changed.unwrap_or(0),
+            _ if part_changed.is_some() => {
+                return Kept { missed: self.missed(0, true), worded: true, ..Kept::default() };
+            }
+            (_, _, true) if deed_bits != 0 => deed_bits,
             _ if certain => {
                 return Kept { missed: self.missed(0, true), worded: true, ..Kept::default() };
             }
@@ -213,7 +233,29 @@ impl<'a> Sieve<'a> {
         let records: Vec<Record> = records.into_iter().map(|(_, record)| record).collect();
         let worded = !self.wanted.is_empty() || !self.query.findings.is_empty();
         let missed = self.missed(best, false);
-        Kept { records, total, nearest: best != whole && !missed.is_empty(), missed, worded }
+        let nearest = best != whole && !missed.is_empty();
+        Kept { records, total, nearest, missed, worded, unchanged }
+    }
+
+    /// Parts that wear are asked about, and nothing else.
+    fn wants_parts(&self) -> bool {
+        let part = |wanted: &Wanted| wanted.deed.is_none() && Family::of(&wanted.written).is_some();
+        !self.wanted.is_empty() && self.wanted.iter().all(part)
+    }
+
+    /// The bits of records that changed the part, where it is asked when or how often it was.
+    fn part_changed(&self) -> Option<u64> {
+        let asked = self.query.asked == Asked::Last || self.query.asked.is_a_figure();
+        let changes = self.wanted.iter().any(|wanted| wanted.deed == Some(Deed::Change));
+        let family = |wanted: &Wanted| {
+            wanted.deed.is_none() && Family::of(&wanted.written).is_some()
+        };
+        let named = self.wanted.iter().any(family);
+        (asked && changes && named).then(|| {
+            let all = self.wanted.iter().enumerate();
+            let wants = all.filter(|(_, one)| one.deed == Some(Deed::Change) || family(one));
+            wants.fold(0, |bits, (at, _)| bits | 1 << (at + STRICT))
+        })
     }
 
     fn deed_bits(&self) -> u64 {

@@ -82,6 +82,7 @@ pub fn grouped(desk: &Desk) -> Answer {
         }
         _ => format!("  {name}: {}", records.len()),
     };
+    let named = named_first(desk, by, &all);
     let what = what(desk);
     let head = match (desk.query.asked, all.first()) {
         (_, None) => "Nothing that can be told apart so is recorded.".to_owned(),
@@ -93,8 +94,11 @@ pub fn grouped(desk: &Desk) -> Answer {
                 .take_while(|(_, records)| records.len() == first.len())
                 .map(|(name, _)| name.as_str())
                 .collect();
-            let names = if level.len() > 1 { level.join(" and ") } else { name.clone() };
-            format!("{names}: most {what}, {}.", first.len())
+            match level.len() {
+                1 => format!("{name}: most {what}, {}.", first.len()),
+                many if many == all.len() => format!("{} each:", first.len()),
+                _ => format!("{}: most {what}, {}.", level.join(" and "), first.len()),
+            }
         }
     };
     let mut lines = vec![head];
@@ -108,7 +112,21 @@ pub fn grouped(desk: &Desk) -> Answer {
             lines.push(format!("Besides, {whole} on whole machines."));
         }
     }
-    Answer { lines, rows: rows(desk), ..Answer::default() }
+    Answer { lines, rows: rows(desk), named, ..Answer::default() }
+}
+
+/// The machine or unit that comes first, unless others are level with it.
+fn named_first(desk: &Desk, by: By, all: &[(String, Vec<&Record>)]) -> Option<SubjectName> {
+    let (_, first) = all.first()?;
+    let level = all.get(1).is_some_and(|(_, next)| next.len() == first.len());
+    let subject = &first.first()?.name.subject;
+    match by {
+        _ if level && desk.query.asked == Asked::Count => None,
+        By::Machine if subject.kind() == SubjectKind::Unit => subject.holder(),
+        By::Machine => Some(subject.clone()),
+        By::Unit => Some(subject.clone()),
+        By::Person | By::Month => None,
+    }
 }
 
 /// What is counted: faults when nothing else is among the records.
@@ -122,7 +140,13 @@ pub fn labour(desk: &Desk) -> Answer {
     let all: Vec<&Record> = desk.kept.records.iter().collect();
     let timed = timed(&all);
     let many = counted(all.len() as u64, "record");
-    let mut lines = vec![format!("{} of work in {many}.", hours_of(timed.iter().sum()))];
+    // What changed parts is counted in parts too: it is asked what they came to.
+    let changed = !all.is_empty() && desk.kept.worded && all.iter().all(|one| part_count(one) > 0);
+    let changed = match changed {
+        true => format!("{} changed, ", counted(u64::from(parts(desk)), "part")),
+        false => String::new(),
+    };
+    let mut lines = vec![format!("{changed}{} of work in {many}.", hours_of(timed.iter().sum()))];
     if timed.len() < all.len() {
         lines.push(format!("Of them {} say no time.", all.len() - timed.len()));
     }
@@ -207,7 +231,7 @@ pub fn came_back(desk: &Desk) -> (usize, usize) {
         fault(one).is_some_and(|fault| fault.fixed == Some(true))
     });
     cures.fold((0, 0), |(all, back), one| {
-        (all + 1, back + usize::from(super::answers::again(desk, one).is_some()))
+        (all + 1, back + usize::from(super::lasted::again(desk, one).is_some()))
     })
 }
 

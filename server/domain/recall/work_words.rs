@@ -26,6 +26,8 @@ const WORK: &[(&[&str], &[&str], Option<Deed>)] = &[
     (&["relief", "reliev"], &["relief"], Some(Deed::ReliefGrind)),
     (&["sharpen"], &["kind:sharpening"], Some(Deed::Sharpen)),
     (&["dress"], &["dress", "kind:sharpening"], Some(Deed::HandDress)),
+    // A brake is read by how soon the blades stop.
+    (&["brake", "brak", "stopp", "stopping"], &["stop"], None),
     // Words that name a thing as often as work count as neither.
     (&["edg"], &["kind:sharpening"], None),
     (&["file", "stone", "filed"], &["dress", "kind:sharpening"], None),
@@ -51,7 +53,7 @@ const WORK: &[(&[&str], &[&str], Option<Deed>)] = &[
         Some(Deed::Look),
     ),
     (
-        &["fault", "problem", "troubl", "trouble", "breakdown", "broke", "failur", "failure", "wrong"],
+        &["fault", "problem", "troubl", "trouble", "breakdown", "broke", "break", "broken", "failur", "failure", "wrong"],
         &["kind:fault_fixed"],
         Some(Deed::Fault),
     ),

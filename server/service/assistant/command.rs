@@ -67,6 +67,7 @@ pub fn message(
             spans: past.spans.iter().map(span).collect(),
             by: past.by.map_or(pb::RecordsBy::Unspecified, records_by).into(),
             passed_over: i32::try_from(past.passed_over).unwrap_or_default(),
+            findings: past.findings.clone(),
             ..pb::AskRecordsRequest::default()
         }),
         Command::Procedure(procedure) => {
@@ -99,9 +100,10 @@ pub fn question(request: &Request, topic: &str) -> Result<Option<Before>, Status
         let named = PARTS.iter().find(|(_, id, _)| *id == topic);
         named.map_or(fallback, |(part, ..)| *part)
     };
+    let words = topic.split_once(':').map_or("", |(_, words)| words).to_owned();
     let whole = |part, name: &str, start, end, within_h| -> Result<Option<Before>, Status> {
-        let subject = subject(name)?;
-        Ok(Some(Before::Whole(Asked { part, subject, machine: None, start, end, within_h })))
+        let (subject, machine, words) = (subject(name)?, None, words.clone());
+        Ok(Some(Before::Whole(Asked { part, subject, machine, start, end, within_h, words })))
     };
     match request {
         Request::AskRecords(asked) => {
@@ -122,6 +124,7 @@ pub fn question(request: &Request, topic: &str) -> Result<Option<Before>, Status
                     .collect(),
                 by: records_told_by(asked.by()),
                 passed_over: usize::try_from(asked.passed_over).unwrap_or_default(),
+                findings: asked.findings.clone(),
             })))
         }
         Request::ListDue(asked) => whole(Part::Due, &asked.parent, None, None, asked.within_h),

@@ -1,7 +1,7 @@
 //! `AskRecords`: a question to the records, and what they say. One pass over the records fills the
 //! books and picks out what is meant.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 use std::sync::Arc;
 
 use tonic::Status;
@@ -9,7 +9,9 @@ use tonic::Status;
 use super::books::{Scope, from_books, moment, read_each, unknown};
 use super::rows::timestamp;
 use crate::domain::catalogue::Knowledge;
+use crate::domain::fleet::Books;
 use crate::domain::fleet::due::due;
+use crate::domain::fleet::parts::Family;
 use crate::domain::language::hearing::EXTENT;
 use crate::domain::limits;
 use crate::domain::recall::answers::{Desk, answer, place};
@@ -20,7 +22,7 @@ use crate::domain::recall::work_words::{is_of_the_trade, work};
 use crate::domain::recall::{Answer, Asked, Query, Row, day};
 use crate::domain::records::bounds::NAME_CHARACTERS_MAX;
 use crate::domain::records::detail::Detail;
-use crate::domain::records::{Moment, Record, SubjectName};
+use crate::domain::records::{Moment, Record, SubjectKind, SubjectName};
 use crate::domain::wording::Wording;
 use crate::index::{Pipeline, Titles, Ways, of_record};
 use crate::pb;
@@ -33,6 +35,12 @@ const SUBJECTS_MAX: usize = 64;
 /// People, or stretches of time, answered beside each other.
 const SIDES_MAX: usize = 8;
 const PASSED_OVER_MAX: usize = 1_000;
+const FINDINGS_MAX: usize = 64;
+/// The caution that names the limits of a stop, and rows among which a stop is looked for.
+const BLADE_STOP: &str = "watch_blade_stop";
+const STOPS_SHOWN: usize = 2;
+/// Of more people not all are told.
+const PEOPLE_TOLD_MAX: usize = 12;
 /// Words for a height of cut.
 const HEIGHT: &[&str] = &["height", "heights", "hoc", "bench"];
 
@@ -49,15 +57,24 @@ pub async fn ask(
         let pipeline = shop.pipeline.get_or_init(|| Pipeline::new(&shop.knowledge, Ways::ALL));
         let titles = Titles::new(&shop.knowledge);
         let mut ear = Ear { knowledge: &shop.knowledge, heard: HashMap::new() };
-        let wanted = wanted(pipeline, &shop.knowledge, &query, &request.words);
+        let wanted = match request.findings.is_empty() {
+            true => wanted(pipeline, &shop.knowledge, &query, &request.words),
+            false => vec![shows(&shop.knowledge, &request.findings)],
+        };
+        let wider = wider(&sides, &request);
+        let all = sides.iter().chain(&wider);
         let mut sieves: Vec<Sieve> =
-            sides.iter().map(|side| Sieve::new(&side.query, wanted.clone())).collect();
+            all.map(|side| Sieve::new(&side.query, wanted.clone())).collect();
         let terms_of = |text: &str| {
             pipeline.terms(text).into_iter().map(|term| term.text).collect::<HashSet<_>>()
         };
         let mut records_read = 0;
+        let mut people: BTreeSet<String> = BTreeSet::new();
         let books = read_each(&shop, &scope, |record| {
             records_read += 1;
+            if !people.contains(&record.content.done_by) {
+                people.insert(record.content.done_by.clone());
+            }
             for sieve in &mut sieves {
                 let terms = || {
                     let document = of_record(record, &titles);
@@ -66,13 +83,7 @@ pub async fn ask(
                 sieve.read(record, terms, || ear.shown(record), terms_of);
             }
         })?;
-        for subject in &query.subjects {
-            let machine = books.machines.iter().any(|machine| machine.name == *subject);
-            let area = books.areas.iter().any(|area| area.name == *subject);
-            if !machine && !area && books.unit(subject).is_none() {
-                return Err(unknown(subject));
-            }
-        }
+        all_known(&books, &query.subjects)?;
         let due = match query.asked {
             Asked::Ready | Asked::Order | Asked::Summary => {
                 due(&books, &shop.knowledge.usual_intervals)
@@ -84,25 +95,90 @@ pub async fn ask(
             let title = titles.causes.get(id).or(procedure).map(|title| title.to_lowercase());
             title.unwrap_or_else(|| id.replace('_', " "))
         };
+        let kept = sieves.into_iter().map(Sieve::kept);
+        let mut all: Vec<(&Side, Kept)> = sides.iter().chain(&wider).zip(kept).collect();
+        let of_wider = all.split_off(sides.len());
+        let none = all.iter().all(|(_, kept)| kept.total == 0);
+        let elsewhere = of_wider.into_iter().find(|(_, kept)| none && kept.total > 0);
+        let widened = elsewhere.is_some();
+        all = elsewhere.map_or(all, |found| vec![found]);
         let mut each = Vec::new();
-        for (side, kept) in sides.iter().zip(sieves.into_iter().map(Sieve::kept)) {
+        for (side, kept) in all {
             let query = &side.query;
             let desk = Desk { query, kept, books: &books, due: &due, title: &title };
             let name = match (&side.name[..], &query.subjects[..]) {
                 ("", [only]) => place(&desk, only),
                 (name, _) => name.to_owned(),
             };
-            each.push((name, answer(&desk)));
+            let told = stranger(&query.done_by, &people).unwrap_or_else(|| answer(&desk));
+            each.push((name, told));
         }
-        let told = match each.len() {
+        let where_ = each.first().map(|(name, _)| name.clone()).unwrap_or_default();
+        let mut told = match each.len() {
             1 => each.pop().map(|(_, answer)| answer).unwrap_or_default(),
             _ => side_by_side(query.asked, each),
         };
+        told.notes.extend(stop_limits(&shop.knowledge, &told.rows));
         let kept = Kept::default();
         let desk = Desk { query: &query, kept, books: &books, due: &due, title: &title };
+        if let (true, [only]) = (widened, &query.subjects[..]) {
+            let line = format!("Never written of {}; this is of {where_}:", place(&desk, only));
+            told.lines.insert(0, line);
+        }
         Ok(reply(&desk, told, records_read, &words))
     })
     .await
+}
+
+/// What is said when nobody of that name ever did anything here; no figure of others.
+fn stranger(person: &str, people: &BTreeSet<String>) -> Option<Answer> {
+    let is = |known: &String| known.eq_ignore_ascii_case(person);
+    if person.is_empty() || people.iter().any(is) {
+        return None;
+    }
+    let known = people.iter().filter(|known| !known.is_empty());
+    let known: Vec<&str> = known.take(PEOPLE_TOLD_MAX).map(String::as_str).collect();
+    let there = match known.len() {
+        0 => "nobody is named in them".to_owned(),
+        _ => format!("there are {}", known.join(", ")),
+    };
+    let mut letters = person.chars();
+    let first = letters.next().map(|letter| letter.to_uppercase().to_string()).unwrap_or_default();
+    let line = format!("No {first}{} in the records; {there}.", letters.as_str());
+    Some(Answer { lines: vec![line], ..Answer::default() })
+}
+
+/// Beside a time that blades took to stop: the limits, as the caution tells them.
+fn stop_limits(knowledge: &Knowledge, rows: &[Row]) -> Option<String> {
+    let timed = |row: &Row| match &row.record.content.detail {
+        Detail::Inspection(seen) => seen.blade_stop_time_s.is_some(),
+        _ => false,
+    };
+    let latest = !rows.is_empty() && rows.iter().take(STOPS_SHOWN).all(timed);
+    let caution = knowledge.caution(BLADE_STOP).filter(|_| latest)?;
+    Some(caution.text.clone())
+}
+
+/// Faults that show one of these findings are looked for.
+fn shows(knowledge: &Knowledge, findings: &[String]) -> Wanted {
+    let title = |id: &String| {
+        let row = knowledge.finding(id);
+        row.map_or_else(|| id.replace('_', " "), |row| row.title.to_lowercase())
+    };
+    let titles: Vec<String> = findings.iter().map(title).collect();
+    let written = titles.join(" or ");
+    Wanted { written, terms: Vec::new(), deed: None, part: false, trade: true }
+}
+
+fn all_known(books: &Books, subjects: &[SubjectName]) -> Result<(), Status> {
+    for subject in subjects {
+        let machine = books.machines.iter().any(|machine| machine.name == *subject);
+        let area = books.areas.iter().any(|area| area.name == *subject);
+        if !machine && !area && books.unit(subject).is_none() {
+            return Err(unknown(subject));
+        }
+    }
+    Ok(())
 }
 
 /// One of those that are answered beside each other.
@@ -110,6 +186,23 @@ struct Side {
     /// Empty: that of its one subject.
     name: String,
     query: Query,
+}
+
+/// Where else the signs of a complaint are looked for when its unit never showed them: on its
+/// machine, then in the whole shop.
+fn wider(sides: &[Side], request: &pb::AskRecordsRequest) -> Vec<Side> {
+    let [only] = sides else { return Vec::new() };
+    let [subject] = &only.query.subjects[..] else { return Vec::new() };
+    if request.findings.is_empty() {
+        return Vec::new();
+    }
+    let machine = (subject.kind() == SubjectKind::Unit).then(|| subject.holder()).flatten();
+    let of = |subjects: Vec<SubjectName>, name: &str| Side {
+        name: name.to_owned(),
+        query: Query { subjects, ..only.query.clone() },
+    };
+    let machine = machine.map(|machine| of(vec![machine], ""));
+    machine.into_iter().chain([of(Vec::new(), "the whole shop")]).collect()
 }
 
 /// The question for each person, stretch of time or subject that stands beside others.
@@ -123,6 +216,7 @@ fn sides(request: &pb::AskRecordsRequest, query: &Query) -> Result<Vec<Side>, St
     let apart = matches!(
         query.asked,
         Asked::Height | Asked::Labour | Asked::Took | Asked::Life | Asked::Between | Asked::Summary
+            | Asked::Hours | Asked::Count
     );
     if apart && (2..=SIDES_MAX).contains(&query.subjects.len()) && query.by.is_none() {
         let of = |subject: &SubjectName| Side {
@@ -190,6 +284,13 @@ fn query(request: &pb::AskRecordsRequest, knowledge: &Knowledge) -> Result<Query
         return Err(invalid("subjects", &value, &format!("give at most {SUBJECTS_MAX}")));
     }
     checked_name("done_by", &request.done_by)?;
+    if request.findings.len() > FINDINGS_MAX {
+        let value = format!("{} ids", request.findings.len());
+        return Err(invalid("findings", &value, &format!("give at most {FINDINGS_MAX}")));
+    }
+    for id in &request.findings {
+        checked_name("findings", id)?;
+    }
     let subjects = request.subjects.iter().map(|name| SubjectName::parse("subjects", name));
     let asked = asked(request.question)?;
     let from = moment("start_time", request.start_time.as_ref())?;
@@ -212,7 +313,10 @@ fn query(request: &pb::AskRecordsRequest, knowledge: &Knowledge) -> Result<Query
         from,
         until,
         done_by: request.done_by.trim().to_owned(),
-        findings: findings(asked, &request.words, knowledge),
+        findings: match request.findings.is_empty() {
+            true => findings(asked, &request.words, knowledge),
+            false => request.findings.clone(),
+        },
         by: records_told_by(by),
         passed_over,
     })
@@ -245,6 +349,13 @@ fn wanted(
         Wanted { written: concept.written, terms, deed, part: work.is_none(), trade }
     };
     let mut all: Vec<Wanted> = pipeline.concepts(words).into_iter().map(wanted).collect();
+    // The brake of the blades is no blade.
+    let brake = |one: &Wanted| {
+        matches!(one.written.to_lowercase().as_str(), "brake" | "brakes" | "stopping")
+    };
+    if all.iter().any(brake) {
+        all.retain(|one| Family::of(&one.written) != Some(Family::Blades));
+    }
     // "Checked the heights": a check of something else is none.
     if all.iter().any(|one| one.deed == Some(Deed::Look)) {
         for one in &mut all {
@@ -316,5 +427,6 @@ fn reply(
         total_count: i64::try_from(answer.total).unwrap_or(i64::MAX),
         notes: say(answer.notes),
         records_read,
+        named: answer.named.map(|name| name.to_string()).unwrap_or_default(),
     }
 }

@@ -9,6 +9,7 @@ use tonic::metadata::MetadataValue;
 use tonic::{Request, Status};
 
 use super::{Manner, explain, fleet, say};
+use crate::domain::fleet::parts::Family;
 use crate::domain::recall::work_words::work;
 use crate::domain::catalogue::Equipment;
 use crate::domain::intent::leave::{LEAVE, RUNNING_ON};
@@ -139,10 +140,16 @@ async fn look_up(
         }
         Command::AskRecords(asked) => {
             let words = asked.words.clone();
+            // Nothing by somebody, or in some days, is no question to the notes.
+            let narrow = !asked.people.is_empty() || !asked.spans.is_empty()
+                || !asked.findings.is_empty() || asked.start_time.is_some() || asked.by != 0;
+            let part = |word: &str| Family::of(word).is_some() || work(word).is_some();
+            let narrow = narrow
+                || (!asked.subjects.is_empty() && words.split_whitespace().all(part));
             let mut done = fleet::run(shop, manner, Command::AskRecords(asked), topic).await?;
             let none = matches!(&done.answer, Answer::AskRecords(reply) if reply.total_count == 0);
             let thing = words.split_whitespace().any(|word| work(word).is_none());
-            if none && thing {
+            if none && thing && !narrow {
                 done.lines.extend(beside_the_records(shop, manner, topic, words).await?);
             }
             Ok(done)

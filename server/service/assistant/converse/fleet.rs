@@ -7,9 +7,10 @@ use prost::Message;
 use tokio_stream::StreamExt as _;
 use tonic::{Response, Status};
 
+use super::due_told::{self, due_line, due_lines};
 use super::Manner;
 use super::execute::{Done, asked};
-use crate::domain::language::text::stem;
+use crate::domain::intent::again::MINUTES;
 use crate::domain::units::{decimal, plain};
 use crate::domain::wording::counted;
 use crate::pb;
@@ -22,8 +23,6 @@ use crate::service::gate::Watched;
 
 /// Rows of each part that are told.
 const TOLD_MAX: usize = 6;
-/// Of what is due more is told: what comes soon stands behind what is overdue.
-const DUE_TOLD_MAX: usize = 12;
 
 pub async fn run(
     shop: &Arc<Shop>,
@@ -35,7 +34,10 @@ pub async fn run(
     match command {
         Command::ListDue(message) => {
             let reply = merged(fleet.list_due(asked(message, manner)).await?).await?;
-            let lines = due(&reply, topic);
+            let lines = match topic {
+                MINUTES => due_told::minutes(&fleet, manner, &reply).await?,
+                topic => due_told::due(&reply, topic),
+            };
             Ok(Done::plain(Answer::ListDue(reply), lines))
         }
         Command::GetReport(message) => {
@@ -87,96 +89,16 @@ fn last_day(end: Option<&prost_types::Timestamp>) -> String {
 }
 
 /// Rows up to so many, and how many there are beside.
-fn some(rows: Vec<String>, of: &str) -> Vec<String> {
-    some_of(rows, TOLD_MAX, of)
-}
-
-fn some_of(rows: Vec<String>, most: usize, of: &str) -> Vec<String> {
-    let left = rows.len().saturating_sub(most);
-    let mut lines: Vec<String> = rows.into_iter().take(most).collect();
+pub(super) fn some(rows: Vec<String>, of: &str) -> Vec<String> {
+    let left = rows.len().saturating_sub(TOLD_MAX);
+    let mut lines: Vec<String> = rows.into_iter().take(TOLD_MAX).collect();
     if left > 0 {
         lines.push(format!("  and {left} more; {of} shows them all."));
     }
     lines
 }
 
-/// The jobs, or those that the topic names behind its colon: "due:belt".
-fn due(reply: &pb::ListDueResponse, topic: &str) -> Vec<String> {
-    let words = topic.split_once(':').map_or("", |(_, words)| words);
-    let named: Vec<&pb::DueJob> = reply.jobs.iter().filter(|job| is_named(job, words)).collect();
-    if !words.is_empty() && !named.is_empty() {
-        return due_named(reply, &named);
-    }
-    let told: Vec<&pb::DueJob> = reply.jobs.iter().filter(|job| job.left_h.is_some()).collect();
-    let unknown = reply.jobs.len() - told.len();
-    let now = told.iter().filter(|job| job.left_h.is_some_and(|left| left <= 0.0)).count();
-    let mut lines = vec![match (told.len(), unknown) {
-        (0, 0) => "Nothing is due.".to_owned(),
-        (0, _) => "Not enough readings to tell when anything is due.".to_owned(),
-        (count, _) => format!("{now} due now, {} later, soonest first:", count - now),
-    }];
-    let all = told.iter().map(|job| match job.left_h.is_some_and(|left| left > 0.0) {
-        true => due_soon(job),
-        false => due_line(job),
-    });
-    let all = all.collect();
-    lines.extend(some_of(all, DUE_TOLD_MAX, "sward due"));
-    if unknown > 0 {
-        lines.push(format!(
-            "Of {unknown} more jobs nothing can be told yet; sward due --all says what is lacking."
-        ));
-    }
-    lines.push(rests_on(reply.records_read));
-    lines
-}
-
-/// Whether a job is about one of these words.
-fn is_named(job: &pb::DueJob, words: &str) -> bool {
-    let of = |text: &str| -> Vec<String> {
-        let lower = text.to_lowercase();
-        lower.split(|c: char| !c.is_alphanumeric()).map(stem).collect()
-    };
-    let title = of(&job.title);
-    of(words).iter().any(|word| !word.is_empty() && title.contains(word))
-}
-
-/// The jobs that were named, with why, and how sure that is.
-fn due_named(reply: &pb::ListDueResponse, named: &[&pb::DueJob]) -> Vec<String> {
-    let told: Vec<String> = named
-        .iter()
-        .filter(|job| job.left_h.is_some())
-        .map(|job| {
-            let span = job.left_low_h.zip(job.left_high_h).map_or_else(String::new, |(low, high)| {
-                let (low, high) = (decimal(low, 0), decimal(high, 0));
-                format!(" By these records that is sure to between {low} and {high} h from now.")
-            });
-            due_line(job) + &span
-        })
-        .collect();
-    let mut lines = match told.len() {
-        0 => vec!["Not enough readings to tell when that is due.".to_owned()],
-        _ => some(told, "sward due"),
-    };
-    lines.push(rests_on(reply.records_read));
-    lines
-}
-
-/// What comes later, without why.
-fn due_soon(job: &pb::DueJob) -> String {
-    let left = decimal(job.left_h.unwrap_or_default(), 0);
-    format!("  {}: {} (in {left} h)", job.unit_title, job.title.to_lowercase())
-}
-
-fn due_line(job: &pb::DueJob) -> String {
-    let left_h = job.left_h.unwrap_or_default();
-    let when = match left_h <= 0.0 {
-        true => format!("NOW, {} h over", decimal(-left_h, 0)),
-        false => format!("in {} h", decimal(left_h, 0)),
-    };
-    format!("  {}: {} ({when}). {}", job.unit_title, job.title.to_lowercase(), job.why)
-}
-
-fn rests_on(records: u64) -> String {
+pub(super) fn rests_on(records: u64) -> String {
     format!("Basis: {records} records of this shop")
 }
 
@@ -376,12 +298,12 @@ fn costs(reply: &pb::GetReportResponse) -> Vec<String> {
 fn standing(reply: &pb::GetReportResponse) -> Vec<String> {
     let mut lines = Vec::new();
     let now = reply.due.iter().filter(|job| job.left_h.is_some_and(|left| left <= 0.0));
-    let now: Vec<String> = now.map(due_line).collect();
+    let now: Vec<&pb::DueJob> = now.collect();
     match now.len() {
         0 => lines.push("Nothing is due now.".to_owned()),
         count => lines.push(format!("{count} due now:")),
     }
-    lines.extend(some(now, "sward due"));
+    lines.extend(some(due_lines(&now), "sward due"));
     let open = reply.units.iter().flat_map(|unit| {
         let line = |fault: &pb::OpenFault| {
             let what = if fault.fault.is_empty() { &fault.cause } else { &fault.fault };

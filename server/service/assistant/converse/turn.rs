@@ -300,6 +300,12 @@ impl<'a> Turn<'a> {
         {
             more = self.after_diagnosis(asked, reply);
         }
+        // "It" is from now on what the answer named first.
+        if let pb::converse_answer::Response::AskRecords(reply) = &done.answer
+            && !reply.named.is_empty()
+        {
+            self.conversation().context.subject.clone_from(&reply.named);
+        }
         if let Some(answered) = measured::of(&done.answer) {
             self.conversation().context.answered = Some(answered);
         }

@@ -1,0 +1,199 @@
+//! What do words mean that lean on what an answer named: the machine that came first, its sister, a
+//! unit by its bare number, what is due? Deliberately absent: the question put together (`again`).
+
+use super::again::{Before, MINUTES, POINTS, SHORT};
+use super::asked_shape::Shape;
+use super::fleet::{Asked, Part};
+use super::past::Past;
+use super::subjects::Known;
+use super::{Interpretation, Reader};
+use crate::domain::language::text::Kind;
+use crate::domain::recall::{Asked as Single, By};
+use crate::domain::records::{SubjectKind, SubjectName};
+
+/// Whether something is worth keeping is asked with these.
+const KEEPING: &[&str] = &["replace", "replacing", "scrap", "sell", "keep", "keeping", "renew"];
+const WOULD: &[&str] = &["would", "should", "worth", "shall", "ought"];
+/// Whether what is set, read or done is as it should be.
+const ALRIGHT: &[&str] = &[
+    "alright", "ok", "okay", "right", "fine", "good", "bad", "normal", "low", "high", "enough", "safe",
+];
+
+impl Reader<'_> {
+    /// "When is it due again", "how sure are you about the belt" after what is due.
+    pub(super) fn due_follows(
+        &self,
+        before: &Before,
+        matter: &str,
+        subjects: &[SubjectName],
+    ) -> Option<Interpretation> {
+        let says = |list: &[&str]| self.says(list);
+        let again = says(&["due", "overdue"]) && self.points(POINTS) && matter.is_empty();
+        let about_due = matches!(before, Before::Whole(asked) if asked.part == Part::Due);
+        let takes = matter.is_empty() && says(&["take", "takes", "need"])
+            && says(&["long", "time", "hours", "hrs"]);
+        if let (Before::Whole(asked), true, true) = (before, about_due, takes)
+            && asked.words.is_empty()
+        {
+            // How long all that takes.
+            let asked = Asked { within_h: Some(0.0), ..asked.clone() };
+            let mut told = self.told_whole(asked, None);
+            MINUTES.clone_into(&mut told.topic);
+            told.understood = "Add up how long what is due now takes.".to_owned();
+            return Some(told);
+        }
+        let first = says(&["worst", "first", "most", "longest"]) && says(&["which", "what"]);
+        let first = first && about_due && matter.is_empty();
+        if let (Before::Whole(asked), true) = (before, first) {
+            return Some(self.told_whole(Asked { within_h: Some(0.0), ..asked.clone() }, None));
+        }
+        let doubted = says(&["sure", "certain", "why"]) && !self.parts_named("").is_empty();
+        (again || (about_due && doubted)).then(|| self.due_again(before, subjects))
+    }
+
+    /// When what was told is due again.
+    fn due_again(&self, before: &Before, subjects: &[SubjectName]) -> Interpretation {
+        let (known, words) = match before {
+            Before::Single(past) => (past.subjects.first().cloned(), past.words.clone()),
+            Before::Whole(asked) => (asked.subject.clone(), String::new()),
+        };
+        let subject = subjects.first().cloned().or(known);
+        let subject = subject.filter(|name| name.kind() != SubjectKind::Area);
+        self.told_due(subject, &words)
+    }
+
+    /// "Why" after a rank, and "would you replace it": of the machine that was named first.
+    pub(super) fn of_what_came_first(&self, before: &Before) -> Option<Interpretation> {
+        let says = |list: &[&str]| self.says(list);
+        let subject = match before {
+            Before::Single(past) => past.subjects.first().cloned(),
+            Before::Whole(asked) => asked.subject.clone(),
+        };
+        let short = self.spoken.words.len() <= SHORT + 2;
+        let subject = subject.or_else(|| self.question.shop.spoken_of.clone());
+        let which = self.spoken.tokens.first().is_some_and(|token| token.text == "which");
+        if let Before::Single(past) = before
+            && past.asked == Single::Hours && which && short && says(&["more", "most"])
+        {
+            // "Which has done more" of the hours of several.
+            return Some(self.told_past(Past { by: Some(By::Machine), ..past.clone() }));
+        }
+        let subject = subject?;
+        if says(WOULD) && says(KEEPING) && self.points(POINTS) && short {
+            let (part, machine) = (Part::Costs, None);
+            let (start, end, within_h, words) = (None, None, None, String::new());
+            let subject = Some(subject).filter(|name| name.kind() != SubjectKind::Area);
+            let asked = Asked { part, subject, machine, start, end, within_h, words };
+            let mut told = self.told_whole(asked, None);
+            told.understood = format!("That is for you to judge. {}", told.understood);
+            return Some(told);
+        }
+        let Before::Single(past) = before else { return None };
+        if past.asked == Single::Height && says(ALRIGHT) && self.points(POINTS) && !says(&["same"]) {
+            let mut told = self.told_past(past.clone());
+            let cannot = "Whether that suits the season the records cannot say; \"plan the heights \
+                          of\" an area sets it out.";
+            told.understood = format!("{cannot} {}", told.understood);
+            return Some(told);
+        }
+        let why = self.spoken.tokens.first().is_some_and(|token| token.text == "why");
+        let ranked = matches!(past.by, Some(By::Machine | By::Unit));
+        (why && ranked && self.spoken.words.len() <= SHORT).then(|| {
+            let (subjects, asked) = (vec![subject], Single::History);
+            self.told_past(Past { subjects, asked, by: None, ..past.clone() })
+        })
+    }
+
+    /// "Why do they keep coming back": which do, more than on units alike.
+    pub(super) fn why_back(&self, before: &Before) -> Option<Interpretation> {
+        let why = self.spoken.tokens.first().is_some_and(|token| token.text == "why");
+        let came = self.says(&["came", "come", "comes", "coming"]) && self.says(&["back"]);
+        if !why || !came {
+            return None;
+        }
+        let (subject, start, end) = match before {
+            Before::Single(past) => {
+                (past.subjects.first().cloned(), past.start.clone(), past.end.clone())
+            }
+            Before::Whole(asked) => {
+                (asked.subject.clone(), asked.start.clone(), asked.end.clone())
+            }
+        };
+        let subject = subject.filter(|name| name.kind() != SubjectKind::Area);
+        let (part, machine, within_h, words) = (Part::Faults, None, None, String::new());
+        let asked = Asked { part, subject, machine, start, end, within_h, words };
+        let mut told = self.told_whole(asked, self.shape().periods.first());
+        told.understood = format!("Why is not written. {}", told.understood);
+        Some(told)
+    }
+
+    /// What is named now: a unit by its bare number is one of the machine before.
+    pub(super) fn meant_again(
+        &self,
+        before: &Before,
+        leans: bool,
+        shape: &mut Shape,
+    ) -> Vec<SubjectName> {
+        let named = self.machines_asked_about();
+        let tokens = &self.spoken.tokens;
+        if let (true, Some(other)) = (named.is_empty() && leans, self.the_other(before)) {
+            return vec![other];
+        }
+        let number = tokens.iter().position(|token| token.kind == Kind::Number);
+        let (true, Some(at), true) = (named.is_empty(), number, leans && tokens.len() <= SHORT + 1)
+        else {
+            return named;
+        };
+        let before = match before {
+            Before::Single(past) => past.subjects.first(),
+            Before::Whole(asked) => asked.subject.as_ref(),
+        };
+        let machine = match before {
+            Some(name) if name.kind() == SubjectKind::Unit => name.holder(),
+            Some(name) => Some(name.clone()),
+            None => self.question.shop.machine_spoken_of(),
+        };
+        let numbered = |known: &&Known| {
+            known.name.kind() == SubjectKind::Unit
+                && machine.as_ref().is_some_and(|machine| machine.holds(&known.name))
+                && known.name.id().as_str() == tokens[at].text
+        };
+        // "And what about no 2" after walker 1: its sister.
+        let sister = |known: &&Known| {
+            let name = machine.as_ref().map(|machine| machine.id().as_str());
+            let stem = |id: &str| id.trim_end_matches(|ch: char| ch.is_ascii_digit()).to_owned();
+            let number = |id: &str| id.strip_prefix(&stem(id)).unwrap_or_default().to_owned();
+            known.name.kind() == SubjectKind::Machine
+                && name.is_some_and(|name| {
+                    let id = known.name.id().as_str();
+                    !number(name).is_empty() && stem(name) == stem(id)
+                        && number(id) == tokens[at].text
+                })
+        };
+        let subjects = &self.question.shop.subjects;
+        let unit = subjects.iter().find(numbered).or_else(|| subjects.iter().find(sister));
+        shape.taken.extend(unit.map(|_| (at, at)));
+        unit.map(|known| known.name.clone()).into_iter().collect()
+    }
+
+    /// "And the other one": the only sister of the machine before.
+    fn the_other(&self, before: &Before) -> Option<SubjectName> {
+        let machine = match before {
+            Before::Single(past) => past.subjects.first(),
+            Before::Whole(asked) => asked.subject.as_ref(),
+        }?;
+        let says = self.spoken.tokens.iter().any(|token| token.text == "other");
+        let stem = |name: &SubjectName| {
+            let id = name.id().as_str();
+            let stem = id.trim_end_matches(|ch: char| ch.is_ascii_digit());
+            (stem.len() < id.len()).then(|| stem.to_owned())
+        };
+        let known = self.question.shop.subjects.iter().map(|known| &known.name);
+        let mut sisters = known.filter(|name| {
+            name.kind() == SubjectKind::Machine && *name != machine
+                && stem(name).is_some() && stem(name) == stem(machine)
+        });
+        let only = sisters.next().filter(|_| says)?;
+        sisters.next().is_none().then(|| only.clone())
+    }
+}
