@@ -65,6 +65,9 @@ fn a_machine_that_must_stop_is_told_to() {
         ("clouted a kerb and now the whole deck shakes", "struck"),
         ("there's smoke from the belt cover", "smoke"),
         ("diesel is leaking under the tank", "fuel_leak"),
+        ("he keeps a brick on the seat switch", "interlock_defeated"),
+        ("the bail arm is cable tied", "interlock_defeated"),
+        ("somebody has strapped the blade lever down", "interlock_defeated"),
     ] {
         assert_eq!(heard(&knowledge, words).stop.as_deref(), Some(row), "{words}");
     }

@@ -25,6 +25,8 @@ const LEAVE_WORDS_MAX: usize = 32;
 /// What the model alone refuses and names no hazard is let pass when it is not longer: a story may
 /// tell its danger in words that no list holds.
 const HARMLESS_WORDS_MAX: usize = 18;
+/// What nearly happened is answered without a question.
+pub const NEAR_MISS: &str = "near_miss";
 /// Stems of what is on every machine: they name no hazard.
 const OF_EVERY_MACHINE: &[&str] = &[
     "rotari", "rotary", "blade", "reel", "deck", "unit", "machin", "machine", "mower", "wheel",
@@ -83,7 +85,8 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
         match row.guard {
             Guard::Emergency if !over && is_told(reading, one, &unreal) => {
                 // Oil under the skin looks like nothing, so it goes before any other hurt.
-                let worse = row.id == "injection" && danger.emergency.is_some();
+                let of = |id: &str| danger.emergency.as_deref() == Some(id);
+                let worse = row.id == "injection" || (row.id == "hand_at_leak" && of("injury"));
                 if danger.emergency.is_none() || worse {
                     danger.emergency = id();
                 }
@@ -91,11 +94,26 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
             Guard::Stop if danger.stop.is_none() && is_told(reading, one, &unreal) => {
                 danger.stop = id();
             }
-            Guard::Leave | Guard::Refuse if asked && danger.leave.is_none() => danger.leave = id(),
+            Guard::Leave | Guard::Refuse if asked || row.id == NEAR_MISS => {
+                let before = danger.leave.as_ref().and_then(|id| knowledge.refusal(id));
+                if before.is_none_or(|before| answers_more(row) > answers_more(before)) {
+                    danger.leave = id();
+                }
+            }
             _ => {}
         }
     }
     danger
+}
+
+/// Of several rows that fit, a refusal goes before what may be done in one way, and what is done
+/// before who does it: "are the lads allowed to brush the paste on by hand".
+fn answers_more(row: &Refusal) -> u8 {
+    match row.guard {
+        Guard::Refuse => 2,
+        _ if matches!(row.id.as_str(), "learner_alone" | "alone_at_work") => 0,
+        _ => 1,
+    }
 }
 
 /// Whether it is very likely a question to the records, which hurts nobody.
@@ -164,14 +182,74 @@ pub fn judged(
 
 /// What is said of safety by this row: the answer, and the cautions that go with it.
 pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String>) {
-    let own = (id == GENERAL_REFUSAL).then(|| nearest(knowledge, words)).flatten();
-    let row = own.or_else(|| knowledge.refusal(id)).or_else(|| knowledge.refusal(GENERAL_REFUSAL));
+    let own = (id == GENERAL_REFUSAL).then(|| {
+        nearest(knowledge, words).or_else(|| of_hazard(knowledge, words))
+    });
+    let row = own.flatten().or_else(|| knowledge.refusal(id));
+    let row = row.or_else(|| knowledge.refusal(GENERAL_REFUSAL));
     let Some(row) = row else {
         let text = "No: that would hurt someone. Stop the machine and isolate it before any hand \
                     goes near.";
         return (text.to_owned(), Vec::new());
     };
-    (answer(row), row.cautions.clone())
+    let text = match asks_the_way(words) {
+        // Who asks what is needed first, or how it is done, has asked for no leave.
+        true => row.safe_way.clone(),
+        false => answer(row),
+    };
+    (text, row.cautions.clone())
+}
+
+/// Whether the words ask how it is done rather than whether it may be.
+fn asks_the_way(words: &str) -> bool {
+    const WAYS: &[&str] = &[
+        "what do i need", "what do we need", "need first", "what first", "what do i do first",
+        "safest way", "safe way", "proper way", "right way", "how should", "what should the rule",
+        "what is the rule", "what's the rule", "whats the rule",
+    ];
+    let lower = words.to_lowercase();
+    WAYS.iter().any(|way| lower.contains(way))
+}
+
+/// The refusal of the first thing named by which somebody could be hurt.
+fn of_hazard<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
+    let found = knowledge.intent.find(&knowledge.ear.read(words).words);
+    let rows = found.iter().filter_map(|one| {
+        let id = knowledge.intent.sections[one.section].strip_prefix("asks:hazard_")?;
+        Some((one.section, knowledge.refusal(id)?))
+    });
+    // As they stand in the file: the more telling first.
+    rows.min_by_key(|(section, _)| *section).map(|(_, row)| row)
+}
+
+/// Whether the words only ask to go on with what was told before: refused by the model alone.
+pub fn only_goes_on(knowledge: &Knowledge, words: &str) -> bool {
+    let reading = knowledge.ear.read(words);
+    let (judged, danger) = self::judged(knowledge, &reading, &knowledge.ear.hear(&reading));
+    danger.running_on && judged.scope == Scope::Unsafe(GENERAL_REFUSAL.to_owned())
+}
+
+/// What follows for somebody who was hurt, or nearly, as it is asked now.
+pub fn after_hurt<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
+    const PEOPLE: &[&str] = &[
+        "he", "she", "him", "her", "they", "them", "lad", "apprentice", "trainee", "operator",
+        "driver", "man", "i", "me", "boy", "girl", "his",
+    ];
+    let reading = knowledge.ear.read(words);
+    let found = knowledge.intent.find(&reading.words);
+    let says = |id: &str| {
+        found.iter().any(|one| {
+            knowledge.intent.sections[one.section].strip_prefix("asks:after_") == Some(id)
+        })
+    };
+    let person = reading.words.iter().any(|word| PEOPLE.contains(&word.text.as_str()));
+    let id = match () {
+        () if says("report_it") => "report_it",
+        () if says("prevent") => NEAR_MISS,
+        () if says("carry_on_hurt") && person => "carry_on_hurt",
+        () => return None,
+    };
+    knowledge.refusal(id)
 }
 
 /// The words of a row.
@@ -221,7 +299,7 @@ pub fn arises<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Option
     }
     let both = told(&over(before, words));
     // Oil under the skin looks like nothing; another hurt is told at once.
-    let oil = both.emergency.filter(|id| id == "injection");
+    let oil = both.emergency.filter(|id| matches!(id.as_str(), "injection" | "hand_at_leak"));
     let stop = both.stop.filter(|_| said.stop.is_none() && own.stop.is_none());
     let id = oil.or(stop)?;
     told_over(knowledge, before, words).find(|row| row.id == id)

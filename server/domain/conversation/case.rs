@@ -82,7 +82,9 @@ impl<C: Clone> Conversation<C> {
         {
             return None;
         }
-        let (act, rest) = acts::beginning(words)?;
+        let Some((act, rest)) = acts::beginning(words) else {
+            return self.looked_at(knowledge, &left, &known, words);
+        };
         let ear = &knowledge.ear;
         if ear.hear(&ear.read(rest)).heard.is_empty() {
             return self.finding_answered(left, known, &act);

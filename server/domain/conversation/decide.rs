@@ -7,6 +7,7 @@ use crate::domain::number_text::read_number;
 use crate::domain::units::{Unit, convert};
 
 use super::follow_up::Earlier;
+use super::in_turn;
 use super::knowledge_asked::KnowledgeAsked;
 use super::other_subject::Named;
 use super::safety::{self, Refused};
@@ -84,7 +85,11 @@ impl<C: Clone> Conversation<C> {
         // A machine that has to stop now is told to before anything else is said.
         let sum = matches!(meaning.sense, Sense::Refused | Sense::Read { calculation: true, .. });
         let stop = safety::stop(knowledge, words).filter(|_| !sum);
-        if stop.is_some() && matches!(meaning.sense, Sense::Unclear | Sense::OutOfScope) {
+        let unclear = matches!(meaning.sense, Sense::Unclear | Sense::OutOfScope);
+        let bare = meaning.kind == in_turn::COMPLAINT && !tells_a_sign(knowledge, words);
+        if stop.is_some() && (unclear || bare) && meaning.topic.is_empty() {
+            // Nothing to look into is told yet; what is asked next is of this.
+            self.sign_said = Some(words.to_owned());
             return stop.into_iter().collect();
         }
         actions.extend(stop);
@@ -283,6 +288,12 @@ impl<C: Clone> Conversation<C> {
             view.number, view.procedure.title
         )));
     }
+}
+
+/// Whether the words tell what the turf or the machine shows.
+fn tells_a_sign(knowledge: &Knowledge, words: &str) -> bool {
+    let hearing = knowledge.ear.hear(&knowledge.ear.read(words));
+    hearing.heard.iter().any(|heard| heard.present && !heard.implied)
 }
 
 /// Beginnings of what a machine has, as against what is set or driven.

@@ -36,6 +36,8 @@ impl Reader<'_> {
         };
         let told = self.heard.equipment;
         let known = named.units.iter().find(|mention| mention.known).map(|mention| &mention.name);
+        // "The groomer on number 2" is the groomer that unit 2 carries.
+        let known = known.map(|name| told.and_then(|kind| self.carried(name, kind)).unwrap_or(name));
         let before = || {
             let alike = |name: &&SubjectName| {
                 told.is_none() || kind_of(name).is_none() || kind_of(name) == told
@@ -44,8 +46,9 @@ impl Reader<'_> {
             spoken_of.filter(|name| free && name.kind() == SubjectKind::Unit).filter(alike)
         };
         let machine = named.machines.iter().find(|mention| mention.known);
-        let only = || machine.and_then(|machine| self.only_unit(&machine.name));
-        let unit = known.or_else(before).or_else(only).cloned();
+        let only = || machine.and_then(|machine| self.only_unit(&machine.name, told));
+        let whole = || machine.map(|machine| &machine.name);
+        let unit = known.or_else(before).or_else(only).or_else(whole).cloned();
         let of_name = unit.as_ref().and_then(kind_of);
         let of_name = of_name.or_else(|| machine.and_then(|mention| kind_of(&mention.name)));
         let equipment = match (told, of_name) {
@@ -57,10 +60,29 @@ impl Reader<'_> {
         (unit, equipment)
     }
 
-    /// "Walker 1": the unit of a machine that has one of its kind only.
-    fn only_unit(&self, machine: &SubjectName) -> Option<&SubjectName> {
+    /// The attachment of this kind that a unit carries.
+    fn carried(&self, unit: &SubjectName, kind: Equipment) -> Option<&SubjectName> {
         let subjects = &self.question.shop.subjects;
-        let kind = subjects.iter().find(|known| known.name == *machine)?.equipment?;
+        let own = subjects.iter().find(|known| known.name == *unit)?;
+        if own.equipment.is_none_or(|own| own == kind) {
+            return None;
+        }
+        let (machine, text) = (unit.holder()?, unit.to_string());
+        let end = format!("-{}", text.rsplit('/').next()?);
+        let mut alike = subjects.iter().filter(|known| {
+            known.equipment == Some(kind) && known.name != machine && machine.holds(&known.name)
+        });
+        let of_unit = alike.clone().find(|known| known.name.to_string().ends_with(&end));
+        let first = alike.next();
+        let only = first.filter(|_| alike.next().is_none());
+        of_unit.or(only).map(|known| &known.name)
+    }
+
+    /// "Walker 1": the unit of a machine that has one of its kind only; `told`: the kind spoken of.
+    fn only_unit(&self, machine: &SubjectName, told: Option<Equipment>) -> Option<&SubjectName> {
+        let subjects = &self.question.shop.subjects;
+        let own = subjects.iter().find(|known| known.name == *machine)?.equipment;
+        let kind = told.or(own)?;
         let mut units = subjects.iter().filter(|known| {
             known.name.kind() == SubjectKind::Unit
                 && machine.holds(&known.name)

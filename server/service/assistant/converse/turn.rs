@@ -15,6 +15,7 @@ use crate::domain::walkthrough::sheet;
 use crate::pb;
 use crate::pb::command::Request as Command;
 use crate::pb::converse_request::Payload as Said;
+use crate::pb::converse_answer::Response;
 use crate::pb::converse_response::Payload;
 use crate::service::Shop;
 use crate::service::records::keeping::waiting;
@@ -295,7 +296,7 @@ impl<'a> Turn<'a> {
         };
         let mut more = Vec::new();
         let lines = self.composed(&done);
-        if let (Command::Diagnose(asked), pb::converse_answer::Response::Diagnose(reply)) =
+        if let (Command::Diagnose(asked), Response::Diagnose(reply)) =
             (command, &done.answer)
         {
             more = self.after_diagnosis(asked, reply);
@@ -318,7 +319,13 @@ impl<'a> Turn<'a> {
             let all = done.cautions.iter().zip(&full);
             all.filter(move |(_, full)| **full == wanted).map(|(caution, _)| caution)
         };
-        lines.extend(of(true).map(say::caution));
+        match &done.answer {
+            // Of a complaint, and of what holds for safety: the answer says what matters.
+            Response::Diagnose(_) | Response::ListCautions(_) => {
+                lines.extend(say::cautions_in_short(&of(true).collect::<Vec<_>>()));
+            }
+            _ => lines.extend(of(true).map(say::caution)),
+        }
         let again: Vec<&str> = of(false).map(|caution| caution.title.as_str()).collect();
         lines.extend(say::cautions_again(&again));
         lines.extend(done.basis.iter().cloned());
