@@ -191,7 +191,11 @@ pub fn diagnose_learned(
 ) -> Result<Diagnosis, QuestionError> {
     let (_, bench) = models.of(kind);
     let words = (table.heard.clone(), table.unheard.clone());
-    weigh(knowledge, (kind, (network, bench)), words, question)
+    let mut answer = weigh(knowledge, (kind, (network, bench)), words, question)?;
+    let reading = knowledge.ear.read(&question.complaint);
+    stop_first(knowledge, &danger::heard(knowledge, &reading), &mut answer);
+    answer.cautions.extend(named_cautions(knowledge, &reading, &answer.cautions));
+    Ok(answer)
 }
 
 /// From what was heard to causes and steps.

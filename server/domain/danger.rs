@@ -76,6 +76,8 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
         .map(|one| one.last())
         .collect();
     let asked = short && asks("leave");
+    let texts: Vec<&str> = reading.words.iter().map(|word| word.text.as_str()).collect();
+    let way = asks_the_way(&texts.join(" "));
     for one in &found {
         let Some(row) = section(one).strip_prefix("safety:").and_then(|id| knowledge.refusal(id))
         else {
@@ -96,7 +98,8 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
             }
             Guard::Leave | Guard::Refuse if asked || row.id == NEAR_MISS => {
                 let before = danger.leave.as_ref().and_then(|id| knowledge.refusal(id));
-                if before.is_none_or(|before| answers_more(row) > answers_more(before)) {
+                let rank = |row: &Refusal| answers_more(row, way);
+                if before.is_none_or(|before| rank(row) > rank(before)) {
                     danger.leave = id();
                 }
             }
@@ -108,10 +111,12 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
 
 /// Of several rows that fit, a refusal goes before what may be done in one way, and what is done
 /// before who does it: "are the lads allowed to brush the paste on by hand".
-fn answers_more(row: &Refusal) -> u8 {
+fn answers_more(row: &Refusal, way: bool) -> u8 {
     match row.guard {
         Guard::Refuse => 2,
         _ if matches!(row.id.as_str(), "learner_alone" | "alone_at_work") => 0,
+        // What is needed for the job is more than what holds it up.
+        _ if way && matches!(row.id.as_str(), "on_a_jack" | "on_its_latch" | "gloves") => 0,
         _ => 1,
     }
 }
@@ -161,6 +166,13 @@ pub fn judged(
     let row = danger.leave.as_ref().and_then(|id| knowledge.refusal(id));
     // Of two refusals the one that answers the very question: gloves, and not only hands.
     let refuses = row.is_some_and(|row| row.guard == Guard::Refuse);
+    // "A 16 year old lad" drives or grinds, and is carried by nobody.
+    let young = danger.leave.as_deref() == Some("young_at_grinder")
+        && judged.scope == Scope::Unsafe("ride_passenger_or_child".to_owned());
+    if young {
+        judged.scope = Scope::TooVague;
+        return (judged, danger);
+    }
     if by_phrase && !refuses {
         danger.leave = None;
         return (judged, danger);
@@ -201,7 +213,7 @@ pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String
 }
 
 /// Whether the words ask how it is done rather than whether it may be.
-fn asks_the_way(words: &str) -> bool {
+pub fn asks_the_way(words: &str) -> bool {
     const WAYS: &[&str] = &[
         "what do i need", "what do we need", "need first", "what first", "what do i do first",
         "safest way", "safe way", "proper way", "right way", "how should", "what should the rule",
@@ -294,10 +306,14 @@ pub fn arises<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Option
     let told = |text: &str| heard(knowledge, &knowledge.ear.read(text));
     let (said, own) = (told(before), told(words));
     let sure = |id: &String| id != "injury";
-    if said.emergency.is_some() || own.emergency.as_ref().is_some_and(sure) {
+    if own.emergency.as_ref().is_some_and(sure) {
         return None;
     }
     let both = told(&over(before, words));
+    // Worse than what was told before goes before it.
+    if said.emergency.is_some() && said.emergency == both.emergency {
+        return None;
+    }
     // Oil under the skin looks like nothing; another hurt is told at once.
     let oil = both.emergency.filter(|id| matches!(id.as_str(), "injection" | "hand_at_leak"));
     let stop = both.stop.filter(|_| said.stop.is_none() && own.stop.is_none());

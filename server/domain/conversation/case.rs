@@ -82,9 +82,15 @@ impl<C: Clone> Conversation<C> {
         {
             return None;
         }
-        let Some((act, rest)) = acts::beginning(words) else {
-            return self.looked_at(knowledge, &left, &known, words);
-        };
+        // "No play in it" denies the play, and not what was asked.
+        let denies = words.to_lowercase().starts_with("no ");
+        let looked = || acts::beginning(words).is_none() || denies;
+        if looked()
+            && let Some(actions) = self.looked_at(knowledge, &left, &known, words)
+        {
+            return Some(actions);
+        }
+        let (act, rest) = acts::beginning(words)?;
         let ear = &knowledge.ear;
         if ear.hear(&ear.read(rest)).heard.is_empty() {
             return self.finding_answered(left, known, &act);

@@ -60,6 +60,9 @@ pub struct Choice<C> {
     pub sense: Sense<C>,
 }
 
+/// Said of words beside a complaint that tell nothing.
+const NO_SIGN: &str = "I hear no sign that I know in that, so what was found so far stands. Say what \
+                       it shows in other words, or \"new fault\" for something else.";
 /// Stands before the topic of what is looked up in notes and procedures.
 const LOOKED_UP: &str = crate::domain::intent::why::TOLD;
 
@@ -87,7 +90,10 @@ impl<C: Clone> Conversation<C> {
         let stop = safety::stop(knowledge, words).filter(|_| !sum);
         let unclear = matches!(meaning.sense, Sense::Unclear | Sense::OutOfScope);
         let bare = meaning.kind == in_turn::COMPLAINT && !tells_a_sign(knowledge, words);
-        if stop.is_some() && (unclear || bare) && meaning.topic.is_empty() {
+        let writes = matches!(meaning.sense, Sense::Write(_) | Sense::Walk(_));
+        let defeated = safety::is_defeated(knowledge, words) && !writes;
+        let bare = (unclear || bare) && meaning.topic.is_empty();
+        if stop.is_some() && (bare || defeated) {
             // Nothing to look into is told yet; what is asked next is of this.
             self.sign_said = Some(words.to_owned());
             return stop.into_iter().collect();
@@ -134,6 +140,9 @@ impl<C: Clone> Conversation<C> {
             }
             Sense::Unclear => match meaning.alternatives.into_iter().next() {
                 Some(only) => actions.extend(self.ask_which(vec![only])),
+                None if self.context.case.is_some() && !in_turn::asks(words) => {
+                    actions.push(say(NO_SIGN));
+                }
                 None => actions.extend(cannot(&meaning.understood)),
             },
             Sense::OutOfScope => actions.extend(cannot(&meaning.understood)),

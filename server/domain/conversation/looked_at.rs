@@ -48,6 +48,8 @@ const TAKEN_BACK: &[&str] =
     &["not a", "not an", "not the", "isnt a", "aint a", "rather than a", "no longer a"];
 /// So much of what was said, by weight, stands in a finding that it is about.
 const ABOUT_MIN: f64 = 0.6;
+/// So much of it stands in one that was asked for, when it is an answer to that.
+const NEAR_MIN: f64 = 0.4;
 /// Findings as near as this are meant as well.
 const AS_NEAR: f64 = 0.1;
 /// Longer words tell more than one look.
@@ -102,14 +104,17 @@ pub fn found(
     let hearing = knowledge.ear.hear(&knowledge.ear.read(words));
     let mut known: Vec<(String, bool)> = taken_back(knowledge, kind, &said);
     let of_check = |row: &&Finding| row.kind == FindingKind::Check && row.equipment.contains(&kind);
-    if said.says(LOOKED) {
+    let verdict = said.verdict();
+    let looked = said.says(LOOKED);
+    if looked || verdict == Some(true) {
         let denied = hearing.heard.iter().filter(|heard| !heard.present);
         let rows = denied.filter_map(|heard| knowledge.finding(&heard.finding));
         known.extend(rows.filter(of_check).map(|row| (row.id.clone(), false)));
     }
-    // What the ear hears to be there is no part that was found good.
-    let there = hearing.heard.iter().any(|heard| heard.present && !heard.implied);
-    match said.verdict() {
+    // What the ear hears needs no guess at what the words are about.
+    let own = |of: bool| hearing.heard.iter().any(|heard| heard.present == of && !heard.implied);
+    let there = own(true);
+    match verdict.filter(|_| !own(false) || !known.iter().any(|(_, so)| !so)) {
         Some(true) => {
             let about = about(knowledge, kind, asked, words);
             known.extend(about.into_iter().map(|id| (id, false)));
@@ -154,11 +159,12 @@ fn about(
     };
     let rows = asked.iter().filter_map(|(id, _)| knowledge.finding(id));
     let near = rows.map(|row| (row.id.clone(), share(&own(row, check_of(&row.id)))));
-    let near: Vec<(String, f64)> = near.filter(|(_, share)| *share > 0.0).collect();
+    let near: Vec<(String, f64)> = near.filter(|(_, share)| *share >= NEAR_MIN).collect();
     if !near.is_empty() {
         return best_of(near);
     }
-    let nothing_named = matter.iter().all(|word| judging.contains(word));
+    let good: BTreeSet<String> = GOOD.iter().map(|word| stem(word)).collect();
+    let nothing_named = matter.iter().all(|word| good.contains(word));
     if let Some((id, _)) = asked.first().filter(|_| nothing_named) {
         return vec![id.clone()];
     }
@@ -175,7 +181,6 @@ fn best_of(all: Vec<(String, f64)>) -> Vec<String> {
 
 /// "A strip, not a line": what the turf does not show after all.
 fn taken_back(knowledge: &Knowledge, kind: Equipment, said: &Said) -> Vec<(String, bool)> {
-    let terms = &knowledge.passages().terms;
     let text = said.words.join(" ");
     let Some(rest) = TAKEN_BACK.iter().find_map(|start| {
         let at = text.find(&format!("{start} "))?;
@@ -183,13 +188,20 @@ fn taken_back(knowledge: &Knowledge, kind: Equipment, said: &Said) -> Vec<(Strin
     }) else {
         return Vec::new();
     };
-    let named = terms.of(rest.split_whitespace().next().unwrap_or_default());
-    let Some(named) = named.first() else { return Vec::new() };
+    let named = stems_of(rest);
+    let Some(named) = named.first().filter(|word| word.chars().count() > 3) else {
+        return Vec::new();
+    };
     let of_turf =
         |row: &&Finding| row.kind == FindingKind::Complaint && row.equipment.contains(&kind);
     let rows = knowledge.findings.iter().filter(of_turf);
-    let titled = rows.filter(|row| terms.of(&row.title).contains(named));
+    let titled = rows.filter(|row| stems_of(&row.title).contains(named));
     titled.map(|row| (row.id.clone(), false)).collect()
+}
+
+fn stems_of(text: &str) -> Vec<String> {
+    let words = text.split(|ch: char| !ch.is_alphanumeric()).filter(|word| !word.is_empty());
+    words.map(|word| stem(&word.to_lowercase())).collect()
 }
 
 impl<C: Clone> Conversation<C> {
@@ -207,7 +219,23 @@ impl<C: Clone> Conversation<C> {
         if !free || danger.stop.is_some() || danger.leave.is_some() {
             return None;
         }
-        let known = found(knowledge, kind, asked, words);
+        let mut known = found(knowledge, kind, asked, words);
+        let said = Said::of(words);
+        if !said.says(LOOKED) {
+            // What was complained of is not gone because a part of it looks well.
+            let before = self.sign_said.as_deref().unwrap_or_default();
+            let told = knowledge.ear.hear(&knowledge.ear.read(before));
+            let complained: Vec<&str> = told
+                .heard
+                .iter()
+                .filter(|heard| heard.present)
+                .map(|heard| heard.finding.as_str())
+                .collect();
+            let back = taken_back(knowledge, kind, &said);
+            known.retain(|one| {
+                one.1 || back.contains(one) || !complained.contains(&one.0.as_str())
+            });
+        }
         if known.is_empty() {
             return None;
         }
@@ -269,7 +297,7 @@ impl<C: Clone> Conversation<C> {
 }
 
 /// Jobs that are told with their minutes.
-const JOBS_TOLD_MAX: usize = 3;
+const JOBS_TOLD_MAX: usize = 2;
 
 #[cfg(test)]
 mod tests {

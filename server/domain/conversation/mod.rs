@@ -354,6 +354,12 @@ impl<C: Clone> Conversation<C> {
         // What is refused says its own.
         let told = told.filter(|_| safety::refused::<C>(knowledge, words).is_none());
         let mut actions: Actions<C> = told.into_iter().map(|(first, _)| first).collect();
+        if !actions.is_empty() && self.context.case.is_none() {
+            // Nothing is looked into yet, so that is all; what is asked next is of this.
+            self.sign_said = Some(self.told_lately());
+            self.turn.words = words.to_owned();
+            return actions;
+        }
         actions.extend(self.heard_of(knowledge, words, refused, act));
         actions
     }

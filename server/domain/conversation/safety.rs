@@ -97,6 +97,12 @@ impl<C: Clone> Conversation<C> {
     }
 }
 
+/// A safety switch is tied down, which no diagnosis is of.
+pub fn is_defeated(knowledge: &Knowledge, words: &str) -> bool {
+    let stop = danger::heard(knowledge, &knowledge.ear.read(words)).stop;
+    stop.as_deref() == Some("interlock_defeated")
+}
+
 /// A machine has to stop before it is looked into.
 pub fn stop<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
     let id = danger::heard(knowledge, &knowledge.ear.read(words)).stop?;
@@ -205,13 +211,22 @@ impl Refused {
         // What was refused names it itself: "gloved or not".
         let own_words = self.refuses && told.is_none_or(|row| row.guard == Guard::Leave);
         let sentence = self.sentence_of(knowledge, &content);
+        const DENIES: &[&str] = &["not", "no", "never", "nor", "without"];
+        let denies = |line: &&String| {
+            line.split(|ch: char| !ch.is_alphanumeric())
+                .any(|word| DENIES.contains(&word.to_lowercase().as_str()))
+        };
         if let Some(line) = sentence.as_ref().filter(|_| own_words) {
-            return Some(vec![Action::Say(vec![format!("It stays a no. {line}")])]);
+            return Some(match denies(&line) {
+                true => vec![Action::Say(vec![format!("It stays a no. {line}")])],
+                false => vec![Action::Say(vec![format!("It stays so. {}", self.text)])],
+            });
         }
         if let Some(row) = told {
             let (text, cautions) = (danger::answer(row), row.cautions.clone());
             return Some(match row.guard {
                 Guard::Refuse => vec![Action::Refuse { text, cautions }],
+                _ if self.refuses => vec![Action::Say(vec![format!("It stays a no. {text}")])],
                 _ => vec![Action::Say(vec![text])],
             });
         }

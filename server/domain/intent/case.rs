@@ -38,7 +38,9 @@ impl Reader<'_> {
         }
         let again = self.takes_all_back();
         let complaint = match again {
-            true => self.question.text.to_owned(),
+            true => self.question.text.split_once(',').map_or(self.question.text, |(_, rest)| rest)
+                .trim()
+                .to_owned(),
             false => format!("{}. {}", case.complaint, self.question.text),
         };
         if complaint.chars().count() > limits::TEXT_CHARS_MAX {

@@ -19,7 +19,9 @@ impl Reader<'_> {
         let row = self.knowledge.refusal(id)?;
         let proof = &self.heard.proof;
         // Work that was done, and sums, ask no leave.
-        let work = (proof.deed || proof.told) && id != danger::NEAR_MISS;
+        // "What do I need to change the blades" names work, and asks for it.
+        let asked = id == danger::NEAR_MISS || danger::asks_the_way(self.question.text);
+        let work = (proof.deed || proof.told) && !asked;
         if work || self.heard.danger.stop.is_some() {
             return None;
         }

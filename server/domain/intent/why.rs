@@ -51,12 +51,14 @@ const ASKING: &[&str] =
       "on", "in", "for", "with", "so", "and", "but", "not", "use", "explain", "define", "be",
       "difference", "between"];
 
+/// So much of the question has to stand in that note.
+const COVERED: f64 = 0.75;
 /// Times of the year, which no note is found by.
 #[rustfmt::skip]
 const SEASONS: &[&str] = &[
     "winter", "summer", "spring", "autumn", "fall", "over", "through", "january", "february", "march",
     "april", "june", "july", "august", "september", "october", "november", "december", "season",
-    "now", "year",
+    "now", "year", "time", "running", "run", "using", "doing", "having",
 ];
 /// A question to the knowledge is not longer.
 const QUESTION_WORDS_MAX: usize = 24;
@@ -137,9 +139,14 @@ impl Reader<'_> {
         let text = self.question.text.to_lowercase();
         let says = |words: &[&str]| self.spoken.words.iter().any(|one| words.contains(&one.text.as_str()));
         let proof = &self.heard.proof;
-        let told = proof.deed || proof.told || proof.dated || proof.findings > 0;
+        const QUESTIONS: &[&str] = &["what", "is", "can", "how", "should", "could", "may", "why", "would"];
+        let question = says(QUESTIONS) || text.ends_with('?');
+        let work = proof.deed || proof.told || proof.dated;
+        let told = (work && !question) || proof.findings > 1;
         let asks = ONE_GO.iter().any(|words| text.contains(words)) && says(DOWN) && !says(STEPS);
-        let mut heights: Vec<f64> = self.spoken.quantities.iter().map(|one| one.value).collect();
+        // The "one" of "in one go" is no height.
+        let numbers = self.spoken.quantities.iter().filter(|one| one.unit.is_some() || one.value > 1.0);
+        let mut heights: Vec<f64> = numbers.map(|one| one.value).collect();
         if !asks || told || !matches!(heights.len(), 0 | 2) {
             return None;
         }
@@ -165,7 +172,10 @@ impl Reader<'_> {
         let proof = &self.heard.proof;
         let told = proof.deed || proof.told || proof.findings > 1;
         let named = self.heard.named.units.iter().any(|mention| mention.known);
-        let begins = BEGINNINGS.iter().any(|start| text.starts_with(start));
+        let ours = |part: &str| part.split_whitespace().any(|word| OWN.contains(&word));
+        let last = text.rsplit([',', '.', ';']).next().unwrap_or_default().trim();
+        let begins = BEGINNINGS.iter().any(|start| text.starts_with(start))
+            || (last.starts_with("why ") && last.len() < text.len() && !ours(last));
         if !begins || told || named || !self.spoken.quantities.is_empty() {
             return None;
         }
@@ -181,7 +191,7 @@ impl Reader<'_> {
             title.starts_with("Why") || title.starts_with("What happens")
         };
         let fits = found.iter().any(|one| match one.source {
-            Source::Note(at) => says(at) && one.titled >= WELL_TITLED && one.covered > 0.9,
+            Source::Note(at) => says(at) && one.titled >= WELL_TITLED && one.covered > COVERED,
             _ => false,
         });
         fits.then(|| self.asked_of_knowledge(Form::Why, passages.terms.said(&tokens)))

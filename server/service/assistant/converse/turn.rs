@@ -384,6 +384,8 @@ impl<'a> Turn<'a> {
     }
 
     async fn observe(&mut self) -> Cut<Vec<Action<Command>>> {
+        // What was asked of it before, such as whether it may go on, is answered.
+        self.conversation().context.topic.clear();
         match self.complaint() {
             Some(asked) => self.run(Command::Diagnose(asked)).await,
             None => Cut::Done(Vec::new()),
