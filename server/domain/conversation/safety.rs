@@ -100,7 +100,7 @@ impl<C: Clone> Conversation<C> {
 /// A safety switch is tied down, which no diagnosis is of.
 pub fn is_defeated(knowledge: &Knowledge, words: &str) -> bool {
     let stop = danger::heard(knowledge, &knowledge.ear.read(words)).stop;
-    stop.as_deref() == Some("interlock_defeated")
+    stop.as_deref() == Some(danger::DEFEATED)
 }
 
 /// A machine has to stop before it is looked into.
@@ -190,7 +190,8 @@ impl Refused {
         let ear = &knowledge.ear;
         let signs = !ear.hear(&ear.read(words)).heard.is_empty() && said.len() > SIGN_WORDS_MAX;
         // "Gloves on?" after a no.
-        let bare = self.refuses && said.len() <= BARE_WORDS_MAX && acts::of(words).is_none();
+        let no = self.refuses && self.text.starts_with("No");
+        let bare = no && said.len() <= BARE_WORDS_MAX && acts::of(words).is_none();
         if !(leads || reason || bare) || said.len() > FURTHER_WORDS_MAX || signs {
             return None;
         }
@@ -209,7 +210,7 @@ impl Refused {
         }
         let told = danger::told_with(knowledge, &self.words, words);
         // What was refused names it itself: "gloved or not".
-        let own_words = self.refuses && told.is_none_or(|row| row.guard == Guard::Leave);
+        let own_words = no && told.is_none_or(|row| row.guard == Guard::Leave);
         let sentence = self.sentence_of(knowledge, &content);
         const DENIES: &[&str] = &["not", "no", "never", "nor", "without"];
         let denies = |line: &&String| {
@@ -226,7 +227,7 @@ impl Refused {
             let (text, cautions) = (danger::answer(row), row.cautions.clone());
             return Some(match row.guard {
                 Guard::Refuse => vec![Action::Refuse { text, cautions }],
-                _ if self.refuses => vec![Action::Say(vec![format!("It stays a no. {text}")])],
+                _ if no => vec![Action::Say(vec![format!("It stays a no. {text}")])],
                 _ => vec![Action::Say(vec![text])],
             });
         }

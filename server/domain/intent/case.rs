@@ -49,7 +49,8 @@ impl Reader<'_> {
         let own = self.diagnose();
         let Command::Diagnose { unit, .. } = &own.command else { return None };
         // Of a machine the unit is told now.
-        let closer = unit.as_ref().filter(|unit| case.unit.as_ref().is_some_and(|of| of.holds(unit)));
+        let within = |unit: &&SubjectName| case.unit.as_ref().is_some_and(|of| of.holds(unit));
+        let closer = unit.as_ref().filter(within);
         let of_case = closer.or(case.unit.as_ref()).cloned();
         let of = of_case.as_ref().map_or_else(String::new, |unit| {
             format!(" on {}", understood::short(unit))

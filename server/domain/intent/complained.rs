@@ -26,6 +26,17 @@ impl Reader<'_> {
         Interpretation { unheard, ..self.answer(CommandKind::Diagnose, told, command) }
     }
 
+    /// "Vibrating after we fitted a new reel": what ails since, and no work to be stored.
+    pub(super) fn ails_since_work(&self) -> bool {
+        const SINCE: &[&str] = &[
+            " after we ", " since we ", " after i ", " since i ", " after he ", " since he ",
+            " after they ", " since they ", " ever since ", " since the new ", " after the new ",
+        ];
+        let text = self.question.text.to_lowercase();
+        let since = SINCE.iter().any(|words| text.contains(words));
+        since && self.heard.proof.findings > 0 && !self.heard.proof.mended
+    }
+
     /// The unit a complaint is about and its kind of equipment. Words that speak of another kind of
     /// equipment are not about the unit spoken of before.
     fn ill(&self, named: &subjects::Named) -> (Option<SubjectName>, Option<Equipment>) {
@@ -37,7 +48,8 @@ impl Reader<'_> {
         let told = self.heard.equipment;
         let known = named.units.iter().find(|mention| mention.known).map(|mention| &mention.name);
         // "The groomer on number 2" is the groomer that unit 2 carries.
-        let known = known.map(|name| told.and_then(|kind| self.carried(name, kind)).unwrap_or(name));
+        let carried = |name| told.and_then(|kind| self.carried(name, kind)).unwrap_or(name);
+        let known = known.map(carried);
         let before = || {
             let alike = |name: &&SubjectName| {
                 told.is_none() || kind_of(name).is_none() || kind_of(name) == told

@@ -322,6 +322,7 @@ impl Reader<'_> {
         }
         match kind {
             CommandKind::Compute => self.compute(),
+            CommandKind::Record if self.ails_since_work() => self.diagnose(),
             CommandKind::Record => self.no_record().unwrap_or_else(|| self.record()),
             CommandKind::Search => self.search(),
             CommandKind::Procedure => self.procedure(),

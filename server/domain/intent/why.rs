@@ -8,6 +8,7 @@ use crate::domain::language::hearing::Reading;
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::passages::form::{self, Asked, Form};
 use crate::domain::passages::{Passages, Source, one_go, told};
+use crate::domain::said::numbers::Quantity;
 use crate::domain::units::plain;
 
 use super::{Command, Interpretation, Reader, guide};
@@ -134,20 +135,26 @@ impl Reader<'_> {
         const ONE_GO: &[&str] =
             &["in one go", "all at once", "in one hit", "in one cut", "in one step", "straight down"];
         const DOWN: &[&str] =
-            &["drop", "dropping", "lower", "lowering", "down", "cut", "height", "take", "bring"];
+            &["drop", "dropping", "lower", "lowering", "down", "cut", "height", "take", "bring", "going"];
         const STEPS: &[&str] = &["plan", "steps", "schedule", "stages"];
         let text = self.question.text.to_lowercase();
-        let says = |words: &[&str]| self.spoken.words.iter().any(|one| words.contains(&one.text.as_str()));
+        let all = &self.spoken.words;
+        let says = |words: &[&str]| all.iter().any(|one| words.contains(&one.text.as_str()));
         let proof = &self.heard.proof;
-        const QUESTIONS: &[&str] = &["what", "is", "can", "how", "should", "could", "may", "why", "would"];
+        const QUESTIONS: &[&str] =
+            &["what", "is", "can", "how", "should", "could", "may", "why", "would"];
         let question = says(QUESTIONS) || text.ends_with('?');
         let work = proof.deed || proof.told || proof.dated;
-        let told = (work && !question) || proof.findings > 1;
-        let asks = ONE_GO.iter().any(|words| text.contains(words)) && says(DOWN) && !says(STEPS);
+        let told = !question && (work || proof.findings > 0);
         // The "one" of "in one go" is no height.
-        let numbers = self.spoken.quantities.iter().filter(|one| one.unit.is_some() || one.value > 1.0);
+        // "At once" may mean now.
+        let in_one = ONE_GO.iter().any(|words| text.contains(words));
+        let height = |one: &&Quantity| one.unit.is_some() || one.value > 1.0;
+        let numbers = self.spoken.quantities.iter().filter(height);
         let mut heights: Vec<f64> = numbers.map(|one| one.value).collect();
-        if !asks || told || !matches!(heights.len(), 0 | 2) {
+        let at_once = text.contains(" at once") && heights.len() == 2;
+        let down = (in_one || at_once) && says(DOWN) && !says(STEPS);
+        if !down || told || !matches!(heights.len(), 0 | 2) {
             return None;
         }
         heights.sort_by(|a, b| b.total_cmp(a));

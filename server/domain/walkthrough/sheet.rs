@@ -3,7 +3,6 @@
 
 use crate::domain::catalogue::{Knowledge, Procedure};
 use crate::domain::units::plain;
-use crate::domain::wording::first_sentence;
 
 use super::reading::{Judgement, Value, value_text, wanted};
 use super::{Checked, View};
@@ -21,20 +20,14 @@ pub fn opening_lines(procedure: &Procedure) -> Vec<String> {
     lines
 }
 
-/// The step as it may be shown now. Of each caution its first sentence, what stops the work whole
-/// and first; "cautions" gives all of them whole.
+/// The step as it may be shown now, its cautions in full.
 pub fn step_lines(knowledge: &Knowledge, view: &View<'_>) -> Vec<String> {
     let mut lines = vec![heading(view)];
-    let stops = |id: &&String| knowledge.caution(id).is_none_or(|row| row.stops_work);
-    let (whole, short): (Vec<&String>, Vec<&String>) = view.step.cautions.iter().partition(stops);
-    lines.extend(whole.into_iter().map(|id| caution_line(knowledge, id)));
-    let rows = short.iter().filter_map(|id| knowledge.caution(id));
-    lines.extend(rows.map(|row| format!("  ! {}: {}", row.title, first_sentence(&row.text))));
+    lines.extend(view.step.cautions.iter().map(|id| caution_line(knowledge, id)));
     if view.open {
         lines.extend(body(knowledge, view));
     } else {
-        let whole = if short.is_empty() { "" } else { " (\"cautions\" gives them whole)" };
-        lines.push(format!("Say \"ok\" when you have read this{whole}; then the step is shown."));
+        lines.push("Say \"ok\" when you have read this; then the step is shown.".to_owned());
     }
     lines
 }

@@ -126,7 +126,8 @@ async fn look_up(
             let (mut lines, cautions, basis) = say::diagnosis(&reply);
             if topic == RUNNING_ON {
                 // Where nothing is known yet, that it stops is the whole answer.
-                lines.truncate(if reply.outcome() == pb::Outcome::Diagnosed { RUNNING_LINES } else { 0 });
+                let known = reply.outcome() == pb::Outcome::Diagnosed;
+                lines.truncate(if known { RUNNING_LINES } else { 0 });
                 lines.insert(0, going_on(shop, &reply));
             }
             Ok(Done { answer: Answer::Diagnose(reply), lines, cautions, basis })

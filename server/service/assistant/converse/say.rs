@@ -133,8 +133,9 @@ pub fn diagnosis(reply: &pb::DiagnoseResponse) -> (Vec<String>, Vec<pb::Caution>
             };
             lines.push(format!("Next ({:.0} min): {title}. {}", step.minutes, step.why));
             // With those that the words call for themselves.
-            let of_steps =
-                |id: &str| reply.next_steps.iter().flat_map(|one| &one.cautions).any(|own| own.id == id);
+            let of_steps = |id: &str| {
+                reply.next_steps.iter().flat_map(|one| &one.cautions).any(|own| own.id == id)
+            };
             let own = reply.cautions.iter().filter(|one| !of_steps(&one.id)).cloned();
             own.chain(step.cautions.clone()).collect()
         }
