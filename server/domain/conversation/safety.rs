@@ -152,6 +152,8 @@ const SIGN_WORDS_MAX: usize = 5;
 const FURTHER_WORDS_MAX: usize = 12;
 /// A bare addition is not longer.
 const BARE_WORDS_MAX: usize = 3;
+/// What is put on makes no yes of a no; another way to hold or turn it may.
+const WORN: &[&str] = &["gloves", "glasses_and_shield", "dust_mask", "hearing"];
 /// So many letters alike make "wood" and "wooden" one.
 const ALIKE: usize = 4;
 
@@ -210,7 +212,8 @@ impl Refused {
         }
         let told = danger::told_with(knowledge, &self.words, words);
         // What was refused names it itself: "gloved or not".
-        let own_words = no && told.is_none_or(|row| row.guard == Guard::Leave);
+        let worn = told.is_some_and(|row| WORN.contains(&row.id.as_str()));
+        let own_words = no && (worn || told.is_none());
         let sentence = self.sentence_of(knowledge, &content);
         const DENIES: &[&str] = &["not", "no", "never", "nor", "without"];
         let denies = |line: &&String| {
@@ -227,7 +230,7 @@ impl Refused {
             let (text, cautions) = (danger::answer(row), row.cautions.clone());
             return Some(match row.guard {
                 Guard::Refuse => vec![Action::Refuse { text, cautions }],
-                _ if no => vec![Action::Say(vec![format!("It stays a no. {text}")])],
+                _ if no && worn => vec![Action::Say(vec![format!("It stays a no. {text}")])],
                 _ => vec![Action::Say(vec![text])],
             });
         }
