@@ -128,6 +128,18 @@ fn asks_records(knowledge: &Knowledge, reading: &Reading) -> bool {
     knowledge.purpose_ear.hear(reading).chance(ASKED_ANY) >= ASKS_RECORDS
 }
 
+/// Whether the words tell how things are, and ask for nothing.
+fn is_fact(reading: &Reading) -> bool {
+    const ASKS: &[&str] = &[
+        "what", "how", "where", "which", "who", "why", "can", "could", "should", "need", "want",
+        "best", "way", "tell", "show", "help", "let", "please", "may", "would", "will", "ok",
+    ];
+    const IS: &[&str] =
+        &["has", "have", "had", "is", "are", "was", "were", "been", "keep", "keeps", "got"];
+    let says = |list: &[&str]| reading.words.iter().any(|word| list.contains(&word.text.as_str()));
+    says(IS) && !says(ASKS)
+}
+
 /// Whether it has happened, and not to a part of a machine.
 fn is_told(reading: &Reading, found: &Match, unreal: &BTreeSet<usize>) -> bool {
     let words = &reading.words;
@@ -186,7 +198,7 @@ pub fn judged(
         }
         Some(_) if by_model => judged.scope = Scope::TooVague,
         // That it was done is told: it has to stop, and nothing was asked for.
-        None if by_model && danger.stop.as_deref() == Some(DEFEATED) => {
+        None if by_model && danger.stop.as_deref() == Some(DEFEATED) && is_fact(reading) => {
             judged.scope = Scope::TooVague;
         }
         // The model alone takes much for unsafe that names nothing to be hurt by.
