@@ -65,6 +65,9 @@ fn a_machine_that_must_stop_is_told_to() {
         ("clouted a kerb and now the whole deck shakes", "struck"),
         ("there's smoke from the belt cover", "smoke"),
         ("diesel is leaking under the tank", "fuel_leak"),
+        ("he keeps a brick on the seat switch", "interlock_defeated"),
+        ("the bail arm is cable tied", "interlock_defeated"),
+        ("somebody has strapped the blade lever down", "interlock_defeated"),
     ] {
         assert_eq!(heard(&knowledge, words).stop.as_deref(), Some(row), "{words}");
     }
@@ -115,6 +118,10 @@ fn a_passage_answers_or_nothing_does() {
         (Form::Looks, "marcelling", "ripples"),
         (Form::Order, "tighten bedknife screws", "middle"),
         (Form::Why, "lap distance", "distance"),
+        // By hand: 1.5 of 5 is 0.3; 2 of 5 is 0.4, over a third.
+        (Form::Wrong, "height in one go 5 3.5", "takes 30 per cent of what stands, inside a third"),
+        (Form::Wrong, "height in one go 5 3", "takes 40 per cent of what stands, more than a third"),
+        (Form::Why, "reel dull one end", "that end touches and the other does not"),
     ] {
         let lines = answer(form, query).map(|told| told.lines.join("\n")).unwrap_or_default();
         assert!(lines.contains(holds), "{query}: {lines}");

@@ -12,7 +12,7 @@ use super::diagnosis::plan::{self, StepKind};
 use super::diagnosis::posterior::{contributions, posterior};
 use super::diagnosis::optimum::{self, PlanQuality};
 use super::diagnosis::{Bench, DiagnosisError, Network};
-use super::language::hearing::{FindingTraits, Heard, Hearing};
+use super::language::hearing::{FindingTraits, Heard, Hearing, Reading};
 use super::danger::{self, Danger};
 use super::language::scope::Scope;
 use super::limits;
@@ -139,10 +139,14 @@ pub fn diagnose(
     }
     let kind = equipment.unwrap_or(Equipment::ReelUnit);
     let heard = sensible(knowledge, models.network(kind), &hearing, question)?;
-    let heard = heard_of_kind(knowledge, kind, heard);
+    let mut heard = heard_of_kind(knowledge, kind, heard);
+    // What was found by looking, or taken back, goes before what was said.
+    let observed = |id: &str| question.observations.iter().find(|(known, _)| known == id);
+    heard.retain(|heard| observed(&heard.finding).is_none_or(|(_, so)| *so == heard.present));
     let unheard = hearing.unheard(&heard);
     let mut answer = weigh(knowledge, (kind, models.of(kind)), (heard, unheard), question)?;
     stop_first(knowledge, &danger, &mut answer);
+    answer.cautions.extend(named_cautions(knowledge, &reading, &answer.cautions));
     Ok(answer)
 }
 
@@ -152,6 +156,17 @@ fn stop_first(knowledge: &Knowledge, danger: &Danger, answer: &mut Diagnosis) {
     answer.message = format!("{}\n{}", row.safe_way, answer.message);
     let first = row.cautions.iter().filter(|id| !answer.cautions.contains(id)).cloned();
     answer.cautions = first.chain(answer.cautions.clone()).collect();
+}
+
+/// Cautions that the words call for by what they name: a bank, a slope.
+fn named_cautions(knowledge: &Knowledge, reading: &Reading, told: &[String]) -> Vec<String> {
+    let found = knowledge.intent.find(&reading.words);
+    let ids = found.iter().filter_map(|one| {
+        knowledge.intent.sections[one.section].strip_prefix("asks:caution_")
+    });
+    let ids: BTreeSet<&str> = ids.filter(|id| knowledge.caution(id).is_some()).collect();
+    let new = ids.into_iter().filter(|id| !told.iter().any(|known| known == id));
+    new.map(str::to_owned).collect()
 }
 
 /// Leave that is asked for what has its own answer.
@@ -176,7 +191,11 @@ pub fn diagnose_learned(
 ) -> Result<Diagnosis, QuestionError> {
     let (_, bench) = models.of(kind);
     let words = (table.heard.clone(), table.unheard.clone());
-    weigh(knowledge, (kind, (network, bench)), words, question)
+    let mut answer = weigh(knowledge, (kind, (network, bench)), words, question)?;
+    let reading = knowledge.ear.read(&question.complaint);
+    stop_first(knowledge, &danger::heard(knowledge, &reading), &mut answer);
+    answer.cautions.extend(named_cautions(knowledge, &reading, &answer.cautions));
+    Ok(answer)
 }
 
 /// From what was heard to causes and steps.

@@ -25,6 +25,10 @@ const LEAVE_WORDS_MAX: usize = 32;
 /// What the model alone refuses and names no hazard is let pass when it is not longer: a story may
 /// tell its danger in words that no list holds.
 const HARMLESS_WORDS_MAX: usize = 18;
+/// A safety switch that is tied down.
+pub const DEFEATED: &str = "interlock_defeated";
+/// What nearly happened is answered without a question.
+pub const NEAR_MISS: &str = "near_miss";
 /// Stems of what is on every machine: they name no hazard.
 const OF_EVERY_MACHINE: &[&str] = &[
     "rotari", "rotary", "blade", "reel", "deck", "unit", "machin", "machine", "mower", "wheel",
@@ -74,6 +78,8 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
         .map(|one| one.last())
         .collect();
     let asked = short && asks("leave");
+    let texts: Vec<&str> = reading.words.iter().map(|word| word.text.as_str()).collect();
+    let way = asks_the_way(&texts.join(" "));
     for one in &found {
         let Some(row) = section(one).strip_prefix("safety:").and_then(|id| knowledge.refusal(id))
         else {
@@ -83,7 +89,8 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
         match row.guard {
             Guard::Emergency if !over && is_told(reading, one, &unreal) => {
                 // Oil under the skin looks like nothing, so it goes before any other hurt.
-                let worse = row.id == "injection" && danger.emergency.is_some();
+                let of = |id: &str| danger.emergency.as_deref() == Some(id);
+                let worse = row.id == "injection" || (row.id == "hand_at_leak" && of("injury"));
                 if danger.emergency.is_none() || worse {
                     danger.emergency = id();
                 }
@@ -91,16 +98,46 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
             Guard::Stop if danger.stop.is_none() && is_told(reading, one, &unreal) => {
                 danger.stop = id();
             }
-            Guard::Leave | Guard::Refuse if asked && danger.leave.is_none() => danger.leave = id(),
+            Guard::Leave | Guard::Refuse if asked || row.id == NEAR_MISS => {
+                let before = danger.leave.as_ref().and_then(|id| knowledge.refusal(id));
+                let rank = |row: &Refusal| answers_more(row, way);
+                if before.is_none_or(|before| rank(row) > rank(before)) {
+                    danger.leave = id();
+                }
+            }
             _ => {}
         }
     }
     danger
 }
 
+/// Of several rows that fit, a refusal goes before what may be done in one way, and what is done
+/// before who does it: "are the lads allowed to brush the paste on by hand".
+fn answers_more(row: &Refusal, way: bool) -> u8 {
+    match row.guard {
+        Guard::Refuse => 2,
+        _ if matches!(row.id.as_str(), "learner_alone" | "alone_at_work") => 0,
+        // What is needed for the job is more than what holds it up.
+        _ if way && matches!(row.id.as_str(), "on_a_jack" | "on_its_latch" | "gloves") => 0,
+        _ => 1,
+    }
+}
+
 /// Whether it is very likely a question to the records, which hurts nobody.
 fn asks_records(knowledge: &Knowledge, reading: &Reading) -> bool {
     knowledge.purpose_ear.hear(reading).chance(ASKED_ANY) >= ASKS_RECORDS
+}
+
+/// Whether the words tell how things are, and ask for nothing.
+fn is_fact(reading: &Reading) -> bool {
+    const ASKS: &[&str] = &[
+        "what", "how", "where", "which", "who", "why", "can", "could", "should", "need", "want",
+        "best", "way", "tell", "show", "help", "let", "please", "may", "would", "will", "ok",
+    ];
+    const IS: &[&str] =
+        &["has", "have", "had", "is", "are", "was", "were", "been", "keep", "keeps", "got"];
+    let says = |list: &[&str]| reading.words.iter().any(|word| list.contains(&word.text.as_str()));
+    says(IS) && !says(ASKS)
 }
 
 /// Whether it has happened, and not to a part of a machine.
@@ -143,6 +180,13 @@ pub fn judged(
     let row = danger.leave.as_ref().and_then(|id| knowledge.refusal(id));
     // Of two refusals the one that answers the very question: gloves, and not only hands.
     let refuses = row.is_some_and(|row| row.guard == Guard::Refuse);
+    // "A 16 year old lad" drives or grinds, and is carried by nobody.
+    let young = danger.leave.as_deref() == Some("young_at_grinder")
+        && judged.scope == Scope::Unsafe("ride_passenger_or_child".to_owned());
+    if young {
+        judged.scope = Scope::TooVague;
+        return (judged, danger);
+    }
     if by_phrase && !refuses {
         danger.leave = None;
         return (judged, danger);
@@ -153,6 +197,10 @@ pub fn judged(
             judged.scope = Scope::Unsafe(danger.leave.take().unwrap_or_default());
         }
         Some(_) if by_model => judged.scope = Scope::TooVague,
+        // That it was done is told: it has to stop, and nothing was asked for.
+        None if by_model && danger.stop.as_deref() == Some(DEFEATED) && is_fact(reading) => {
+            judged.scope = Scope::TooVague;
+        }
         // The model alone takes much for unsafe that names nothing to be hurt by.
         None if by_model && !danger.hazard && (short || asks_records(knowledge, reading)) => {
             judged.scope = if findings > 0 { Scope::Answer } else { Scope::TooVague };
@@ -164,14 +212,74 @@ pub fn judged(
 
 /// What is said of safety by this row: the answer, and the cautions that go with it.
 pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String>) {
-    let own = (id == GENERAL_REFUSAL).then(|| nearest(knowledge, words)).flatten();
-    let row = own.or_else(|| knowledge.refusal(id)).or_else(|| knowledge.refusal(GENERAL_REFUSAL));
+    let own = (id == GENERAL_REFUSAL).then(|| {
+        nearest(knowledge, words).or_else(|| of_hazard(knowledge, words))
+    });
+    let row = own.flatten().or_else(|| knowledge.refusal(id));
+    let row = row.or_else(|| knowledge.refusal(GENERAL_REFUSAL));
     let Some(row) = row else {
         let text = "No: that would hurt someone. Stop the machine and isolate it before any hand \
                     goes near.";
         return (text.to_owned(), Vec::new());
     };
-    (answer(row), row.cautions.clone())
+    let text = match asks_the_way(words) {
+        // Who asks what is needed first, or how it is done, has asked for no leave.
+        true => row.safe_way.clone(),
+        false => answer(row),
+    };
+    (text, row.cautions.clone())
+}
+
+/// Whether the words ask how it is done rather than whether it may be.
+pub fn asks_the_way(words: &str) -> bool {
+    const WAYS: &[&str] = &[
+        "what do i need", "what do we need", "need first", "what first", "what do i do first",
+        "safest way", "safe way", "proper way", "right way", "how should", "what should the rule",
+        "what is the rule", "what's the rule", "whats the rule",
+    ];
+    let lower = words.to_lowercase();
+    WAYS.iter().any(|way| lower.contains(way))
+}
+
+/// The refusal of the first thing named by which somebody could be hurt.
+fn of_hazard<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
+    let found = knowledge.intent.find(&knowledge.ear.read(words).words);
+    let rows = found.iter().filter_map(|one| {
+        let id = knowledge.intent.sections[one.section].strip_prefix("asks:hazard_")?;
+        Some((one.section, knowledge.refusal(id)?))
+    });
+    // As they stand in the file: the more telling first.
+    rows.min_by_key(|(section, _)| *section).map(|(_, row)| row)
+}
+
+/// Whether the words only ask to go on with what was told before: refused by the model alone.
+pub fn only_goes_on(knowledge: &Knowledge, words: &str) -> bool {
+    let reading = knowledge.ear.read(words);
+    let (judged, danger) = self::judged(knowledge, &reading, &knowledge.ear.hear(&reading));
+    danger.running_on && judged.scope == Scope::Unsafe(GENERAL_REFUSAL.to_owned())
+}
+
+/// What follows for somebody who was hurt, or nearly, as it is asked now.
+pub fn after_hurt<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
+    const PEOPLE: &[&str] = &[
+        "he", "she", "him", "her", "they", "them", "lad", "apprentice", "trainee", "operator",
+        "driver", "man", "i", "me", "boy", "girl", "his",
+    ];
+    let reading = knowledge.ear.read(words);
+    let found = knowledge.intent.find(&reading.words);
+    let says = |id: &str| {
+        found.iter().any(|one| {
+            knowledge.intent.sections[one.section].strip_prefix("asks:after_") == Some(id)
+        })
+    };
+    let person = reading.words.iter().any(|word| PEOPLE.contains(&word.text.as_str()));
+    let id = match () {
+        () if says("report_it") => "report_it",
+        () if says("prevent") => NEAR_MISS,
+        () if says("carry_on_hurt") && person => "carry_on_hurt",
+        () => return None,
+    };
+    knowledge.refusal(id)
 }
 
 /// The words of a row.
@@ -216,12 +324,16 @@ pub fn arises<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Option
     let told = |text: &str| heard(knowledge, &knowledge.ear.read(text));
     let (said, own) = (told(before), told(words));
     let sure = |id: &String| id != "injury";
-    if said.emergency.is_some() || own.emergency.as_ref().is_some_and(sure) {
+    if own.emergency.as_ref().is_some_and(sure) {
         return None;
     }
     let both = told(&over(before, words));
+    // Worse than what was told before goes before it.
+    if said.emergency.is_some() && said.emergency == both.emergency {
+        return None;
+    }
     // Oil under the skin looks like nothing; another hurt is told at once.
-    let oil = both.emergency.filter(|id| id == "injection");
+    let oil = both.emergency.filter(|id| matches!(id.as_str(), "injection" | "hand_at_leak"));
     let stop = both.stop.filter(|_| said.stop.is_none() && own.stop.is_none());
     let id = oil.or(stop)?;
     told_over(knowledge, before, words).find(|row| row.id == id)

@@ -4,11 +4,13 @@
 
 use std::collections::BTreeMap;
 
-use super::complaint::Diagnosis;
+use super::complaint::{Diagnosis, Outcome};
 use super::records::{Detail, Moment, Record, SubjectName};
 
 /// Fixes that "the last N times" looks back on.
 const LAST_FIXES: usize = 5;
+/// A cause less likely than this is not told of.
+const LIKELY_MIN: f64 = 0.05;
 /// Records named beside a cause.
 const FIXES_NAMED_MAX: usize = 5;
 
@@ -45,7 +47,7 @@ pub fn named(fixes: &[PastFix], cause: &str) -> Vec<String> {
     of_cause.take(FIXES_NAMED_MAX).map(|fix| fix.record.clone()).collect()
 }
 
-/// "4 of the last 5 times this was ...": of the newest fixes whose cause explains this complaint.
+/// "4 of the last 5 times this was ...": of the newest fixes whose cause this complaint may have.
 /// `where_`: "On this unit". Nothing when there were none.
 pub fn how_often(
     where_: &str,
@@ -53,7 +55,14 @@ pub fn how_often(
     answer: &Diagnosis,
     title: impl Fn(&str) -> String,
 ) -> Option<String> {
-    let explains = |fix: &&PastFix| answer.causes.iter().any(|cause| cause.id == fix.cause);
+    // Causes that this complaint hardly has are no news of it.
+    let likely = |id: &str| {
+        answer.causes.iter().any(|cause| cause.id == id && cause.probability >= LIKELY_MIN)
+    };
+    let explains = |fix: &&PastFix| likely(&fix.cause);
+    if answer.outcome != Outcome::Diagnosed {
+        return None;
+    }
     let last: Vec<&PastFix> = fixes.iter().filter(explains).take(LAST_FIXES).collect();
     let mut times: BTreeMap<&str, usize> = BTreeMap::new();
     for fix in &last {

@@ -77,6 +77,13 @@ fn push_cased(out: &mut String, word: &str, capital: bool) {
     }
 }
 
+/// The first sentence of a text; all of it when it is one.
+pub fn first_sentence(text: &str) -> &str {
+    let ends = text.match_indices(". ").map(|(at, _)| at + 1);
+    let begins = |at: &usize| text[*at..].trim_start().starts_with(|ch: char| ch.is_uppercase());
+    ends.filter(begins).map(|at| &text[..at]).next().unwrap_or(text)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -46,15 +46,18 @@ impl DiagnosisService for Diagnoses {
 
 fn unit_named(unit: &str) -> Result<SubjectName, Status> {
     let name = SubjectName::parse("unit", unit)?;
-    if name.kind() == SubjectKind::Unit {
+    if matches!(name.kind(), SubjectKind::Unit | SubjectKind::Machine) {
         return Ok(name);
     }
-    Err(invalid("unit", unit, "give the name of a unit: sites/S/machines/M/units/U"))
+    let remedy = "give the name of a unit or machine: sites/S/machines/M/units/U";
+    Err(invalid("unit", unit, remedy))
 }
 
 /// What the records of a unit and its shop say.
 struct History {
     kind: Option<Equipment>,
+    /// It is a whole machine that is asked about.
+    of_machine: bool,
     whose: Whose,
     of_unit: Arc<Vec<PastFix>>,
     of_shop: Arc<Vec<PastFix>>,
@@ -102,8 +105,14 @@ impl Shop {
     fn history_of(&self, store: &dyn Store, unit: &SubjectName) -> Result<History, StoreError> {
         let subject = store.subject(unit)?;
         let mut kind = subject.facts.equipment();
-        if let (None, Some(machine)) = (kind, unit.holder()) {
-            kind = store.subject(&machine)?.facts.equipment();
+        match unit.kind() {
+            // A machine may carry units of several kinds; the words tell which.
+            SubjectKind::Machine => kind = None,
+            _ => {
+                if let (None, Some(machine)) = (kind, unit.holder()) {
+                    kind = store.subject(&machine)?.facts.equipment();
+                }
+            }
         }
         let unit_type = subject.facts.unit_type().to_owned();
         let whose = Whose { shop: unit.site().to_string(), unit_type };
@@ -111,7 +120,8 @@ impl Shop {
         let mut remembered = self.remembered();
         let of_unit = remembered.fixes(store, unit)?;
         let of_shop = remembered.fixes(store, &site)?;
-        Ok(History { kind, whose, of_unit, of_shop })
+        let of_machine = unit.kind() == SubjectKind::Machine;
+        Ok(History { kind, of_machine, whose, of_unit, of_shop })
     }
 
     fn cause_title(&self, kind: Equipment, id: &str) -> String {
@@ -128,8 +138,9 @@ impl Shop {
     ) -> pb::DiagnoseResponse {
         let title = |id: &str| self.cause_title(kind, id);
         let (unit, shop) = (&history.of_unit, &history.of_shop);
+        let here = if history.of_machine { "On this machine" } else { "On this unit" };
         let mut lines: Vec<String> =
-            past_fixes::how_often("On this unit", unit, &answer, title).into_iter().collect();
+            past_fixes::how_often(here, unit, &answer, title).into_iter().collect();
         // The shop's other units add something only when there are some.
         if shop.len() > unit.len() {
             lines.extend(past_fixes::how_often("In this shop", shop, &answer, title));

@@ -82,7 +82,13 @@ impl<C: Clone> Conversation<C> {
         {
             return None;
         }
-        let (act, rest) = acts::beginning(words)?;
+        // "No play in it" denies the play, and not what was asked; "no it isn't" answers.
+        let denies = denies_a_thing(words);
+        let looked = acts::beginning(words).is_none() || denies;
+        if looked && let Some(actions) = self.looked_at(knowledge, &left, &known, words) {
+            return Some(actions);
+        }
+        let (act, rest) = acts::beginning(words).filter(|_| !denies)?;
         let ear = &knowledge.ear;
         if ear.hear(&ear.read(rest)).heard.is_empty() {
             return self.finding_answered(left, known, &act);
@@ -130,4 +136,16 @@ impl<C: Clone> Conversation<C> {
             "(yes, no or don't know; \"walk me through it\" shows how to look)".to_owned(),
         ])]
     }
+}
+
+/// Whether the "no" at the beginning belongs to the thing that is named behind it.
+fn denies_a_thing(words: &str) -> bool {
+    const ANSWERS: &[&str] = &[
+        "it", "its", "it's", "they", "they're", "theyre", "that", "that's", "this", "there", "not",
+        "nothing", "all", "both", "none", "i", "we", "he", "she", "still", "just", "idea", "none",
+        "never", "but", "only", "thanks", "the",
+    ];
+    let lower = words.trim().to_lowercase();
+    let next = lower.strip_prefix("no ").and_then(|rest| rest.split_whitespace().next());
+    next.is_some_and(|next| !ANSWERS.contains(&next.trim_matches([',', '.'])))
 }

@@ -1,6 +1,7 @@
 //! Which cautions were read out in this conversation already? The first time one belongs it is told
-//! in full, afterwards by its name. One that stops the work is told in full every time.
-//! Deliberately absent: the steps of a job, which carry their cautions in full always.
+//! by a sentence, afterwards by its name; "cautions" gives those of the last answer whole. One that
+//! stops the work is told whole every time.
+//! Deliberately absent: the steps of a job, which carry their cautions whole always.
 
 use std::collections::BTreeSet;
 

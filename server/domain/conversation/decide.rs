@@ -2,11 +2,13 @@
 //! a job is begun, doubt is asked about, and what cannot be answered gets what can be.
 
 use crate::domain::catalogue::Knowledge;
+use crate::domain::intent::leave::RUNNING_ON;
 use crate::domain::limits;
 use crate::domain::number_text::read_number;
 use crate::domain::units::{Unit, convert};
 
 use super::follow_up::Earlier;
+use super::in_turn;
 use super::knowledge_asked::KnowledgeAsked;
 use super::other_subject::Named;
 use super::safety::{self, Refused};
@@ -61,6 +63,9 @@ pub struct Choice<C> {
     pub sense: Sense<C>,
 }
 
+/// Said of words beside a complaint that tell nothing.
+const NO_SIGN: &str = "I hear no sign that I know in that, so what was found so far stands. Say what \
+                       it shows in other words, or \"new fault\" for something else.";
 /// Stands before the topic of what is looked up in notes and procedures.
 const LOOKED_UP: &str = crate::domain::intent::why::TOLD;
 
@@ -86,13 +91,10 @@ impl<C: Clone> Conversation<C> {
         let amends = std::mem::take(&mut self.turn.amends);
         let leave = Refused::told(knowledge, &meaning.topic, words);
         let mut actions = Vec::new();
-        // A machine that has to stop now is told to before anything else is said.
-        let sum = matches!(meaning.sense, Sense::Refused | Sense::Read { calculation: true, .. });
-        let stop = safety::stop(knowledge, words).filter(|_| !sum);
-        if stop.is_some() && matches!(meaning.sense, Sense::Unclear | Sense::OutOfScope) {
-            return stop.into_iter().collect();
+        match self.stop_first(knowledge, words, &meaning) {
+            Ok(stop) => actions.extend(stop),
+            Err(alone) => return alone,
         }
-        actions.extend(stop);
         let told = matches!(
             meaning.sense,
             Sense::Read { .. } | Sense::Write(_) | Sense::Walk(_)
@@ -134,6 +136,9 @@ impl<C: Clone> Conversation<C> {
             }
             Sense::Unclear => match meaning.alternatives.into_iter().next() {
                 Some(only) => actions.extend(self.ask_which(vec![only])),
+                None if self.context.case.is_some() && !in_turn::asks(words) => {
+                    actions.push(say(NO_SIGN));
+                }
                 None => actions.extend(cannot(&meaning.understood)),
             },
             Sense::OutOfScope => actions.extend(cannot(&meaning.understood)),
@@ -154,6 +159,29 @@ impl<C: Clone> Conversation<C> {
         self.remind(knowledge, &mut actions);
         self.refused = Refused::of(&actions, words).or(leave);
         actions
+    }
+
+    /// A machine that has to stop now is told to before anything else is said; `Err`: that is all.
+    fn stop_first(
+        &mut self,
+        knowledge: &Knowledge,
+        words: &str,
+        meaning: &Meaning<C>,
+    ) -> Result<Option<Action<C>>, Actions<C>> {
+        use Sense::{OutOfScope, Read, Refused, Unclear, Walk, Write};
+        let sum = matches!(meaning.sense, Refused | Read { calculation: true, .. });
+        let Some(stop) = safety::stop(knowledge, words).filter(|_| !sum) else { return Ok(None) };
+        let unclear = matches!(meaning.sense, Unclear | OutOfScope);
+        let bare = meaning.kind == in_turn::COMPLAINT && !tells_a_sign(knowledge, words);
+        let writes = matches!(meaning.sense, Write(_) | Walk(_));
+        let defeated = safety::is_defeated(knowledge, words) && !writes;
+        if ((unclear || bare) && meaning.topic.is_empty()) || defeated {
+            // Nothing to look into is told yet; what is asked next is of this.
+            self.sign_said = Some(words.to_owned());
+            return Err(vec![stop]);
+        }
+        // Whether it may go on is answered with the stop.
+        Ok(Some(stop).filter(|_| meaning.topic != RUNNING_ON))
     }
 
     /// Keeps the sentence with those that it leans on; what they were said to be about instead
@@ -292,6 +320,12 @@ impl<C: Clone> Conversation<C> {
             view.number, view.procedure.title
         )));
     }
+}
+
+/// Whether the words tell what the turf or the machine shows.
+fn tells_a_sign(knowledge: &Knowledge, words: &str) -> bool {
+    let hearing = knowledge.ear.hear(&knowledge.ear.read(words));
+    hearing.heard.iter().any(|heard| heard.present && !heard.implied)
 }
 
 /// Beginnings of what a machine has, as against what is set or driven.

@@ -12,7 +12,7 @@
 //! to) -> in_turn (several proposals, and words that add to what is open) -> putting_right (what
 //! was stored) -> walking (a job step by step, and its record) -> words_in_a_job (what is said of
 //! its readings) -> asked_on_the_way (questions in it) -> knowledge_asked (what adds to a
-//! question to the knowledge) -> safety.
+//! question to the knowledge) -> looked_at (what was found by looking) -> safety.
 
 pub mod acts;
 mod case;
@@ -24,6 +24,7 @@ pub mod help;
 pub mod in_turn;
 pub mod knowledge_asked;
 mod loose_acts;
+mod looked_at;
 pub mod measures;
 mod open_proposal;
 mod small_sums;
@@ -38,6 +39,7 @@ mod walking;
 mod words_in_a_job;
 
 use super::catalogue::{Equipment, Knowledge};
+use super::danger;
 use super::limits;
 use super::passages::form::Form;
 use super::records::Content;
@@ -93,6 +95,10 @@ pub struct Conversation<C> {
     words_before: String,
     /// The words that began the last job.
     job_words: String,
+    /// What was said in the last turns: a danger may be told over several.
+    lately: Vec<String>,
+    /// Turns for which what is asked may be of somebody who was hurt, or nearly.
+    hurt: usize,
     /// Proposals and walks so far; numbers them.
     count: u64,
 }
@@ -293,6 +299,8 @@ impl<C: Clone> Default for Conversation<C> {
             sign_said: None,
             words_before: String::new(),
             job_words: String::new(),
+            lately: Vec::new(),
+            hurt: 0,
             count: 0,
         }
     }
@@ -343,20 +351,34 @@ impl<C: Clone> Conversation<C> {
     ) -> Actions<C> {
         let act = acts::of(words).filter(|act| self.takes(act, words));
         let said = act.is_none();
-        let told = said.then(|| safety::arises(knowledge, &self.turn.words, words)).flatten();
+        let told = said.then(|| safety::arises(knowledge, &self.told_lately(), words)).flatten();
         let hurt = match &told {
             Some((first, true)) => Some(first.clone()),
             _ if said => safety::emergency(knowledge, words),
             _ => None,
         };
+        if said {
+            self.keep_lately(knowledge, words, hurt.is_some());
+        }
         if let Some(first) = hurt {
             self.other_talk();
             self.turn.words = words.to_owned();
             return vec![first];
         }
+        if let Some(after) = self.after_hurt(knowledge, words).filter(|_| said) {
+            self.other_talk();
+            self.turn.words = words.to_owned();
+            return vec![after];
+        }
         // What is refused says its own.
         let told = told.filter(|_| safety::refused::<C>(knowledge, words).is_none());
         let mut actions: Actions<C> = told.into_iter().map(|(first, _)| first).collect();
+        if !actions.is_empty() && self.context.case.is_none() {
+            // Nothing is looked into yet, so that is all; what is asked next is of this.
+            self.sign_said = Some(self.told_lately());
+            self.turn.words = words.to_owned();
+            return actions;
+        }
         actions.extend(self.heard_of(knowledge, words, refused, act));
         actions
     }
@@ -541,7 +563,9 @@ impl<C: Clone> Conversation<C> {
             self.stored_is_past();
             return sum;
         }
-        if let Some(refusal) = safety::refused(knowledge, words) {
+        let told = self.context.case.is_some() || self.sign_said.is_some();
+        let goes_on = told && danger::only_goes_on(knowledge, words);
+        if let Some(refusal) = safety::refused(knowledge, words).filter(|_| !goes_on) {
             return vec![refusal];
         }
         if let Some(told) = self.safe_way_of_what_was_said(knowledge, words) {
@@ -549,6 +573,12 @@ impl<C: Clone> Conversation<C> {
         }
         if let Some(both) = self.going_on_with_what_was_said(knowledge, words) {
             return vec![Action::Interpret(both)];
+        }
+        if let Some(told) = self.job_asked(knowledge, words) {
+            return told;
+        }
+        if let Some(actions) = self.looked_at(knowledge, &[], &[], words) {
+            return actions;
         }
         if self.walking.is_none() && in_turn::takes_up_again(words) {
             return vec![Action::ResumeNamed(words.to_owned())];

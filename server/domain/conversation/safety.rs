@@ -6,7 +6,7 @@ use crate::domain::danger;
 use crate::domain::intent::leave::LEAVE;
 use crate::domain::language::scope::Scope;
 
-use super::{Action, acts};
+use super::{Action, Conversation, acts, in_turn};
 
 /// What is said instead of an answer: the refusal of these words with the safe way to the same end,
 /// or what to do now when somebody is hurt.
@@ -57,6 +57,52 @@ pub fn arises<C>(knowledge: &Knowledge, before: &str, words: &str) -> Option<(Ac
     })
 }
 
+/// Turns that are kept for a danger told over several.
+const LATELY_MAX: usize = 3;
+/// So many turns after somebody was hurt, what is asked may be of that.
+const HURT_TURNS: usize = 4;
+/// Longer words are a question of their own.
+const AFTER_WORDS_MAX: usize = 14;
+
+impl<C: Clone> Conversation<C> {
+    /// The last turns as one text, with no sign between them.
+    pub(super) fn told_lately(&self) -> String {
+        self.lately.join(" ")
+    }
+
+    pub(super) fn keep_lately(&mut self, knowledge: &Knowledge, words: &str, hurt: bool) {
+        self.lately.push(words.trim_end_matches(['?', '.', '!', ',', ' ']).to_owned());
+        if self.lately.len() > LATELY_MAX {
+            self.lately.remove(0);
+        }
+        let leave = || danger::heard(knowledge, &knowledge.ear.read(words)).leave;
+        let nearly = !hurt && leave().as_deref() == Some(danger::NEAR_MISS);
+        self.hurt = match hurt || nearly {
+            // What is told now is answered by itself.
+            true => HURT_TURNS + 1,
+            false => self.hurt.saturating_sub(1),
+        };
+    }
+
+    /// "Can he carry on today", "do I write it down", after somebody was hurt or nearly.
+    pub(super) fn after_hurt(&self, knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
+        let now = self.hurt == HURT_TURNS + 1;
+        let long = words.split_whitespace().count() > AFTER_WORDS_MAX;
+        if self.hurt == 0 || now || long || !in_turn::asks(words) {
+            return None;
+        }
+        let row = danger::after_hurt(knowledge, words)?;
+        let (text, cautions) = (danger::answer(row), row.cautions.clone());
+        Some(Action::Refuse { text, cautions })
+    }
+}
+
+/// A safety switch is tied down, which no diagnosis is of.
+pub fn is_defeated(knowledge: &Knowledge, words: &str) -> bool {
+    let stop = danger::heard(knowledge, &knowledge.ear.read(words)).stop;
+    stop.as_deref() == Some(danger::DEFEATED)
+}
+
 /// A machine has to stop before it is looked into.
 pub fn stop<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
     let id = danger::heard(knowledge, &knowledge.ear.read(words)).stop?;
@@ -104,6 +150,10 @@ const EMPTY: &[&str] = &[
 const SIGN_WORDS_MAX: usize = 5;
 /// Longer words are a question of their own.
 const FURTHER_WORDS_MAX: usize = 12;
+/// A bare addition is not longer.
+const BARE_WORDS_MAX: usize = 3;
+/// What is put on makes no yes of a no; another way to hold or turn it may.
+const WORN: &[&str] = &["gloves", "glasses_and_shield", "dust_mask", "hearing"];
 /// So many letters alike make "wood" and "wooden" one.
 const ALIKE: usize = 4;
 
@@ -141,7 +191,10 @@ impl Refused {
         let leads = LEADS.iter().any(|start| plain.starts_with(start));
         let ear = &knowledge.ear;
         let signs = !ear.hear(&ear.read(words)).heard.is_empty() && said.len() > SIGN_WORDS_MAX;
-        if !(leads || reason) || said.len() > FURTHER_WORDS_MAX || signs {
+        // "Gloves on?" after a no.
+        let no = self.refuses && self.text.starts_with("No");
+        let bare = no && said.len() <= BARE_WORDS_MAX && acts::of(words).is_none();
+        if !(leads || reason || bare) || said.len() > FURTHER_WORDS_MAX || signs {
             return None;
         }
         if reason {
@@ -157,14 +210,31 @@ impl Refused {
         if content.is_empty() {
             return Some(vec![Action::Say(vec![self.text.clone()])]);
         }
-        if let Some(row) = danger::told_with(knowledge, &self.words, words) {
+        let told = danger::told_with(knowledge, &self.words, words);
+        // What was refused names it itself: "gloved or not".
+        let worn = told.is_some_and(|row| WORN.contains(&row.id.as_str()));
+        let own_words = no && (worn || told.is_none());
+        let sentence = self.sentence_of(knowledge, &content);
+        const DENIES: &[&str] = &["not", "no", "never", "nor", "without"];
+        let denies = |line: &&String| {
+            line.split(|ch: char| !ch.is_alphanumeric())
+                .any(|word| DENIES.contains(&word.to_lowercase().as_str()))
+        };
+        if let Some(line) = sentence.as_ref().filter(|_| own_words) {
+            return Some(match denies(&line) {
+                true => vec![Action::Say(vec![format!("It stays a no. {line}")])],
+                false => vec![Action::Say(vec![format!("It stays so. {}", self.text)])],
+            });
+        }
+        if let Some(row) = told {
             let (text, cautions) = (danger::answer(row), row.cautions.clone());
             return Some(match row.guard {
                 Guard::Refuse => vec![Action::Refuse { text, cautions }],
+                _ if no && worn => vec![Action::Say(vec![format!("It stays a no. {text}")])],
                 _ => vec![Action::Say(vec![text])],
             });
         }
-        self.sentence_of(knowledge, &content).map(|line| vec![Action::Say(vec![line])])
+        sentence.map(|line| vec![Action::Say(vec![line])])
     }
 
     /// The sentence of the answer or its cautions that holds most of these words.

@@ -36,23 +36,46 @@ impl Reader<'_> {
         if !self.adds_to(case) {
             return None;
         }
-        let complaint = format!("{}. {}", case.complaint, self.question.text);
+        let again = self.takes_all_back();
+        let complaint = match again {
+            true => self.question.text.split_once(',').map_or(self.question.text, |(_, rest)| rest)
+                .trim()
+                .to_owned(),
+            false => format!("{}. {}", case.complaint, self.question.text),
+        };
         if complaint.chars().count() > limits::TEXT_CHARS_MAX {
             return None;
         }
-        let of = case.unit.as_ref().map_or_else(String::new, |unit| {
-            format!(" on {}", understood::short(unit))
-        });
-        let told = format!("Add this to the complaint of before{of}.");
         let own = self.diagnose();
         let Command::Diagnose { unit, .. } = &own.command else { return None };
+        // Of a machine the unit is told now.
+        let within = |unit: &&SubjectName| case.unit.as_ref().is_some_and(|of| of.holds(unit));
+        let closer = unit.as_ref().filter(within);
+        let of_case = closer.or(case.unit.as_ref()).cloned();
+        let of = of_case.as_ref().map_or_else(String::new, |unit| {
+            format!(" on {}", understood::short(unit))
+        });
+        let told = match again {
+            true => format!("Put this in the place of the complaint of before{of}."),
+            false => format!("Add this to the complaint of before{of}."),
+        };
         let command = Command::Diagnose {
             complaint,
-            unit: case.unit.clone().or_else(|| unit.clone()),
+            unit: of_case.or_else(|| unit.clone()),
             equipment: None,
-            further: true,
+            further: !again,
         };
         Some(Interpretation { understood: told, command, ..own })
+    }
+
+    /// "Forget that, stragglers all over now".
+    fn takes_all_back(&self) -> bool {
+        const BEGINNINGS: &[&str] = &[
+            "forget that", "forget it", "scrap that", "ignore that", "ignore what", "forget what",
+            "no wait", "wait no", "not that", "disregard", "strike that", "my mistake",
+        ];
+        let text = self.question.text.trim().to_lowercase();
+        BEGINNINGS.iter().any(|start| text.starts_with(start))
     }
 
     fn adds_to(&self, case: &Case) -> bool {

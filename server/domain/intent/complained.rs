@@ -26,6 +26,17 @@ impl Reader<'_> {
         Interpretation { unheard, ..self.answer(CommandKind::Diagnose, told, command) }
     }
 
+    /// "Vibrating after we fitted a new reel": what ails since, and no work to be stored.
+    pub(super) fn ails_since_work(&self) -> bool {
+        const SINCE: &[&str] = &[
+            " after we ", " since we ", " after i ", " since i ", " after he ", " since he ",
+            " after they ", " since they ", " ever since ", " since the new ", " after the new ",
+        ];
+        let text = self.question.text.to_lowercase();
+        let since = SINCE.iter().any(|words| text.contains(words));
+        since && self.heard.proof.findings > 0 && !self.heard.proof.mended
+    }
+
     /// The unit a complaint is about and its kind of equipment. Words that speak of another kind of
     /// equipment are not about the unit spoken of before.
     fn ill(&self, named: &subjects::Named) -> (Option<SubjectName>, Option<Equipment>) {
@@ -36,6 +47,9 @@ impl Reader<'_> {
         };
         let told = self.heard.equipment;
         let known = named.units.iter().find(|mention| mention.known).map(|mention| &mention.name);
+        // "The groomer on number 2" is the groomer that unit 2 carries.
+        let carried = |name| told.and_then(|kind| self.carried(name, kind)).unwrap_or(name);
+        let known = known.map(carried);
         let before = || {
             let alike = |name: &&SubjectName| {
                 told.is_none() || kind_of(name).is_none() || kind_of(name) == told
@@ -44,8 +58,9 @@ impl Reader<'_> {
             spoken_of.filter(|name| free && name.kind() == SubjectKind::Unit).filter(alike)
         };
         let machine = named.machines.iter().find(|mention| mention.known);
-        let only = || machine.and_then(|machine| self.only_unit(&machine.name));
-        let unit = known.or_else(before).or_else(only).cloned();
+        let only = || machine.and_then(|machine| self.only_unit(&machine.name, told));
+        let whole = || machine.map(|machine| &machine.name);
+        let unit = known.or_else(before).or_else(only).or_else(whole).cloned();
         let of_name = unit.as_ref().and_then(kind_of);
         let of_name = of_name.or_else(|| machine.and_then(|mention| kind_of(&mention.name)));
         let equipment = match (told, of_name) {
@@ -57,10 +72,29 @@ impl Reader<'_> {
         (unit, equipment)
     }
 
-    /// "Walker 1": the unit of a machine that has one of its kind only.
-    fn only_unit(&self, machine: &SubjectName) -> Option<&SubjectName> {
+    /// The attachment of this kind that a unit carries.
+    fn carried(&self, unit: &SubjectName, kind: Equipment) -> Option<&SubjectName> {
         let subjects = &self.question.shop.subjects;
-        let kind = subjects.iter().find(|known| known.name == *machine)?.equipment?;
+        let own = subjects.iter().find(|known| known.name == *unit)?;
+        if own.equipment.is_none_or(|own| own == kind) {
+            return None;
+        }
+        let (machine, text) = (unit.holder()?, unit.to_string());
+        let end = format!("-{}", text.rsplit('/').next()?);
+        let mut alike = subjects.iter().filter(|known| {
+            known.equipment == Some(kind) && known.name != machine && machine.holds(&known.name)
+        });
+        let of_unit = alike.clone().find(|known| known.name.to_string().ends_with(&end));
+        let first = alike.next();
+        let only = first.filter(|_| alike.next().is_none());
+        of_unit.or(only).map(|known| &known.name)
+    }
+
+    /// "Walker 1": the unit of a machine that has one of its kind only; `told`: the kind spoken of.
+    fn only_unit(&self, machine: &SubjectName, told: Option<Equipment>) -> Option<&SubjectName> {
+        let subjects = &self.question.shop.subjects;
+        let own = subjects.iter().find(|known| known.name == *machine)?.equipment;
+        let kind = told.or(own)?;
         let mut units = subjects.iter().filter(|known| {
             known.name.kind() == SubjectKind::Unit
                 && machine.holds(&known.name)

@@ -4,6 +4,7 @@
 
 use super::kind::CommandKind;
 use super::{Command, Interpretation, Reader};
+use crate::domain::danger;
 use crate::domain::limits;
 
 /// Stands before the row that answers, in the topic.
@@ -18,7 +19,10 @@ impl Reader<'_> {
         let row = self.knowledge.refusal(id)?;
         let proof = &self.heard.proof;
         // Work that was done, and sums, ask no leave.
-        if proof.deed || proof.told || self.heard.danger.stop.is_some() {
+        // "What do I need to change the blades" names work, and asks for it.
+        let asked = id == danger::NEAR_MISS || danger::asks_the_way(self.question.text);
+        let work = (proof.deed || proof.told) && !asked;
+        if work || self.heard.danger.stop.is_some() {
             return None;
         }
         let told = format!("Look up what holds for safety: {}.", lower_first(&row.title));

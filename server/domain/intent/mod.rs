@@ -78,7 +78,7 @@ use jiff::ZonedDateTime;
 use super::catalogue::{Equipment, Knowledge};
 use super::danger::{self, Danger};
 use super::language::purpose::ASKED_ANY;
-use super::language::scope::Scope;
+use super::language::scope::{GENERAL_REFUSAL, Scope};
 use super::records::choices::Choice as _;
 use super::records::{Content, Id, RecordKind, SubjectName};
 use super::said::numbers::Quantity;
@@ -296,12 +296,19 @@ impl Reader<'_> {
         if self.heard.danger.emergency.is_some() {
             return self.nothing(CommandKind::Refused);
         }
-        let safe = !matches!(self.heard.scope, Scope::Unsafe(_));
+        let goes_on = self.heard.danger.running_on && self.question.case.is_some();
+        let safe = match &self.heard.scope {
+            // To go on with what was told before is answered by that.
+            Scope::Unsafe(id) => id == GENERAL_REFUSAL && goes_on,
+            _ => true,
+        };
         let asked = safe.then(|| {
-            let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.judged());
+            let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.in_one_go());
+            let asked = asked.or_else(|| self.judged());
             let asked = asked.or_else(|| self.asked_first()).or_else(|| self.again());
             let known_first = self.is_hardly_for_records() || self.asks_for_a_sheet();
             let known = |now: bool| if now { self.why() } else { None };
+            let asked = asked.or_else(|| self.asked_outright());
             let asked = asked.or_else(|| self.shaped());
             let asked = asked.or_else(|| known(known_first)).or_else(|| self.fleet());
             let asked = asked.or_else(|| self.sum_again());
@@ -333,6 +340,7 @@ impl Reader<'_> {
             _ if booked && !matches!(kind, CommandKind::Refused) => self.record(),
             CommandKind::Record if self.is_ahead() => self.not_done_yet(),
             CommandKind::Record if self.is_sum_of_turns() => self.compute(),
+            CommandKind::Record if self.ails_since_work() => self.diagnose(),
             CommandKind::Record => self.no_record().unwrap_or_else(|| self.record()),
             CommandKind::Search => self.search(),
             CommandKind::Procedure => self.procedure(),

@@ -7,7 +7,9 @@ use crate::domain::catalogue::Knowledge;
 use crate::domain::language::hearing::Reading;
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::passages::form::{self, Asked, Form};
-use crate::domain::passages::{Passages, Source, told};
+use crate::domain::passages::{Passages, Source, one_go, told};
+use crate::domain::said::numbers::Quantity;
+use crate::domain::units::plain;
 
 use super::{Command, Interpretation, Reader, guide};
 
@@ -50,6 +52,15 @@ const ASKING: &[&str] =
       "on", "in", "for", "with", "so", "and", "but", "not", "use", "explain", "define", "be",
       "difference", "between"];
 
+/// So much of the question has to stand in that note.
+const COVERED: f64 = 0.75;
+/// Times of the year, which no note is found by.
+#[rustfmt::skip]
+const SEASONS: &[&str] = &[
+    "winter", "summer", "spring", "autumn", "fall", "over", "through", "january", "february", "march",
+    "april", "june", "july", "august", "september", "october", "november", "december", "season",
+    "now", "year", "time", "running", "run", "using", "doing", "having",
+];
 /// A question to the knowledge is not longer.
 const QUESTION_WORDS_MAX: usize = 24;
 /// From this weight on it is a question to the catalogue.
@@ -117,6 +128,80 @@ impl Reader<'_> {
             return false;
         }
         self.well_known().is_some()
+    }
+
+    /// "Drop from 5 to 3.5 in one go: what happens?"
+    pub(super) fn in_one_go(&self) -> Option<Interpretation> {
+        const ONE_GO: &[&str] =
+            &["in one go", "all at once", "in one hit", "in one cut", "in one step", "straight down"];
+        const DOWN: &[&str] =
+            &["drop", "dropping", "lower", "lowering", "down", "cut", "height", "take", "bring", "going"];
+        const STEPS: &[&str] = &["plan", "steps", "schedule", "stages"];
+        let text = self.question.text.to_lowercase();
+        let all = &self.spoken.words;
+        let says = |words: &[&str]| all.iter().any(|one| words.contains(&one.text.as_str()));
+        let proof = &self.heard.proof;
+        const QUESTIONS: &[&str] =
+            &["what", "is", "can", "how", "should", "could", "may", "why", "would"];
+        let question = says(QUESTIONS) || text.ends_with('?');
+        let work = proof.deed || proof.told || proof.dated;
+        let told = !question && (work || proof.findings > 0);
+        // The "one" of "in one go" is no height.
+        // "At once" may mean now.
+        let in_one = ONE_GO.iter().any(|words| text.contains(words));
+        let height = |one: &&Quantity| one.unit.is_some() || one.value > 1.0;
+        let numbers = self.spoken.quantities.iter().filter(height);
+        let mut heights: Vec<f64> = numbers.map(|one| one.value).collect();
+        let at_once = text.contains(" at once") && heights.len() == 2;
+        let down = (in_one || at_once) && says(DOWN) && !says(STEPS);
+        if !down || told || !matches!(heights.len(), 0 | 2) {
+            return None;
+        }
+        heights.sort_by(|a, b| b.total_cmp(a));
+        let query = heights.iter().fold(one_go::ONE_GO.to_owned(), |query, height| {
+            format!("{query} {}", plain(*height))
+        });
+        let known = self.asked_of_knowledge(Form::Wrong, query);
+        let understood = "Look up what a drop in height does that is made in one go.".to_owned();
+        Some(Interpretation { understood, ..known })
+    }
+
+    /// "Is it worth grooming over winter?": no question to the records, and a note says why or what
+    /// happens.
+    pub(super) fn asked_outright(&self) -> Option<Interpretation> {
+        const BEGINNINGS: &[&str] = &[
+            "is it worth ", "is there any point ", "any point ", "what's the point ",
+            "whats the point ", "do we need to ", "do i need to ", "do we have to ", "do i have to ",
+            "what happens if ", "what happens when ", "why bother ", "why do we bother ",
+            "is it really worth ", "should we bother ", "should i bother ",
+        ];
+        let text = self.question.text.trim().to_lowercase();
+        let proof = &self.heard.proof;
+        let told = proof.deed || proof.told || proof.findings > 1;
+        let named = self.heard.named.units.iter().any(|mention| mention.known);
+        let ours = |part: &str| part.split_whitespace().any(|word| OWN.contains(&word));
+        let last = text.rsplit([',', '.', ';']).next().unwrap_or_default().trim();
+        let begins = BEGINNINGS.iter().any(|start| text.starts_with(start))
+            || (last.starts_with("why ") && last.len() < text.len() && !ours(last));
+        if !begins || told || named || !self.spoken.quantities.is_empty() {
+            return None;
+        }
+        let passages = self.knowledge.passages();
+        let aside = |token: &&Token| {
+            !ASKING.contains(&token.text.as_str()) && !SEASONS.contains(&token.text.as_str())
+        };
+        let tokens: Vec<Token> = self.spoken.tokens.iter().filter(aside).cloned().collect();
+        let terms = passages.terms.of_tokens(&tokens);
+        let found = passages.find(&terms, |source| matches!(source, Source::Note(_)));
+        let says = |at: usize| {
+            let title = self.knowledge.notes[at].title.as_str();
+            title.starts_with("Why") || title.starts_with("What happens")
+        };
+        let fits = found.iter().any(|one| match one.source {
+            Source::Note(at) => says(at) && one.titled >= WELL_TITLED && one.covered > COVERED,
+            _ => false,
+        });
+        fits.then(|| self.asked_of_knowledge(Form::Why, passages.terms.said(&tokens)))
     }
 
     /// A note whose title holds most of what the words ask about, by what it is found with.

@@ -8,6 +8,7 @@
 pub mod form;
 pub mod job;
 mod judged;
+pub mod one_go;
 pub mod practical;
 pub mod terms;
 pub mod told;

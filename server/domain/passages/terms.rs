@@ -29,7 +29,7 @@ const BESIDE: &[&str] = &[
     "boss", "says", "said", "work", "worked", "works", "working", "calculate", "calculated",
     "often", "every", "tick", "sheet", "training", "learner", "anyone", "im", "yourself", "himself",
     "out", "just", "cant", "wont", "isnt", "dont", "got", "get", "gets", "comes", "come", "goes",
-    "still", "already", "only", "more", "most", "less", "too", "very", "same", "different",
+    "still", "already", "now", "nowadays", "anymore", "only", "more", "most", "less", "too", "very", "same", "different",
 ];
 /// Words for one thing beside the names of the trade.
 const SAME: &[(&str, &str)] = &[

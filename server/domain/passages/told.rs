@@ -2,7 +2,7 @@
 //! rests on; nothing where no passage does.
 
 use super::form::Form;
-use super::{Found, Passages, Source, job};
+use super::{Found, Passages, Source, job, one_go};
 use crate::domain::catalogue::{Acceptance, Basis, Knowledge, Note};
 use crate::domain::units::plain;
 
@@ -53,6 +53,9 @@ impl Told {
 pub fn answer(knowledge: &Knowledge, passages: &Passages, form: Form, query: &str) -> Option<Told> {
     if form == Form::Differ {
         return differ(knowledge, passages, query);
+    }
+    if query.starts_with(one_go::ONE_GO) {
+        return one_go::answer(knowledge, query);
     }
     let asked = passages.terms.of(query);
     let of = Asking { knowledge, passages, asked: &asked };

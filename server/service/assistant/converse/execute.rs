@@ -33,6 +33,9 @@ use crate::service::search::Searches;
 use crate::service::settings::Settings;
 use crate::service::speech::{WORDS_HEADER, equipment_asked};
 
+/// Lines of the causes that stand under whether it may go on.
+const RUNNING_LINES: usize = 3;
+
 /// An answer with its lines, and the cautions that stand between them.
 pub struct Done {
     pub answer: Answer,
@@ -123,6 +126,9 @@ async fn look_up(
             let reply = diagnoses.diagnose(asked(message, manner)).await?.into_inner();
             let (mut lines, cautions, basis) = say::diagnosis(&reply);
             if topic == RUNNING_ON {
+                // Where nothing is known yet, that it stops is the whole answer.
+                let known = reply.outcome() == pb::Outcome::Diagnosed;
+                lines.truncate(if known { RUNNING_LINES } else { 0 });
                 lines.insert(0, going_on(shop, &reply));
             }
             Ok(Done { answer: Answer::Diagnose(reply), lines, cautions, basis })
@@ -164,6 +170,10 @@ async fn look_up(
 
 /// Whether it may go on working with what was found.
 fn going_on(shop: &Arc<Shop>, reply: &pb::DiagnoseResponse) -> String {
+    // What has to stop, a line of its own, answers it.
+    if let Some(stop) = reply.message.lines().rev().nth(1) {
+        return format!("No. {stop}");
+    }
     let kind = equipment_asked(reply.equipment).ok().flatten().unwrap_or(Equipment::ReelUnit);
     let causes: Vec<(&str, f64)> =
         reply.causes.iter().map(|row| (row.cause.as_str(), row.probability)).collect();

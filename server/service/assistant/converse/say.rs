@@ -5,10 +5,13 @@ use super::fields;
 use crate::domain::complaint::in_hundred;
 use crate::domain::intent::understood::label;
 use crate::domain::units::plain;
+use crate::domain::wording::first_sentence;
 use crate::pb;
 
 /// Causes, steps and hits that are told.
 const TOLD_MAX: usize = 3;
+/// Cautions of which a sentence is told.
+const CAUTIONS_TOLD_MAX: usize = 3;
 /// Rows of a list that are told.
 const ROWS_MAX: usize = 200;
 
@@ -95,6 +98,26 @@ pub fn caution(caution: &pb::Caution) -> String {
     format!("  {sign} {}: {}", caution.title, caution.text)
 }
 
+/// Cautions of an answer that are told for the first time: what stops the work whole and first, of
+/// the others one sentence each, and those beyond three by their names.
+pub fn cautions_in_short(cautions: &[&pb::Caution]) -> Vec<String> {
+    let (stops, others): (Vec<&pb::Caution>, Vec<&pb::Caution>) =
+        cautions.iter().partition(|one| one.stops_work);
+    let mut lines: Vec<String> = stops.into_iter().map(caution).collect();
+    let told = others.iter().take(CAUTIONS_TOLD_MAX);
+    lines.extend(told.map(|one| format!("  ! {}: {}", one.title, first_sentence(&one.text))));
+    let more: Vec<&str> =
+        others.iter().skip(CAUTIONS_TOLD_MAX).map(|one| one.title.as_str()).collect();
+    match (more.is_empty(), others.is_empty()) {
+        (false, _) => {
+            lines.push(format!("  ! {} (\"cautions\" gives all of them whole)", more.join("; ")));
+        }
+        (true, false) => lines.push("  (\"cautions\" gives them whole)".to_owned()),
+        (true, true) => {}
+    }
+    lines
+}
+
 /// Cautions that were told before, by their names.
 pub fn cautions_again(titles: &[&str]) -> Option<String> {
     (!titles.is_empty()).then(|| {
@@ -114,7 +137,11 @@ pub fn diagnosis(reply: &pb::DiagnoseResponse) -> (Vec<String>, Vec<pb::Caution>
         let other = in_hundred(reply.other_cause_probability);
         lines.push(format!("  {other}: none of the known causes"));
     }
-    lines.extend(reply.history.iter().map(|line| format!("  {line}")));
+    // What did not change the first cause is no news here.
+    let news = reply.history.iter().filter(|line| !line.ends_with("below the first cause."));
+    if reply.outcome() == pb::Outcome::Diagnosed {
+        lines.extend(news.map(|line| format!("  {line}")));
+    }
     for (label, present) in [("Heard", true), ("Heard that it is not so", false)] {
         let heard = reply.heard.iter().filter(|heard| heard.present == present);
         let titles: Vec<&str> = heard.map(|heard| heard.title.as_str()).collect();
@@ -130,7 +157,12 @@ pub fn diagnosis(reply: &pb::DiagnoseResponse) -> (Vec<String>, Vec<pb::Caution>
                 _ => step.title.trim_end_matches('.'),
             };
             lines.push(format!("Next ({:.0} min): {title}. {}", step.minutes, step.why));
-            step.cautions.clone()
+            // With those that the words call for themselves.
+            let of_steps = |id: &str| {
+                reply.next_steps.iter().flat_map(|one| &one.cautions).any(|own| own.id == id)
+            };
+            let own = reply.cautions.iter().filter(|one| !of_steps(&one.id)).cloned();
+            own.chain(step.cautions.clone()).collect()
         }
         None => reply.cautions.clone(),
     };

@@ -15,6 +15,7 @@ use crate::domain::walkthrough::sheet;
 use crate::pb;
 use crate::pb::command::Request as Command;
 use crate::pb::converse_request::Payload as Said;
+use crate::pb::converse_answer::Response;
 use crate::pb::converse_response::Payload;
 use crate::service::Shop;
 use crate::service::records::keeping::waiting;
@@ -295,7 +296,7 @@ impl<'a> Turn<'a> {
         };
         let mut more = Vec::new();
         let lines = self.composed(&done);
-        if let (Command::Diagnose(asked), pb::converse_answer::Response::Diagnose(reply)) =
+        if let (Command::Diagnose(asked), Response::Diagnose(reply)) =
             (command, &done.answer)
         {
             more = self.after_diagnosis(asked, reply);
@@ -324,7 +325,13 @@ impl<'a> Turn<'a> {
             let all = done.cautions.iter().zip(&full);
             all.filter(move |(_, full)| **full == wanted).map(|(caution, _)| caution)
         };
-        lines.extend(of(true).map(say::caution));
+        match &done.answer {
+            // Of a complaint, and of what holds for safety: the answer says what matters.
+            Response::Diagnose(_) | Response::ListCautions(_) => {
+                lines.extend(say::cautions_in_short(&of(true).collect::<Vec<_>>()));
+            }
+            _ => lines.extend(of(true).map(say::caution)),
+        }
         let again: Vec<&str> = of(false).map(|caution| caution.title.as_str()).collect();
         lines.extend(say::cautions_again(&again));
         lines.extend(done.basis.iter().cloned());
@@ -383,6 +390,8 @@ impl<'a> Turn<'a> {
     }
 
     async fn observe(&mut self) -> Cut<Vec<Action<Command>>> {
+        // What was asked of it before, such as whether it may go on, is answered.
+        self.conversation().context.topic.clear();
         match self.complaint() {
             Some(asked) => self.run(Command::Diagnose(asked)).await,
             None => Cut::Done(Vec::new()),

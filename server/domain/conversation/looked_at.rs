@@ -1,0 +1,334 @@
+//! What did somebody find who looked? "Blade tips dead level, all three the same", "the belt looks
+//! fine": a part that was found good is a sign that is not there, in whatever words, and so is what
+//! the ear hears denied by somebody who says that he looked. "Not a line" takes a sign back.
+//! Deliberately absent: signs that are there, which the ear hears (`language`).
+
+use std::collections::BTreeSet;
+
+use super::{Action, Actions, Conversation, in_turn, say};
+use crate::domain::catalogue::{Check, Equipment, Finding, FindingKind, Knowledge};
+use crate::domain::danger;
+use crate::domain::language::text::stem;
+
+#[rustfmt::skip]
+const GOOD: &[&str] = &[
+    "ok", "okay", "fine", "good", "level", "same", "equal", "alike", "even", "straight", "true",
+    "tight", "clean", "sharp", "square", "alright", "sound", "solid", "normal", "balanced", "perfect",
+    "identical", "flush", "snug", "firm", "spot", "healthy", "quiet", "smooth", "lovely", "mint",
+    "parallel", "freely", "grand", "clear",
+];
+#[rustfmt::skip]
+const BAD: &[&str] = &[
+    "bent", "worn", "loose", "play", "different", "differs", "differ", "higher", "lower", "cracked",
+    "slack", "nick", "nicks", "nicked", "knick", "rounded", "rough", "twisted", "bowed", "blunt",
+    "dull", "packed", "caked", "short", "low", "high", "out", "slip", "slipping", "slips", "glazed",
+    "stiff", "seized", "damaged", "wrong", "missing", "gritty", "notchy", "wobble", "unbalanced",
+    "slop", "movement", "dent", "dents", "burr", "leak", "leaks", "damage", "float",
+];
+#[rustfmt::skip]
+const NEGATORS: &[&str] = &[
+    "no", "not", "none", "never", "without", "nothing", "neither", "nor", "isnt", "arent", "aint",
+    "wasnt", "doesnt", "dont", "cant", "hasnt", "havent", "nowt",
+];
+/// So far behind a negator a word is denied.
+const REACH: usize = 3;
+/// Work that was done is no look at a part.
+#[rustfmt::skip]
+const DEEDS: &[&str] = &[
+    "changed", "replaced", "fitted", "ground", "greased", "adjusted", "swapped", "lapped",
+    "backlapped", "cleaned", "sharpened", "tightened", "reset", "topped", "mended", "fixed", "put",
+    "took", "turned", "backed", "closed", "dressed", "book", "record", "log", "note",
+];
+const LOOKED: &[&str] = &[
+    "looked", "looking", "checked", "measured", "tested", "felt", "lamp", "torch", "gauge", "gauged",
+    "inspected", "rocked", "timed", "tried", "seen", "see", "find", "found",
+];
+/// Beginnings of what is said not to be it after all.
+const TAKEN_BACK: &[&str] =
+    &["not a", "not an", "not the", "isnt a", "aint a", "rather than a", "no longer a"];
+/// So much of what was said, by weight, stands in a finding that it is about.
+const ABOUT_MIN: f64 = 0.6;
+/// So much of it stands in one that was asked for, when it is an answer to that.
+const NEAR_MIN: f64 = 0.4;
+/// Findings as near as this are meant as well.
+const AS_NEAR: f64 = 0.1;
+/// A denial heard as surely needs no more.
+const SURE: f64 = 0.8;
+/// Longer words tell more than one look.
+const WORDS_MAX: usize = 14;
+
+/// One turn, word by word.
+struct Said {
+    words: Vec<String>,
+}
+
+impl Said {
+    fn of(words: &str) -> Said {
+        let plain = words.to_lowercase().replace(['\'', '\u{2019}'], "");
+        let words = plain.split(|ch: char| !ch.is_alphanumeric() && ch != '.');
+        let words = words.map(|word| word.trim_matches('.').to_owned());
+        Said { words: words.filter(|word| !word.is_empty()).collect() }
+    }
+
+    fn says(&self, list: &[&str]) -> bool {
+        self.words.iter().any(|word| list.contains(&word.as_str()))
+    }
+
+    /// Whether a word of the list stands there, and behind no negator or behind one.
+    fn has(&self, list: &[&str], denied: bool) -> bool {
+        self.words.iter().enumerate().any(|(at, word)| {
+            let from = at.saturating_sub(REACH);
+            let negator = self.words[from..at].iter().any(|one| NEGATORS.contains(&one.as_str()));
+            list.contains(&word.as_str()) && negator == denied
+        })
+    }
+
+    /// Good, bad, or neither.
+    fn verdict(&self) -> Option<bool> {
+        let good = self.has(GOOD, false) || self.has(BAD, true);
+        let bad = self.has(BAD, false) || self.has(GOOD, true);
+        (good != bad).then_some(good)
+    }
+}
+
+/// What the words say of findings that a check shows. `asked`: those that were asked for just now.
+pub fn found(
+    knowledge: &Knowledge,
+    kind: Equipment,
+    asked: &[(String, String)],
+    words: &str,
+) -> Vec<(String, bool)> {
+    let said = Said::of(words);
+    let measures = said.words.iter().any(|word| word.contains('.'));
+    if said.words.len() > WORDS_MAX || said.says(DEEDS) || in_turn::asks(words) || measures {
+        return Vec::new();
+    }
+    let hearing = knowledge.ear.hear(&knowledge.ear.read(words));
+    let mut known: Vec<(String, bool)> = taken_back(knowledge, kind, &said);
+    let of_check = |row: &&Finding| row.kind == FindingKind::Check && row.equipment.contains(&kind);
+    let passages = knowledge.passages();
+    let verdict = said.verdict();
+    let looked = said.says(LOOKED);
+    if looked || verdict == Some(true) {
+        // Without a look the words have to name what they deny, or deny it in so many words.
+        let named = passages.terms.of(words);
+        let names = |row: &Finding| {
+            let own = passages.terms.of(&format!("{} {}", row.title, row.question));
+            named.iter().any(|word| own.contains(word))
+        };
+        let denied = hearing.heard.iter().filter(|heard| !heard.present && !heard.implied);
+        let rows = denied.filter_map(|heard| {
+            let row = knowledge.finding(&heard.finding)?;
+            (looked || heard.confidence >= SURE || names(row)).then_some(row)
+        });
+        known.extend(rows.filter(of_check).map(|row| (row.id.clone(), false)));
+    }
+    // What the ear hears needs no guess at what the words are about.
+    let own = |of: bool| hearing.heard.iter().any(|heard| heard.present == of && !heard.implied);
+    let there = own(true);
+    match verdict.filter(|_| !own(false) || !known.iter().any(|(_, so)| !so)) {
+        Some(true) => {
+            let about = about(knowledge, kind, asked, words);
+            known.extend(about.into_iter().map(|id| (id, false)));
+        }
+        Some(false) if !there => {
+            let about = about(knowledge, kind, asked, words);
+            let first = asked.first().filter(|(id, _)| about.contains(id));
+            known.extend(first.map(|(id, _)| (id.clone(), true)));
+        }
+        _ => {}
+    }
+    let mut seen: BTreeSet<String> = BTreeSet::new();
+    known.retain(|(id, _)| seen.insert(id.clone()));
+    known
+}
+
+/// The findings that the words are about: of those asked for first, of all that a check shows next.
+fn about(
+    knowledge: &Knowledge,
+    kind: Equipment,
+    asked: &[(String, String)],
+    words: &str,
+) -> Vec<String> {
+    let passages = knowledge.passages();
+    let judging: BTreeSet<String> =
+        GOOD.iter().chain(BAD).chain(LOOKED).map(|word| stem(word)).collect();
+    let matter: Vec<String> =
+        passages.terms.of(words).into_iter().filter(|word| passages.knows(word)).collect();
+    let own = |row: &Finding, more: &str| {
+        passages.terms.of(&format!("{} {} {more}", row.title, row.question))
+    };
+    let share = |held: &[String]| {
+        let weigh = |one: &&String| passages.weight(one);
+        let held_of = matter.iter().filter(|one| held.contains(one));
+        let inside: f64 = held_of.map(|one| weigh(&one)).sum();
+        let counts = |one: &&String| held.contains(one) || !judging.contains(one.as_str());
+        let whole: f64 = matter.iter().filter(counts).map(|one| weigh(&one)).sum();
+        if whole > 0.0 { inside / whole } else { 0.0 }
+    };
+    let check_of = |id: &str| {
+        let of = |check: &&Check| check.reveals.iter().any(|one| one == id);
+        knowledge.checks.iter().find(of).map_or("", |check| check.title.as_str())
+    };
+    let rows = asked.iter().filter_map(|(id, _)| knowledge.finding(id));
+    let near = rows.map(|row| (row.id.clone(), share(&own(row, check_of(&row.id)))));
+    let near: Vec<(String, f64)> = near.filter(|(_, share)| *share >= NEAR_MIN).collect();
+    if !near.is_empty() {
+        return best_of(near);
+    }
+    let good: BTreeSet<String> = GOOD.iter().map(|word| stem(word)).collect();
+    let nothing_named = matter.iter().all(|word| good.contains(word));
+    if let Some((id, _)) = asked.first().filter(|_| nothing_named) {
+        return vec![id.clone()];
+    }
+    let of_kind = |row: &&Finding| row.kind == FindingKind::Check && row.equipment.contains(&kind);
+    let all = knowledge.findings.iter().filter(of_kind);
+    let all = all.map(|row| (row.id.clone(), share(&own(row, ""))));
+    best_of(all.filter(|(_, share)| *share >= ABOUT_MIN).collect())
+}
+
+fn best_of(all: Vec<(String, f64)>) -> Vec<String> {
+    let best = all.iter().map(|(_, share)| *share).fold(0.0, f64::max);
+    all.into_iter().filter(|(_, share)| *share >= best - AS_NEAR).map(|(id, _)| id).collect()
+}
+
+/// "A strip, not a line": what the turf does not show after all.
+fn taken_back(knowledge: &Knowledge, kind: Equipment, said: &Said) -> Vec<(String, bool)> {
+    let text = said.words.join(" ");
+    let Some(rest) = TAKEN_BACK.iter().find_map(|start| {
+        let at = text.find(&format!("{start} "))?;
+        (at == 0 || text[..at].ends_with(' ')).then(|| &text[at + start.len()..])
+    }) else {
+        return Vec::new();
+    };
+    let named = stems_of(rest);
+    let Some(named) = named.first().filter(|word| word.chars().count() > 3) else {
+        return Vec::new();
+    };
+    let of_turf =
+        |row: &&Finding| row.kind == FindingKind::Complaint && row.equipment.contains(&kind);
+    let rows = knowledge.findings.iter().filter(of_turf);
+    let titled = rows.filter(|row| stems_of(&row.title).contains(named));
+    titled.map(|row| (row.id.clone(), false)).collect()
+}
+
+fn stems_of(text: &str) -> Vec<String> {
+    let words = text.split(|ch: char| !ch.is_alphanumeric()).filter(|word| !word.is_empty());
+    words.map(|word| stem(&word.to_lowercase())).collect()
+}
+
+impl<C: Clone> Conversation<C> {
+    /// What was found by looking goes to the complaint that is being looked into.
+    pub(super) fn looked_at(
+        &mut self,
+        knowledge: &Knowledge,
+        asked: &[(String, String)],
+        before: &[(String, bool)],
+        words: &str,
+    ) -> Option<Actions<C>> {
+        let kind = self.context.equipment.filter(|_| self.context.case.is_some())?;
+        let free = self.walking.is_none() && !self.adds_to_the_proposal();
+        let danger = danger::heard(knowledge, &knowledge.ear.read(words));
+        if !free || danger.stop.is_some() || danger.leave.is_some() {
+            return None;
+        }
+        let mut known = found(knowledge, kind, asked, words);
+        let said = Said::of(words);
+        if !said.says(LOOKED) {
+            // What was complained of is not gone because a part of it looks well.
+            let before = self.sign_said.as_deref().unwrap_or_default();
+            let told = knowledge.ear.hear(&knowledge.ear.read(before));
+            let complained: Vec<&str> = told
+                .heard
+                .iter()
+                .filter(|heard| heard.present)
+                .map(|heard| heard.finding.as_str())
+                .collect();
+            let back = taken_back(knowledge, kind, &said);
+            known.retain(|one| {
+                one.1 || back.contains(one) || !complained.contains(&one.0.as_str())
+            });
+        }
+        if known.is_empty() {
+            return None;
+        }
+        let title = |(id, _): &(String, bool)| knowledge.finding(id).map(|row| row.title.as_str());
+        let (so, not): (Vec<_>, Vec<_>) = known.iter().cloned().partition(|(_, there)| *there);
+        let mut told = Vec::new();
+        for (label, of) in [("It is so", &so), ("It is not so", &not)] {
+            let titles: Vec<&str> = of.iter().filter_map(title).collect();
+            if !titles.is_empty() {
+                told.push(format!("{label}: {}.", titles.join("; ")));
+            }
+        }
+        let hearing = knowledge.ear.hear(&knowledge.ear.read(words));
+        let more = hearing.heard.iter().any(|heard| {
+            heard.present && !known.iter().any(|(id, _)| *id == heard.finding)
+        });
+        let known: Vec<(String, bool)> = before.iter().cloned().chain(known).collect();
+        let mut actions = vec![say(format!("Taken into account. {}", told.join(" ")))];
+        match more {
+            true => actions.extend([Action::Know(known), Action::Interpret(words.to_owned())]),
+            false => actions.push(Action::Observe(known)),
+        }
+        Some(actions)
+    }
+
+    /// "So what's the job and how long": what was advised, with its minutes.
+    pub(super) fn job_asked(&self, knowledge: &Knowledge, words: &str) -> Option<Actions<C>> {
+        const ASKED: &[&str] = &[
+            "whats the job", "what is the job", "which job", "what job is it", "whats the fix",
+            "what is the fix", "how long will it take", "how long does it take", "how long is it",
+            "how long will that take", "how long does that take", "how long is that",
+            "how long would it take", "how long would that take", "how long to fix", "how long to do",
+            "how long am i looking", "how long are we looking", "how many minutes", "how big a job",
+        ];
+        let said = Said::of(words);
+        let text = said.words.join(" ");
+        let asks = ASKED.iter().any(|asked| text.contains(asked));
+        if !asks || self.advised.is_empty() || said.words.len() > WORDS_MAX {
+            return None;
+        }
+        let mut lines: Vec<String> = Vec::new();
+        for one in &self.advised {
+            let Some(row) = knowledge.procedure(&one.procedure) else { continue };
+            let minutes = crate::domain::units::plain(row.minutes);
+            let kind = self.context.equipment;
+            let cause = kind.and_then(|kind| knowledge.cause(kind, &one.cause));
+            lines.push(match cause {
+                Some(cause) => format!(
+                    "  If it is \"{}\": {}, about {minutes} minutes.",
+                    cause.title, row.title
+                ),
+                None => format!("  Look first: {}, about {minutes} minutes.", row.title),
+            });
+        }
+        lines.truncate(JOBS_TOLD_MAX);
+        lines.insert(0, "What was advised, in its order; \"do it\" walks you through the first:".into());
+        Some(vec![Action::Say(lines)])
+    }
+}
+
+/// Jobs that are told with their minutes.
+const JOBS_TOLD_MAX: usize = 2;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_part_is_good_or_bad_in_whatever_words() {
+        for (words, verdict) in [
+            ("blade tips dead level, all 3 same", Some(true)),
+            ("blades balanced ok aswell", Some(true)),
+            ("no play in it", Some(true)),
+            ("belt isn't slack", Some(true)),
+            ("not level, one is lower", Some(false)),
+            ("one is bent", Some(false)),
+            ("motor hums", None),
+            ("the knife is straight but there is play", None),
+        ] {
+            assert_eq!(Said::of(words).verdict(), verdict, "{words}");
+        }
+    }
+}
