@@ -11,9 +11,13 @@ pub const NOT_YET: &str = "That is still to be done, so nothing is recorded: say
     \"Walk me through\" and the job shows how.";
 /// What says outright that it is still to be done.
 const AHEAD: &[&[&str]] = &[
-    &["going", "to"], &["about", "to"], &["gunna"], &["will", "be"], &["planning", "to"], &["plan", "to"],
-    &["want", "to"], &["need", "to"], &["have", "to"], &["got", "to"], &["tomorrow"], &["next", "week"],
-    &["due", "to"], &["off", "to"], &["fixing", "to"], &["ready", "to"], &["starting"], &["will", "do"],
+    &["going", "to"], &["about", "to"], &["gunna"], &["planning", "to"], &["plan", "to"],
+    &["tomorrow"], &["next", "week"], &["fixing", "to"], &["will", "do"],
+];
+/// What says so where no reading is told: "got to 1,250 hours".
+const AHEAD_WITHOUT_NUMBERS: &[&[&str]] = &[
+    &["will", "be"], &["want", "to"], &["need", "to"], &["have", "to"], &["got", "to"],
+    &["due", "to"], &["am", "off", "to"], &["just", "off", "to"], &["ready", "to"],
 ];
 /// Times that are ahead when something is being done then.
 const LATER: &[&str] = &["aft", "afternoon", "evening", "later", "tonight", "tonite", "arvo", "tmrw"];
@@ -44,7 +48,9 @@ impl Reader<'_> {
         }
         let begins = all.clone().take(3).any(|at| word(at).len() > 4 && word(at).ends_with("ing"));
         let later = begins && all.clone().any(|at| LATER.contains(&word(at)));
-        later || AHEAD.iter().any(|words| self.said_in_row(words))
+        let unread = self.heard.proof.recorded == 0;
+        let ahead = AHEAD_WITHOUT_NUMBERS.iter().filter(|_| unread).chain(AHEAD);
+        later || ahead.into_iter().any(|words| self.said_in_row(words))
     }
 
     /// "3.4 to 3.6 at 1.25 pitch": of no machine, with nothing done.

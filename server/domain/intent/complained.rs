@@ -34,7 +34,10 @@ impl Reader<'_> {
         ];
         let text = self.question.text.to_lowercase();
         let since = SINCE.iter().any(|words| text.contains(words));
-        since && self.heard.proof.findings > 0 && !self.heard.proof.mended
+        let proof = &self.heard.proof;
+        // "Sixty hours since we ground it".
+        let counted = proof.hours || proof.recorded > 0;
+        since && proof.findings > 0 && !proof.mended && !counted
     }
 
     /// The unit a complaint is about and its kind of equipment. Words that speak of another kind of

@@ -33,7 +33,7 @@ use crate::domain::records::fields::Fields as _;
 use crate::domain::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
 use crate::domain::said::numbers::{Quantity, quantities};
 use crate::domain::said::naming::NamingEar;
-use crate::domain::said::placing::Placings;
+use crate::domain::said::placing::{Leanings, Placings};
 use crate::domain::said::said_units::CLICKS;
 
 /// The records that words make.
@@ -123,7 +123,9 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     };
     let kind = told_otherwise(&spoken, kind);
     let ids = ["record", kind.id()];
-    let leanings = about.placings.of(kind.id());
+    // Rows of heights and hours have their own order.
+    let listed = matches!(kind, RecordKind::HeightReading | RecordKind::Hours);
+    let leanings = if listed { Leanings::default() } else { about.placings.of(kind.id()) };
     let signs = Signs { cues: &cues, prefixes: &ids, learned: &leanings };
     let mut assigned = assign(&spoken, &signs, fields(kind), &BTreeSet::new());
     if kind == RecordKind::Hours {

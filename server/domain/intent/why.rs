@@ -154,7 +154,8 @@ impl Reader<'_> {
         let mut heights: Vec<f64> = numbers.map(|one| one.value).collect();
         let at_once = text.contains(" at once") && heights.len() == 2;
         let down = (in_one || at_once) && says(DOWN) && !says(STEPS);
-        if !down || told || !matches!(heights.len(), 0 | 2) {
+        let sum = proof.placed > 2 || proof.asks;
+        if !down || told || sum || !matches!(heights.len(), 0 | 2) {
             return None;
         }
         heights.sort_by(|a, b| b.total_cmp(a));
