@@ -12,7 +12,8 @@
 //! to) -> in_turn (several proposals, and words that add to what is open) -> putting_right (what
 //! was stored) -> walking (a job step by step, and its record) -> words_in_a_job (what is said of
 //! its readings) -> asked_on_the_way (questions in it) -> knowledge_asked (what adds to a
-//! question to the knowledge) -> looked_at (what was found by looking) -> safety.
+//! question to the knowledge) -> looked_at (what was found by looking) -> safety; new_words puts
+//! what answers nothing that is open into this order.
 
 pub mod acts;
 mod case;
@@ -26,6 +27,7 @@ pub mod knowledge_asked;
 mod loose_acts;
 mod looked_at;
 pub mod measures;
+mod new_words;
 mod open_proposal;
 mod small_sums;
 mod work_on_top;
@@ -39,21 +41,16 @@ mod walking;
 mod words_in_a_job;
 
 use super::catalogue::{Equipment, Knowledge};
-use super::danger;
 use super::limits;
 use super::passages::form::Form;
 use super::records::Content;
 use super::walkthrough::{Checked, Walk};
 use acts::Act;
 use cautions::CautionsTold;
-use follow_up::{
-    Earlier, FollowUp, HeardNumber, day_put_in, follow_up, name_and_day,
-};
-use help::help_lines;
+use follow_up::{Earlier, HeardNumber};
 use in_turn::{Joining, Turn};
 use knowledge_asked::KnowledgeAsked;
 use measures::Answered;
-use other_unit::machine_put_in;
 use putting_right::Stored;
 use safety::Refused;
 use small_sums::Clicks;
@@ -513,122 +510,6 @@ impl<C: Clone> Conversation<C> {
             // Something else was said; the question is dropped.
             _ => None,
         }
-    }
-
-    /// Acts that need no job, proposal or question.
-    fn general(&mut self, knowledge: &Knowledge, act: Act) -> Actions<C> {
-        match act {
-            Act::Help => vec![Action::Say(help_lines())],
-            Act::Cautions => self.cautions_again(),
-            Act::Afresh => {
-                self.close_case();
-                vec![say("Say what is wrong, and behind which unit.")]
-            }
-            Act::Drafts => vec![Action::Drafts],
-            Act::Resume(number) => vec![Action::Resume(number)],
-            Act::Discard(number) => vec![Action::Discard(number)],
-            Act::Walk(id) => self.begin(knowledge, &id, ""),
-            Act::DoAdvised(number) => self.begin_advised(knowledge, number),
-            Act::Choose(number) if !self.advised.is_empty() => {
-                self.begin_advised(knowledge, number)
-            }
-            Act::Greeting => vec![say(
-                "Say what is wrong with the cut, what you did, or what you want worked out; \
-                 \"help\" shows more.",
-            )],
-            Act::Undo => self.undo(),
-            Act::WhatWasStored => self.what_was_stored(),
-            Act::Yes | Act::No | Act::Acknowledge | Act::Done | Act::Cancel | Act::Unknown => {
-                vec![say("Nothing is open that this would answer.")]
-            }
-            Act::Back | Act::Again | Act::Skip | Act::Stop | Act::Record | Act::Why
-            | Act::GoTo(_) | Act::Restart | Act::Choose(_) => vec![say(
-                "You are in no job just now. \"drafts\" lists what was left half way; \"walk me \
-                 through setting the reel\" begins one.",
-            )],
-        }
-    }
-
-    /// The cautions of the last answer in full; all there are, when none was told yet.
-    fn cautions_again(&self) -> Actions<C> {
-        match self.cautions.latest() {
-            [] => vec![Action::Interpret("list all the cautions".to_owned())],
-            latest => vec![Action::Cautions(latest.to_vec())],
-        }
-    }
-
-    fn new_words(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
-        // Said in numbers and the words of the sum alone, so that nobody can be hurt by it.
-        if let Some(sum) = self.small_sum(words) {
-            self.stored_is_past();
-            return sum;
-        }
-        let told = self.context.case.is_some() || self.sign_said.is_some();
-        let goes_on = told && danger::only_goes_on(knowledge, words);
-        if let Some(refusal) = safety::refused(knowledge, words).filter(|_| !goes_on) {
-            return vec![refusal];
-        }
-        if let Some(told) = self.safe_way_of_what_was_said(knowledge, words) {
-            return vec![told];
-        }
-        if let Some(both) = self.going_on_with_what_was_said(knowledge, words) {
-            return vec![Action::Interpret(both)];
-        }
-        if let Some(told) = self.job_asked(knowledge, words) {
-            return told;
-        }
-        if let Some(actions) = self.looked_at(knowledge, &[], &[], words) {
-            return actions;
-        }
-        if self.walking.is_none() && in_turn::takes_up_again(words) {
-            return vec![Action::ResumeNamed(words.to_owned())];
-        }
-        if let Some(actions) = self.from_before(words) {
-            return actions;
-        }
-        let whole = self.books_the_clicks(words).or_else(|| self.job_done(words));
-        if let Some(whole) = whole.or_else(|| self.turns_told(words)) {
-            return vec![Action::Interpret(whole)];
-        }
-        if let Some(named) = self.records_again(words) {
-            return vec![Action::RecordAgain(named)];
-        }
-        self.of_their_own(knowledge, words)
-    }
-
-    /// Words that make no record like the one before.
-    fn of_their_own(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
-        if let Some(lean) = follow_up(words, &self.earlier, false) {
-            // "Make it 0.8" of a sum: its understanding tells which number.
-            if matches!(lean, FollowUp::Which(_)) && self.context.summed {
-                return vec![Action::Interpret(words.to_owned())];
-            }
-            self.turn.amends = self.puts_the_stored_right(words);
-            return self.leaning(knowledge, lean);
-        }
-        if let Some(rest) = self.names_what_was_meant(words) {
-            let day = name_and_day(&rest).and_then(|(name, day)| {
-                Some((name.to_owned(), day_put_in(day, &self.earlier.words)?))
-            });
-            return match day {
-                Some((name, whole)) => vec![Action::PutRight(name), Action::Interpret(whole)],
-                None => vec![Action::PutRight(rest)],
-            };
-        }
-        let case = self.context.case.is_some() && self.proposal.is_none();
-        if let Some(whole) = machine_put_in(words, &self.earlier).filter(|_| case) {
-            return vec![Action::Interpret(whole)];
-        }
-        if let Some((first, second)) = two_questions::of(words) {
-            return vec![
-                Action::Interpret(first.to_owned()),
-                Action::Interpret(second.to_owned()),
-            ];
-        }
-        if self.adds_to_the_proposal() && !in_turn::asks(words) {
-            return vec![Action::InterpretAlone(words.to_owned())];
-        }
-        vec![Action::Interpret(words.to_owned())]
     }
 }
 

@@ -29,8 +29,8 @@ const EXACT: u32 = 2;
 const BARE_WORDS_MAX: usize = 8;
 /// What machines and their units are called (common practice, no source).
 const MACHINES: &[&str] = &[
-    "triplex", "walker", "mower", "gang", "rotary", "machine", "quint", "unit", "head", "fairway",
-    "fairways", "greens", "tees", "green", "tee", "rough", "collar", "front", "number", "no",
+    "triplex", "walker", "mower", "gang", "rotary", "machine", "quint", "unit", "head", "number", "no",
+    "fairway", "fairways", "greens", "tees", "green", "tee", "rough", "collar", "front",
 ];
 /// Findings that say behind how many units the fault shows.
 pub const EXTENT: &[&str] = &["all_units", "one_unit_only"];
@@ -45,7 +45,6 @@ const SUPPORT_MARGINS: &[usize] = &[0, 3, 6];
 const TELLING_WORDS: usize = 4;
 /// How sure an implication makes us.
 const IMPLIED_CONFIDENCE: f64 = 0.9;
-
 /// Dimensions in which clauses are compared; with more of them strangers are understood better, and
 /// the table grows.
 const FINDING_DIMENSIONS: usize = 256;
@@ -351,8 +350,7 @@ impl Ear {
         }
         let present = stated != found.denies;
         let exact = found.weight >= EXACT || self.says_nothing_else(reading, found);
-        let column = self.column(section, present).filter(|_| !exact);
-        let Some(column) = column else {
+        let Some(column) = self.column(section, present).filter(|_| !exact) else {
             spoken.settled.insert(section.to_owned());
             said.add(section, present, PHRASE_CONFIDENCE, start, end);
             return;
@@ -373,7 +371,7 @@ impl Ear {
     fn says_nothing_else(&self, reading: &Reading, found: &Match) -> bool {
         let beside = |(at, word): (usize, &Word)| {
             let small = self.small_words.contains(&word.stem) || word.stem == NUMBER;
-            small || found.words.contains(&at) || MACHINES.contains(&word.text.as_str())
+            small || found.words.contains(&at) || MACHINES.contains(&&*word.text)
         };
         reading.words.len() <= BARE_WORDS_MAX && reading.words.iter().enumerate().all(beside)
     }

@@ -1,0 +1,130 @@
+//! What becomes of words that answer nothing that is open: an act of the conversation itself, a
+//! danger, something that leans on what was said before, or words that stand for themselves?
+//! The order is the point: danger first, and the words as they are last.
+//! Deliberately absent: answers to what was asked, and a job that is being walked (`mod`).
+
+use super::acts::Act;
+use super::follow_up::{FollowUp, day_put_in, follow_up, name_and_day};
+use super::help::help_lines;
+use super::other_unit::machine_put_in;
+use super::{Action, Actions, Conversation, in_turn, safety, say, two_questions};
+use crate::domain::catalogue::Knowledge;
+use crate::domain::danger;
+
+impl<C: Clone> Conversation<C> {
+    /// Acts that need no job, proposal or question.
+    pub(super) fn general(&mut self, knowledge: &Knowledge, act: Act) -> Actions<C> {
+        match act {
+            Act::Help => vec![Action::Say(help_lines())],
+            Act::Cautions => self.cautions_again(),
+            Act::Afresh => {
+                self.close_case();
+                vec![say("Say what is wrong, and behind which unit.")]
+            }
+            Act::Drafts => vec![Action::Drafts],
+            Act::Resume(number) => vec![Action::Resume(number)],
+            Act::Discard(number) => vec![Action::Discard(number)],
+            Act::Walk(id) => self.begin(knowledge, &id, ""),
+            Act::DoAdvised(number) => self.begin_advised(knowledge, number),
+            Act::Choose(number) if !self.advised.is_empty() => {
+                self.begin_advised(knowledge, number)
+            }
+            Act::Greeting => vec![say(
+                "Say what is wrong with the cut, what you did, or what you want worked out; \
+                 \"help\" shows more.",
+            )],
+            Act::Undo => self.undo(),
+            Act::WhatWasStored => self.what_was_stored(),
+            Act::Yes | Act::No | Act::Acknowledge | Act::Done | Act::Cancel | Act::Unknown => {
+                vec![say("Nothing is open that this would answer.")]
+            }
+            Act::Back | Act::Again | Act::Skip | Act::Stop | Act::Record | Act::Why
+            | Act::GoTo(_) | Act::Restart | Act::Choose(_) => vec![say(
+                "You are in no job just now. \"drafts\" lists what was left half way; \"walk me \
+                 through setting the reel\" begins one.",
+            )],
+        }
+    }
+
+    /// The cautions of the last answer in full; all there are, when none was told yet.
+    fn cautions_again(&self) -> Actions<C> {
+        match self.cautions.latest() {
+            [] => vec![Action::Interpret("list all the cautions".to_owned())],
+            latest => vec![Action::Cautions(latest.to_vec())],
+        }
+    }
+
+    pub(super) fn new_words(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
+        // Said in numbers and the words of the sum alone, so that nobody can be hurt by it.
+        if let Some(sum) = self.small_sum(words) {
+            self.stored_is_past();
+            return sum;
+        }
+        let told = self.context.case.is_some() || self.sign_said.is_some();
+        let goes_on = told && danger::only_goes_on(knowledge, words);
+        if let Some(refusal) = safety::refused(knowledge, words).filter(|_| !goes_on) {
+            return vec![refusal];
+        }
+        if let Some(told) = self.safe_way_of_what_was_said(knowledge, words) {
+            return vec![told];
+        }
+        if let Some(both) = self.going_on_with_what_was_said(knowledge, words) {
+            return vec![Action::Interpret(both)];
+        }
+        if let Some(told) = self.job_asked(knowledge, words) {
+            return told;
+        }
+        if let Some(actions) = self.looked_at(knowledge, &[], &[], words) {
+            return actions;
+        }
+        if self.walking.is_none() && in_turn::takes_up_again(words) {
+            return vec![Action::ResumeNamed(words.to_owned())];
+        }
+        if let Some(actions) = self.from_before(words) {
+            return actions;
+        }
+        let whole = self.books_the_clicks(words).or_else(|| self.job_done(words));
+        if let Some(whole) = whole.or_else(|| self.turns_told(words)) {
+            return vec![Action::Interpret(whole)];
+        }
+        if let Some(named) = self.records_again(words) {
+            return vec![Action::RecordAgain(named)];
+        }
+        self.of_their_own(knowledge, words)
+    }
+
+    /// Words that make no record like the one before.
+    pub(super) fn of_their_own(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
+        if let Some(lean) = follow_up(words, &self.earlier, false) {
+            // "Make it 0.8" of a sum: its understanding tells which number.
+            if matches!(lean, FollowUp::Which(_)) && self.context.summed {
+                return vec![Action::Interpret(words.to_owned())];
+            }
+            self.turn.amends = self.puts_the_stored_right(words);
+            return self.leaning(knowledge, lean);
+        }
+        if let Some(rest) = self.names_what_was_meant(words) {
+            let day = name_and_day(&rest).and_then(|(name, day)| {
+                Some((name.to_owned(), day_put_in(day, &self.earlier.words)?))
+            });
+            return match day {
+                Some((name, whole)) => vec![Action::PutRight(name), Action::Interpret(whole)],
+                None => vec![Action::PutRight(rest)],
+            };
+        }
+        let case = self.context.case.is_some() && self.proposal.is_none();
+        if let Some(whole) = machine_put_in(words, &self.earlier).filter(|_| case) {
+            return vec![Action::Interpret(whole)];
+        }
+        if let Some((first, second)) = two_questions::of(words) {
+            return vec![
+                Action::Interpret(first.to_owned()),
+                Action::Interpret(second.to_owned()),
+            ];
+        }
+        if self.adds_to_the_proposal() && !in_turn::asks(words) {
+            return vec![Action::InterpretAlone(words.to_owned())];
+        }
+        vec![Action::Interpret(words.to_owned())]
+    }
+}
