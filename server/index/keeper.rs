@@ -18,6 +18,9 @@ pub const COMMIT_DELAY: Duration = Duration::from_millis(100);
 pub const COMMIT_CHANGES: usize = 1_000;
 /// How long to wait after a commit that failed, on a full disk for example.
 const RETRY_DELAY: Duration = Duration::from_secs(1);
+/// After so long without a change the writer is let go, since its buffers are most of what an idle
+/// server holds.
+const REST_AFTER: Duration = Duration::from_secs(3);
 /// Below 15 MB for each thread the library makes a segment for every document.
 const WRITER_BYTES: usize = 32 << 20;
 
@@ -52,6 +55,15 @@ impl Writer {
             self.writer = Some(self.index.writer_with_options::<TantivyDocument>(options)?);
         }
         Ok(self.writer.as_mut().expect("it was opened just now"))
+    }
+
+    /// Lets the writer go until the next change, once its merges are done.
+    fn rest(&mut self) {
+        if let Some(writer) = self.writer.take()
+            && let Err(error) = writer.wait_merging_threads()
+        {
+            tracing::warn!(%error, "pieces of the search index were not merged; they will be later");
+        }
     }
 
     /// Puts changes into the files, with the number of the last.
@@ -91,7 +103,7 @@ pub fn keep(
     mut committed: impl FnMut(u64) -> Result<(), TantivyError>,
 ) {
     let mut batch: Vec<Entry> = Vec::new();
-    while let Some(first) = batch.first().cloned().or_else(|| changes.recv().ok()) {
+    while let Some(first) = batch.first().cloned().or_else(|| next(&mut writer, changes)) {
         if batch.is_empty() {
             batch.push(first);
         }
@@ -110,6 +122,18 @@ pub fn keep(
                 }
             }
         }
+    }
+}
+
+/// The next change, however long it takes; `None` when nobody will send any more.
+fn next(writer: &mut Writer, changes: &Receiver<Entry>) -> Option<Entry> {
+    match changes.recv_timeout(REST_AFTER) {
+        Ok(entry) => Some(entry),
+        Err(RecvTimeoutError::Timeout) => {
+            writer.rest();
+            changes.recv().ok()
+        }
+        Err(RecvTimeoutError::Disconnected) => None,
     }
 }
 
