@@ -2,6 +2,7 @@
 //! procedures, cautions, references and notes, as plain data with public fields.
 //! Deliberately absent: reading files (`knowledge.rs`), and what to conclude from any of it.
 
+use std::collections::BTreeSet;
 use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
@@ -10,6 +11,7 @@ use super::language::hearing::Ear;
 use super::language::patterns::Lexicon;
 use super::language::purpose::PurposeEar;
 use super::language::scope::ScopeEar;
+use super::language::text::stem;
 use super::passages::Passages;
 use super::said::naming::NamingEar;
 use super::said::placing::PlacingEar;
@@ -360,12 +362,28 @@ pub struct Knowledge {
     /// Made of all of the above when first asked for: see `passages`.
     #[serde(skip)]
     pub made_passages: OnceLock<Passages>,
+    /// Likewise: see `title_stems`.
+    #[serde(skip)]
+    pub made_title_stems: OnceLock<BTreeSet<String>>,
 }
 
 impl Knowledge {
     /// Every passage that can answer a question.
     pub fn passages(&self) -> &Passages {
         self.made_passages.get_or_init(|| Passages::new(self))
+    }
+
+    /// The stems of all words in the names of causes, signs and jobs.
+    pub fn title_stems(&self) -> &BTreeSet<String> {
+        self.made_title_stems.get_or_init(|| {
+            let causes = self.causes.iter().map(|row| &row.title);
+            let findings = self.findings.iter().map(|row| &row.title);
+            let procedures = self.procedures.iter().map(|row| &row.title);
+            let words = causes.chain(findings).chain(procedures).flat_map(|title| {
+                title.split(|ch: char| !ch.is_alphanumeric())
+            });
+            words.filter(|word| !word.is_empty()).map(|word| stem(&word.to_lowercase())).collect()
+        })
     }
 
     pub fn finding(&self, id: &str) -> Option<&Finding> {

@@ -80,15 +80,9 @@ pub fn work(word: &str) -> Option<(&'static [&'static str], Option<Deed>)> {
 
 /// Whether a word names work or a part, or stands in the name of a cause, sign or job.
 pub fn is_of_the_trade(knowledge: &Knowledge, word: &str) -> bool {
-    let stemmed = stem(&word.to_lowercase());
-    let says = |title: &str| {
-        title.split(|c: char| !c.is_alphanumeric()).any(|one| stem(&one.to_lowercase()) == stemmed)
-    };
     work(word).is_some()
         || Family::of(word).is_some()
-        || knowledge.causes.iter().any(|row| says(&row.title))
-        || knowledge.findings.iter().any(|row| says(&row.title))
-        || knowledge.procedures.iter().any(|row| says(&row.title))
+        || knowledge.title_stems().contains(&stem(&word.to_lowercase()))
 }
 
 /// How records write the work that a word names, and which work it is.
