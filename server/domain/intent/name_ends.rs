@@ -208,6 +208,34 @@ impl Finder<'_> {
         inside && self.is_proper(at) && !day && self.strange_before_kind(at)
     }
 
+    /// "5.5 hours on Rooster and 4 on Biscuit", "Duke ran three hours, the spare triplex two": more
+    /// machines by a name alone, each with its hours.
+    pub(super) fn named_with_hours(&mut self) {
+        let hours = |token: &Token| matches!(&*token.text, "hours" | "hrs" | "hour" | "hr" | "h");
+        if self.out.machines.is_empty() || !self.tokens.iter().any(hours) {
+            return;
+        }
+        for at in 0..self.tokens.len() {
+            let name = self.is_proper(at) && is_strange(self.tokens, at);
+            let known = super::dates::is_day_name(self.word(at)) || PARTS.contains(&self.word(at));
+            let ends = self.tokens.get(at + 1).is_none_or(|next| next.kind == Kind::Sign)
+                || matches!(self.word(at + 1), "and" | "today" | "yesterday" | "this");
+            let on = at > 1 && self.word(at - 1) == "on" && self.counts(at - 2) && ends;
+            let begins = at == 0 || self.tokens[at - 1].kind == Kind::Sign || self.word(at - 1) == "and";
+            let ran = matches!(self.word(at + 1), "ran" | "did") && self.counts(at + 2);
+            if name && !known && (on || (begins && ran)) && self.free(at, at) {
+                self.add_machine(at, at);
+            }
+        }
+    }
+
+    /// A number of hours, or its last word.
+    fn counts(&self, at: usize) -> bool {
+        let last = matches!(self.word(at), "hours" | "hrs" | "hour" | "half" | "quarter" | "h");
+        let figures = self.tokens.get(at).is_some_and(|token| token.kind == Kind::Number);
+        last || figures || SMALL[1..].contains(&self.word(at))
+    }
+
     /// "Sand Six", "Dune Two": a name and a number in words, both with a capital.
     pub(super) fn proper_number(&self, at: usize) -> bool {
         let same = |next: &Token| next.segment == self.tokens[at].segment;

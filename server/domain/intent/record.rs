@@ -207,7 +207,13 @@ fn read_on_the_bench(spoken: &Spoken, turf: bool, assigned: &mut [Assigned]) {
         let last = spoken.quantities[one.quantity].last;
         text(last + 1) == "on" && text(last + 2) == "the"
     };
-    for one in assigned.iter_mut().filter(|one| others && !turf && sited(one)) {
+    // "On the bench: 19.7 mm at the left": what is read at an end is no setting.
+    let at_end = |one: &Assigned| {
+        let last = spoken.quantities[one.quantity].last;
+        (last + 1..last + 4).any(|at| matches!(text(at), "left" | "right"))
+    };
+    let read = |one: &Assigned| sited(one) || at_end(one);
+    for one in assigned.iter_mut().filter(|one| others && !turf && read(one)) {
         if one.field == "bench_height_mm" {
             "height_mm".clone_into(&mut one.field);
         }

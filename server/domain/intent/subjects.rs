@@ -333,6 +333,7 @@ impl Finder<'_> {
             from = last + 1;
         }
         self.machine_after_on();
+        self.named_with_hours();
     }
 
     /// "... and two on the outfront": a machine that a stranger's word names, beside one known.
@@ -379,7 +380,7 @@ impl Finder<'_> {
         (word && heads && !known && self.free(0, 0)).then_some((0, 0))
     }
 
-    fn add_machine(&mut self, first: usize, last: usize) {
+    pub(super) fn add_machine(&mut self, first: usize, last: usize) {
         if self.is_only_unit(first, last) {
             return;
         }
