@@ -90,6 +90,10 @@ fn every_kind_of_sentence_is_told_from_the_others() {
         ("which machines have had a hose changed this month", Search),
         ("tie the seat switch down so that the reels keep spinning when I get off", Refused),
         ("who won the cup final", OutOfScope),
+        ("I raised unit 2 on the park gang 0.3 mm at the left end, which took half a turn", Record),
+        ("weekly on the tow-behind: leaks none, gap ok, reel bearing quiet", Record),
+        ("rotary blades stopped in 2.8 seconds, verge rotary", Record),
+        ("blades run on 7 seconds when I knock it off, used to be 2", Diagnose),
         ("help", Unclear),
     ];
     for (words, kind) in rows {
@@ -389,6 +393,9 @@ fn machines_of_any_name_are_heard_and_what_was_done_to_them() {
         ("Vernier on the unit 2 reel of the tees triplex: 125.2 left, 125.0 right",
             "tees-triplex/units/2", "inspection"),
         ("tyres on the park tractor all at 1.2 bar", "park-tractor", "inspection"),
+        ("the shake on Lapwing walker is cured, it was a loose weight, tightened it",
+            "lapwing-walker", "fault_fixed"),
+        ("new belt on the south long rotary, 30 minutes", "south-long-rotary", "part_replaced"),
         ("Enter 7.5 hours against the outfield gang", "outfield-gang", "hours"),
         ("Put a new belt on the outfield gang, 2 hours", "outfield-gang", "part_replaced"),
         ("the tortoise's unit 2 came up 0.3 mm at the left end", "tortoise/units/2", "adjustment"),
@@ -519,6 +526,9 @@ fn several_machines_of_one_sentence_are_a_record_each() {
         ("Heights today: greens triplex 3.1, collar mower 9, rough mower 42",
             &[("greens-triplex", 3.1), ("collar-mower", 9.0), ("rough-mower", 42.0)]),
         ("T1 1,140, T2 1,176, T3 960 hours", &[("t1", 1_140.0), ("t2", 1_176.0), ("t3", 960.0)]),
+        ("4 hours on Tansy and 3.5 on Bramble today", &[("tansy", 4.0), ("bramble", 3.5)]),
+        ("Duchess ran 3 hours today, the spare triplex ran two",
+            &[("duchess", 3.0), ("spare-triplex", 2.0)]),
     ];
     for (words, wanted) in rows {
         let records = recorded(&knowledge, words);
@@ -527,6 +537,7 @@ fn several_machines_of_one_sentence_are_a_record_each() {
             .map(|(name, content)| {
                 let number = match &content.detail {
                     Detail::HeightReading(detail) => detail.readings[0].height_mm,
+                    Detail::Hours(detail) if detail.hours_run_h.is_some() => detail.hours_run_h,
                     _ => content.machine_hours_h,
                 };
                 (name.id().to_string(), number.unwrap_or_default())

@@ -114,6 +114,8 @@ fn work_is_told_with_its_numbers_first() {
     let knowledge = embedded::knowledge();
     // Words, kind of record, and of what; our own sentences.
     let rows: &[(&str, RecordKind, &str)] = &[
+        ("greens 3, u2 reel miked 4.88 L 4.87 R inch", RecordKind::Inspection,
+            "sites/home/machines/greens-3/units/2"),
         ("1,480 is what the clock says on walker 3", RecordKind::Hours,
             "sites/home/machines/walker-3"),
         ("40 hours the groomer has on those blades, greens 2", RecordKind::Hours,

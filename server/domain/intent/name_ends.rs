@@ -2,8 +2,11 @@
 //! name, a measure, or what is told of it?
 //! Deliberately absent: where names begin.
 
+use super::deeds::DEEDS;
 use super::strangers::is_strange;
-use super::subject_words::{HEADS, KEPT_AT, KINDS_NAMED, MOWN, PARTS, SURFACES, TELLING};
+use super::subject_words::{
+    HEADS, KEPT_AT, KINDS_NAMED, MOWN, NO_HEADINGS, NO_NAMES, PARTS, SURFACES, TELLING,
+};
 use super::subjects::{Finder, Known, Mention, folded};
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::records::{SubjectKind, SubjectName};
@@ -204,8 +207,12 @@ impl Finder<'_> {
     /// "On Lagoon walker": a stranger's word with a capital inside a sentence, before a kind.
     pub(super) fn proper_before_kind(&self, at: usize) -> bool {
         let inside = at > 0 && self.tokens[at - 1].sentence == self.tokens[at].sentence;
-        let day = super::dates::is_day_name(self.word(at));
-        inside && self.is_proper(at) && !day && self.strange_before_kind(at)
+        let said = self.word(at);
+        let known = [TELLING, HEADS, PARTS, NO_HEADINGS, NO_NAMES, DEEDS];
+        let known = super::dates::is_day_name(said) || known.iter().any(|list| list.contains(&said));
+        let kind = KINDS_NAMED.contains(&self.word(at + 1));
+        let same = self.tokens.get(at + 1).is_some_and(|t| t.segment == self.tokens[at].segment);
+        inside && self.is_proper(at) && !known && kind && same
     }
 
     /// "5.5 hours on Rooster and 4 on Biscuit", "Duke ran three hours, the spare triplex two": more

@@ -478,6 +478,10 @@ mod tests {
             ("at 4 mph, no wait, 5, sorry, 6 mph", &[6.0], "at #"),
             ("spins at twenty-six, no twenty-seven hundred", &[2_700.0], "spins at #"),
             ("right rear 95, no I read wrong, right rear 93", &[93.0], "right rear #"),
+            ("a wheel of 6 inches, no, I just measured it and it is 7 inches, at speed", &[7.0],
+                "a wheel of # at speed"),
+            ("bench at 14, no, I have the book here, 13, readings", &[13.0], "bench at # readings"),
+            ("leaks at 14, no leaks at 9", &[14.0, 9.0], "leaks at # no leaks at #"),
         ];
         for (text, values, words) in rows {
             let spoken = spoken(text);

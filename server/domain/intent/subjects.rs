@@ -412,8 +412,7 @@ impl Finder<'_> {
         let lettered = self.letter_before_kind(at) || self.proper_before_kind(at);
         let strange = strange.max(usize::from(lettered));
         let begins = telling || self.kind_at(at) > 0 || numbered || size > 0 || strange > 0;
-        let begins = begins || self.proper_number(at);
-        if !begins {
+        if !begins && !self.proper_number(at) {
             return None;
         }
         let mut next = at + if numbered { 2 } else { size.max(strange) };
