@@ -214,7 +214,8 @@ fn with_capital(word: &str) -> String {
 /// Who people are in a workshop, by what they are called there.
 const ROLES: &[&str] = &[
     "apprentice", "trainee", "student", "foreman", "mechanic", "technician", "deputy", "assistant",
-    "greenkeeper", "contractor", "lad", "boss", "seasonal",
+    "greenkeeper", "contractor", "lad", "boss", "seasonal", "learner", "class", "group", "students",
+    "learners", "lads", "apprentices", "trainees", "crew",
 ];
 /// Words before such a name that belong to it.
 const OF_ROLES: &[&str] = &["head", "first", "second", "new", "young", "other"];

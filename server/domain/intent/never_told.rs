@@ -95,7 +95,7 @@ impl Reader<'_> {
 
 /// Whether the words ask, by a mark or by how their first or last clause begins.
 pub fn asks(spoken: &Spoken) -> bool {
-    if spoken.text.trim_end().ends_with('?') {
+    if spoken.text.trim_end().ends_with('?') || (0..spoken.words.len()).any(|at| asks_within(spoken, at)) {
         return true;
     }
     let all = clauses(spoken);
@@ -120,6 +120,12 @@ pub fn asks(spoken: &Spoken) -> bool {
             || (ASKS_OF_THINGS.contains(&word(at)) && THINGS.contains(&next))
             || (ASKS_UNLESS.contains(&word(at)) && !TELLS_AFTER.contains(&next) && at < clause.last)
     })
+}
+
+/// "One turn of the adjuster is how much height": what is asked for stands behind the verb.
+fn asks_within(spoken: &Spoken, at: usize) -> bool {
+    let asked = matches!(spoken.word(at + 2), "much" | "many" | "far" | "long");
+    asked && spoken.word(at + 1) == "how" && matches!(spoken.word(at), "is" | "was" | "equals" | "means" | "makes")
 }
 
 /// Whether anybody did anything, or a part is new.

@@ -14,6 +14,8 @@ const OF_MACHINE: &[&str] = &[
     "reel", "reels", "unit", "units", "head", "heads", "cylinder", "cylinders", "bedknife",
     "bedknives", "groomer", "groomers",
 ];
+/// Before the number of a unit.
+const UNIT_WORDS: &[&str] = &["unit", "number", "no", "reel", "head", "#"];
 /// Words of names that tell no machine from another.
 const TELLS_NOTHING: &[&str] = &["mower", "mowers", "machine", "set", "unit", "the", "old", "new"];
 
@@ -155,6 +157,13 @@ fn number_behind(
         })
     };
     let number = tokens.get(at).filter(|_| is_number(at)).map(|token| token.text.clone());
+    // "Fairway 5 unit 3", of the fairway five.
+    let unit = tokens.get(at + 1).is_some_and(|token| UNIT_WORDS.contains(&token.text.as_str()))
+        && is_number(at + 2);
+    let number = number.map(|number| match numeral(&number).filter(|_| unit) {
+        Some(word) => word.to_owned(),
+        None => number,
+    });
     match number.filter(of_name) {
         Some(number) => (Some(number), at),
         None => (None, next - 1),
@@ -183,6 +192,13 @@ fn only<'a>(
     let mut fitting = machines.iter().filter(|(words, _)| fits(words));
     let (_, only) = fitting.next()?;
     fitting.next().is_none().then_some(*only)
+}
+
+/// "Five" of "5", as machines with so many units are called.
+fn numeral(figure: &str) -> Option<&'static str> {
+    const WORDS: &[&str] = &["two", "three", "four", "five", "six", "seven", "eight", "nine"];
+    let count: usize = figure.parse().ok()?;
+    WORDS.get(count.checked_sub(2)?).copied()
 }
 
 fn is_head(word: &str) -> bool {
@@ -262,7 +278,11 @@ impl Finder<'_> {
         let joins = |at: &usize| matches!(self.word(*at), "," | "and" | "&" | "n" | "/" | "plus");
         let count = (last + 1..last + 3).take_while(joins).count();
         let at = last + 1 + count;
-        let token = self.tokens.get(at).filter(|token| count > 0 && token.kind == Kind::Number)?;
+        // "Triplex 1 2 3 set": a row that rises.
+        let number = |at: usize| self.word(at).parse::<u32>().ok();
+        let rises = number(last).zip(number(at)).is_some_and(|(one, next)| next == one + 1);
+        let joined = |token: &&Token| token.kind == Kind::Number && (count > 0 || rises);
+        let token = self.tokens.get(at).filter(joined)?;
         let measured = unit_at(self.tokens, at + 1).is_some()
             || matches!(self.word(at + 1), "grit" | "off" | "clicks" | "turns" | "each" | "/");
         let one = unit_numbered(self.shop, machine, &token.text) && self.free(at, at);
@@ -306,6 +326,7 @@ mod tests {
             ("the rotary shakes", Some("front-rotary")),
             ("who ground the tees reels", Some("tees-mower")),
             ("fairway 3 lapped", Some("fairway-five")),
+            ("fairway 5 unit 3 leaves a line", Some("fairway-five")),
             ("brown line on 7 fairway", None),
             ("dead grass on the fairways", None),
             ("the walkers are due", None),

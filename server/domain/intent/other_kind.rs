@@ -3,6 +3,7 @@
 //! Deliberately absent: the weighing of the words (`record_kind`).
 
 use super::cues::Cue;
+use super::grinding;
 use super::settle::{is_likely, settle};
 use super::spoken::Spoken;
 use crate::domain::records::RecordKind;
@@ -35,7 +36,15 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     if kind == RecordKind::Hours && grinds(spoken) {
         return RecordKind::Sharpening;
     }
-    let read = matches!(kind, RecordKind::Hours | RecordKind::Inspection) && units_read(spoken) > 1;
+    // "Greased everything, 3,390 on the clock": the care is the work, the meter stands beside it.
+    if kind == RecordKind::Hours && said(CARE) {
+        return RecordKind::Inspection;
+    }
+    if kind == RecordKind::FaultFixed && grinding::tells_taper(spoken) && grinding::grinds(spoken) {
+        return RecordKind::Sharpening;
+    }
+    let units = if matches!(kind, RecordKind::Hours | RecordKind::Inspection) { units_read(spoken) } else { 0 };
+    let read = units > 1 || (units == 1 && said(&["measured", "read", "reads", "bench"]));
     if read || (kind == RecordKind::Hours && cut_at(spoken)) {
         return RecordKind::HeightReading;
     }
@@ -65,8 +74,13 @@ fn units_read(spoken: &Spoken) -> usize {
             first.checked_sub(*back).is_some_and(|at| LINKS.contains(&text(at)))
         });
         let number = first.checked_sub(links.count() + 1);
-        let short = number.is_some_and(|at| text(at).len() <= 2 && text(at).parse::<u32>().is_ok());
-        short && height(*index)
+        let small = |at: usize| text(at).len() <= 2 && text(at).parse::<u32>().is_ok();
+        let short = number.is_some_and(small);
+        // "9.5 on 2 and 9.8 on 3".
+        let last = spoken.quantities[*index].last;
+        let skip = usize::from(matches!(text(last + 2), "unit" | "number"));
+        let behind = text(last + 1) == "on" && small(last + 2 + skip);
+        (short || behind) && height(*index)
     };
     if other { 0 } else { (0..spoken.quantities.len()).filter(of_unit).count() }
 }
