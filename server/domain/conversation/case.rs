@@ -103,6 +103,11 @@ impl<C: Clone> Conversation<C> {
         Some(vec![Action::Know(known), Action::Interpret(rest.to_owned())])
     }
 
+    /// The complaint that the record cured which is put right now, and its likely cause.
+    pub fn cured(&self) -> Option<&(C, String)> {
+        self.closed.as_ref().filter(|_| self.turn.amends && self.context.case.is_none())
+    }
+
     /// The cause whose remedy is advised first.
     pub fn likely_cause(&self) -> &str {
         let first = self.advised.iter().find(|one| !one.cause.is_empty());
@@ -111,7 +116,10 @@ impl<C: Clone> Conversation<C> {
 
     /// What was complained of is put right, or not to be looked into any more.
     pub fn close_case(&mut self) {
-        self.context.case = None;
+        let cause = self.likely_cause().to_owned();
+        if let Some(case) = self.context.case.take() {
+            self.closed = Some((case, cause));
+        }
         self.advised.clear();
         if let Some(Asked::Findings { .. }) = self.asked {
             self.asked = None;

@@ -98,6 +98,7 @@ pub struct Conversation<C> {
     job_words: String,
     /// What the complaint was told with, and the part and the work that were spoken of last.
     case_words: String,
+    closed: Option<(C, String)>,
     part_said: String,
     deed_said: String,
     /// What was said in the last turns: a danger may be told over several.
@@ -306,6 +307,7 @@ impl<C: Clone> Default for Conversation<C> {
             words_before: String::new(),
             job_words: String::new(),
             case_words: String::new(),
+            closed: None,
             part_said: String::new(),
             deed_said: String::new(),
             lately: Vec::new(),

@@ -57,6 +57,7 @@ impl<C: Clone> Conversation<C> {
     /// It is spoken of again, by the words it came of.
     pub(super) fn stored_again(&mut self, of: &Earlier) {
         self.earlier.clone_from(of);
+        self.said = vec![of.words.clone()];
         if let Some(stored) = &mut self.stored {
             stored.latest = true;
         }

@@ -138,7 +138,7 @@ impl<C: Clone> Conversation<C> {
         let rest = words.get(at..)?.trim_start_matches([',', '.', ' ', ':']);
         let rest = after(rest, "then").unwrap_or(rest).trim_start_matches([',', '.', ' ', ':']);
         let told = (!self.deed_said.is_empty()).then_some(&self.deed_said)?;
-        (!rest.is_empty() && !rest.ends_with('?')).then(|| format!("{told}, {rest}"))
+        (!rest.is_empty() && !rest.ends_with('?')).then(|| format!("record that, {told}, {rest}"))
     }
 
     /// "Changed it again on Friday": the part that was spoken of.

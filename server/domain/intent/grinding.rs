@@ -82,6 +82,33 @@ pub(super) fn put_right(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<As
     if kind == RecordKind::Sharpening && grinds(spoken) {
         diameters(spoken, assigned);
     }
+    if kind != RecordKind::Hours {
+        minutes(spoken, assigned);
+    }
+}
+
+/// "124.7 to 124.2, 55 mins": the one time that nothing took is how long it took.
+fn minutes(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
+    let timed = |one: &Assigned| one.field.starts_with("duration");
+    let other = ["run", "ran", "warmed", "every", "each", "after", "soaked", "a"];
+    let free = |index: &usize| {
+        let one = &spoken.quantities[*index];
+        let before = one.first.checked_sub(1).map_or("", |at| text(spoken, at));
+        let alone = one.first == 0 || spoken.tokens[one.first - 1].segment != spoken.tokens[one.first].segment
+            || matches!(before, "," | ";" | "took" | "in");
+        let taken = assigned.iter().any(|known| known.quantity == *index);
+        let behind = text(spoken, one.last + 1);
+        one.unit == Some("min") && alone && !taken && !other.contains(&behind)
+    };
+    let found: Vec<usize> = (0..spoken.quantities.len()).filter(free).collect();
+    let [only] = found[..] else { return };
+    if assigned.iter().any(timed) {
+        return;
+    }
+    let Some(settled) = settle(spoken, only, "duration_min") else { return };
+    let field = "duration_min".to_owned();
+    assigned.push(Assigned { field, quantity: only, settled, by_cue: false });
+    assigned.sort_by_key(|one| one.quantity);
 }
 
 /// "3,390 on the clock", "at 1,210 hours": by its unit, or by a word beside it.

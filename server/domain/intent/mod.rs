@@ -305,7 +305,8 @@ impl Reader<'_> {
             Scope::Unsafe(id) => id == GENERAL_REFUSAL && goes_on,
             _ => true,
         };
-        let asked = safe.then(|| {
+        let booked = stored::behind_booking(self.question.text).is_some() && self.heard.recorded.is_some();
+        let asked = (safe && !booked).then(|| {
             let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.judged());
             let asked = asked.or_else(|| self.asked_first()).or_else(|| self.again());
@@ -343,7 +344,7 @@ impl Reader<'_> {
             _ if booked && !matches!(kind, CommandKind::Refused) => self.record(),
             CommandKind::Record if self.is_ahead() => self.not_done_yet(),
             CommandKind::Record if self.is_sum_of_turns() => self.compute(),
-            CommandKind::Record if self.ails_since_work() => self.diagnose(),
+            CommandKind::Record if self.ails_since_work() || self.loses_oil() => self.diagnose(),
             CommandKind::Record => self.no_record().unwrap_or_else(|| self.record()),
             CommandKind::Search => self.search(),
             CommandKind::Procedure => self.procedure(),

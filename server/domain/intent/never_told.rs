@@ -64,6 +64,18 @@ impl Reader<'_> {
         done && !wrong && !asks(self.spoken) && self.heard.recorded.is_some()
     }
 
+    /// "The fairway five dropped oil on the pitch": what ails, and no work.
+    pub(super) fn loses_oil(&self) -> bool {
+        (0..self.spoken.words.len()).any(|at| {
+            let lost = matches!(
+                self.spoken.word(at),
+                "dropped" | "lost" | "leaked" | "spilt" | "spilled" | "dripped" | "dumped" | "losing" | "dropping"
+            );
+            let what = |at: usize| matches!(self.spoken.word(at), "oil" | "fluid" | "diesel" | "fuel" | "hydraulic");
+            lost && (what(at + 1) || (self.spoken.word(at + 1).len() < 5 && what(at + 2)))
+        })
+    }
+
     /// A question that nothing here answers: what ails is looked into, else the knowledge is asked.
     fn asked_instead(&self) -> Interpretation {
         let found = self.heard.proof.findings > 0 && self.heard.proof.purpose.complaint > 0.1;

@@ -43,6 +43,47 @@ pub(super) fn machines(tokens: &[Token], shop: &Shop, out: &mut Named) {
         }
         at = last + 1;
     }
+    if out.machines.is_empty()
+        && let Some((first, known)) = by_number(tokens, &machines, shop)
+    {
+        out.machines.push(Mention {
+            name: known.name.clone(),
+            display_name: known.names.first().cloned().unwrap_or_default(),
+            known: true,
+            first,
+            last: first + 1,
+        });
+    }
+}
+
+/// "Due on No. 1": the one machine whose name begins so, where no unit of another may be meant.
+fn by_number<'a>(
+    tokens: &[Token],
+    machines: &[(Vec<String>, &'a Known)],
+    shop: &Shop,
+) -> Option<(usize, &'a Known)> {
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let first = (1..tokens.len()).find(|at| {
+        let before = matches!(text(at - 1), "on" | "of" | "for");
+        let number = tokens.get(at + 1).is_some_and(|token| token.kind == Kind::Number);
+        let ends = tokens.get(at + 2).is_none_or(|next| next.kind == Kind::Sign);
+        text(*at) == "number" && before && number && ends
+    })?;
+    let number = text(first + 1);
+    let begins = |known: &Known| {
+        known.names.iter().any(|name| {
+            let lower = name.to_lowercase();
+            let rest = lower.strip_prefix("no. ").or_else(|| lower.strip_prefix("no "));
+            rest.or_else(|| lower.strip_prefix("number ")).is_some_and(|rest| {
+                rest.split(' ').next() == Some(number)
+            })
+        })
+    };
+    let spoken_of = shop.machine_spoken_of();
+    let unit = spoken_of.is_some_and(|machine| unit_numbered(shop, &machine, number));
+    let mut found = machines.iter().filter(|(_, known)| begins(known));
+    let (_, only) = found.next()?;
+    (found.next().is_none() && !unit).then_some((first, *only))
 }
 
 /// The machines of a plural: "both walkers", "the rotaries" where the shop has several. Each with
@@ -254,7 +295,8 @@ impl Finder<'_> {
         let known = self.out.machines.iter().filter(|one| one.known);
         let machines: Vec<Mention> = known.cloned().collect();
         for machine in machines {
-            let at = machine.last + 1;
+            let reel = matches!(self.word(machine.last + 1), "reel" | "head" | "cylinder" | "no" | "number");
+            let at = machine.last + 1 + usize::from(reel);
             let Some(token) = self.tokens.get(at).filter(|token| token.kind == Kind::Number) else {
                 continue;
             };

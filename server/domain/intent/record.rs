@@ -151,15 +151,20 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     };
     let mut records = builder.records(kind, site);
     let more = builder.other_work(kind, &records, about.placings);
-    records.extend(more.records);
-    assigned.extend(more.assigned);
+    let mut all = assigned.clone();
+    if !more.records.is_empty() {
+        all.extend(more.assigned);
+        let kept = builder.noted(kind, &all);
+        records.iter_mut().for_each(|(_, content)| content.notes.clone_from(&kept));
+        records.extend(more.records);
+    }
     let words = cues
         .iter()
         .filter(|cue| matches!(cue.family, "record" | "value" | "part" | "method" | "target"))
         .flat_map(|cue| cue.words.iter().copied())
         .collect();
     let placed =
-        assigned.iter().map(|one| (one.quantity, one.field.clone(), one.settled.clone())).collect();
+        all.iter().map(|one| (one.quantity, one.field.clone(), one.settled.clone())).collect();
     let time = day.map(|said| said.time);
     Some(Recorded { kind, score, records, time, words, placed, named, spans, spoken, mended })
 }
@@ -356,9 +361,17 @@ impl Builder<'_> {
         let mut content = Content::new(Detail::empty(kind));
         content.words = self.spoken.text.trim().chars().take(2_000).collect();
         content.done_by.clone_from(&self.done_by);
-        content.notes = notes(self.spoken, self.spans, self.assigned);
+        content.notes = self.noted(kind, self.assigned);
         content.equipment = self.equipment();
         content
+    }
+
+    /// What no field takes, and what was greased beside the work.
+    fn noted(&self, kind: RecordKind, assigned: &[Assigned]) -> String {
+        let notes = notes(self.spoken, self.spans, assigned);
+        let care = two_works::care_note(self.spoken, kind);
+        let all = [Some(notes), care].into_iter().flatten().filter(|note| !note.is_empty());
+        all.collect::<Vec<_>>().join("; ")
     }
 
     /// The attachment worked on, when the words name one.
@@ -378,13 +391,6 @@ impl Builder<'_> {
 
     pub(super) fn content(&self, kind: RecordKind) -> Content {
         let mut content = self.plain(kind);
-        let care = two_works::care_note(self.spoken, kind);
-        content.notes = [Some(content.notes), care]
-            .into_iter()
-            .flatten()
-            .filter(|note| !note.is_empty())
-            .collect::<Vec<_>>()
-            .join("; ");
         content.visit(&mut Fill(&self.numbers()));
         match &mut content.detail {
             Detail::Sharpening(detail) => {

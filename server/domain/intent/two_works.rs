@@ -53,7 +53,9 @@ impl Builder<'_> {
         grinding::put_right(self.spoken, other, &mut assigned);
         // What the first one took stays there.
         let taken = |one: &Assigned| self.assigned.iter().any(|known| known.quantity == one.quantity);
-        assigned.retain(|one| !taken(one));
+        let diameter = |one: &Assigned| one.field.starts_with("diameter_");
+        let said = |one: &Assigned| one.by_cue && self.spoken.quantities[one.quantity].unit.is_some();
+        assigned.retain(|one| !taken(one) && (diameter(one) || said(one)));
         let builder = Builder { cues: &cues, assigned: &assigned, done_by: self.done_by.clone(), ..*self };
         let mut content = builder.content(other);
         content.duration_min = None;

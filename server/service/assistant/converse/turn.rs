@@ -279,6 +279,8 @@ impl<'a> Turn<'a> {
         let mut meaning = meaning::of(&heard, &words);
         if let Some(case) = self.complaint() {
             cured::of_the_case(&mut meaning, &case, self.talk.conversation.likely_cause());
+        } else if let Some((Command::Diagnose(case), cause)) = self.talk.conversation.cured() {
+            cured::of_the_case(&mut meaning, case, cause);
         }
         let knowledge = &self.shop.knowledge;
         let talk = &mut self.talk.conversation;
