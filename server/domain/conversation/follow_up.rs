@@ -529,6 +529,9 @@ fn put_in(earlier: &Earlier, number: &HeardNumber, typed: &Correction<'_>) -> Op
 /// A slip is of about the same size: this many times at the most, and others are that much farther.
 const SIZE_RATIO_MAX: f64 = 2.0;
 const SIZE_RATIO_OTHERS: f64 = 4.0;
+/// Within this it is as good as the same, where others are farther than that.
+const CLOSE_RATIO_MAX: f64 = 1.03;
+const CLOSE_RATIO_OTHERS: f64 = 1.3;
 
 /// The one number of about that size, when all others are far from it.
 fn nearest_in_size(fit: Vec<&HeardNumber>, value: f64) -> Vec<&HeardNumber> {
@@ -545,6 +548,14 @@ fn nearest_in_size(fit: Vec<&HeardNumber>, value: f64) -> Vec<&HeardNumber> {
         near.iter().any(|one| std::ptr::eq(*one, *number))
             || ratio(number).is_some_and(|ratio| ratio >= SIZE_RATIO_OTHERS)
     });
+    // 121.9 is a slip of 121.8, and hardly of 70.
+    let close = |number: &&HeardNumber| ratio(number).is_some_and(|ratio| ratio <= CLOSE_RATIO_MAX);
+    let mut alike = fit.iter().copied().filter(close);
+    if let (Some(only), None) = (alike.next(), alike.next())
+        && fit.iter().all(|one| close(one) || ratio(one).is_some_and(|ratio| ratio > CLOSE_RATIO_OTHERS))
+    {
+        return vec![only];
+    }
     match near.len() {
         0 => fit,
         1 if !others_far => fit,

@@ -32,7 +32,7 @@ const BEFORE: &[&str] = &[
 ];
 /// Clauses that tell nothing else.
 const HEDGES: &[&str] = &[
-    "sure", "should have said", "think", "sorry", "no", "beg your pardon", "my mistake", "oops", "i said",
+    "sure", "should have said", "think", "sorry", "beg your pardon", "my mistake", "oops", "i said",
 ];
 const NAME_WORDS_MAX: usize = 5;
 /// Beginnings of what is to be written down.
@@ -45,9 +45,11 @@ impl<C: Clone> Conversation<C> {
     /// Keeps which part and which work were spoken of.
     pub(super) fn note_spoken_of(&mut self, words: &str, meaning: &Meaning<C>) {
         let bare = |word: &str| word.trim_matches([',', '.', '?', '!']).to_lowercase();
-        let part = words.split_whitespace().map(bare).find(|word| PARTS.contains(&word.as_str()));
-        if let Some(part) = part {
-            self.part_said = part;
+        let said: Vec<String> = words.split_whitespace().map(bare).collect();
+        if let Some(at) = said.iter().position(|word| PARTS.contains(&word.as_str())) {
+            let of = at.checked_sub(1).map(|at| said[at].as_str());
+            let of = of.filter(|of| matches!(*of, "verticut" | "groomer" | "deck" | "rotary" | "front" | "rear" | "reel"));
+            self.part_said = of.map_or_else(|| said[at].clone(), |of| format!("{of} {}", said[at]));
         }
         self.deed_said = match meaning.sense {
             Sense::Write(_) => String::new(),
@@ -143,7 +145,11 @@ impl<C: Clone> Conversation<C> {
 
     /// "Changed it again on Friday": the part that was spoken of.
     fn part_put_in(&self, words: &str) -> Option<String> {
-        if self.part_said.is_empty() || self.context.case.is_some() || asks(words) || self.proposal.is_some() {
+        // "Did those on Friday" tells.
+        let lower = words.to_lowercase();
+        let told = ["did those ", "did them ", "did it ", "did that "].iter().any(|start| lower.starts_with(start));
+        let asks = (asks(words) && !told) || words.trim_end().ends_with('?');
+        if self.part_said.is_empty() || self.context.case.is_some() || asks || self.proposal.is_some() {
             return None;
         }
         let bare = |word: &str| word.trim_matches([',', '.', '?', '!']).to_lowercase();
@@ -163,7 +169,8 @@ impl<C: Clone> Conversation<C> {
         }
         let sign = if parts[at].ends_with(',') { "," } else { "" };
         let put = format!("the {}{sign}", self.part_said);
-        Some([&parts[..at], &[put.as_str()], &parts[at + 1..]].concat().join(" "))
+        let whole = [&parts[..at], &[put.as_str()], &parts[at + 1..]].concat().join(" ");
+        Some(if told { format!("we {whole}") } else { whole })
     }
 }
 
@@ -172,6 +179,10 @@ fn deed_of(words: &str) -> Option<String> {
     const WHO: &[&str] = &["we", "i", "he", "she", "they", "apprentice", "lad"];
     let clause = words.split([',', '?', '.', ';']).next()?.trim();
     let said: Vec<String> = clause.split_whitespace().map(str::to_lowercase).collect();
+    let said: Vec<String> = said
+        .into_iter()
+        .filter(|word| !matches!(word.as_str(), "have" | "has" | "had" | "just" | "already" | "only" | "also"))
+        .collect();
     let does = said.windows(2).any(|pair| {
         WHO.contains(&pair[0].as_str()) && DEEDS.contains(&pair[1].as_str())
     });
@@ -190,14 +201,22 @@ fn machine_meant(knowledge: &Knowledge, words: &str) -> Option<String> {
     for clause in numbered.split([',', ';', '.']).map(str::trim).filter(|clause| !clause.is_empty()) {
         let lower = clause.to_lowercase();
         let bare = lower.split_once(" that ").map_or(lower.as_str(), |(bare, _)| bare);
+        let bare = bare.strip_suffix(" after all").unwrap_or(bare);
         let denied = bare.split_whitespace().any(|word| word == "not" || word == "isn't" || word == "wasn't");
         let hedges = UNSURE.iter().chain(HEDGES).any(|sign| lower.contains(sign));
         let rest: Vec<&str> = bare.split_whitespace().skip_while(|word| BEFORE.contains(word)).collect();
         // "No 2 walker": the word belongs to its name.
-        let named = rest.iter().any(|word| HEADS.contains(word));
+        let surface = |word: &str| matches!(word, "tees" | "greens" | "fairway" | "fairways" | "five" | "rough" | "pitch");
+        let surfaces = rest.iter().all(|word| surface(word) || word.parse::<u32>().is_ok());
+        let named = rest.iter().any(|word| HEADS.contains(word)) || (surfaces && surface(rest.first().unwrap_or(&"")));
         let number = rest.first().is_some_and(|word| word.parse::<u32>().is_ok()) && lower.contains("no ");
         let unit = rest.len() == 2 && matches!(rest[0], "unit" | "number");
         if denied || (hedges && !named) || rest.is_empty() {
+            continue;
+        }
+        // "The walker, no 2".
+        if let (Some(before), true, [of]) = (&name, number, &rest[..]) {
+            name = Some(format!("{before} {of}"));
             continue;
         }
         if rest.len() > NAME_WORDS_MAX || !(named || (unit && name.is_some())) {

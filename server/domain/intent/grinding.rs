@@ -20,6 +20,8 @@ const EARTH: &[&str] = &[
 ];
 /// Reels are as wide, mm (common practice, no source).
 const WIDE_MM: std::ops::RangeInclusive<f64> = 60.0..=350.0;
+/// Work takes no longer, and no part lasts as short, h (common practice, no source).
+const WORKED_H_MAX: f64 = 10.0;
 /// No taper is more, mm (common practice, no source).
 const TAPER_MAX_MM: f64 = 5.0;
 
@@ -77,7 +79,15 @@ pub(super) fn put_right(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<As
         let said = &spoken.quantities[one.quantity];
         let metered = one.field != "machine_hours_h" || kind == RecordKind::Hours || is_metered(spoken, said);
         let of_length = one.field.ends_with("_mm") && one.field != "end_play_mm";
-        metered && !(of_length && is_taper(spoken, said))
+        let named = |words: &[&str]| spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()));
+        let angle = one.field != "relief_angle_deg" || said.unit.is_some()
+            || named(&["relief", "angle", "degree", "degrees", "deg"]);
+        // "Bench two did it".
+        let before = said.first.checked_sub(1).map_or("", |at| text(spoken, at));
+        let person = said.in_words && said.unit.is_none() && before == "bench";
+        let lasted = one.field != "life_h" || said.value > WORKED_H_MAX || said.unit != Some("h")
+            || named(&["ran", "lasted", "life", "old", "had", "did", "run", "after", "since"]);
+        metered && angle && lasted && !person && !(of_length && is_taper(spoken, said))
     });
     if kind == RecordKind::Sharpening && grinds(spoken) {
         diameters(spoken, assigned);
@@ -98,7 +108,8 @@ fn minutes(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
             || matches!(before, "," | ";" | "took" | "in");
         let taken = assigned.iter().any(|known| known.quantity == *index);
         let behind = text(spoken, one.last + 1);
-        one.unit == Some("min") && alone && !taken && !other.contains(&behind)
+        let time = one.unit == Some("min") || (one.unit == Some("h") && one.value <= WORKED_H_MAX);
+        time && alone && !taken && !other.contains(&behind)
     };
     let found: Vec<usize> = (0..spoken.quantities.len()).filter(free).collect();
     let [only] = found[..] else { return };
@@ -126,9 +137,18 @@ fn diameters(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
     let wide = |index: &usize| {
         let one = &spoken.quantities[*index];
         let length = matches!(one.unit, None | Some("mm"));
-        length && WIDE_MM.contains(&one.value) && !taken.contains(index) && !is_other(spoken, one)
+        length && !one.in_words && WIDE_MM.contains(&one.value) && !taken.contains(index) && !is_other(spoken, one)
     };
     let free: Vec<usize> = (0..spoken.quantities.len()).filter(wide).collect();
+    // One diameter is what it came down to, where nothing says that it was so before.
+    let was = spoken.tokens.iter().any(|token| {
+        matches!(token.text.as_str(), "was" | "from" | "before" | "down" | "to" | "started" | "off")
+    });
+    if before && !after && free.is_empty() && !was {
+        for one in assigned.iter_mut().filter(|one| one.field == "diameter_before_mm") {
+            "diameter_after_mm".clone_into(&mut one.field);
+        }
+    }
     let fields: &[&str] = match (before, after, free.len()) {
         (false, false, 2) => &["diameter_before_mm", "diameter_after_mm"],
         (_, false, 1) => &["diameter_after_mm"],

@@ -83,7 +83,7 @@ use super::danger::{self, Danger};
 use super::language::purpose::ASKED_ANY;
 use super::language::scope::{GENERAL_REFUSAL, Scope};
 use super::records::choices::Choice as _;
-use super::records::{Content, Id, RecordKind, SubjectName};
+use super::records::{Content, Id, RecordKind, SubjectKind, SubjectName};
 use super::said::numbers::Quantity;
 use calculations::Asked;
 use case::Case;
@@ -282,6 +282,11 @@ pub fn interpret(knowledge: &Knowledge, question: &Question) -> Interpretation {
     // "The fairway" may have been the mower of the fairways.
     answer.subject = match &answer.command {
         Command::Past(past) if past.subjects.len() == 1 => past.subjects.first().cloned(),
+        // Heights of several units are of their machine.
+        Command::Record { records, .. } if heard.named.units.len() > 1 => match &records[..] {
+            [(name, _)] if name.kind() == SubjectKind::Machine => Some(name.clone()),
+            _ => heard.named.subject().cloned(),
+        },
         _ => heard.named.subject().cloned(),
     };
     answer

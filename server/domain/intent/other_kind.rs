@@ -29,6 +29,9 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     if kind == RecordKind::PartReplaced && (said(CARE) || said(LOOKED_AT)) && !said(REPLACED) {
         return RecordKind::Inspection;
     }
+    if kind == RecordKind::Adjustment && puts_a_part_on(spoken) {
+        return RecordKind::PartReplaced;
+    }
     let clicked = spoken.quantities.iter().any(|one| one.unit == Some(CLICKS));
     if kind == RecordKind::Inspection && clicked {
         return RecordKind::Adjustment;
@@ -49,6 +52,22 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
         return RecordKind::HeightReading;
     }
     if only_reads_heights(spoken, kind) { RecordKind::HeightReading } else { kind }
+}
+
+/// "Put a clutch cable on walker 1": a thing, and no turn of anything.
+fn puts_a_part_on(spoken: &Spoken) -> bool {
+    const NO_PART: &[&str] = &[
+        "turn", "turns", "click", "clicks", "flat", "flats", "bit", "drop", "touch", "shim", "quarter", "half", "lot",
+        "little", "notch", "full", "mark", "edge", "setting", "height", "gap", "more", "couple", "few", "thou", "mm",
+        "grease", "oil", "groomer", "brush",
+    ];
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let timed = |one: &Quantity| matches!(one.unit, Some("min" | "h"));
+    let put = (0..spoken.tokens.len()).any(|at| {
+        let a = matches!(text(at + 1), "a" | "an" | "new" | "another" | "fresh");
+        text(at) == "put" && a && !NO_PART.contains(&text(at + 2)) && !NO_PART.contains(&text(at + 3))
+    });
+    put && spoken.quantities.iter().all(timed)
 }
 
 /// "1 was 3.52 and 2 was 3.48": units that each have a reading as heights are, and nothing else is

@@ -90,14 +90,14 @@ impl Builder<'_> {
     }
 }
 
-/// Whether a part is what was ground or lapped, and nothing was changed nearer to it.
+/// Whether a part is what was ground, lapped or greased, and nothing was changed nearer to it.
 pub(super) fn is_ground(spoken: &Spoken, cue: &Cue) -> bool {
     let word = |at: usize| spoken.word(at);
     let (first, last) = (cue.first(), cue.last());
     let grinds = |at: usize| {
         let place = spoken.places.get(at).map(|place| place.first);
         let ground = place.is_some_and(|token| grindings(spoken).contains(&token));
-        ground || LAPPED.contains(&word(at))
+        ground || LAPPED.contains(&word(at)) || CARE.contains(&word(at))
     };
     let changes = |at: usize| REPLACED.contains(&word(at));
     let before = (1..=NEAR).filter_map(|back| first.checked_sub(back)).find(|at| grinds(*at) || changes(*at));

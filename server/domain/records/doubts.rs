@@ -34,11 +34,16 @@ pub fn doubts(new: &NewRecord, now: Moment, earlier: &[Record]) -> Vec<Advisory>
 /// source).
 const HEIGHT_RATIO_MAX: f64 = 3.0;
 
+/// A setting of nothing named is a height from here on, mm (common practice, no source).
+const SETTING_IS_HEIGHT_MM: f64 = 1.5;
+
 /// "Height of 35 mm, where it stood at 3.5 mm".
 fn far_height(new: &NewRecord, time: Moment, earlier: &[Record]) -> Option<Advisory> {
     let of = |content: &Content| match &content.detail {
         Detail::HeightReading(detail) => detail.readings.iter().filter_map(|one| one.height_mm).reduce(f64::max),
-        Detail::Adjustment(detail) if detail.target == Some(AdjustmentTarget::HeightOfCut) => detail.setting_mm,
+        Detail::Adjustment(detail) if matches!(detail.target, None | Some(AdjustmentTarget::HeightOfCut)) => {
+            detail.setting_mm.filter(|mm| *mm >= SETTING_IS_HEIGHT_MM)
+        }
         _ => None,
     };
     let height = of(&new.content)?;
