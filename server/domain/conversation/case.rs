@@ -103,9 +103,23 @@ impl<C: Clone> Conversation<C> {
         Some(vec![Action::Know(known), Action::Interpret(rest.to_owned())])
     }
 
+    /// The complaint that the record cured which is put right now, and its likely cause.
+    pub fn cured(&self) -> Option<&(C, String)> {
+        self.closed.as_ref().filter(|_| self.turn.amends && self.context.case.is_none())
+    }
+
+    /// The cause whose remedy is advised first.
+    pub fn likely_cause(&self) -> &str {
+        let first = self.advised.iter().find(|one| !one.cause.is_empty());
+        first.map_or("", |one| one.cause.as_str())
+    }
+
     /// What was complained of is put right, or not to be looked into any more.
     pub fn close_case(&mut self) {
-        self.context.case = None;
+        let cause = self.likely_cause().to_owned();
+        if let Some(case) = self.context.case.take() {
+            self.closed = Some((case, cause));
+        }
         self.advised.clear();
         if let Some(Asked::Findings { .. }) = self.asked {
             self.asked = None;
@@ -120,6 +134,10 @@ impl<C: Clone> Conversation<C> {
         mut advised: Vec<Advised>,
         questions: Vec<(String, String)>,
     ) -> Actions<C> {
+        if self.context.case.is_none() {
+            self.case_words.clear();
+        }
+        self.note_case_words();
         self.context.case = Some(case);
         self.context.equipment = equipment.or(self.context.equipment);
         advised.truncate(limits::CHOICES_MAX);

@@ -109,6 +109,7 @@ impl<C: Clone> Conversation<C> {
             self.speak_of(&meaning.subject);
             self.context.topic.clone_from(&meaning.topic);
             self.note_a_sign(knowledge, words);
+            self.note_spoken_of(words, &meaning);
             self.knowledge_asked = KnowledgeAsked::of(knowledge, &meaning.topic, words);
             self.note_heights(words, &meaning);
             self.context.summed = matches!(meaning.sense, Sense::Read { calculation: true, .. });

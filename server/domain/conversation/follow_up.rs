@@ -5,6 +5,7 @@
 
 use super::other_subject::{Named, is_name_word, names_a_subject, subject_put_in};
 use super::other_unit::{part_put_in, unit_put_in, value_of_unit};
+use super::reworded::reworded;
 use crate::domain::intent::understood::label;
 use crate::domain::number_text::read_number;
 use crate::domain::units::Unit;
@@ -47,7 +48,7 @@ const CUES: &[&str] = &[
     "no", "nope", "nah", "sorry", "oops", "wait", "actually", "correction", "rather", "meant", "mean",
     "make", "change", "should", "mistake", "scratch", "wrong", "hang", "hold", "bugger", "damn",
     "dammit", "blast", "whoops", "hell", "heck", "crap", "ah", "ach", "shoot", "apologies", "actualy",
-    "actully", "acually", "acutally", "actaully",
+    "actully", "acually", "acutally", "actaully", "scrub", "scrap", "strike",
 ];
 /// Words that may stand between them and what is right.
 const LINKS: &[&str] = &[
@@ -58,7 +59,7 @@ const LINKS: &[&str] = &[
 /// What may stand behind what is right: "unit 1 I did".
 const TAILS: &[&str] = &[
     " that i did", " i did", " we did", " i meant", " it was", " i think", " he did", " i worked on",
-    " not today", " not yesterday", " instead", " i mean",
+    " not today", " not yesterday", " instead", " i mean", " they did", " she did", " they worked on",
 ];
 /// Those of them that correct by themselves what was said just now.
 const BARE: &[&str] = &["it was ", "that was ", "it is ", "that is ", "it's ", "that's ", "thats "];
@@ -112,9 +113,19 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
         return Some(found);
     }
     let bare = || BARE.iter().find_map(|start| after(&plain, start));
+    if let Some(words) = reworded(&plain, earlier) {
+        return Some(FollowUp::Words(words));
+    }
     match without_correction(&plain).or_else(bare) {
         Some(rest) => {
-            correction(rest, earlier).or_else(|| part_put_in(rest, earlier).filter(|_| correcting))
+            let whole = correction(rest, earlier);
+            // "Left was 9.52, he misread the bar": why it was wrong is no part of it.
+            let first = || {
+                let (first, why) = rest.split_once(", ")?;
+                let figures = why.contains(|ch: char| ch.is_ascii_digit());
+                (!figures && why.contains(' ')).then(|| correction(first, earlier))?
+            };
+            whole.or_else(first).or_else(|| part_put_in(rest, earlier).filter(|_| correcting))
         }
         None if correcting => number_put_in(&plain, earlier),
         None => None,
@@ -343,7 +354,7 @@ fn read_correction(text: &str) -> Option<Correction<'_>> {
 
 /// A number in the place of the one that it corrects.
 fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
-    let typed = read_correction(text)?;
+    let mut typed = read_correction(text)?;
     let says = |number: &HeardNumber, word: &&str| {
         number.meant.split_whitespace().any(|part| part.eq_ignore_ascii_case(word))
     };
@@ -354,6 +365,16 @@ fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
         return Some(FollowUp::Words(words));
     }
     let all = all_numbers(earlier);
+    // "It took 20": the time it took.
+    let took = typed.of.iter().any(|word| word.eq_ignore_ascii_case("took"));
+    if took {
+        typed.of.retain(|word| !matches!(word.to_lowercase().as_str(), "took" | "me" | "us" | "him" | "about"));
+        let time = |number: &&HeardNumber| number.meant.starts_with("duration") || number.meant.ends_with(" min");
+        let mut times = all.iter().filter(time);
+        if let (Some(only), None) = (times.next(), times.next()) {
+            return if typed.of.is_empty() { put_in(earlier, only, &typed) } else { None };
+        }
+    }
     // More words than say which number are a sentence of their own.
     let known = |word: &&str| all.iter().any(|number| says(number, word));
     if !typed.of.iter().all(|word| known(&word)) {
@@ -391,10 +412,31 @@ fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
         let of_now: Vec<&HeardNumber> = fit.iter().copied().filter(now).collect();
         fit = if of_now.is_empty() { fit } else { of_now };
     }
+    // A slip is in what was measured now, where both are as near.
+    if fit.len() > 1 {
+        fit = closest(fit, typed.value);
+    }
     match fit[..] {
         [] => None,
         [only] => put_in(earlier, only, &typed),
         _ => which(text, &fit),
+    }
+}
+
+/// Of what it was and what it is, the one that is clearly nearer to the new number.
+fn closest(fit: Vec<&HeardNumber>, value: f64) -> Vec<&HeardNumber> {
+    let pair = fit.len() == 2
+        && fit.iter().any(|one| one.meant.contains("before"))
+        && fit.iter().any(|one| one.meant.contains("after"));
+    let off = |one: &HeardNumber| one.value.map_or(f64::MAX, |known| (known - value).abs());
+    let nearest = fit.iter().copied().min_by(|one, two| off(one).total_cmp(&off(two)));
+    let after = fit.iter().copied().find(|one| one.meant.contains("after"));
+    match (pair, nearest, after) {
+        (true, Some(nearest), Some(after)) if !std::ptr::eq(nearest, after) => {
+            if off(nearest) * 2.0 < off(after) { vec![nearest] } else { fit }
+        }
+        (true, _, Some(after)) => vec![after],
+        _ => fit,
     }
 }
 
@@ -487,6 +529,9 @@ fn put_in(earlier: &Earlier, number: &HeardNumber, typed: &Correction<'_>) -> Op
 /// A slip is of about the same size: this many times at the most, and others are that much farther.
 const SIZE_RATIO_MAX: f64 = 2.0;
 const SIZE_RATIO_OTHERS: f64 = 4.0;
+/// Within this it is as good as the same, where others are farther than that.
+const CLOSE_RATIO_MAX: f64 = 1.03;
+const CLOSE_RATIO_OTHERS: f64 = 1.3;
 
 /// The one number of about that size, when all others are far from it.
 fn nearest_in_size(fit: Vec<&HeardNumber>, value: f64) -> Vec<&HeardNumber> {
@@ -503,6 +548,14 @@ fn nearest_in_size(fit: Vec<&HeardNumber>, value: f64) -> Vec<&HeardNumber> {
         near.iter().any(|one| std::ptr::eq(*one, *number))
             || ratio(number).is_some_and(|ratio| ratio >= SIZE_RATIO_OTHERS)
     });
+    // 121.9 is a slip of 121.8, and hardly of 70.
+    let close = |number: &&HeardNumber| ratio(number).is_some_and(|ratio| ratio <= CLOSE_RATIO_MAX);
+    let mut alike = fit.iter().copied().filter(close);
+    if let (Some(only), None) = (alike.next(), alike.next())
+        && fit.iter().all(|one| close(one) || ratio(one).is_some_and(|ratio| ratio > CLOSE_RATIO_OTHERS))
+    {
+        return vec![only];
+    }
     match near.len() {
         0 => fit,
         1 if !others_far => fit,
@@ -543,7 +596,8 @@ fn instead(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
             let (wrong, right) = after(rest, "not ")?.split_once(", ")?;
             Some((right, wrong))
         })?;
-    let (right, wrong) = (read_correction(right)?, read_correction(wrong)?);
+    let bare = without_unit(right);
+    let (right, wrong) = (read_correction(&bare)?, read_correction(wrong)?);
     let same = |number: &&HeardNumber| {
         read_number(&number.text).is_ok_and(|typed| (typed.value - wrong.value).abs() < 1e-9)
     };
@@ -561,6 +615,19 @@ fn instead(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
     let at = words.iter().position(|word| *word == figure)?;
     words[at] = new;
     Some(FollowUp::Words(words.join(" ")))
+}
+
+/// "Unit 1 3.45 right end": without the number of the unit, where another number stands behind it.
+fn without_unit(right: &str) -> String {
+    let words: Vec<&str> = right.split_whitespace().collect();
+    let figure = |word: &&&str| word.starts_with(|ch: char| ch.is_ascii_digit());
+    let names = |at: usize| is_name_word(words[at]) && words.get(at + 1).is_some_and(|next| figure(&next));
+    match (0..words.len()).find(|at| names(*at)) {
+        Some(at) if words.iter().filter(figure).count() > 1 => {
+            [&words[..at], &words[at + 2..]].concat().join(" ")
+        }
+        _ => right.to_owned(),
+    }
 }
 
 fn unit_alike(one: &str, other: &str) -> bool {

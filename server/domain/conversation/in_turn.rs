@@ -153,12 +153,20 @@ impl<C: Clone> Conversation<C> {
 
     fn may_add(&self, words: &str, meaning: &Meaning<C>) -> bool {
         let adds = match &meaning.sense {
-            Sense::Write(_) => meaning.subject.is_empty(),
+            Sense::Write(_) => meaning.subject.is_empty() && !self.is_other_work(words, meaning),
             Sense::Unclear | Sense::OutOfScope => true,
             Sense::Read { .. } if self.tells_more_work(words, meaning) => true,
             Sense::Read { .. } | Sense::Walk(_) | Sense::Refused => false,
         };
         adds && !asks(words) && self.adds_to_the_proposal()
+    }
+
+    /// "He has set it to 9.5 now", while readings stand open: work of its own beside them.
+    fn is_other_work(&self, words: &str, meaning: &Meaning<C>) -> bool {
+        let open = self.proposal.as_ref().map_or("", |open| open.kind.as_str());
+        let read = open == "height reading" && meaning.kind == "adjustment";
+        let lower = words.to_lowercase();
+        read && lower.split_whitespace().any(|word| word == "set" || word == "reset") && measures(words)
     }
 
     /// Joined words were understood: `Ok` when they come to the open record with something added,

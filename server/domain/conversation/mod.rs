@@ -34,6 +34,9 @@ mod work_on_top;
 mod other_subject;
 mod other_unit;
 pub mod putting_right;
+mod reworded;
+mod second_hand;
+mod spoken_of;
 pub mod safety;
 pub mod turning;
 mod two_questions;
@@ -47,7 +50,7 @@ use super::records::Content;
 use super::walkthrough::{Checked, Walk};
 use acts::Act;
 use cautions::CautionsTold;
-use follow_up::{Earlier, HeardNumber};
+use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
 use in_turn::{Joining, Turn};
 use knowledge_asked::KnowledgeAsked;
 use measures::Answered;
@@ -66,8 +69,9 @@ pub struct Conversation<C> {
     proposal: Option<Proposal<C>>,
     /// Proposals that wait until the one shown is settled, the latest last.
     held: Vec<Proposal<C>>,
-    /// What a yes stored last.
+    /// What a yes stored last, and the words of what it is storing.
     stored: Option<Stored>,
+    confirmed: Earlier,
     /// The turn that is being taken.
     turn: Turn<C>,
     /// What was said, turn by turn, that `earlier` came of.
@@ -92,6 +96,11 @@ pub struct Conversation<C> {
     words_before: String,
     /// The words that began the last job.
     job_words: String,
+    /// What the complaint was told with, and the part and the work that were spoken of last.
+    case_words: String,
+    closed: Option<(C, String)>,
+    part_said: String,
+    deed_said: String,
     /// What was said in the last turns: a danger may be told over several.
     lately: Vec<String>,
     /// Turns for which what is asked may be of somebody who was hurt, or nearly.
@@ -282,6 +291,7 @@ impl<C: Clone> Default for Conversation<C> {
             proposal: None,
             held: Vec::new(),
             stored: None,
+            confirmed: Earlier::default(),
             turn: Turn::begun("", false),
             said: Vec::new(),
             named: String::new(),
@@ -296,6 +306,10 @@ impl<C: Clone> Default for Conversation<C> {
             sign_said: None,
             words_before: String::new(),
             job_words: String::new(),
+            case_words: String::new(),
+            closed: None,
+            part_said: String::new(),
+            deed_said: String::new(),
             lately: Vec::new(),
             hurt: 0,
             count: 0,
@@ -416,6 +430,10 @@ impl<C: Clone> Conversation<C> {
         if let Some(actions) = self.about_the_proposal(knowledge, act.as_ref(), words, was_fresh) {
             return actions;
         }
+        let moved = act.is_none().then(|| self.case_moved(knowledge, words)).flatten();
+        if let Some(actions) = moved {
+            return actions;
+        }
         if let Some(actions) = self.an_answer(knowledge, act.as_ref(), words) {
             return actions;
         }
@@ -483,6 +501,10 @@ impl<C: Clone> Conversation<C> {
             (Asked::More(before), None) => {
                 if let Some(refusal) = safety::refused(knowledge, words) {
                     return Some(vec![refusal]);
+                }
+                // "No, 124.4": what was told is put right, and still lacks the same.
+                if let Some(FollowUp::Words(whole)) = follow_up(words, &self.earlier, true) {
+                    return Some(self.leaning(knowledge, FollowUp::Words(whole)));
                 }
                 self.turn.joining = Some(Joining::Lacking(before));
                 Some(vec![Action::InterpretAlone(words.to_owned())])

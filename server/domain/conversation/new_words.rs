@@ -83,6 +83,12 @@ impl<C: Clone> Conversation<C> {
         if let Some(actions) = self.from_before(words) {
             return actions;
         }
+        if let Some(actions) = self.puts_earlier_right(knowledge, words) {
+            return actions;
+        }
+        if let Some(whole) = self.told_of_before(words) {
+            return vec![Action::Interpret(whole)];
+        }
         let whole = self.books_the_clicks(words).or_else(|| self.job_done(words));
         if let Some(whole) = whole.or_else(|| self.turns_told(words)) {
             return vec![Action::Interpret(whole)];

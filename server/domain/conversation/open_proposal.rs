@@ -20,6 +20,7 @@ impl<C: Clone> Conversation<C> {
         match act {
             Some(Act::Yes) if was_fresh || reminded => {
                 let confirmed = self.proposal.take()?;
+                self.confirmed.clone_from(&confirmed.of);
                 Some(vec![Action::Write(confirmed)])
             }
             Some(Act::Yes | Act::No | Act::Acknowledge) if asked => None,
@@ -86,6 +87,14 @@ impl<C: Clone> Conversation<C> {
                 say("Not recorded. It is kept as a draft: \"resume\" takes it up again, \
                      \"discard draft\" throws it away."),
             ],
+            (Proposed::Amend { names, .. }, walking) => {
+                self.walking = walking;
+                let ids: Vec<&str> = names.iter().filter_map(|name| name.rsplit('/').next()).collect();
+                let ids = ids.join(", ");
+                vec![say(format!(
+                    "Nothing was changed: {ids} stands as it was stored. \"Undo\" takes it back."
+                ))]
+            }
             (_, walking) => {
                 self.walking = walking;
                 vec![say("Nothing was stored.")]
@@ -121,7 +130,10 @@ impl<C: Clone> Conversation<C> {
     pub fn confirm(&mut self, number: u64) -> Actions<C> {
         self.other_talk();
         match self.proposal.take() {
-            Some(open) if open.number == number => vec![Action::Write(open)],
+            Some(open) if open.number == number => {
+                self.confirmed.clone_from(&open.of);
+                vec![Action::Write(open)]
+            }
             other => {
                 self.proposal = other;
                 vec![say(format!("Proposal {number} is not open; nothing was stored."))]

@@ -37,6 +37,7 @@ pub(super) fn unit_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
 /// "1 should be 3.6", "make 3 9.5": another value of one of the units that were told.
 pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
     const AROUND: &[&str] = &[
+        "on", "oh", "he", "she", "they", "i", "we", "means", "meant", "mean", "of", "for", "it", "that", "no",
         "make", "should", "be", "is", "was", "to", "at", "unit", "no", "number", "sorry", "actually", "reads",
         "=", "now",
     ];
@@ -44,7 +45,9 @@ pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
     let bare = |word: &str| word.trim_matches([',', '.', ';', ':']).to_lowercase();
     let said: Vec<String> = words.split_whitespace().map(bare).collect();
     let rest: Vec<&String> = said.iter().filter(|word| !AROUND.contains(&word.as_str())).collect();
-    let [unit, value] = rest[..] else { return None };
+    let [one, two] = rest[..] else { return None };
+    // "9.3 on 3".
+    let (unit, value) = if one.contains('.') { (two, one) } else { (one, two) };
     let whole = unit.len() <= 2 && unit.chars().all(|ch| ch.is_ascii_digit());
     let figure = |ch: char| ch.is_ascii_digit() || ch == '.';
     let measured = value.contains('.') && value.starts_with(figure);
@@ -53,7 +56,13 @@ pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
     let place = |at: usize| {
         (at + 1..parts.len().min(at + 1 + NEAR)).find(|next| number(parts[*next]))
     };
-    let mut found = (0..parts.len()).filter(|at| bare(parts[*at]) == *unit).filter_map(place);
+    let before = |at: usize| {
+        let on = at > 1 && matches!(bare(parts[at - 1]).as_str(), "on" | "unit");
+        let back = if on && bare(parts[at - 1]) == "unit" { 3 } else { 2 };
+        at.checked_sub(back).filter(|value| on && number(parts[*value]))
+    };
+    let value_of = |at: usize| before(at).or_else(|| place(at));
+    let mut found = (0..parts.len()).filter(|at| bare(parts[*at]) == *unit).filter_map(value_of);
     let (Some(at), None) = (found.next(), found.next()) else { return None };
     if !whole || !measured {
         return None;

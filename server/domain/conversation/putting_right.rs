@@ -17,6 +17,18 @@ pub struct Stored {
     pub understood: String,
     /// Nothing else was understood since.
     latest: bool,
+    /// The words it came of.
+    of: Earlier,
+}
+
+impl Stored {
+    pub(super) fn is_latest(&self) -> bool {
+        self.latest
+    }
+
+    pub(super) fn earlier(&self) -> &Earlier {
+        &self.of
+    }
 }
 
 /// More words than these say more than what was meant.
@@ -25,8 +37,9 @@ const NAME_WORDS_MAX: usize = 6;
 impl<C: Clone> Conversation<C> {
     /// A proposal was stored under these names.
     pub fn stored(&mut self, names: Vec<String>, understood: &str) -> Actions<C> {
+        let of = std::mem::take(&mut self.confirmed);
         self.stored = (!names.is_empty())
-            .then(|| Stored { names, understood: understood.to_owned(), latest: true });
+            .then(|| Stored { names, understood: understood.to_owned(), latest: true, of });
         self.next_held()
     }
 
@@ -39,6 +52,15 @@ impl<C: Clone> Conversation<C> {
     /// What was stored last here.
     pub fn stored_last(&self) -> Option<&Stored> {
         self.stored.as_ref()
+    }
+
+    /// It is spoken of again, by the words it came of.
+    pub(super) fn stored_again(&mut self, of: &Earlier) {
+        self.earlier.clone_from(of);
+        self.said = vec![of.words.clone()];
+        if let Some(stored) = &mut self.stored {
+            stored.latest = true;
+        }
     }
 
     /// Something else was understood.

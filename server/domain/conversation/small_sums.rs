@@ -46,7 +46,7 @@ impl<C: Clone> Conversation<C> {
     pub(super) fn small_sum(&mut self, words: &str) -> Option<Actions<C>> {
         let one_step = || {
             let wear = passes(words).or_else(|| smallest(words));
-            wear.or_else(|| clip_wanted(words)).or_else(|| taper(words))
+            wear.or_else(|| clip_wanted(words)).or_else(|| taper(words)).or_else(|| fewer_blades(words))
         };
         let lines = self.clicks(words).or_else(one_step)?;
         self.context.answered = None;
@@ -352,6 +352,35 @@ fn clip_wanted(words: &str) -> Option<String> {
         plain(height),
         figures(height * 0.9, FIGURES),
         figures(height * 1.1, FIGURES)
+    ))
+}
+
+/// "From an 11 blade reel to 8 at the same speed, what happens to clip": a ratio, which needs no speed.
+fn fewer_blades(words: &str) -> Option<String> {
+    const BLADES: std::ops::RangeInclusive<f64> = 3.0..=20.0;
+    let all = tokens(words);
+    let has = |list: &[&str]| all.iter().any(|token| list.contains(&token.text.as_str()));
+    let text = |at: usize| all.get(at).map_or("", |token| token.text.as_str());
+    let said: Vec<Quantity> = quantities(&all)
+        .into_iter()
+        .filter(|one| !(one.in_words && matches!(text(one.first), "a" | "an" | "one")))
+        .collect();
+    let [from, to] = &said[..] else { return None };
+    let count = |one: &Quantity| one.unit.is_none() && one.value.fract() == 0.0 && BLADES.contains(&one.value);
+    let of_blades = has(&["blade", "blades", "bladed"]) && has(&["clip", "clips"]) && count(from) && count(to);
+    let to_it = (from.last + 1..to.first).any(|at| matches!(text(at), "to" | "into"));
+    if !of_blades || !to_it || from.value == to.value || has(&["rpm", "mm", "mph", "kph"]) || all.len() > 2 * WORDS_MAX {
+        return None;
+    }
+    let ratio = from.value / to.value;
+    let percent = ((ratio - 1.0) * 100.0).abs().round();
+    let way = if ratio > 1.0 { "longer" } else { "shorter" };
+    Some(format!(
+        "The clip gets {percent} % {way}: {} / {} = {} times what it is, at the same ground and reel speed \
+         (geometry).",
+        plain(from.value),
+        plain(to.value),
+        figures(ratio, FIGURES)
     ))
 }
 

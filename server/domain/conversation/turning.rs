@@ -143,10 +143,10 @@ impl<C: Clone> Conversation<C> {
     /// heights told a moment ago.
     fn to_turn(&mut self, words: &str) -> Option<Actions<C>> {
         let heights = &self.context.heights;
-        if heights.ends.is_empty() {
+        let all = tokens(words);
+        if heights.ends.is_empty() || tells_distance(&all) || puts_right(words) {
             return None;
         }
-        let all = tokens(words);
         let has = |said: &[&str]| all.iter().any(|token| said.contains(&token.text.as_str()));
         let count = all.len();
         let asks = has(&["how", "what", "which", "whats"]) && count <= WORDS_MAX;
@@ -200,7 +200,7 @@ impl<C: Clone> Conversation<C> {
         let mut heights = said.iter().filter(|one| !of_pitch(one)).filter_map(|one| {
             let unit = match one.unit {
                 Some(unit) => unit,
-                None if one.leading_point || one.value < INCHES_BELOW => "in",
+                None if one.leading_point => "in",
                 None if self.context.heights.unit == "in" && one.value < INCHES_BELOW => "in",
                 None => "mm",
             };
@@ -208,6 +208,25 @@ impl<C: Clone> Conversation<C> {
         });
         heights.next()
     }
+}
+
+/// "Bring the left down 0.02", "up by 0.1": how far, and not to what height.
+fn tells_distance(all: &[Token]) -> bool {
+    let text = |at: usize| all.get(at).map_or("", |token| token.text.as_str());
+    quantities(all).iter().any(|one| {
+        let before = one.first.checked_sub(1).map_or("", text);
+        let way = matches!(before, "down" | "up" | "by" | "drop" | "lower" | "raise" | "lift");
+        way && !matches!(one.unit, Some("turns" | "flats"))
+    })
+}
+
+/// "Meant unit 1 3.45, not 3.52": another number in the place of one that was told.
+fn puts_right(words: &str) -> bool {
+    let figure = |word: &str| word.starts_with(|ch: char| ch.is_ascii_digit());
+    let lower = words.to_lowercase();
+    lower.split_once(" not ").is_some_and(|(right, wrong)| {
+        figure(wrong.trim()) && right.split_whitespace().any(figure)
+    })
 }
 
 /// The pitch that is told: "1.5 pitch", "pitch of 1.25", "30 thou a turn", "M10", "24 to the inch".

@@ -146,7 +146,11 @@ fn worked_on(tokens: &[Token], at: usize) -> bool {
     // "Both ends of 3 on the quint".
     let ends_of = before == "of"
         && at > 1
-        && matches!(text(tokens, at - 2), "end" | "ends" | "side" | "sides");
+        && matches!(
+            text(tokens, at - 2),
+            "end" | "ends" | "side" | "sides" | "groomer" | "brush" | "reel" | "bedknife" | "motor"
+                | "roller" | "hanger" | "bearing" | "bearings"
+        );
     let on = matches!(before, "on" | "onto" | "behind") || ends_of;
     let next = tokens.get(at + 1);
     let ends = next.is_none_or(|next| {

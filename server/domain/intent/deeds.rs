@@ -214,7 +214,8 @@ fn with_capital(word: &str) -> String {
 /// Who people are in a workshop, by what they are called there.
 const ROLES: &[&str] = &[
     "apprentice", "trainee", "student", "foreman", "mechanic", "technician", "deputy", "assistant",
-    "greenkeeper", "contractor", "lad", "boss", "seasonal",
+    "greenkeeper", "contractor", "lad", "boss", "seasonal", "learner", "class", "group", "students",
+    "learners", "lads", "apprentices", "trainees", "crew",
 ];
 /// Words before such a name that belong to it.
 const OF_ROLES: &[&str] = &["head", "first", "second", "new", "young", "other"];
@@ -247,6 +248,18 @@ fn by_role(spoken: &Spoken, taken: &[(usize, usize)]) -> Option<String> {
         }
         if !ROLES.contains(&text(at)) || other(at) {
             return None;
+        }
+        // "Sam's group".
+        let owner = at.checked_sub(1).and_then(|at| {
+            let token = &tokens[at];
+            let end = tokens.get(at + 1).map_or(token.end, |next| next.start);
+            let written = spoken.text.get(token.start..end)?.trim();
+            let owns = written.ends_with("'s") || written.ends_with("\u{2019}s");
+            let capital = written.chars().next().is_some_and(char::is_uppercase);
+            (owns && capital).then(|| format!("{written} {}", text(at + 1)))
+        });
+        if owner.is_some() {
+            return owner;
         }
         let led = OF_ROLES.contains(&before(at)).then(|| format!("{} {}", before(at), text(at)));
         Some(led.unwrap_or_else(|| text(at).to_owned()))

@@ -15,6 +15,7 @@ mod of_the_answer;
 mod asked_shape;
 mod asking;
 pub mod assign;
+mod bare_numbers;
 mod bare_units;
 pub mod calculation_table;
 pub mod calculations;
@@ -26,6 +27,7 @@ pub mod cues;
 pub mod dates;
 pub mod filled;
 pub mod finish;
+mod grinding;
 pub mod fleet;
 pub mod guide;
 mod judged;
@@ -60,6 +62,7 @@ pub mod shapes;
 pub mod spoken;
 pub mod stored;
 mod sum_again;
+mod two_works;
 pub mod strangers;
 pub mod subject_words;
 pub mod subjects;
@@ -80,7 +83,7 @@ use super::danger::{self, Danger};
 use super::language::purpose::ASKED_ANY;
 use super::language::scope::{GENERAL_REFUSAL, Scope};
 use super::records::choices::Choice as _;
-use super::records::{Content, Id, RecordKind, SubjectName};
+use super::records::{Content, Id, RecordKind, SubjectKind, SubjectName};
 use super::said::numbers::Quantity;
 use calculations::Asked;
 use case::Case;
@@ -279,6 +282,11 @@ pub fn interpret(knowledge: &Knowledge, question: &Question) -> Interpretation {
     // "The fairway" may have been the mower of the fairways.
     answer.subject = match &answer.command {
         Command::Past(past) if past.subjects.len() == 1 => past.subjects.first().cloned(),
+        // Heights of several units are of their machine.
+        Command::Record { records, .. } if heard.named.units.len() > 1 => match &records[..] {
+            [(name, _)] if name.kind() == SubjectKind::Machine => Some(name.clone()),
+            _ => heard.named.subject().cloned(),
+        },
         _ => heard.named.subject().cloned(),
     };
     answer
@@ -302,7 +310,8 @@ impl Reader<'_> {
             Scope::Unsafe(id) => id == GENERAL_REFUSAL && goes_on,
             _ => true,
         };
-        let asked = safe.then(|| {
+        let booked = stored::behind_booking(self.question.text).is_some() && self.heard.recorded.is_some();
+        let asked = (safe && !booked).then(|| {
             let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.judged());
             let asked = asked.or_else(|| self.asked_first()).or_else(|| self.again());
@@ -340,7 +349,7 @@ impl Reader<'_> {
             _ if booked && !matches!(kind, CommandKind::Refused) => self.record(),
             CommandKind::Record if self.is_ahead() => self.not_done_yet(),
             CommandKind::Record if self.is_sum_of_turns() => self.compute(),
-            CommandKind::Record if self.ails_since_work() => self.diagnose(),
+            CommandKind::Record if self.ails_since_work() || self.loses_oil() => self.diagnose(),
             CommandKind::Record => self.no_record().unwrap_or_else(|| self.record()),
             CommandKind::Search => self.search(),
             CommandKind::Procedure => self.procedure(),

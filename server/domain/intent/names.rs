@@ -511,6 +511,16 @@ pub fn all_units(tokens: &[Token]) -> bool {
             )
         };
         let counted = super::which_units::all_counted(tokens, at);
-        counted || (all && (noun(next(1)) || noun(next(2)) || noun(next(3))))
+        // "Both ends of reel 3": what they count is named right behind them, or the reel is one.
+        let other = matches!(
+            next(1),
+            "ends" | "sides" | "bearings" | "blades" | "belts" | "clamps" | "screws" | "seals" | "rollers"
+        );
+        let one = |ahead: usize| {
+            let behind = tokens.get(at + ahead + 1).is_some_and(|token| token.kind == Kind::Number);
+            behind && matches!(next(ahead), "unit" | "reel" | "head")
+        };
+        let named = (1..=3).any(|ahead| noun(next(ahead)) && !one(ahead));
+        counted || (all && !other && named)
     })
 }

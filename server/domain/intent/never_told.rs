@@ -64,6 +64,18 @@ impl Reader<'_> {
         done && !wrong && !asks(self.spoken) && self.heard.recorded.is_some()
     }
 
+    /// "The fairway five dropped oil on the pitch": what ails, and no work.
+    pub(super) fn loses_oil(&self) -> bool {
+        (0..self.spoken.words.len()).any(|at| {
+            let lost = matches!(
+                self.spoken.word(at),
+                "dropped" | "lost" | "leaked" | "spilt" | "spilled" | "dripped" | "dumped" | "losing" | "dropping"
+            );
+            let what = |at: usize| matches!(self.spoken.word(at), "oil" | "fluid" | "diesel" | "fuel" | "hydraulic");
+            lost && (what(at + 1) || (self.spoken.word(at + 1).len() < 5 && what(at + 2)))
+        })
+    }
+
     /// A question that nothing here answers: what ails is looked into, else the knowledge is asked.
     fn asked_instead(&self) -> Interpretation {
         let found = self.heard.proof.findings > 0 && self.heard.proof.purpose.complaint > 0.1;
@@ -95,7 +107,7 @@ impl Reader<'_> {
 
 /// Whether the words ask, by a mark or by how their first or last clause begins.
 pub fn asks(spoken: &Spoken) -> bool {
-    if spoken.text.trim_end().ends_with('?') {
+    if spoken.text.trim_end().ends_with('?') || (0..spoken.words.len()).any(|at| asks_within(spoken, at)) {
         return true;
     }
     let all = clauses(spoken);
@@ -120,6 +132,12 @@ pub fn asks(spoken: &Spoken) -> bool {
             || (ASKS_OF_THINGS.contains(&word(at)) && THINGS.contains(&next))
             || (ASKS_UNLESS.contains(&word(at)) && !TELLS_AFTER.contains(&next) && at < clause.last)
     })
+}
+
+/// "One turn of the adjuster is how much height": what is asked for stands behind the verb.
+fn asks_within(spoken: &Spoken, at: usize) -> bool {
+    let asked = matches!(spoken.word(at + 2), "much" | "many" | "far" | "long");
+    asked && spoken.word(at + 1) == "how" && matches!(spoken.word(at), "is" | "was" | "equals" | "means" | "makes")
 }
 
 /// Whether anybody did anything, or a part is new.

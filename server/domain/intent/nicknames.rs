@@ -14,6 +14,8 @@ const OF_MACHINE: &[&str] = &[
     "reel", "reels", "unit", "units", "head", "heads", "cylinder", "cylinders", "bedknife",
     "bedknives", "groomer", "groomers",
 ];
+/// Before the number of a unit.
+const UNIT_WORDS: &[&str] = &["unit", "number", "no", "reel", "head", "#"];
 /// Words of names that tell no machine from another.
 const TELLS_NOTHING: &[&str] = &["mower", "mowers", "machine", "set", "unit", "the", "old", "new"];
 
@@ -41,6 +43,47 @@ pub(super) fn machines(tokens: &[Token], shop: &Shop, out: &mut Named) {
         }
         at = last + 1;
     }
+    if out.machines.is_empty()
+        && let Some((first, known)) = by_number(tokens, &machines, shop)
+    {
+        out.machines.push(Mention {
+            name: known.name.clone(),
+            display_name: known.names.first().cloned().unwrap_or_default(),
+            known: true,
+            first,
+            last: first + 1,
+        });
+    }
+}
+
+/// "Due on No. 1": the one machine whose name begins so, where no unit of another may be meant.
+fn by_number<'a>(
+    tokens: &[Token],
+    machines: &[(Vec<String>, &'a Known)],
+    shop: &Shop,
+) -> Option<(usize, &'a Known)> {
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let first = (1..tokens.len()).find(|at| {
+        let before = matches!(text(at - 1), "on" | "of" | "for");
+        let number = tokens.get(at + 1).is_some_and(|token| token.kind == Kind::Number);
+        let ends = tokens.get(at + 2).is_none_or(|next| next.kind == Kind::Sign);
+        text(*at) == "number" && before && number && ends
+    })?;
+    let number = text(first + 1);
+    let begins = |known: &Known| {
+        known.names.iter().any(|name| {
+            let lower = name.to_lowercase();
+            let rest = lower.strip_prefix("no. ").or_else(|| lower.strip_prefix("no "));
+            rest.or_else(|| lower.strip_prefix("number ")).is_some_and(|rest| {
+                rest.split(' ').next() == Some(number)
+            })
+        })
+    };
+    let spoken_of = shop.machine_spoken_of();
+    let unit = spoken_of.is_some_and(|machine| unit_numbered(shop, &machine, number));
+    let mut found = machines.iter().filter(|(_, known)| begins(known));
+    let (_, only) = found.next()?;
+    (found.next().is_none() && !unit).then_some((first, *only))
 }
 
 /// The machines of a plural: "both walkers", "the rotaries" where the shop has several. Each with
@@ -155,6 +198,13 @@ fn number_behind(
         })
     };
     let number = tokens.get(at).filter(|_| is_number(at)).map(|token| token.text.clone());
+    // "Fairway 5 unit 3", of the fairway five.
+    let unit = tokens.get(at + 1).is_some_and(|token| UNIT_WORDS.contains(&token.text.as_str()))
+        && is_number(at + 2);
+    let number = number.map(|number| match numeral(&number).filter(|_| unit) {
+        Some(word) => word.to_owned(),
+        None => number,
+    });
     match number.filter(of_name) {
         Some(number) => (Some(number), at),
         None => (None, next - 1),
@@ -183,6 +233,13 @@ fn only<'a>(
     let mut fitting = machines.iter().filter(|(words, _)| fits(words));
     let (_, only) = fitting.next()?;
     fitting.next().is_none().then_some(*only)
+}
+
+/// "Five" of "5", as machines with so many units are called.
+fn numeral(figure: &str) -> Option<&'static str> {
+    const WORDS: &[&str] = &["two", "three", "four", "five", "six", "seven", "eight", "nine"];
+    let count: usize = figure.parse().ok()?;
+    WORDS.get(count.checked_sub(2)?).copied()
 }
 
 fn is_head(word: &str) -> bool {
@@ -238,7 +295,8 @@ impl Finder<'_> {
         let known = self.out.machines.iter().filter(|one| one.known);
         let machines: Vec<Mention> = known.cloned().collect();
         for machine in machines {
-            let at = machine.last + 1;
+            let reel = matches!(self.word(machine.last + 1), "reel" | "head" | "cylinder" | "no" | "number");
+            let at = machine.last + 1 + usize::from(reel);
             let Some(token) = self.tokens.get(at).filter(|token| token.kind == Kind::Number) else {
                 continue;
             };
@@ -262,7 +320,11 @@ impl Finder<'_> {
         let joins = |at: &usize| matches!(self.word(*at), "," | "and" | "&" | "n" | "/" | "plus");
         let count = (last + 1..last + 3).take_while(joins).count();
         let at = last + 1 + count;
-        let token = self.tokens.get(at).filter(|token| count > 0 && token.kind == Kind::Number)?;
+        // "Triplex 1 2 3 set": a row that rises.
+        let number = |at: usize| self.word(at).parse::<u32>().ok();
+        let rises = number(last).zip(number(at)).is_some_and(|(one, next)| next == one + 1);
+        let joined = |token: &&Token| token.kind == Kind::Number && (count > 0 || rises);
+        let token = self.tokens.get(at).filter(joined)?;
         let measured = unit_at(self.tokens, at + 1).is_some()
             || matches!(self.word(at + 1), "grit" | "off" | "clicks" | "turns" | "each" | "/");
         let one = unit_numbered(self.shop, machine, &token.text) && self.free(at, at);
@@ -306,6 +368,7 @@ mod tests {
             ("the rotary shakes", Some("front-rotary")),
             ("who ground the tees reels", Some("tees-mower")),
             ("fairway 3 lapped", Some("fairway-five")),
+            ("fairway 5 unit 3 leaves a line", Some("fairway-five")),
             ("brown line on 7 fairway", None),
             ("dead grass on the fairways", None),
             ("the walkers are due", None),

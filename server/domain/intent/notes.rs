@@ -3,6 +3,7 @@
 
 use super::assign::Assigned;
 use super::clauses::{Clause, clauses, without};
+use super::grinding::taper_note;
 use super::record_lists::word_of;
 use super::spoken::Spoken;
 use crate::domain::said::numbers::Quantity;
@@ -22,6 +23,9 @@ pub fn notes(spoken: &Spoken, taken: &[(usize, usize)], assigned: &[Assigned]) -
         let counts = quantity.unit.is_none() && quantity.in_words;
         if went || counts {
             return None;
+        }
+        if let Some(taper) = taper_note(spoken, quantity) {
+            return Some(taper);
         }
         if quantity.unit == Some(CLICKS) {
             return Some(clicks(spoken, quantity));

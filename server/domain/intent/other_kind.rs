@@ -3,6 +3,7 @@
 //! Deliberately absent: the weighing of the words (`record_kind`).
 
 use super::cues::Cue;
+use super::grinding;
 use super::settle::{is_likely, settle};
 use super::spoken::Spoken;
 use crate::domain::records::RecordKind;
@@ -28,6 +29,9 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     if kind == RecordKind::PartReplaced && (said(CARE) || said(LOOKED_AT)) && !said(REPLACED) {
         return RecordKind::Inspection;
     }
+    if kind == RecordKind::Adjustment && puts_a_part_on(spoken) {
+        return RecordKind::PartReplaced;
+    }
     let clicked = spoken.quantities.iter().any(|one| one.unit == Some(CLICKS));
     if kind == RecordKind::Inspection && clicked {
         return RecordKind::Adjustment;
@@ -35,11 +39,35 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     if kind == RecordKind::Hours && grinds(spoken) {
         return RecordKind::Sharpening;
     }
-    let read = matches!(kind, RecordKind::Hours | RecordKind::Inspection) && units_read(spoken) > 1;
+    // "Greased everything, 3,390 on the clock": the care is the work, the meter stands beside it.
+    if kind == RecordKind::Hours && said(CARE) {
+        return RecordKind::Inspection;
+    }
+    if kind == RecordKind::FaultFixed && grinding::tells_taper(spoken) && grinding::grinds(spoken) {
+        return RecordKind::Sharpening;
+    }
+    let units = if matches!(kind, RecordKind::Hours | RecordKind::Inspection) { units_read(spoken) } else { 0 };
+    let read = units > 1 || (units == 1 && said(&["measured", "read", "reads", "bench"]));
     if read || (kind == RecordKind::Hours && cut_at(spoken)) {
         return RecordKind::HeightReading;
     }
     if only_reads_heights(spoken, kind) { RecordKind::HeightReading } else { kind }
+}
+
+/// "Put a clutch cable on walker 1": a thing, and no turn of anything.
+fn puts_a_part_on(spoken: &Spoken) -> bool {
+    const NO_PART: &[&str] = &[
+        "turn", "turns", "click", "clicks", "flat", "flats", "bit", "drop", "touch", "shim", "quarter", "half", "lot",
+        "little", "notch", "full", "mark", "edge", "setting", "height", "gap", "more", "couple", "few", "thou", "mm",
+        "grease", "oil", "groomer", "brush",
+    ];
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let timed = |one: &Quantity| matches!(one.unit, Some("min" | "h"));
+    let put = (0..spoken.tokens.len()).any(|at| {
+        let a = matches!(text(at + 1), "a" | "an" | "new" | "another" | "fresh");
+        text(at) == "put" && a && !NO_PART.contains(&text(at + 2)) && !NO_PART.contains(&text(at + 3))
+    });
+    put && spoken.quantities.iter().all(timed)
 }
 
 /// "1 was 3.52 and 2 was 3.48": units that each have a reading as heights are, and nothing else is
@@ -65,8 +93,13 @@ fn units_read(spoken: &Spoken) -> usize {
             first.checked_sub(*back).is_some_and(|at| LINKS.contains(&text(at)))
         });
         let number = first.checked_sub(links.count() + 1);
-        let short = number.is_some_and(|at| text(at).len() <= 2 && text(at).parse::<u32>().is_ok());
-        short && height(*index)
+        let small = |at: usize| text(at).len() <= 2 && text(at).parse::<u32>().is_ok();
+        let short = number.is_some_and(small);
+        // "9.5 on 2 and 9.8 on 3".
+        let last = spoken.quantities[*index].last;
+        let skip = usize::from(matches!(text(last + 2), "unit" | "number"));
+        let behind = text(last + 1) == "on" && small(last + 2 + skip);
+        (short || behind) && height(*index)
     };
     if other { 0 } else { (0..spoken.quantities.len()).filter(of_unit).count() }
 }

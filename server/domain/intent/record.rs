@@ -10,15 +10,18 @@ use super::cues::{Cue, cues, weight};
 use super::dates;
 use super::deeds::done_by;
 use super::each_unit::without_strays;
+use super::grinding;
 use super::names::{Label, counted_units, labels};
 use super::notes::notes;
 use super::readings::all_places;
 use super::record_fields::{Fill, fields};
 use super::record_kind::{METERED, deeds_only, fault_comes_first, likeliest};
 use super::record_lists::{heights, items, part_as_said, parts, since};
-use super::settle::{Settled, is_likely, settle};
+use super::bare_numbers::{bare_heights, bare_hours, read_on_the_bench};
+use super::settle::{Settled, is_likely};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
+use super::two_works;
 use super::other_kind::{names_fitting, told_otherwise};
 use super::which_units::{both_machines, units_of_area};
 use crate::domain::catalogue::Equipment;
@@ -132,6 +135,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         bare_hours(&spoken, named.machines.len(), &mut assigned);
     }
     without_strays(&spoken, &mut assigned);
+    grinding::put_right(&spoken, kind, &mut assigned);
     if kind == RecordKind::HeightReading {
         read_on_the_bench(&spoken, turf, &mut assigned);
         bare_heights(&spoken, &mut assigned);
@@ -145,109 +149,24 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         assigned: &assigned,
         done_by: done_by(&spoken, &spans, about.known),
     };
-    let records = builder.records(kind, site);
+    let mut records = builder.records(kind, site);
+    let more = builder.other_work(kind, &records, about.placings);
+    let mut all = assigned.clone();
+    if !more.records.is_empty() {
+        all.extend(more.assigned);
+        let kept = builder.noted(kind, &all);
+        records.iter_mut().for_each(|(_, content)| content.notes.clone_from(&kept));
+        records.extend(more.records);
+    }
     let words = cues
         .iter()
         .filter(|cue| matches!(cue.family, "record" | "value" | "part" | "method" | "target"))
         .flat_map(|cue| cue.words.iter().copied())
         .collect();
     let placed =
-        assigned.iter().map(|one| (one.quantity, one.field.clone(), one.settled.clone())).collect();
+        all.iter().map(|one| (one.quantity, one.field.clone(), one.settled.clone())).collect();
     let time = day.map(|said| said.time);
     Some(Recorded { kind, score, records, time, words, placed, named, spans, spoken, mended })
-}
-
-/// "Meter: 3,412", "engine seven hundred and two": numbers of a record of hours need no unit; what
-/// no day is as long as is what the meter reads. One number, or one for each of the machines.
-fn bare_hours(spoken: &Spoken, machines: usize, assigned: &mut Vec<Assigned>) {
-    let free = |index: usize| !assigned.iter().any(|one| one.quantity == index);
-    let open: Vec<usize> = (0..spoken.quantities.len())
-        .filter(|index| free(*index) && spoken.quantities[*index].unit.is_none())
-        .collect();
-    let metered = assigned.iter().any(|one| one.field == "machine_hours_h");
-    let alone = assigned.is_empty();
-    // "The rough mower did five and a half hours and the rotary three".
-    let run = assigned.iter().filter(|one| one.field == "hours_run_h").count();
-    let all = machines > 1 && !assigned.is_empty() && open.len() + assigned.len() == machines;
-    let each = all && run == assigned.len();
-    // "F1 1,210, F2 1,185, F3 990 hours".
-    let read = all && assigned.iter().all(|one| one.field == "machine_hours_h");
-    if open.len() != 1 && !(alone && open.len() == machines) && !each && !read {
-        return;
-    }
-    for index in open {
-        let long = !is_likely("hours_run_h", spoken.quantities[index].value);
-        let field = match (long, metered && !read, alone || each) {
-            (true, false, _) => "machine_hours_h",
-            (false, _, true) => "hours_run_h",
-            _ => continue,
-        };
-        assign_bare(spoken, index, field, assigned);
-    }
-    assigned.sort_by_key(|one| one.quantity);
-}
-
-/// Takes a bare number for a field, where it is a likely one.
-fn assign_bare(spoken: &Spoken, index: usize, field: &str, assigned: &mut Vec<Assigned>) {
-    let settled = settle(spoken, index, field).filter(|one| is_likely(field, one.value));
-    assigned.extend(settled.map(|settled| Assigned {
-        field: field.to_owned(),
-        quantity: index,
-        settled,
-        by_cue: false,
-    }));
-}
-
-/// "Unit 1 9.00, unit 2 9.05, unit 3 8.95 on the bench": where all of them were read, and no
-/// setting beside heights that a prism read.
-fn read_on_the_bench(spoken: &Spoken, turf: bool, assigned: &mut [Assigned]) {
-    let others = assigned.iter().any(|one| one.field == "height_mm");
-    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
-    let sited = |one: &Assigned| {
-        let last = spoken.quantities[one.quantity].last;
-        text(last + 1) == "on" && text(last + 2) == "the"
-    };
-    // "On the bench: 19.7 mm at the left": what is read at an end is no setting.
-    let at_end = |one: &Assigned| {
-        let last = spoken.quantities[one.quantity].last;
-        (last + 1..last + 4).any(|at| matches!(text(at), "left" | "right"))
-    };
-    let read = |one: &Assigned| sited(one) || at_end(one);
-    for one in assigned.iter_mut().filter(|one| others && !turf && read(one)) {
-        if one.field == "bench_height_mm" {
-            "height_mm".clone_into(&mut one.field);
-        }
-    }
-}
-
-/// "Eighteen and a half left, eighteen right", "twelve point oh": a whole number in words is a
-/// height, and no count, where its end is said, its point, or another number beside it.
-fn bare_heights(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
-    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
-    let side = |at: usize| matches!(text(at), "left" | "right" | "centre" | "center" | "middle");
-    let heights: Vec<usize> = assigned
-        .iter()
-        .filter(|one| one.field == "height_mm")
-        .map(|one| one.quantity)
-        .collect();
-    for (index, quantity) in spoken.quantities.iter().enumerate() {
-        let free = !assigned.iter().any(|one| one.quantity == index);
-        let (first, last) = (quantity.first, quantity.last);
-        let on_the = text(last + 1) == "on" && text(last + 2) == "the" && side(last + 3);
-        let placed = side(last + 1) || on_the || first.checked_sub(1).is_some_and(side);
-        let pointed = (first..=last).any(|at| text(at) == "point");
-        let beside = |other: &usize| {
-            let other = &spoken.quantities[*other];
-            other.last + 1 == first || last + 1 == other.first
-        };
-        let stands = pointed || placed || heights.iter().any(beside);
-        let alone = heights.is_empty() && !pointed;
-        if !free || quantity.unit.is_some() || !quantity.in_words || alone || !stands {
-            continue;
-        }
-        assign_bare(spoken, index, "height_mm", assigned);
-    }
-    assigned.sort_by_key(|one| one.quantity);
 }
 
 fn speaks_of_pressure(spoken: &Spoken) -> bool {
@@ -442,9 +361,17 @@ impl Builder<'_> {
         let mut content = Content::new(Detail::empty(kind));
         content.words = self.spoken.text.trim().chars().take(2_000).collect();
         content.done_by.clone_from(&self.done_by);
-        content.notes = notes(self.spoken, self.spans, self.assigned);
+        content.notes = self.noted(kind, self.assigned);
         content.equipment = self.equipment();
         content
+    }
+
+    /// What no field takes, and what was greased beside the work.
+    fn noted(&self, kind: RecordKind, assigned: &[Assigned]) -> String {
+        let notes = notes(self.spoken, self.spans, assigned);
+        let care = two_works::care_note(self.spoken, kind);
+        let all = [Some(notes), care].into_iter().flatten().filter(|note| !note.is_empty());
+        all.collect::<Vec<_>>().join("; ")
     }
 
     /// The attachment worked on, when the words name one.
@@ -462,7 +389,7 @@ impl Builder<'_> {
         SAID.iter().find(|(word, _)| said(word)).map(|(_, equipment)| *equipment)
     }
 
-    fn content(&self, kind: RecordKind) -> Content {
+    pub(super) fn content(&self, kind: RecordKind) -> Content {
         let mut content = self.plain(kind);
         content.visit(&mut Fill(&self.numbers()));
         match &mut content.detail {
@@ -505,7 +432,7 @@ impl Builder<'_> {
                 detail.result = self.result();
             }
             Detail::PartReplaced(detail) => {
-                detail.parts = parts(self.spoken, self.cues, self.assigned);
+                detail.parts = parts(self.spoken, &self.cues_of_parts(), self.assigned);
                 if detail.parts.is_empty() {
                     detail.parts.extend(part_as_said(self.spoken, self.spans));
                 }

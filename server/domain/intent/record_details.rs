@@ -7,6 +7,7 @@ use super::calculation_table::Shape;
 use super::clauses::{clauses, without};
 use super::cues::heaviest;
 use super::deeds::DEEDS;
+use super::grinding::tells_taper;
 use super::record::Builder;
 use super::record_kind::REEL_MIN_MM;
 use super::record_lists::place;
@@ -56,7 +57,7 @@ impl Builder<'_> {
         let any = |words: &[&str]| words.iter().any(|word| self.said(word));
         let placed = |start: &str| self.assigned.iter().any(|one| one.field.starts_with(start));
         let ground = any(&["ground", "grind", "grinding", "reground", "spun", "spin"]);
-        let wide = placed("diameter_before") || placed("diameter_after");
+        let wide = placed("diameter_before") || placed("diameter_after") || tells_taper(self.spoken);
         if any(&["spun"]) || (ground && wide) || (ground && any(&["reel", "reels", "cylinder", "cylinders"]))
         {
             return SharpeningMethod::SpinGrind;
@@ -105,7 +106,8 @@ impl Builder<'_> {
             (0..self.spoken.words.len()).find(|at| list.contains(&self.spoken.word(*at)))
         };
         let part = self.cues.iter().find(|cue| cue.family == "part");
-        let item = part.map_or_else(String::new, |part| part.id.to_owned());
+        let whole = at(&["everything", "all", "throughout", "machine"]).map_or("", |_| "everything");
+        let item = part.map_or_else(|| whole.to_owned(), |part| part.id.to_owned());
         let told = |said: &str| {
             detail.items.iter().any(|one| one.found.contains(said) || one.item.contains(said))
         };

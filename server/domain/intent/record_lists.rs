@@ -19,6 +19,9 @@ pub fn short(text: &str) -> String {
     text.chars().take(NAME_CHARACTERS_MAX).collect()
 }
 
+/// Tokens from a height to the unit that it was read on.
+const ON_UNIT: usize = 4;
+
 /// The parts named, longest names first taken, in the order of the words.
 pub fn parts(spoken: &Spoken, cues: &[Cue], assigned: &[Assigned]) -> Vec<Part> {
     let mut found: Vec<&Cue> = cues.iter().filter(|cue| cue.family == "part").collect();
@@ -76,7 +79,7 @@ pub fn parts(spoken: &Spoken, cues: &[Cue], assigned: &[Assigned]) -> Vec<Part> 
 
 /// "Changed the plugs on walker 1": a part that the trade words do not hold, as it was said.
 pub fn part_as_said(spoken: &Spoken, taken: &[(usize, usize)]) -> Option<Part> {
-    const DONE: &[&str] = &["changed", "replaced", "fitted", "swapped", "renewed", "installed"];
+    const DONE: &[&str] = &["changed", "replaced", "fitted", "swapped", "renewed", "installed", "put"];
     const BEFORE: &[&str] = &["the", "a", "an", "new", "both", "all", "some", "old", "its", "fresh", "out"];
     const AFTER: &[&str] = &[
         "on", "in", "at", "to", "of", "for", "today", "yesterday", "this", "last", "it", "them", "and", "with",
@@ -169,6 +172,13 @@ pub fn heights(
         && named.units.len() * rounds == wanted.len()
         && (named.units.iter().all(|unit| unit.last < start)
             || named.units.iter().all(|unit| unit.first > end));
+    // "9.5 on tees 2 and 9.8 on 3": each unit behind what was read there.
+    let on_unit = |one: &Assigned| {
+        let last = spoken.quantities[one.quantity].last;
+        let on = spoken.tokens.get(last + 1).is_some_and(|token| token.text == "on");
+        named.units.iter().find(|mention| on && mention.first > last && mention.first <= last + ON_UNIT)
+    };
+    let all_on = wanted.iter().all(|one| on_unit(one).is_some());
     let mut out: Vec<(usize, HeightPoint)> = Vec::new();
     for (nth, (reading, one)) in found.iter().zip(&wanted).enumerate() {
         let first = spoken.quantities[one.quantity].first;
@@ -182,7 +192,8 @@ pub fn heights(
         };
         let in_row = || if by_end { nth % named.units.len() } else { nth / rounds };
         let listed = in_order.then(in_row).and_then(|nth| named.units.get(nth));
-        let unit = listed.or(unit).or_else(placed_unit).map(|mention| mention.name.clone());
+        let behind = on_unit(one).filter(|_| all_on);
+        let unit = behind.or(listed).or(unit).or_else(placed_unit).map(|mention| mention.name.clone());
         let unit = unit.filter(|name| name.kind() == crate::domain::records::SubjectKind::Unit);
         let area = named.areas.iter().rev().find(|mention| mention.last < first);
         let area = area.or_else(|| named.areas.first().filter(|_| named.areas.len() == 1));

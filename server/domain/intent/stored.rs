@@ -19,6 +19,8 @@ impl Reader<'_> {
         {
             name.clone_from(subject);
         }
+        self.only_deck(&mut records);
+        self.heights_in_order(&mut records);
         self.all_units(recorded, &mut records);
         self.one_unit(&mut records);
         for (_, content) in &mut records {

@@ -64,10 +64,20 @@ pub fn recorded(
     time: Option<&ZonedDateTime>,
     placed: &[(usize, String, Settled)],
 ) -> String {
-    let content = records.first().map(|(_, content)| content);
-    let kind = content.map_or(String::new(), |content| said(content.kind().id()));
-    let subjects: Vec<String> = records.iter().map(|(name, _)| short(name)).collect();
-    let mut given = content.map_or(Vec::new(), |content| matter(&content.detail));
+    let mut kinds: Vec<String> = Vec::new();
+    let mut subjects: Vec<String> = Vec::new();
+    let mut given: Vec<String> = Vec::new();
+    for (name, content) in records {
+        let (kind, name) = (said(content.kind().id()), short(name));
+        if !kinds.contains(&kind) {
+            given.extend(matter(&content.detail));
+            kinds.push(kind);
+        }
+        if !subjects.contains(&name) {
+            subjects.push(name);
+        }
+    }
+    let kind = kinds.join(" and ");
     given.extend(
         placed.iter().map(|(_, field, settled)| format!("{} {}", label(field), value(field, settled))),
     );

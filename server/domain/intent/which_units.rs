@@ -8,7 +8,7 @@ use super::subjects::{Known, Mention, Named, Shop};
 use super::{Reader, nicknames};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::text::{Kind, Token};
-use crate::domain::records::choices::AdjustmentTarget;
+use crate::domain::records::choices::{AdjustmentTarget, Place};
 use crate::domain::records::detail::HeightPoint;
 use crate::domain::records::{Content, Detail, SubjectKind, SubjectName};
 
@@ -210,6 +210,44 @@ impl Reader<'_> {
             .filter(|known| own.is_none() || known.equipment.is_none() || known.equipment == own)
             .map(|known| known.name.clone())
             .collect()
+    }
+
+    /// "I have done that belt": the one deck of the shop, where no machine is named.
+    pub(super) fn only_deck(&self, records: &mut Records) {
+        const OF_A_DECK: &[&str] = &["belt", "deck belt", "blade belt", "spindle", "deck blades"];
+        let subjects = &self.question.shop.subjects;
+        let mut decks = subjects.iter().filter(|known| {
+            known.name.kind() == SubjectKind::Unit && known.equipment == Some(Equipment::RotaryDeck)
+        });
+        let (Some(only), None) = (decks.next(), decks.next()) else { return };
+        for (name, content) in records.iter_mut().filter(|(name, _)| name.kind() == SubjectKind::Site) {
+            let Detail::PartReplaced(detail) = &content.detail else { continue };
+            let of_deck = |part: &str| OF_A_DECK.contains(&part);
+            if !detail.parts.is_empty() && detail.parts.iter().all(|one| of_deck(&one.part)) {
+                name.clone_from(&only.name);
+            }
+        }
+    }
+
+    /// Six bare heights of a machine of three units: left and right of each, in their order, as the
+    /// records of the shop are laid out; three are one of each.
+    pub(super) fn heights_in_order(&self, records: &mut Records) {
+        for (machine, content) in records.iter_mut().filter(|(name, _)| name.kind() == SubjectKind::Machine) {
+            let mut units = self.units_of(machine, content.equipment);
+            units.sort();
+            let Detail::HeightReading(detail) = &mut content.detail else { continue };
+            let bare = detail.readings.iter().all(|one| one.unit.is_none() && one.end.is_none() && one.area.is_none());
+            let each = detail.readings.len() / units.len().max(1);
+            let whole = units.len() > 1 && each * units.len() == detail.readings.len() && (1..=2).contains(&each);
+            if !bare || !whole {
+                continue;
+            }
+            for (nth, reading) in detail.readings.iter_mut().enumerate() {
+                reading.unit = units.get(nth / each).cloned();
+                let end = if nth % each == 0 { Place::Left } else { Place::Right };
+                reading.end = (each == 2).then_some(end);
+            }
+        }
     }
 
     /// "Ground walker 1 reel": the one unit that the machine has, where the work is of a unit.

@@ -4,13 +4,15 @@
 
 use crate::domain::settings::Advisory;
 
-use super::choices::RecordKind;
+use super::choices::{AdjustmentTarget, RecordKind};
 use super::detail::{Detail, Sharpening};
 use super::names::SubjectName;
 use super::{Content, Moment, NewRecord, Record};
 
 /// Growth of a reel between two measurements that a micrometer may show by itself.
 const DIAMETER_SPREAD_MM: f64 = 0.1;
+/// More is hardly taken off between two measurements (common practice, no source).
+const DIAMETER_STEP_MM: f64 = 8.0;
 /// A meter counts no more than the day has hours; a tenth more allows for times put down roughly.
 const HOURS_PER_DAY_MAX: f64 = 24.0 * 1.1;
 const DAY_MICROSECONDS: f64 = 86_400e6;
@@ -24,7 +26,36 @@ pub fn doubts(new: &NewRecord, now: Moment, earlier: &[Record]) -> Vec<Advisory>
         doubts.extend(grown_since(&new.subject, sharpening, time, earlier));
     }
     doubts.extend(meter(new, time, earlier));
+    doubts.extend(far_height(new, time, earlier));
     doubts
+}
+
+/// A height so many times the last one, or as small a part of it, is hardly one (common practice, no
+/// source).
+const HEIGHT_RATIO_MAX: f64 = 3.0;
+
+/// A setting of nothing named is a height from here on, mm (common practice, no source).
+const SETTING_IS_HEIGHT_MM: f64 = 1.5;
+
+/// "Height of 35 mm, where it stood at 3.5 mm".
+fn far_height(new: &NewRecord, time: Moment, earlier: &[Record]) -> Option<Advisory> {
+    let of = |content: &Content| match &content.detail {
+        Detail::HeightReading(detail) => detail.readings.iter().filter_map(|one| one.height_mm).reduce(f64::max),
+        Detail::Adjustment(detail) if matches!(detail.target, None | Some(AdjustmentTarget::HeightOfCut)) => {
+            detail.setting_mm.filter(|mm| *mm >= SETTING_IS_HEIGHT_MM)
+        }
+        _ => None,
+    };
+    let height = of(&new.content)?;
+    let machine = new.subject.machine()?;
+    let (last, last_mm) = latest(earlier, time, |record| {
+        (record.name.subject.machine() == Some(machine)).then(|| of(&record.content)).flatten()
+    })?;
+    let far = height > last_mm * HEIGHT_RATIO_MAX || height * HEIGHT_RATIO_MAX < last_mm;
+    far.then(|| Advisory {
+        id: "height_far_off",
+        text: format!("A height of {height} mm, where it was {last_mm} mm in {}.", last.name),
+    })
 }
 
 fn grown(sharpening: &Sharpening) -> Option<Advisory> {
@@ -45,6 +76,10 @@ fn grown_since(
     let last = latest(earlier, time, |record| {
         (record.name.subject == *subject).then(|| diameter_mm(&record.content)).flatten()
     })?;
+    if now_mm + DIAMETER_STEP_MM < last.1 {
+        let text = format!("{now_mm} mm is {} mm less than in {}.", round(last.1 - now_mm), last.0.name);
+        return Some(Advisory { id: "diameter_far_below", text });
+    }
     (now_mm > last.1 + DIAMETER_SPREAD_MM).then(|| Advisory {
         id: "diameter_over_last",
         text: format!(
@@ -52,6 +87,10 @@ fn grown_since(
             last.1, last.0.name
         ),
     })
+}
+
+fn round(value: f64) -> f64 {
+    (value * 100.0).round() / 100.0
 }
 
 fn diameter_mm(content: &Content) -> Option<f64> {

@@ -47,7 +47,7 @@ pub fn know_turn(
         common.need(
             "thread_pitch_mm",
             "mm",
-            "the adjuster's thread pitch, or height_change_per_turn_mm from one measured turn",
+            "the adjuster's thread pitch, or how far one turn was measured to move it",
         );
         return Ok(None);
     };

@@ -50,6 +50,40 @@ pub async fn create(
     .await
 }
 
+/// What would be doubtful, or refused, of records that are not stored yet. `replaced`: the records in
+/// whose place they would stand.
+pub async fn doubted(
+    shop: &Arc<Shop>,
+    requests: Vec<pb::CreateRecordRequest>,
+    replaced: Vec<String>,
+) -> Result<Vec<String>, Status> {
+    if requests.is_empty() || shop.store_if_any()?.is_none() {
+        return Ok(Vec::new());
+    }
+    let now = now();
+    let mut new: Vec<NewRecord> = Vec::new();
+    let mut told: Vec<String> = Vec::new();
+    for (at, request) in requests.iter().enumerate() {
+        match parsed(shop, request, now) {
+            Ok(mut record) => {
+                let name = replaced.get(at).and_then(|name| RecordName::parse("name", name).ok());
+                record.supersedes = name.map(Which::Name);
+                new.push(record);
+            }
+            Err(status) => told.push(status.message().to_owned()),
+        }
+    }
+    let doubts = with_store(shop, move |_, store| {
+        let mut all = Vec::new();
+        for record in &new {
+            all.extend(doubts_of(store, record, now)?.into_iter().map(|doubt| doubt.text));
+        }
+        Ok(all)
+    });
+    told.extend(doubts.await?);
+    Ok(told)
+}
+
 fn parsed(
     shop: &Shop,
     request: &pb::CreateRecordRequest,

@@ -4,7 +4,7 @@
 use tonic::Status;
 
 use super::say;
-use super::turn::Turn;
+use super::turn::{Turn, without_paths};
 use crate::domain::conversation::{Action, Proposal, Proposed, Walking};
 use crate::domain::records::bounds::TEXT_CHARACTERS_MAX;
 use crate::domain::records::directory::Directory;
@@ -113,6 +113,11 @@ impl Turn<'_> {
             lines.push(format!("  {}", sentence.trim_start_matches("Take back: ")));
         }
         lines.extend(records.iter().flat_map(say::record));
+        let replaced = match &open.what {
+            Proposed::Amend { names, .. } => names.clone(),
+            _ => Vec::new(),
+        };
+        lines.extend(self.doubted(records.clone(), number, replaced).await);
         lines.push(question.to_owned());
         let proposal = pb::ConverseProposal {
             proposal: number,
@@ -121,6 +126,30 @@ impl Turn<'_> {
             new_subjects: Vec::new(),
         };
         self.send(lines, Payload::Proposal(proposal)).await;
+    }
+
+    /// What does not fit the records before, or can be in no record: told before the yes.
+    async fn doubted(
+        &mut self,
+        mut asked: Vec<pb::CreateRecordRequest>,
+        number: u64,
+        replaced: Vec<String>,
+    ) -> Vec<String> {
+        for (at, request) in asked.iter_mut().enumerate() {
+            request.request_id = self.talk.request_of(number, at, None).to_string();
+        }
+        let doubts = match entries::doubted(self.shop, asked, replaced).await {
+            Ok(doubts) => doubts,
+            Err(status) => vec![status.message().to_owned()],
+        };
+        let mut told: Vec<String> = Vec::new();
+        for doubt in doubts {
+            let line = format!("  Can that be? {}", without_paths(&doubt));
+            if !told.contains(&line) {
+                told.push(line);
+            }
+        }
+        told
     }
 
     /// Stores a proposal that was confirmed. Tried again it stores nothing twice.
@@ -306,9 +335,9 @@ impl Turn<'_> {
             advisories.extend(one.advisories);
         }
         let word = if already_there { "Already stored" } else { done };
-        let mut lines: Vec<String> =
+        // What was doubtful was told before the yes.
+        let lines: Vec<String> =
             records.iter().map(|record| format!("{word}: {}", record.name)).collect();
-        lines.extend(advisories.iter().map(|advisory| format!("  Note: {}", advisory.text)));
         let saved = pb::ConverseSaved { proposal, records, advisories, already_there };
         self.send(lines, Payload::Saved(saved)).await;
     }

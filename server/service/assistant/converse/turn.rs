@@ -9,7 +9,7 @@ use tonic::Status;
 
 use super::execute::Done;
 use super::talk::Talk;
-use super::{Manner, Out, execute, explain, give, meaning, measured, say};
+use super::{Manner, Out, cured, execute, explain, give, meaning, measured, say};
 use crate::domain::conversation::{Action, Advised, Conversation};
 use crate::domain::walkthrough::sheet;
 use crate::pb;
@@ -47,7 +47,7 @@ pub(super) enum Cut<T> {
 }
 
 /// A message with machines and units as people call them: "greens-triplex/2" and no resource name.
-fn without_paths(message: &str) -> String {
+pub(super) fn without_paths(message: &str) -> String {
     let shown = |word: &str| {
         let Some(at) = word.find("sites/") else { return word.to_owned() };
         let (before, path) = word.split_at(at);
@@ -276,7 +276,12 @@ impl<'a> Turn<'a> {
             Cut::Done(None) => return Cut::Done(Vec::new()),
             Cut::Cancelled => return Cut::Cancelled,
         };
-        let meaning = meaning::of(&heard, &words);
+        let mut meaning = meaning::of(&heard, &words);
+        if let Some(case) = self.complaint() {
+            cured::of_the_case(&mut meaning, &case, self.talk.conversation.likely_cause());
+        } else if let Some((Command::Diagnose(case), cause)) = self.talk.conversation.cured() {
+            cured::of_the_case(&mut meaning, case, cause);
+        }
         let knowledge = &self.shop.knowledge;
         let talk = &mut self.talk.conversation;
         Cut::Done(match alone {

@@ -1,0 +1,113 @@
+//! What do earlier words come to where other words take the place of some of them: "the clutch belt,
+//! not the blade belt", "it was Thursday, and it was Ben rather than Alan"?
+//! Deliberately absent: numbers, days and units by themselves (`follow_up`).
+
+use super::follow_up::{Earlier, day_put_in, without_correction};
+
+/// What stands between what is right and what was wrong.
+const BETWEEN: &[&str] = &[" rather than ", " instead of ", ", not ", " and not ", " not "];
+/// Before what is right.
+const BEFORE: &[&str] = &[
+    "it was ", "that was ", "it's ", "its ", "that's ", "i meant ", "i mean ", "meant ", "the ", "a ", "on ", "was ",
+    "is ", "by ",
+];
+/// More words name more than a thing or a person.
+const WORDS_MAX: usize = 4;
+
+/// The earlier words, put right clause by clause; every clause has to put something right.
+pub(super) fn reworded(words: &str, earlier: &Earlier) -> Option<String> {
+    if words.ends_with('?') || !words.contains(' ') {
+        return None;
+    }
+    let text = without_correction(words).unwrap_or(words);
+    if let Some(whole) = put_in(text, &earlier.words) {
+        return Some(whole);
+    }
+    let mut whole = earlier.words.clone();
+    let clauses: Vec<&str> = text.split(", and ").flat_map(|part| part.split(" and it was ")).collect();
+    if clauses.len() < 2 {
+        return None;
+    }
+    for clause in clauses {
+        let clause = stripped(clause);
+        whole = day_put_in(clause, &whole).or_else(|| put_in(clause, &whole))?;
+    }
+    Some(whole)
+}
+
+/// Without the words before a name.
+fn stripped(text: &str) -> &str {
+    let mut rest = text.trim().trim_end_matches(['.', '!']);
+    while let Some(shorter) = BEFORE.iter().find_map(|start| {
+        let head = rest.get(..start.len())?;
+        head.eq_ignore_ascii_case(start).then(|| rest[start.len()..].trim_start())
+    }) {
+        rest = shorter;
+    }
+    rest
+}
+
+fn plain(word: &str) -> String {
+    word.trim_matches([',', '.', ';', ':', '!']).to_lowercase()
+}
+
+/// "Ben rather than Alan": the right words where the wrong ones stand, once.
+fn put_in(text: &str, words: &str) -> Option<String> {
+    let (right, wrong) = BETWEEN.iter().find_map(|between| text.split_once(between))?;
+    let (right, wrong) = (stripped(right), stripped(wrong));
+    let (new, old): (Vec<&str>, Vec<&str>) =
+        (right.split_whitespace().collect(), wrong.split_whitespace().collect());
+    let figures = |text: &str| text.contains(|ch: char| ch.is_ascii_digit());
+    let named = |all: &[&str]| !all.is_empty() && all.len() <= WORDS_MAX;
+    if !named(&new) || !named(&old) || (figures(right) != figures(wrong)) || is_number(right) {
+        return None;
+    }
+    let parts: Vec<&str> = words.split_whitespace().collect();
+    let stands = |sought: &[&str]| -> Option<usize> {
+        let is = |at: &usize| {
+            sought.iter().enumerate().all(|(nth, word)| plain(parts[at + nth]) == plain(word))
+        };
+        let last = (parts.len() + 1).checked_sub(sought.len())?;
+        let mut found = (0..last).filter(is);
+        let first = found.next()?;
+        found.next().is_none().then_some(first)
+    };
+    // "The clutch belt not the blade belt", of "a new belt".
+    let head = &old[old.len() - 1..];
+    let shared = new.len() > 1 && plain(new[new.len() - 1]) == plain(head[0]);
+    let (at, count) = match stands(&old) {
+        Some(at) => (at, old.len()),
+        None => (stands(head).filter(|_| shared)?, 1),
+    };
+    let last = parts[at + count - 1];
+    let sign = if last.ends_with(',') { "," } else { "" };
+    let put = format!("{}{sign}", new.join(" "));
+    Some([&parts[..at], &[put.as_str()], &parts[at + count..]].concat().join(" "))
+}
+
+fn is_number(text: &str) -> bool {
+    text.split_whitespace().next().is_some_and(|word| word.parse::<f64>().is_ok())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn other_words_take_the_place_of_those_that_were_wrong() {
+        let earlier = |words: &str| Earlier { words: words.to_owned(), ..Earlier::default() };
+        for (before, words, wanted) in [
+            ("fitted a new belt, 30 min", "i meant the fan belt not blade belt", Some("fitted a new fan belt, 30 min")),
+            (
+                "Mo changed the seal on Friday",
+                "Sorry, it was Thursday, and it was Pat rather than Mo.",
+                Some("Pat changed the seal Thursday"),
+            ),
+            ("changed the bedknife on walker 1", "the roller, not the bedknife", Some("changed the roller on walker 1")),
+            ("set to 3.2", "3.5 not 3.2", None),
+            ("changed the bedknife", "no, it is not sharp", None),
+        ] {
+            assert_eq!(reworded(words, &earlier(before)).as_deref(), wanted, "{words}");
+        }
+    }
+}

@@ -1,0 +1,56 @@
+//! What did somebody do whose work another tells: "the apprentice tells me he ground it last week",
+//! "Alan says he changed it again on Friday"? The words as he would have told them.
+//! Deliberately absent: complaints at second hand, which are heard as they stand.
+
+use crate::domain::intent::deeds::DEEDS;
+
+const TELLS: &[&str] = &[
+    "tells", "told", "says", "said", "reckons", "reports", "reported", "mentioned", "mentions", "thinks",
+];
+const SMALL: &[&str] = &["me", "us", "that", "he", "she", "they", "has", "have", "had", "just", "also", "only"];
+/// Somebody is named in no more words.
+const NAME_WORDS_MAX: usize = 4;
+
+/// The words without who told them.
+pub(super) fn told_by(words: &str) -> Option<String> {
+    let parts: Vec<&str> = words.split_whitespace().collect();
+    let bare = |at: usize| parts.get(at).map(|word| word.trim_matches([',', '.']).to_lowercase());
+    let is = |at: usize, list: &[&str]| bare(at).is_some_and(|word| list.contains(&word.as_str()));
+    if words.trim_end().ends_with('?') {
+        return None;
+    }
+    let at = (1..parts.len().min(NAME_WORDS_MAX + 1)).find(|at| is(*at, TELLS))?;
+    let mut next = at + 1;
+    let mut named = false;
+    while is(next, SMALL) {
+        named |= is(next, &["he", "she", "they"]);
+        next += 1;
+    }
+    let did = is(next, DEEDS) && named;
+    let asks = is(0, &["who", "what", "when", "which", "how", "why", "where", "i", "we", "it", "he", "she", "they"]);
+    if !did || asks {
+        return None;
+    }
+    let first = usize::from(is(0, &["my", "our"]));
+    let the = if first == 1 { "the " } else { "" };
+    Some(format!("{the}{} {}", parts[first..at].join(" "), parts[next..].join(" ")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn work_told_by_another_is_told_as_his() {
+        for (words, wanted) in [
+            ("My apprentice tells me he ground the reel last week", Some("the apprentice ground the reel last week")),
+            ("Pat says he changed it again on Friday.", Some("Pat changed it again on Friday.")),
+            ("the lad told me that he has just greased it", Some("the lad greased it")),
+            ("the lad says it is streaking", None),
+            ("who said he changed it", None),
+            ("Pat says he changed it?", None),
+        ] {
+            assert_eq!(told_by(words).as_deref(), wanted, "{words}");
+        }
+    }
+}

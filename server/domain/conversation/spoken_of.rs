@@ -1,0 +1,259 @@
+//! What do words lean on that was said some turns ago: a record that is put right after other talk, a
+//! complaint that turns out to be another machine's, the part that "it" is, work that was told and
+//! not written down? Deliberately absent: what was shown or stored just now (`putting_right`).
+
+use super::decide::{Meaning, Sense};
+use super::follow_up::{FollowUp, after, follow_up, without_correction};
+use super::in_turn::asks;
+use super::other_subject::{Named, subject_put_in};
+use super::second_hand::told_by;
+use super::{Action, Actions, Conversation, joined, say};
+use crate::domain::catalogue::Knowledge;
+use crate::domain::intent::deeds::DEEDS;
+use crate::domain::intent::subject_words::HEADS;
+
+/// Parts that "it" may be.
+const PARTS: &[&str] = &[
+    "belt", "belts", "bedknife", "bedknives", "blades", "blade", "bearing", "bearings", "seal", "seals",
+    "hose", "roller", "rollers", "brush", "groomer", "spindle", "tyre", "tyres", "filter", "motor", "scraper",
+    "comb", "fitting",
+];
+/// What takes back a record, and no answer.
+const TAKES_BACK: &[&str] = &["scrub that", "scratch that", "strike that", "scrap that", "correction", "my mistake"];
+/// What says that work was another's or elsewhere.
+const OF_WORK: &[&str] = &[" i did", " we did", " they did", " he did", " she did", " i worked on", " they worked on"];
+/// What is not certain.
+const UNSURE: &[&str] = &["may be", "might be", "maybe", "could be", "not sure", "perhaps", "possibly"];
+/// Before the name of a machine that is meant instead.
+const BEFORE: &[&str] = &[
+    "no", "sorry", "actually", "and", "but", "it", "it's", "its", "is", "was", "that", "thats", "that's", "may",
+    "might", "could", "be", "maybe", "perhaps", "certainly", "definitely", "on", "of", "the", "rather", "wait",
+    "oh", "hang", "i", "think", "meant", "mean", "he", "she", "they", "means",
+];
+/// Clauses that tell nothing else.
+const HEDGES: &[&str] = &[
+    "sure", "should have said", "think", "sorry", "beg your pardon", "my mistake", "oops", "i said",
+];
+const NAME_WORDS_MAX: usize = 5;
+/// Beginnings of what is to be written down.
+const BOOKING: &[&str] = &[
+    "put it down", "put that down", "write it down", "write that down", "note it", "note that", "record it",
+    "record that", "book it", "book that", "log it", "log that", "enter it",
+];
+
+impl<C: Clone> Conversation<C> {
+    /// Keeps which part and which work were spoken of.
+    pub(super) fn note_spoken_of(&mut self, words: &str, meaning: &Meaning<C>) {
+        let bare = |word: &str| word.trim_matches([',', '.', '?', '!']).to_lowercase();
+        let said: Vec<String> = words.split_whitespace().map(bare).collect();
+        if let Some(at) = said.iter().position(|word| PARTS.contains(&word.as_str())) {
+            let of = at.checked_sub(1).map(|at| said[at].as_str());
+            let of = of.filter(|of| matches!(*of, "verticut" | "groomer" | "deck" | "rotary" | "front" | "rear" | "reel"));
+            self.part_said = of.map_or_else(|| said[at].clone(), |of| format!("{of} {}", said[at]));
+        }
+        self.deed_said = match meaning.sense {
+            Sense::Write(_) => String::new(),
+            _ => deed_of(words).unwrap_or_default(),
+        };
+    }
+
+    /// Keeps what the complaint was told with.
+    pub(super) fn note_case_words(&mut self) {
+        let words = self.turn.words.clone();
+        let before = std::mem::take(&mut self.case_words);
+        self.case_words = match before.is_empty() {
+            true => words,
+            false if before.contains(&words) => before,
+            false => joined(before.trim_end_matches('.'), ". ", &words).unwrap_or(before),
+        };
+    }
+
+    /// "No, it was not the rotary, it was the tees mower": the complaint of before, of another machine.
+    pub(super) fn case_moved(&mut self, knowledge: &Knowledge, words: &str) -> Option<Actions<C>> {
+        let latest = self.stored.as_ref().is_some_and(super::putting_right::Stored::is_latest);
+        let free = self.proposal.is_none() && self.walking.is_none() && !latest;
+        if !free || self.context.case.is_none() || asks(words) || self.case_words.is_empty() {
+            return None;
+        }
+        let name = machine_meant(knowledge, words)?;
+        let lower = words.to_lowercase();
+        if UNSURE.iter().any(|sign| lower.contains(sign)) {
+            let stays = short(&self.context.subject);
+            return Some(vec![say(format!(
+                "It may be {name}: what was found so far stays on {stays} until that is certain. Look at \
+                 both, and say \"it is {name}\" when it is."
+            ))]);
+        }
+        let about = Named::of(&self.context.subject);
+        let whole = subject_put_in(&self.case_words, &name, &about)?;
+        self.close_case();
+        self.case_words.clear();
+        self.turn.words.clone_from(&whole);
+        Some(vec![Action::Interpret(whole)])
+    }
+
+    /// "Scrub that, it was tees 1 they did": what was stored before other talk is put right.
+    pub(super) fn puts_earlier_right(&mut self, knowledge: &Knowledge, words: &str) -> Option<Actions<C>> {
+        let stored = self.stored.as_ref().filter(|stored| !stored.is_latest())?;
+        if self.proposal.is_some() || self.walking.is_some() || asks(words) {
+            return None;
+        }
+        let lower = words.trim().trim_end_matches(['.', '!']).to_lowercase();
+        let back = TAKES_BACK.iter().any(|start| lower.starts_with(start));
+        let of_work = OF_WORK.iter().any(|end| lower.ends_with(end));
+        let rest = without_correction(words)?;
+        let of = stored.earlier().clone();
+        let lean = follow_up(words, &of, true);
+        // A number, day, name or part of what was talked of since is put right there.
+        let since = follow_up(words, &self.earlier, true).is_some() && self.earlier.words != of.words;
+        let leans = matches!(lean, Some(FollowUp::Words(_))) && (!since || back);
+        let names = (back || of_work) && rest.split_whitespace().count() <= NAME_WORDS_MAX + 1;
+        if !leans && !names {
+            return None;
+        }
+        self.stored_again(&of);
+        match lean {
+            Some(lean) => {
+                self.turn.amends = true;
+                Some(self.leaning(knowledge, lean))
+            }
+            None => Some(vec![Action::PutRight(rest.to_owned())]),
+        }
+    }
+
+    /// Words that tell of work at second hand, of the part that was spoken of, or of what was told
+    /// before, whole.
+    pub(super) fn told_of_before(&self, words: &str) -> Option<String> {
+        if let Some(whole) = self.booked_now(words) {
+            return Some(whole);
+        }
+        let told = told_by(words);
+        let text = told.as_deref().unwrap_or(words);
+        let whole = self.part_put_in(text);
+        whole.or(told)
+    }
+
+    /// "Put it down then, 121.3 mm now": with the work that was told before.
+    fn booked_now(&self, words: &str) -> Option<String> {
+        let lower = words.to_lowercase();
+        let at = BOOKING.iter().find_map(|start| lower.find(start).filter(|at| *at < 12).map(|at| at + start.len()))?;
+        let rest = words.get(at..)?.trim_start_matches([',', '.', ' ', ':']);
+        let rest = after(rest, "then").unwrap_or(rest).trim_start_matches([',', '.', ' ', ':']);
+        let told = (!self.deed_said.is_empty()).then_some(&self.deed_said)?;
+        (!rest.is_empty() && !rest.ends_with('?')).then(|| format!("record that, {told}, {rest}"))
+    }
+
+    /// "Changed it again on Friday": the part that was spoken of.
+    fn part_put_in(&self, words: &str) -> Option<String> {
+        // "Did those on Friday" tells.
+        let lower = words.to_lowercase();
+        let told = ["did those ", "did them ", "did it ", "did that "].iter().any(|start| lower.starts_with(start));
+        let asks = (asks(words) && !told) || words.trim_end().ends_with('?');
+        if self.part_said.is_empty() || self.context.case.is_some() || asks || self.proposal.is_some() {
+            return None;
+        }
+        let bare = |word: &str| word.trim_matches([',', '.', '?', '!']).to_lowercase();
+        let parts: Vec<&str> = words.split_whitespace().collect();
+        let at = (1..parts.len()).find(|at| {
+            let it = matches!(bare(parts[*at]).as_str(), "it" | "them" | "that" | "those");
+            it && matches!(
+                bare(parts[*at - 1]).as_str(),
+                "changed" | "replaced" | "swapped" | "renewed" | "fitted" | "did" | "done" | "ground" | "sharpened"
+            )
+        })?;
+        let named = parts.iter().any(|word| PARTS.contains(&bare(word).as_str()));
+        let next = parts.get(at + 1).map(|word| bare(word)).unwrap_or_default();
+        let noun = matches!(bare(parts[at]).as_str(), "that" | "those") && next.len() > 3 && next != "today";
+        if named || noun {
+            return None;
+        }
+        let sign = if parts[at].ends_with(',') { "," } else { "" };
+        let put = format!("the {}{sign}", self.part_said);
+        let whole = [&parts[..at], &[put.as_str()], &parts[at + 1..]].concat().join(" ");
+        Some(if told { format!("we {whole}") } else { whole })
+    }
+}
+
+/// "We ground it last week actually, did nobody write it down?": what was done, as it was told.
+fn deed_of(words: &str) -> Option<String> {
+    const WHO: &[&str] = &["we", "i", "he", "she", "they", "apprentice", "lad"];
+    let clause = words.split([',', '?', '.', ';']).next()?.trim();
+    let said: Vec<String> = clause.split_whitespace().map(str::to_lowercase).collect();
+    let said: Vec<String> = said
+        .into_iter()
+        .filter(|word| !matches!(word.as_str(), "have" | "has" | "had" | "just" | "already" | "only" | "also"))
+        .collect();
+    let does = said.windows(2).any(|pair| {
+        WHO.contains(&pair[0].as_str()) && DEEDS.contains(&pair[1].as_str())
+    });
+    let asks_first = said.first().is_some_and(|word| {
+        matches!(word.as_str(), "when" | "who" | "what" | "did" | "why" | "how" | "have" | "has" | "which")
+    });
+    let clause = clause.strip_suffix(" actually").unwrap_or(clause);
+    (does && !asks_first).then(|| clause.to_owned())
+}
+
+/// The machine or unit that words name instead, when they tell nothing else.
+fn machine_meant(knowledge: &Knowledge, words: &str) -> Option<String> {
+    let text = words.trim().trim_end_matches(['.', '!']);
+    let numbered = text.replace("No. ", "No ").replace("no. ", "no ");
+    let mut name = None;
+    for clause in numbered.split([',', ';', '.']).map(str::trim).filter(|clause| !clause.is_empty()) {
+        let lower = clause.to_lowercase();
+        let bare = lower.split_once(" that ").map_or(lower.as_str(), |(bare, _)| bare);
+        let bare = bare.strip_suffix(" after all").unwrap_or(bare);
+        let denied = bare.split_whitespace().any(|word| word == "not" || word == "isn't" || word == "wasn't");
+        let hedges = UNSURE.iter().chain(HEDGES).any(|sign| lower.contains(sign));
+        let rest: Vec<&str> = bare.split_whitespace().skip_while(|word| BEFORE.contains(word)).collect();
+        // "No 2 walker": the word belongs to its name.
+        let surface = |word: &str| matches!(word, "tees" | "greens" | "fairway" | "fairways" | "five" | "rough" | "pitch");
+        let surfaces = rest.iter().all(|word| surface(word) || word.parse::<u32>().is_ok());
+        let named = rest.iter().any(|word| HEADS.contains(word)) || (surfaces && surface(rest.first().unwrap_or(&"")));
+        let number = rest.first().is_some_and(|word| word.parse::<u32>().is_ok()) && lower.contains("no ");
+        let unit = rest.len() == 2 && matches!(rest[0], "unit" | "number");
+        if denied || (hedges && !named) || rest.is_empty() {
+            continue;
+        }
+        // "The walker, no 2".
+        if let (Some(before), true, [of]) = (&name, number, &rest[..]) {
+            name = Some(format!("{before} {of}"));
+            continue;
+        }
+        if rest.len() > NAME_WORDS_MAX || !(named || (unit && name.is_some())) {
+            return None;
+        }
+        let said = if number { format!("no. {}", rest.join(" ")) } else { rest.join(" ") };
+        name = Some(match name {
+            Some(before) => format!("{before} {said}"),
+            None => said,
+        });
+    }
+    let ear = &knowledge.ear;
+    let name: String = name?;
+    let leans = without_correction(words).is_some() || BEFORE.contains(&words.split_whitespace().next()?.to_lowercase().as_str());
+    let signs = ear.hear(&ear.read(&name)).heard.iter().any(|heard| heard.present);
+    (leans && !signs).then_some(name)
+}
+
+/// "Greens-triplex, unit 2" of a resource name.
+fn short(name: &str) -> String {
+    let parts: Vec<&str> = name.split('/').skip(2).collect();
+    let ids: Vec<&str> = parts.chunks(2).filter_map(|pair| pair.get(1).copied()).collect();
+    match ids[..] {
+        [machine, unit] => format!("{machine}, unit {unit}"),
+        [machine] => machine.to_owned(),
+        _ => "what was said".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn work_that_was_told_beside_a_question_is_kept() {
+        let told = deed_of("We ground it last week actually, did nobody write it down?");
+        assert_eq!(told.as_deref(), Some("We ground it last week"));
+        assert_eq!(deed_of("when did we grind it"), None);
+    }
+}

@@ -1,0 +1,217 @@
+//! Which numbers beside grinding are diameters, and which tell of taper: "ground to 173.9", "124.7
+//! to 124.2", "174.02 now", "taper 0.08 before and 0.02 after"? A number that no word names as hours
+//! is none, whatever its size.
+//! Deliberately absent: diameters by their name, which the cues place.
+
+use std::collections::BTreeSet;
+
+use super::assign::Assigned;
+use super::record_kind::METER_WORDS;
+use super::settle::settle;
+use super::spoken::Spoken;
+use crate::domain::records::RecordKind;
+use crate::domain::said::numbers::Quantity;
+
+/// What is done to a reel that takes metal off it.
+const GRINDS: &[&str] = &["ground", "reground", "spun", "grind", "grinding", "spin"];
+/// Before "ground" where it is the earth.
+const EARTH: &[&str] = &[
+    "the", "soft", "wet", "hard", "firm", "sports", "our", "cricket", "rough", "damp", "dry", "home",
+];
+/// Reels are as wide, mm (common practice, no source).
+const WIDE_MM: std::ops::RangeInclusive<f64> = 60.0..=350.0;
+/// Work takes no longer, and no part lasts as short, h (common practice, no source).
+const WORKED_H_MAX: f64 = 10.0;
+/// No taper is more, mm (common practice, no source).
+const TAPER_MAX_MM: f64 = 5.0;
+
+fn text(spoken: &Spoken, at: usize) -> &str {
+    spoken.tokens.get(at).map_or("", |token| token.text.as_str())
+}
+
+/// Tokens of what was ground.
+pub(super) fn grindings(spoken: &Spoken) -> Vec<usize> {
+    let is = |at: &usize| {
+        let before = at.checked_sub(1).map_or("", |at| text(spoken, at));
+        let earth = text(spoken, *at) == "ground" && EARTH.contains(&before);
+        GRINDS.contains(&text(spoken, *at)) && !earth
+    };
+    (0..spoken.tokens.len()).filter(is).collect()
+}
+
+pub(super) fn grinds(spoken: &Spoken) -> bool {
+    !grindings(spoken).is_empty()
+}
+
+/// "Taper 0.08 before": a number right behind the word.
+pub(super) fn tells_taper(spoken: &Spoken) -> bool {
+    spoken.quantities.iter().any(|one| is_taper(spoken, one))
+}
+
+/// Whether a number tells how much a reel tapers: within the words behind "taper".
+pub(super) fn is_taper(spoken: &Spoken, one: &Quantity) -> bool {
+    let said = |at: &usize| matches!(text(spoken, *at), "taper" | "tapered" | "tapers" | "cone" | "coned");
+    let Some(at) = (0..one.first).rev().find(said) else { return false };
+    let same = spoken.tokens[at].sentence == spoken.tokens[one.first].sentence;
+    let length = matches!(one.unit, None | Some("mm" | "thou" | "in"));
+    same && length && one.value < TAPER_MAX_MM
+}
+
+/// "Taper before: 0.08 mm", as the notes keep it.
+pub(super) fn taper_note(spoken: &Spoken, one: &Quantity) -> Option<String> {
+    if !is_taper(spoken, one) {
+        return None;
+    }
+    let when = (one.last + 1..one.last + 3).map(|at| text(spoken, at));
+    let when = when.filter(|word| matches!(*word, "before" | "after" | "now" | "left")).next();
+    let unit = one.unit.unwrap_or("mm");
+    let value = crate::domain::units::plain(one.value);
+    Some(when.map_or_else(
+        || format!("taper: {value} {unit}"),
+        |when| format!("taper {when}: {value} {unit}"),
+    ))
+}
+
+/// Puts the numbers of a record where they belong: no hours but what is said to be, no diameter of a
+/// taper, and diameters where a reel was ground.
+pub(super) fn put_right(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<Assigned>) {
+    assigned.retain(|one| {
+        let said = &spoken.quantities[one.quantity];
+        let metered = one.field != "machine_hours_h" || kind == RecordKind::Hours || is_metered(spoken, said);
+        let of_length = one.field.ends_with("_mm") && one.field != "end_play_mm";
+        let named = |words: &[&str]| spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()));
+        let angle = one.field != "relief_angle_deg" || said.unit.is_some()
+            || named(&["relief", "angle", "degree", "degrees", "deg"]);
+        // "Bench two did it".
+        let before = said.first.checked_sub(1).map_or("", |at| text(spoken, at));
+        let person = said.in_words && said.unit.is_none() && before == "bench";
+        let lasted = one.field != "life_h" || said.value > WORKED_H_MAX || said.unit != Some("h")
+            || named(&["ran", "lasted", "life", "old", "had", "did", "run", "after", "since"]);
+        metered && angle && lasted && !person && !(of_length && is_taper(spoken, said))
+    });
+    if kind == RecordKind::Sharpening && grinds(spoken) {
+        diameters(spoken, assigned);
+    }
+    if kind != RecordKind::Hours {
+        minutes(spoken, assigned);
+    }
+}
+
+/// "124.7 to 124.2, 55 mins": the one time that nothing took is how long it took.
+fn minutes(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
+    let timed = |one: &Assigned| one.field.starts_with("duration");
+    let other = ["run", "ran", "warmed", "every", "each", "after", "soaked", "a"];
+    let free = |index: &usize| {
+        let one = &spoken.quantities[*index];
+        let before = one.first.checked_sub(1).map_or("", |at| text(spoken, at));
+        let alone = one.first == 0 || spoken.tokens[one.first - 1].segment != spoken.tokens[one.first].segment
+            || matches!(before, "," | ";" | "took" | "in");
+        let taken = assigned.iter().any(|known| known.quantity == *index);
+        let behind = text(spoken, one.last + 1);
+        let time = one.unit == Some("min") || (one.unit == Some("h") && one.value <= WORKED_H_MAX);
+        time && alone && !taken && !other.contains(&behind)
+    };
+    let found: Vec<usize> = (0..spoken.quantities.len()).filter(free).collect();
+    let [only] = found[..] else { return };
+    if assigned.iter().any(timed) {
+        return;
+    }
+    let Some(settled) = settle(spoken, only, "duration_min") else { return };
+    let field = "duration_min".to_owned();
+    assigned.push(Assigned { field, quantity: only, settled, by_cue: false });
+    assigned.sort_by_key(|one| one.quantity);
+}
+
+/// "3,390 on the clock", "at 1,210 hours": by its unit, or by a word beside it.
+fn is_metered(spoken: &Spoken, one: &Quantity) -> bool {
+    let segment = spoken.tokens[one.first].segment;
+    let beside = spoken.tokens.iter().filter(|token| token.segment == segment);
+    one.unit == Some("h") || beside.into_iter().any(|token| METER_WORDS.contains(&token.text.as_str()))
+}
+
+/// Wide numbers that nothing took: one is what it came down to, of two the first is what it was.
+fn diameters(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
+    let placed = |field: &str| assigned.iter().any(|one| one.field == field);
+    let (before, after) = (placed("diameter_before_mm"), placed("diameter_after_mm"));
+    let taken: BTreeSet<usize> = assigned.iter().map(|one| one.quantity).collect();
+    let wide = |index: &usize| {
+        let one = &spoken.quantities[*index];
+        let length = matches!(one.unit, None | Some("mm"));
+        length && !one.in_words && WIDE_MM.contains(&one.value) && !taken.contains(index) && !is_other(spoken, one)
+    };
+    let free: Vec<usize> = (0..spoken.quantities.len()).filter(wide).collect();
+    // One diameter is what it came down to, where nothing says that it was so before.
+    let was = spoken.tokens.iter().any(|token| {
+        matches!(token.text.as_str(), "was" | "from" | "before" | "down" | "to" | "started" | "off")
+    });
+    if before && !after && free.is_empty() && !was {
+        for one in assigned.iter_mut().filter(|one| one.field == "diameter_before_mm") {
+            "diameter_after_mm".clone_into(&mut one.field);
+        }
+    }
+    let fields: &[&str] = match (before, after, free.len()) {
+        (false, false, 2) => &["diameter_before_mm", "diameter_after_mm"],
+        (_, false, 1) => &["diameter_after_mm"],
+        (false, true, 1) => &["diameter_before_mm"],
+        _ => return,
+    };
+    for (index, field) in free.into_iter().zip(fields) {
+        let Some(settled) = settle(spoken, index, field) else { continue };
+        let field = (*field).to_owned();
+        assigned.push(Assigned { field, quantity: index, settled, by_cue: false });
+    }
+    assigned.sort_by_key(|one| one.quantity);
+}
+
+/// "120 grit", "at 300 rpm", "90 off": no diameter.
+fn is_other(spoken: &Spoken, one: &Quantity) -> bool {
+    const BEHIND: &[&str] = &["grit", "rpm", "min", "mins", "minutes", "hours", "hrs", "passes", "off", "thou"];
+    const BEFORE: &[&str] = &["grit", "took", "unit", "number", "at", "wheel"];
+    let before = one.first.checked_sub(1).map_or("", |at| text(spoken, at));
+    BEHIND.contains(&text(spoken, one.last + 1)) || BEFORE.contains(&before)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::language::text::tokens;
+
+    fn spoken(words: &str) -> Spoken {
+        Spoken::new(words, tokens(words), &[])
+    }
+
+    fn placed(words: &str) -> Vec<(String, f64)> {
+        let spoken = spoken(words);
+        let mut assigned = Vec::new();
+        put_right(&spoken, RecordKind::Sharpening, &mut assigned);
+        assigned.into_iter().map(|one| (one.field, one.settled.value)).collect()
+    }
+
+    #[test]
+    fn what_a_reel_was_ground_to_is_its_diameter() {
+        for (words, wanted) in [
+            ("reel ground to 171.9", vec![("diameter_after_mm", 171.9)]),
+            ("ground the reel, 171.02 now", vec![("diameter_after_mm", 171.02)]),
+            (
+                "ground it today, 121.7 to 121.2",
+                vec![("diameter_before_mm", 121.7), ("diameter_after_mm", 121.2)],
+            ),
+            ("ground it with 120 grit", vec![]),
+            ("the ground was 90 soft", vec![]),
+            ("lapped it, 121.7 now", vec![]),
+        ] {
+            let wanted: Vec<(String, f64)> =
+                wanted.into_iter().map(|(field, value)| (field.to_owned(), value)).collect();
+            assert_eq!(placed(words), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn a_taper_is_noted_as_one() {
+        let spoken = spoken("ground it, taper 0.07 before and 0.01 mm after");
+        let notes: Vec<String> =
+            spoken.quantities.iter().filter_map(|one| taper_note(&spoken, one)).collect();
+        assert_eq!(notes, ["taper before: 0.07 mm", "taper after: 0.01 mm"]);
+        assert_eq!(placed("ground it, taper 0.07 before and 0.01 mm after"), []);
+    }
+}

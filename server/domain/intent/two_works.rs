@@ -1,0 +1,126 @@
+//! Which second work does a sentence tell beside the first: "bedknife changed and reel ground to
+//! 171.9", "swapped the bedknife and ground it in"? Each is a record of its own, and what was greased
+//! beside other work is kept in the notes.
+//! Deliberately absent: the first work, which `record` reads, and a second sentence.
+
+use std::collections::BTreeSet;
+
+use super::assign::{Assigned, Signs, assign};
+use super::cues::Cue;
+use super::grinding::{self, grindings};
+use super::other_kind::CARE;
+use super::record::Builder;
+use super::record_fields::fields;
+use super::record_lists::word_of;
+use super::spoken::Spoken;
+use crate::domain::records::choices::Choice as _;
+use crate::domain::records::{Content, Detail, RecordKind, SubjectName};
+use crate::domain::said::placing::Placings;
+
+/// What is done where a part is another now.
+const REPLACED: &[&str] = &[
+    "replaced", "renewed", "changed", "swapped", "swopped", "fitted", "installed", "replace", "swap",
+];
+/// What is done to a reel beside it.
+const LAPPED: &[&str] = &["lapped", "backlapped"];
+/// Words between a grind and what was ground.
+const NEAR: usize = 3;
+
+/// What a second work adds.
+#[derive(Default)]
+pub(super) struct More {
+    pub records: Vec<(SubjectName, Content)>,
+    pub assigned: Vec<Assigned>,
+}
+
+impl Builder<'_> {
+    /// The records of another work than that of `kind`, on what the first ones are about.
+    pub(super) fn other_work(
+        &self,
+        kind: RecordKind,
+        first: &[(SubjectName, Content)],
+        placings: &Placings,
+    ) -> More {
+        let Some(other) = self.other_kind(kind) else { return More::default() };
+        let cues: Vec<Cue> = match other {
+            RecordKind::PartReplaced => self.cues_of_parts(),
+            _ => self.cues.to_vec(),
+        };
+        let ids = ["record", other.id()];
+        let leanings = placings.of(other.id());
+        let signs = Signs { cues: &cues, prefixes: &ids, learned: &leanings };
+        let mut assigned = assign(self.spoken, &signs, fields(other), &BTreeSet::new());
+        grinding::put_right(self.spoken, other, &mut assigned);
+        // What the first one took stays there.
+        let taken = |one: &Assigned| self.assigned.iter().any(|known| known.quantity == one.quantity);
+        let diameter = |one: &Assigned| one.field.starts_with("diameter_");
+        let said = |one: &Assigned| one.by_cue && self.spoken.quantities[one.quantity].unit.is_some();
+        assigned.retain(|one| !taken(one) && (diameter(one) || said(one)));
+        let builder = Builder { cues: &cues, assigned: &assigned, done_by: self.done_by.clone(), ..*self };
+        let mut content = builder.content(other);
+        content.duration_min = None;
+        content.machine_hours_h = None;
+        if let Detail::PartReplaced(detail) = &content.detail
+            && detail.parts.is_empty()
+        {
+            return More::default();
+        }
+        content.notes.clear();
+        let records = first.iter().map(|(subject, _)| (subject.clone(), content.clone())).collect();
+        More { records, assigned }
+    }
+
+    fn other_kind(&self, kind: RecordKind) -> Option<RecordKind> {
+        let ground = grindings(self.spoken);
+        let lapped = self.spoken.tokens.iter().any(|token| LAPPED.contains(&token.text.as_str()));
+        let replaced = self.spoken.tokens.iter().any(|token| REPLACED.contains(&token.text.as_str()));
+        match kind {
+            RecordKind::PartReplaced if !ground.is_empty() || lapped => Some(RecordKind::Sharpening),
+            RecordKind::Sharpening if replaced && !self.cues_of_parts().iter().all(|cue| cue.family != "part") => {
+                Some(RecordKind::PartReplaced)
+            }
+            _ => None,
+        }
+    }
+
+    /// Without what was only ground: the "reel" of "ground the reel" and "reel ground to".
+    pub(super) fn cues_of_parts(&self) -> Vec<Cue<'_>> {
+        let kept = |cue: &&Cue| cue.family != "part" || !is_ground(self.spoken, cue);
+        self.cues.iter().filter(kept).cloned().collect()
+    }
+}
+
+/// Whether a part is what was ground, lapped or greased, and nothing was changed nearer to it.
+pub(super) fn is_ground(spoken: &Spoken, cue: &Cue) -> bool {
+    let word = |at: usize| spoken.word(at);
+    let (first, last) = (cue.first(), cue.last());
+    let grinds = |at: usize| {
+        let place = spoken.places.get(at).map(|place| place.first);
+        let ground = place.is_some_and(|token| grindings(spoken).contains(&token));
+        ground || LAPPED.contains(&word(at)) || CARE.contains(&word(at))
+    };
+    let changes = |at: usize| REPLACED.contains(&word(at));
+    let before = (1..=NEAR).filter_map(|back| first.checked_sub(back)).find(|at| grinds(*at) || changes(*at));
+    // "Reel ground to", "bedknife changed".
+    let behind = (last + 1..last + 1 + 2).find(|at| grinds(*at) || changes(*at));
+    match (behind, before) {
+        (Some(at), _) => grinds(at),
+        (None, Some(at)) => grinds(at),
+        (None, None) => false,
+    }
+}
+
+/// "And greased the pivots": care beside other work, as it was said.
+pub(super) fn care_note(spoken: &Spoken, kind: RecordKind) -> Option<String> {
+    if matches!(kind, RecordKind::Inspection | RecordKind::FaultFixed) {
+        return None;
+    }
+    let at = (0..spoken.words.len()).find(|at| CARE.contains(&spoken.word(*at)))?;
+    let segment = spoken.words[at].segment;
+    let joins = |at: &usize| {
+        spoken.words[*at].segment == segment && !matches!(spoken.word(*at), "and" | "then" | "on")
+    };
+    let numbers = |at: usize| (0..spoken.quantities.len()).any(|index| word_of(spoken, index) == at);
+    let last = (at..spoken.words.len()).take_while(|at| joins(at) && !numbers(*at)).last()?;
+    Some(spoken.phrase(at, last).trim().to_owned())
+}

@@ -1,0 +1,132 @@
+//! What cures the complaint that is being looked into: "right, backed it off and it's good now"? The
+//! record of it is about the unit of the complaint, keeps what was complained of beside what was
+//! done, and names the cause whose remedy was advised first, to be seen before the yes.
+//! Deliberately absent: work that is told while nothing is complained of.
+
+use crate::domain::conversation::decide::{Meaning, Sense};
+use crate::domain::records::bounds::PHRASE_CHARACTERS_MAX;
+use crate::pb;
+use crate::pb::command::Request as Command;
+
+/// Small talk before what was done.
+const BEFORE: &[&str] = &["right ", "right, ", "ok ", "ok, ", "yeah ", "yeah, ", "well ", "so ", "and "];
+
+/// Puts the complaint beside the work that cured it.
+pub(super) fn of_the_case(meaning: &mut Meaning<Command>, case: &pb::DiagnoseRequest, cause: &str) {
+    if let Some((more, done)) = beside(meaning, case, cause) {
+        meaning.understood = format!(
+            "{} Fault fixed: {}; {done}.",
+            meaning.understood,
+            case.complaint.trim_end_matches('.')
+        );
+        meaning.kind = format!("{}, fault", meaning.kind);
+        meaning.sense = Sense::Write(Command::BatchCreateRecords(more));
+        return;
+    }
+    let Sense::Write(Command::CreateRecord(request)) = &mut meaning.sense else { return };
+    if !is_within(&request.parent, &case.unit) {
+        return;
+    }
+    let Some(record) = &mut request.record else { return };
+    let Some(pb::record::Detail::FaultFixed(fault)) = &mut record.detail else { return };
+    // Who tells the fault again has told both.
+    if !fault.action.is_empty() {
+        return;
+    }
+    let done = what_was_done(&record.words);
+    fault.action = if done.is_empty() { fault.fault.clone() } else { done };
+    fault.fault = case.complaint.chars().take(PHRASE_CHARACTERS_MAX).collect();
+    if fault.cause.is_empty() && fault.fixed == Some(true) {
+        cause.clone_into(&mut fault.cause);
+    }
+    if !case.unit.is_empty() {
+        request.parent.clone_from(&case.unit);
+        meaning.subject.clone_from(&case.unit);
+    }
+    let unit = super::turn::without_paths(&request.parent);
+    meaning.understood = format!("Record fault fixed on {unit}: {}; {}.", fault.fault, fault.action);
+    meaning.missing.clear();
+}
+
+/// As it was said, up to how long it took.
+fn what_was_done(words: &str) -> String {
+    const ENDS: &[&str] = &[" and it", " and all", " and that", " its ", " it's "];
+    let clause = words.split([',', ';', '.']).find(|part| part.split_whitespace().count() > 1);
+    let mut done = clause.unwrap_or_default().trim();
+    let end = ENDS.iter().filter_map(|end| done.find(end)).min();
+    done = &done[..end.unwrap_or(done.len())];
+    while let Some(rest) = BEFORE.iter().find_map(|small| done.strip_prefix(small)) {
+        done = rest;
+    }
+    done.chars().take(PHRASE_CHARACTERS_MAX).collect()
+}
+
+/// "Dressed the nick out, cuts paper": work of its own kind that cured the complaint makes a record of
+/// the fault beside it, and what was done in words.
+fn beside(
+    meaning: &Meaning<Command>,
+    case: &pb::DiagnoseRequest,
+    cause: &str,
+) -> Option<(pb::BatchCreateRecordsRequest, String)> {
+    use pb::record::Detail::{Adjustment, PartReplaced, Sharpening};
+    const GOOD: &[&str] = &[
+        "good now", "gone", "sorted", "cured", "fixed", "cuts paper", "cuts clean", "cutting clean", "fine now",
+        "ok now", "all good", "no more", "quiet now", "spot on", "cuts fine", "cuts lovely", "no squeal", "right now",
+    ];
+    const BAD: &[&str] = &["still", " not ", "n't ", " but ", "no better"];
+    let Sense::Write(Command::CreateRecord(request)) = &meaning.sense else { return None };
+    let record = request.record.as_ref()?;
+    let work = matches!(record.detail, Some(Adjustment(_) | PartReplaced(_) | Sharpening(_)));
+    let lower = record.words.to_lowercase();
+    let says = |signs: &[&str]| signs.iter().any(|sign| lower.contains(sign));
+    let cured = work && says(GOOD) && !says(BAD) && meaning.missing.is_empty();
+    if !cured || !is_within(&request.parent, &case.unit) {
+        return None;
+    }
+    let done = what_was_done(&record.words);
+    let fault = pb::FaultFixedDetail {
+        fault: case.complaint.chars().take(PHRASE_CHARACTERS_MAX).collect(),
+        action: done.clone(),
+        cause: cause.to_owned(),
+        fixed: Some(true),
+        ..pb::FaultFixedDetail::default()
+    };
+    let mut second = request.clone();
+    second.parent.clone_from(&case.unit);
+    second.record = Some(pb::Record {
+        detail: Some(pb::record::Detail::FaultFixed(fault)),
+        // The time is that of the work, and is counted once.
+        duration_min: None,
+        machine_hours_h: None,
+        notes: String::new(),
+        ..record.clone()
+    });
+    let requests = vec![request.clone(), second];
+    Some((pb::BatchCreateRecordsRequest { requests, ..pb::BatchCreateRecordsRequest::default() }, done))
+}
+
+/// Whether the work was on the unit, its machine, or nothing that was named.
+fn is_within(parent: &str, unit: &str) -> bool {
+    let machine = unit.split("/units/").next().unwrap_or_default();
+    !unit.is_empty() && (parent == unit || parent == machine || !parent.contains("/machines/"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn work_on_the_unit_its_machine_or_nothing_named_is_of_the_complaint() {
+        let unit = "sites/home/machines/gang/units/2";
+        for (parent, wanted) in [
+            (unit, true),
+            ("sites/home/machines/gang", true),
+            ("sites/home", true),
+            ("sites/home/machines/gang/units/3", false),
+            ("sites/home/machines/bank", false),
+        ] {
+            assert_eq!(is_within(parent, unit), wanted, "{parent}");
+        }
+        assert!(!is_within("sites/home", ""));
+    }
+}
