@@ -11,6 +11,7 @@
 pub mod again;
 pub mod ahead;
 mod asked_first;
+mod asked_of_figures;
 mod of_the_answer;
 mod asked_shape;
 mod asking;

@@ -7,6 +7,7 @@ use super::fleet::{Asked, Part};
 use super::past::Past;
 use super::subjects::Known;
 use super::{Interpretation, Reader};
+use crate::domain::fleet::parts::Family;
 use crate::domain::language::text::Kind;
 use crate::domain::recall::{Asked as Single, By};
 use crate::domain::records::{SubjectKind, SubjectName};
@@ -29,6 +30,22 @@ impl Reader<'_> {
     ) -> Option<Interpretation> {
         let says = |list: &[&str]| self.says(list);
         let again = says(&["due", "overdue"]) && self.points(POINTS) && matter.is_empty();
+        // "Was that overdue" of a part that was changed: what it ran, against what is due here.
+        let was = self.spoken.tokens.iter().take(2).any(|token| {
+            matches!(token.text.as_str(), "was" | "were")
+        });
+        if let (Before::Single(past), true, true) = (before, again, was)
+            && self.question.shop.spoken_of.is_some()
+            && past.words.split_whitespace().any(|word| Family::of(word).is_some())
+        {
+            let mut subjects = past.subjects.clone();
+            if subjects.is_empty() {
+                subjects.extend(self.question.shop.spoken_of.clone());
+            }
+            let (start, end) = (None, None);
+            let past = Past { asked: Single::Life, subjects, start, end, by: None, ..past.clone() };
+            return Some(self.told_past(past));
+        }
         let about_due = matches!(before, Before::Whole(asked) if asked.part == Part::Due);
         let takes = matter.is_empty() && says(&["take", "takes", "need"])
             && says(&["long", "time", "hours", "hrs"]);

@@ -159,6 +159,7 @@ impl Reader<'_> {
             Some(By::Unit) => ", by unit",
             Some(By::Person) => ", by who did it",
             Some(By::Month) => ", by month",
+            Some(By::Cause) => ", by cause",
         };
         let when = match past.spans.len() {
             0 => when.to_owned(),

@@ -9,6 +9,8 @@ use super::answers::{
 use super::{Answer, Row, day, hours, tally};
 use crate::domain::fleet::books::Fault as Again;
 use crate::domain::fleet::median;
+use crate::domain::fleet::parts::Family;
+use super::deeds::changed_parts;
 use crate::domain::records::{Record, SubjectName};
 use crate::domain::units::decimal;
 use crate::domain::wording::counted;
@@ -123,6 +125,26 @@ fn held_since(desk: &Desk) -> Answer {
     Answer { lines, ..Answer::default() }
 }
 
+/// Whether the one that came out last had run past the hours at which such a part is due.
+fn against_due(desk: &Desk, ran_h: Option<f64>) -> Option<String> {
+    let record = desk.kept.records.first()?;
+    let unit = desk.books.unit(&record.name.subject)?;
+    let parts = changed_parts(record);
+    let family = parts.iter().find_map(|part| Family::of(part))?;
+    let job = desk.due.iter().find(|job| job.unit == unit && job.work == family.id())?;
+    let (ran_h, due_h) = (ran_h?, job.interval_h?);
+    let due = decimal(due_h, 0);
+    Some(match ran_h - due_h {
+        over if over >= 0.5 => {
+            format!("So it was overdue: {} h over the {due} h at which such are due here.", decimal(over, 0))
+        }
+        short => format!(
+            "So it was not overdue: {} h short of the {due} h at which such are due here.",
+            decimal(-short, 0)
+        ),
+    })
+}
+
 pub fn life(desk: &Desk) -> Answer {
     let lived = |record: &Record| -> Vec<f64> {
         let stated: Vec<f64> = parts_of(record).iter().filter_map(|part| part.life_h).collect();
@@ -159,6 +181,7 @@ pub fn life(desk: &Desk) -> Answer {
                 several => format!("; before it {}", several.join(", ")),
             };
             lines.insert(0, format!("The last one ran {last}{before}."));
+            lines.extend(against_due(desk, lived(&desk.kept.records[0]).first().copied()));
         }
         lines.extend(hours::since_line(desk, &desk.kept.records[0]));
     }

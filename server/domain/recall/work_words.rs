@@ -57,6 +57,7 @@ const WORK: &[(&[&str], &[&str], Option<Deed>)] = &[
         &["kind:fault_fixed"],
         Some(Deed::Fault),
     ),
+    (&["touch", "touched", "attention"], &[], Some(Deed::Any)),
     (
         &["mend", "repair", "fix", "fixe", "cure", "cured"],
         &["kind:fault_fixed"],

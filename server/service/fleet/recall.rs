@@ -15,6 +15,7 @@ use crate::domain::fleet::parts::Family;
 use crate::domain::language::hearing::EXTENT;
 use crate::domain::limits;
 use crate::domain::recall::answers::{Desk, answer, place};
+use crate::domain::recall::cause_words::causes_named;
 use crate::domain::recall::deeds::Deed;
 use crate::domain::recall::side_by_side::side_by_side;
 use crate::domain::recall::sieve::{Kept, Sieve, Wanted};
@@ -85,7 +86,7 @@ pub async fn ask(
         })?;
         all_known(&books, &query.subjects)?;
         let due = match query.asked {
-            Asked::Ready | Asked::Order | Asked::Summary => {
+            Asked::Ready | Asked::Order | Asked::Summary | Asked::Life => {
                 due(&books, &shop.knowledge.usual_intervals)
             }
             _ => Vec::new(),
@@ -317,6 +318,7 @@ fn query(request: &pb::AskRecordsRequest, knowledge: &Knowledge) -> Result<Query
             true => findings(asked, &request.words, knowledge),
             false => request.findings.clone(),
         },
+        causes: causes(&request.words),
         by: records_told_by(by),
         passed_over,
     })
@@ -373,6 +375,13 @@ fn findings(asked: Asked, words: &str, knowledge: &Knowledge) -> Vec<String> {
         return Vec::new();
     }
     said(words, knowledge)
+}
+
+/// The causes that the words name, unless they name other work than putting a fault right.
+fn causes(words: &str) -> Vec<&'static str> {
+    let other = words.split_whitespace().filter_map(|word| work(word)?.1);
+    let other = other.filter(|deed| !matches!(deed, Deed::Fault | Deed::Cure | Deed::Adjust));
+    if other.count() > 0 { Vec::new() } else { causes_named(words) }
 }
 
 fn said(words: &str, knowledge: &Knowledge) -> Vec<String> {
