@@ -83,6 +83,7 @@ impl<C: Clone> Conversation<C> {
             return vec![Action::ResumeNamed(words.to_owned())];
         }
         if let Some(rest) = records_of_stored::without_the_turn_away(words) {
+            self.context.question = None;
             return self.of_their_own(knowledge, rest);
         }
         if let Some(whole) = self.of_what_was_stored(words) {

@@ -38,7 +38,7 @@ impl<C: Clone> Conversation<C> {
         }
         let mut said = self.earlier.words.split(|c: char| !c.is_alphanumeric());
         let part = said.find(|word| Family::of(word).is_some())?;
-        Some(format!("how long did the last {} on it last", part.to_lowercase()))
+        Some(format!("how long does the {} on it last", part.to_lowercase()))
     }
 }
 

@@ -8,6 +8,7 @@ use super::past::Past;
 use super::{Interpretation, Reader, nicknames};
 use crate::domain::fleet::parts::Family;
 use crate::domain::language::text::{Kind, tokens};
+use crate::domain::passages::form::Form;
 use crate::domain::recall::deeds::Deed;
 use crate::domain::recall::work_words::work;
 use crate::domain::recall::{Asked as Single, By};
@@ -83,7 +84,7 @@ impl Reader<'_> {
         if told || !self.gives_no_number() {
             return None;
         }
-        self.commonest().or_else(|| self.off_on_average()).or_else(|| self.furthest_out())
+        self.one_work_or_other().or_else(|| self.commonest()).or_else(|| self.off_on_average()).or_else(|| self.furthest_out())
     }
 
     /// What was asked before, of what and of which days.
@@ -92,6 +93,29 @@ impl Reader<'_> {
             Before::Single(past) => Some(past),
             Before::Whole(_) => None,
         }
+    }
+
+    /// "Can I just lap it or has it got to be ground": of two kinds of sharpening the knowledge tells
+    /// when each will do.
+    fn one_work_or_other(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let asks = matches!(first, "can" | "could" | "should" | "shall" | "do" | "does" | "must" | "will")
+            && self.says(&["or"]);
+        let mut deeds: Vec<Deed> = Vec::new();
+        for token in &self.spoken.tokens {
+            let deed = work(&token.text).and_then(|(_, deed)| deed);
+            let sharpens = matches!(deed, Some(Deed::Backlap | Deed::Grind | Deed::ReliefGrind));
+            deeds.extend(deed.filter(|deed| sharpens && !deeds.contains(deed)));
+        }
+        (asks && deeds.len() == 2).then(|| {
+            let name = |deed: &Deed| match deed {
+                Deed::Backlap => "lapping",
+                Deed::ReliefGrind => "relief grinding",
+                _ => "grinding",
+            };
+            let query = format!("{} or {} when", name(&deeds[0]), name(&deeds[1]));
+            self.asked_of_knowledge(Form::Differ, query)
+        })
     }
 
     /// "What was the commonest one on it".

@@ -9,6 +9,7 @@ use super::deeds::{Deed, changed_parts};
 use super::work_words::{PART, kind_term};
 use super::{Asked, Query};
 use crate::domain::fleet::parts::Family;
+use crate::domain::language::text::stem;
 use crate::domain::records::detail::{Detail, FaultFixed};
 use crate::domain::records::{Record, concerned};
 
@@ -127,7 +128,7 @@ impl<'a> Sieve<'a> {
             }
         }
         if let Detail::FaultFixed(fault) = &record.content.detail {
-            mask = self.of_fault(fault, mask, shows, terms_of);
+            mask = self.of_fault(fault, mask, shows);
         }
         let heap = self.heaps.entry(mask).or_default();
         heap.count += 1;
@@ -143,7 +144,6 @@ impl<'a> Sieve<'a> {
         fault: &FaultFixed,
         said: u64,
         shows: impl FnOnce() -> Vec<String>,
-        terms_of: impl Fn(&str) -> HashSet<String>,
     ) -> u64 {
         let whole = self.whole();
         let mut mask = said;
@@ -163,8 +163,10 @@ impl<'a> Sieve<'a> {
         if let [only] = &self.wanted[..]
             && mask & whole == whole && only.deed.is_none() && Family::of(&only.written).is_none()
         {
-            let own = terms_of(&format!("{}. {}. {}", fault.fault, fault.found, fault.action));
-            if only.terms.iter().any(|term| own.contains(term)) {
+            let own = format!("{}. {}. {}", fault.fault, fault.found, fault.action).to_lowercase();
+            let wanted = stem(&only.written.to_lowercase());
+            let mut words = own.split(|c: char| !c.is_alphanumeric());
+            if words.any(|word| stem(word) == wanted) {
                 mask |= SAID;
             }
         }

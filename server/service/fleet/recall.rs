@@ -14,7 +14,7 @@ use crate::domain::fleet::due::due;
 use crate::domain::fleet::parts::Family;
 use crate::domain::language::hearing::EXTENT;
 use crate::domain::limits;
-use crate::domain::recall::answers::{Desk, answer, place};
+use crate::domain::recall::answers::{Desk, answer, line, place};
 use crate::domain::recall::cause_words::causes_named;
 use crate::domain::recall::deeds::Deed;
 use crate::domain::recall::side_by_side::side_by_side;
@@ -63,7 +63,8 @@ pub async fn ask(
             false => vec![shows(&shop.knowledge, &request.findings)],
         };
         let wider = wider(&sides, &request);
-        let all = sides.iter().chain(&wider);
+        let at_any_time = at_any_time(&sides);
+        let all = sides.iter().chain(&wider).chain(&at_any_time);
         let mut sieves: Vec<Sieve> =
             all.map(|side| Sieve::new(&side.query, wanted.clone())).collect();
         let terms_of = |text: &str| {
@@ -97,7 +98,8 @@ pub async fn ask(
             title.unwrap_or_else(|| id.replace('_', " "))
         };
         let kept = sieves.into_iter().map(Sieve::kept);
-        let mut all: Vec<(&Side, Kept)> = sides.iter().chain(&wider).zip(kept).collect();
+        let mut all: Vec<(&Side, Kept)> = sides.iter().chain(&wider).chain(&at_any_time).zip(kept).collect();
+        let before = all.split_off(sides.len() + wider.len()).pop();
         let of_wider = all.split_off(sides.len());
         let none = all.iter().all(|(_, kept)| kept.total == 0);
         let elsewhere = of_wider.into_iter().find(|(_, kept)| none && kept.total > 0);
@@ -119,6 +121,12 @@ pub async fn ask(
             1 => each.pop().map(|(_, answer)| answer).unwrap_or_default(),
             _ => side_by_side(query.asked, each),
         };
+        if let Some((side, kept)) = before.filter(|_| none && !widened) {
+            let desk = Desk { query: &side.query, kept, books: &books, due: &due, title: &title };
+            told.lines.extend(desk.kept.records.first().map(|newest| {
+                format!("The last before that: {}.", line(&desk, newest))
+            }));
+        }
         told.notes.extend(stop_limits(&shop.knowledge, &told.rows));
         let kept = Kept::default();
         let desk = Desk { query: &query, kept, books: &books, due: &due, title: &title };
@@ -204,6 +212,19 @@ fn wider(sides: &[Side], request: &pb::AskRecordsRequest) -> Vec<Side> {
     };
     let machine = machine.map(|machine| of(vec![machine], ""));
     machine.into_iter().chain([of(Vec::new(), "the whole shop")]).collect()
+}
+
+/// What is looked for at any time, to tell the last of it when nothing is of the days asked about.
+fn at_any_time(sides: &[Side]) -> Vec<Side> {
+    let [only] = sides else { return Vec::new() };
+    let asked = matches!(
+        only.query.asked,
+        Asked::Last | Asked::History | Asked::Count | Asked::Nobody
+    );
+    let days = only.query.from.is_some() || only.query.until.is_some();
+    let query = Query { from: None, until: only.query.from, ..only.query.clone() };
+    let worth = asked && days && query.until.is_some() && query.by.is_none();
+    worth.then(|| Side { name: String::new(), query }).into_iter().collect()
 }
 
 /// The question for each person, stretch of time or subject that stands beside others.
