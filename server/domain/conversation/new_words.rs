@@ -84,7 +84,11 @@ impl<C: Clone> Conversation<C> {
         }
         if let Some(rest) = records_of_stored::without_the_turn_away(words) {
             self.context.question = None;
-            return self.of_their_own(knowledge, rest);
+            let put_in = records_of_stored::topic_put_in(rest);
+            return self.of_their_own(knowledge, put_in.as_deref().unwrap_or(rest));
+        }
+        if let Some(whole) = records_of_stored::topic_put_in(words) {
+            return vec![Action::Interpret(whole)];
         }
         if let Some(whole) = self.of_what_was_stored(words) {
             return vec![Action::Interpret(whole)];

@@ -53,6 +53,28 @@ pub(super) fn without_the_turn_away(words: &str) -> Option<&str> {
     (parted && rest.split_whitespace().count() > 2).then_some(rest)
 }
 
+/// "The verticuts, when were they done": the question with what stands before it put in.
+pub(super) fn topic_put_in(words: &str) -> Option<String> {
+    const ASK: &[&str] = &["when", "who", "how", "what", "did", "has", "have", "was", "were", "is", "are"];
+    const FOR: &[&str] = &["they", "it", "them", "that", "those"];
+    let (topic, question) = words.split_once(',')?;
+    let topic = topic.trim();
+    let count = topic.split_whitespace().count();
+    let first = topic.split_whitespace().next()?.to_lowercase();
+    let mut parts: Vec<&str> = question.split_whitespace().collect();
+    let asks = parts.first().is_some_and(|one| ASK.contains(&one.to_lowercase().as_str()));
+    let named = matches!(first.as_str(), "the" | "our" | "those" | "these") && (2..=4).contains(&count);
+    if !asks || !named {
+        return None;
+    }
+    let at = parts.iter().position(|one| {
+        FOR.contains(&one.to_lowercase().trim_end_matches(['?', '.']))
+    })?;
+    let sign = if parts[at].ends_with('?') { "?" } else { "" };
+    parts[at] = topic;
+    Some(parts.join(" ") + sign)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -63,5 +85,8 @@ mod tests {
         assert_eq!(rest, Some("when was the belt changed"));
         assert_eq!(without_the_turn_away("skip that"), None);
         assert_eq!(without_the_turn_away("leave it on"), None);
+        let put_in = topic_put_in("the old brushes, when were they changed?");
+        assert_eq!(put_in.as_deref(), Some("when were the old brushes changed?"));
+        assert_eq!(topic_put_in("the brush, 20 min"), None);
     }
 }

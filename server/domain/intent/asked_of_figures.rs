@@ -32,6 +32,8 @@ const OF_FAULTS: &[&str] = &[
     "fault", "faults", "problem", "problems", "trouble", "one", "cause", "causes", "complaint",
     "complaints", "breakdown", "failure", "thing",
 ];
+/// So few words may ask without a word that asks.
+const BARE_WORDS: usize = 8;
 /// What is taken as a rule.
 const ON_AVERAGE: &[&str] =
     &["average", "avg", "usually", "typically", "normally", "generally", "typical", "mean"];
@@ -65,7 +67,7 @@ impl Reader<'_> {
         let words = self.matter_without("never", &self.shape().taken);
         let words = self.trade_of(&words);
         let does = |word: &str| {
-            Family::of(word).is_some() || work(word).is_some_and(|(_, deed)| deed.is_some())
+            Family::of(word).is_some() || work(word).is_some()
         };
         let ails = self.heard.danger.stop.is_some() || (self.heard.proof.findings > 1 && !asks);
         if !words.split_whitespace().any(does) || ails {
@@ -84,7 +86,67 @@ impl Reader<'_> {
         if told || !self.gives_no_number() {
             return None;
         }
-        self.one_work_or_other().or_else(|| self.commonest()).or_else(|| self.off_on_average()).or_else(|| self.furthest_out())
+        let asked = self.never_touched().or_else(|| self.ever_had()).or_else(|| self.who_mended());
+        asked.or_else(|| self.one_work_or_other()).or_else(|| self.commonest()).or_else(|| self.off_on_average()).or_else(|| self.furthest_out())
+    }
+
+    /// "Which machine has not been worked on this month": by all work.
+    fn never_touched(&self) -> Option<Interpretation> {
+        let which = self.says(&["which", "what", "whats"]) && self.says(&["not", "never"]);
+        let any = self.says(&["worked", "touched", "seen", "looked", "attention", "anything", "done"]);
+        let shape = self.shape();
+        let words = self.trade_of(&self.matter_without("never", &shape.taken));
+        let named = words.split_whitespace().any(|word| {
+            Family::of(word).is_some() || work(word).is_some_and(|(_, deed)| deed != Some(Deed::Any))
+        });
+        let units = self.says(&["machine", "machines", "mower", "mowers", "unit", "units", "reels", "heads"]);
+        if !(which && any && units) || named || self.question.case.is_some() {
+            return None;
+        }
+        let subjects = self.meant_here();
+        let words = "touched".to_owned();
+        let mut past = Past { words, subjects, ..self.blank(Single::Never) };
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
+    }
+
+    /// "Has the triplex ever had a cone in a reel": how often, and never a new complaint.
+    fn ever_had(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let ever = self.says(&["ever", "before"]) && self.says(&["had", "have", "has", "been", "seen", "find"]);
+        if !matches!(first, "has" | "have" | "did") || !ever || self.question.case.is_some() {
+            return None;
+        }
+        let shape = self.shape();
+        let said = self.matter_without("count", &shape.taken);
+        let words: Vec<&str> =
+            said.split_whitespace().filter(|word| !matches!(*word, "not" | "before")).collect();
+        if words.is_empty() || self.heard.danger.stop.is_some() {
+            return None;
+        }
+        let (words, subjects) = (words.join(" "), self.meant_here());
+        let mut past = Past { words, subjects, ..self.blank(Single::Count) };
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
+    }
+
+    /// "Who fixed the loose bedknife screws": the last time, whatever ails in those words.
+    fn who_mended(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let mended = self.says(&["fixed", "mended", "sorted", "cured", "repaired", "found", "noticed"]);
+        let shape = self.shape();
+        let said = self.matter_without("cured", &shape.taken);
+        let words: Vec<&str> = said
+            .split_whitespace()
+            .filter(|word| !SEEN_TO.contains(word) && !matches!(*word, "not" | "found" | "noticed"))
+            .collect();
+        if first != "who" || !mended || words.is_empty() {
+            return None;
+        }
+        let (words, subjects) = (words.join(" "), self.meant_here());
+        let mut past = Past { words, subjects, ..self.blank(Single::Last) };
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
     }
 
     /// What was asked before, of what and of which days.
@@ -122,7 +184,8 @@ impl Reader<'_> {
     fn commonest(&self) -> Option<Interpretation> {
         let often = self.says(&["often"]) && self.says(&["most"]) && self.says(&["goes", "wrong"]);
         let common = self.says(COMMONEST) && self.says(OF_FAULTS);
-        if !(common || often) || !self.says(WHICH) {
+        let bare = self.spoken.words.len() <= BARE_WORDS && self.heard.proof.findings == 0;
+        if !(common || often) || !(self.says(WHICH) || bare) {
             return None;
         }
         // What is commonest in a trade is asked of the knowledge.
@@ -132,7 +195,10 @@ impl Reader<'_> {
         let here = !subjects.is_empty() || !shape.periods.is_empty() || before.is_some()
             || self.says(&["we", "us", "our", "here", "had"]);
         let other = self.matter_without("count", &shape.taken);
-        let left = |word: &&str| !COMMONEST.contains(word) && !OF_FAULTS.contains(word);
+        let left = |word: &&str| {
+            !COMMONEST.contains(word) && !OF_FAULTS.contains(word)
+                && !matches!(*word, "wrong" | "goes" | "most" | "often")
+        };
         let other: Vec<&str> = other.split_whitespace().filter(left).collect();
         if !here || !self.trade_of(&other.join(" ")).is_empty() {
             return None;
@@ -188,7 +254,8 @@ impl Reader<'_> {
         let named = self.meant_here().into_iter().next();
         let named = named.or_else(|| self.question.shop.machine_spoken_of());
         let subject = named.as_ref().and_then(machine)?;
-        let fits = out || (alike && heights);
+        let units = self.says(&["units", "unit", "heads", "reels"]) && self.heard.proof.findings <= 1;
+        let fits = out || (alike && (heights || units));
         if !fits || !asks || subject.kind() != SubjectKind::Machine || self.question.case.is_some() {
             return None;
         }

@@ -104,12 +104,13 @@ pub(super) fn end_of_a_plan(asked: &mut Asked, event: &Event, today: Date) -> Op
     let start = event.day.checked_sub(days.days()).ok()?;
     let told = |day: Date| day.strftime("%-d %b %Y").to_string();
     let (name, day) = (&event.name, told(event.day));
+    let of_day = if day.starts_with(name.as_str()) { day.clone() } else { format!("{name}, {day}") };
     if start < today {
         asked.filled.number("time_available_days", f64::from((event.day - today).get_days()));
-        return Some(format!("{name} is {day}, sooner than such steps need; day 0 is today."));
+        return Some(format!("{of_day}, is sooner than such steps need; day 0 is today."));
     }
     asked.filled.text("start_date", &start.to_string());
-    Some(format!("{name} is {day}: counted back from it, day 0 is {} at the latest.", told(start)))
+    Some(format!("Counted back from {of_day}: day 0 is {} at the latest.", told(start)))
 }
 
 #[cfg(test)]

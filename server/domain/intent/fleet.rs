@@ -7,12 +7,13 @@ use jiff::ZonedDateTime;
 
 use super::cues::{Cue, weight};
 use super::kind::CommandKind;
+use super::past::Past;
 use super::periods::Period;
 use super::{Command, Interpretation, Reader, understood};
 use crate::domain::language::purpose::{ASKED, Purposes};
 use crate::domain::language::scope::Scope;
 use crate::domain::fleet::parts::Family;
-use crate::domain::recall::Asked as Single;
+use crate::domain::recall::{Asked as Single, By};
 use crate::domain::recall::deeds::Deed;
 use crate::domain::recall::work_words::work;
 use crate::domain::records::{SubjectKind, SubjectName};
@@ -102,6 +103,9 @@ const ASKED_AS_TOLD_MIN: f64 = 0.9;
 const ASKED_WITHOUT_A_SIGN_MIN: f64 = 0.9;
 /// The same for what sounds like nothing of ours.
 const ASKED_OF_OTHERS_MIN: f64 = 0.98;
+/// Words without which something was done.
+const NEGATES: &[&str] =
+    &["never", "not", "without", "longest", "skipped", "missed", "lacks", "lacking", "none", "yet"];
 /// Words of what was not done.
 const OF_NEVER: &[&str] = &[
     "never", "not", "without", "longest", "skipped", "missed", "lacks", "lacking", "none", "yet",
@@ -148,6 +152,10 @@ impl Reader<'_> {
         let never = part == Part::Single(Single::Never);
         if never && (!self.says(OF_NEVER) || self.trade_of(&self.matter_without(id, &[])).is_empty()) {
             return None;
+        }
+        if never && !self.says(NEGATES) {
+            // "Which units have had a blunt reel": those that had it.
+            return Some(self.which_had());
         }
         if let Part::Single(asked) = part {
             return Some(self.past(asked, id, told));
@@ -249,6 +257,17 @@ impl Reader<'_> {
             }
             _ => None,
         }
+    }
+
+    /// Which had it, and how often each.
+    fn which_had(&self) -> Interpretation {
+        let shape = self.shape();
+        let words = self.trade_of(&self.matter_without("count", &shape.taken));
+        let machines = self.says(&["machine", "machines", "mower", "mowers"]);
+        let mut past = Past { words, subjects: self.meant_here(), ..self.blank(Single::Count) };
+        past.by = Some(if machines { By::Machine } else { By::Unit });
+        past.put_in(&shape.periods);
+        self.told_past(past)
     }
 
     /// Words for kinds of equipment of which a machine may have several: "the groomers".

@@ -47,6 +47,13 @@ pub fn run_before(desk: &Desk, record: &Record) -> Option<f64> {
     Some(machine.meter.at(record.time)? - machine.meter.at(before.time)?)
 }
 
+/// Hours of its machine from a record up to the last reading, and when that was.
+pub fn run_to_reading(desk: &Desk, from: &Record) -> Option<(f64, Moment)> {
+    let machine = machine_of(desk, &from.name.subject)?;
+    let (read, _) = machine.meter.last().filter(|(read, _)| *read > from.time)?;
+    Some((since(machine, from.time)?, read))
+}
+
 /// Hours of its machine from one record to another of the same subject.
 pub fn run_from_to(desk: &Desk, from: &Record, to: &Record) -> Option<f64> {
     let machine = machine_of(desk, &from.name.subject)?;

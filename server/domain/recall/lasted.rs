@@ -125,6 +125,25 @@ fn held_since(desk: &Desk) -> Answer {
     Answer { lines, ..Answer::default() }
 }
 
+/// Of a part that was changed after the last reading: what the one before had run up to that.
+fn just_changed(desk: &Desk) -> Option<Answer> {
+    let newest = desk.kept.records.first()?;
+    let stated = parts_of(newest).iter().any(|part| part.life_h.is_some());
+    if stated || hours::run_before(desk, newest).is_some() || newest_of_each(desk).len() > 1 {
+        return None;
+    }
+    let before = desk.kept.records.get(1)?;
+    let (ran_h, read) = hours::run_to_reading(desk, before)?;
+    let mut lines = vec![format!(
+        "The one taken out {} had run {} h by the reading of {}; none was taken since.",
+        day(newest.time),
+        decimal(ran_h, 0),
+        day(read)
+    )];
+    lines.extend(against_due(desk, Some(ran_h)));
+    Some(Answer { lines, rows: rows(desk), ..Answer::default() })
+}
+
 /// Whether the one that came out last had run past the hours at which such a part is due.
 fn against_due(desk: &Desk, ran_h: Option<f64>) -> Option<String> {
     let record = desk.kept.records.first()?;
@@ -146,6 +165,9 @@ fn against_due(desk: &Desk, ran_h: Option<f64>) -> Option<String> {
 }
 
 pub fn life(desk: &Desk) -> Answer {
+    if let Some(told) = just_changed(desk) {
+        return told;
+    }
     let lived = |record: &Record| -> Vec<f64> {
         let stated: Vec<f64> = parts_of(record).iter().filter_map(|part| part.life_h).collect();
         match stated.is_empty() {

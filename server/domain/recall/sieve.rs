@@ -203,6 +203,12 @@ impl<'a> Sieve<'a> {
     /// The records that are meant.
     pub fn kept(mut self) -> Kept {
         self.only_the_surest();
+        // A cause that was never found is not looked for by single words of it.
+        let (whole, found) = (self.whole(), self.heaps.keys().any(|mask| mask & CAUSED != 0));
+        let said = self.heaps.keys().any(|mask| mask & whole == whole);
+        if !self.query.causes.is_empty() && !found && !said {
+            return Kept { missed: self.missed(0, true), worded: true, ..Kept::default() };
+        }
         let strict = self.strict();
         let whole = self.whole();
         let mut deeds = self.wanted.iter().filter_map(|wanted| wanted.deed);

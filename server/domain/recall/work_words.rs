@@ -57,6 +57,7 @@ const WORK: &[(&[&str], &[&str], Option<Deed>)] = &[
         &["kind:fault_fixed"],
         Some(Deed::Fault),
     ),
+    (&["greas", "greased", "grease", "lubricat", "oiled"], &["greas"], None),
     (&["touch", "touched", "attention"], &[], Some(Deed::Any)),
     (
         &["mend", "repair", "fix", "fixe", "cure", "cured"],
