@@ -34,6 +34,9 @@ const OF_FAULTS: &[&str] = &[
 ];
 /// So few words may ask without a word that asks.
 const BARE_WORDS: usize = 8;
+/// Words that name nothing that is counted.
+const OF_COUNTING: &[&str] =
+    &["not", "before", "complaints", "complaint", "cases", "instances", "records"];
 /// What is taken as a rule.
 const ON_AVERAGE: &[&str] =
     &["average", "avg", "usually", "typically", "normally", "generally", "typical", "mean"];
@@ -82,11 +85,13 @@ impl Reader<'_> {
 
     /// The kind, the share or the measure that is asked for.
     pub(super) fn of_a_figure(&self) -> Option<Interpretation> {
-        let told = self.heard.proof.told || self.question.text.len() > 120;
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let told = self.heard.proof.told && !matches!(first, "who" | "when" | "how" | "has" | "have");
         if told || !self.gives_no_number() {
             return None;
         }
         let asked = self.never_touched().or_else(|| self.ever_had()).or_else(|| self.who_mended());
+        let asked = asked.or_else(|| self.when_done()).or_else(|| self.who_worked());
         asked.or_else(|| self.one_work_or_other()).or_else(|| self.commonest()).or_else(|| self.off_on_average()).or_else(|| self.furthest_out())
     }
 
@@ -114,13 +119,16 @@ impl Reader<'_> {
     fn ever_had(&self) -> Option<Interpretation> {
         let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
         let ever = self.says(&["ever", "before"]) && self.says(&["had", "have", "has", "been", "seen", "find"]);
-        if !matches!(first, "has" | "have" | "did") || !ever || self.question.case.is_some() {
+        // "Any complaints of it being too tight".
+        let any = first == "any" && self.says(&["complaints", "complaint", "cases", "instances", "records"]);
+        let ever = ever && matches!(first, "has" | "have" | "did");
+        if !(ever || any) || self.question.case.is_some() {
             return None;
         }
         let shape = self.shape();
         let said = self.matter_without("count", &shape.taken);
         let words: Vec<&str> =
-            said.split_whitespace().filter(|word| !matches!(*word, "not" | "before")).collect();
+            said.split_whitespace().filter(|word| !OF_COUNTING.contains(word)).collect();
         if words.is_empty() || self.heard.danger.stop.is_some() {
             return None;
         }
@@ -145,6 +153,37 @@ impl Reader<'_> {
         }
         let (words, subjects) = (words.join(" "), self.meant_here());
         let mut past = Past { words, subjects, ..self.blank(Single::Last) };
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
+    }
+
+    /// "When were the verticuts done": sharpened, changed or mended, and not only looked at.
+    fn when_done(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let machines = self.machines_asked_about();
+        let bare = self.matter_of("last").is_empty() && !machines.is_empty();
+        let done = self.says(&["done", "serviced", "overhauled"]);
+        if first != "when" || !done || !bare {
+            return None;
+        }
+        let (words, subjects) = ("serviced".to_owned(), machines);
+        let mut past = Past { words, subjects, ..self.blank(Single::Last) };
+        past.put_in(&self.shape().periods);
+        Some(self.told_past(past))
+    }
+
+    /// "Who did the work on the fairway five in October": how much of it each did.
+    fn who_worked(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let worked = self.says(&["worked", "working"])
+            || (self.says(&["did", "done"]) && self.says(&["work", "jobs"]));
+        let shape = self.shape();
+        let named = !self.machines_asked_about().is_empty() || !shape.periods.is_empty();
+        if first != "who" || !worked || !named || self.says(&["last"]) || !self.matter_of("count").is_empty() {
+            return None;
+        }
+        let mut past = Past { subjects: self.meant_here(), ..self.blank(Single::Count) };
+        past.by = Some(By::Person);
         past.put_in(&shape.periods);
         Some(self.told_past(past))
     }
@@ -302,15 +341,10 @@ impl Reader<'_> {
             return None;
         }
         let named = self.machines_asked_about();
-        let work_of_unit = words.iter().all(|word| work(word).is_some());
-        let (subjects, guessed) = match (named.is_empty(), work_of_unit) {
+        let (subjects, guessed) = match (named.is_empty(), case.unit.clone()) {
             (false, _) => (named, false),
-            // A part by its name is one of the whole shop: the last that was changed.
-            (true, false) => (Vec::new(), false),
-            (true, true) => match case.unit.clone() {
-                Some(unit) => (vec![unit], false),
-                None => (self.unit_of_the_case().into_iter().collect(), true),
-            },
+            (true, Some(unit)) => (vec![unit], false),
+            (true, None) => (self.unit_of_the_case().into_iter().collect(), true),
         };
         let mut past = Past { words: words.join(" "), subjects, ..self.blank(Single::Last) };
         past.put_in(&self.shape().periods);

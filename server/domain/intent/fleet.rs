@@ -262,7 +262,10 @@ impl Reader<'_> {
     /// Which had it, and how often each.
     fn which_had(&self) -> Interpretation {
         let shape = self.shape();
-        let words = self.trade_of(&self.matter_without("count", &shape.taken));
+        let said = self.matter_without("count", &shape.taken);
+        let noun = |word: &&str| matches!(*word, "unit" | "units" | "machine" | "machines" | "not");
+        let words: Vec<&str> = said.split_whitespace().filter(|word| !noun(word)).collect();
+        let words = words.join(" ");
         let machines = self.says(&["machine", "machines", "mower", "mowers"]);
         let mut past = Past { words, subjects: self.meant_here(), ..self.blank(Single::Count) };
         past.by = Some(if machines { By::Machine } else { By::Unit });

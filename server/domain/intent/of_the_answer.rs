@@ -9,6 +9,7 @@ use super::subjects::Known;
 use super::{Interpretation, Reader};
 use crate::domain::fleet::parts::Family;
 use crate::domain::language::text::Kind;
+use crate::domain::passages::form::Form;
 use crate::domain::recall::{Asked as Single, By};
 use crate::domain::records::{SubjectKind, SubjectName};
 
@@ -112,6 +113,11 @@ impl Reader<'_> {
                           of\" an area sets it out.";
             told.understood = format!("{cannot} {}", told.understood);
             return Some(told);
+        }
+        let cure = says(&["fix", "cure", "remedy", "sort"]) && self.points(POINTS);
+        if past.asked == Single::Height && cure && short {
+            // What stands out of height is set, which a job tells.
+            return Some(self.asked_of_knowledge(Form::Order, "set the height of cut".to_owned()));
         }
         let why = self.spoken.tokens.first().is_some_and(|token| token.text == "why");
         let ranked = matches!(past.by, Some(By::Machine | By::Unit));

@@ -29,6 +29,8 @@ pub enum Deed {
     Cure,
     /// Anything that was done or looked at; hours are none.
     Any,
+    /// Sharpened, changed or put right; not only set, read or looked at.
+    Work,
 }
 
 impl Deed {
@@ -63,6 +65,10 @@ impl Deed {
             Deed::Look => matches!(kind, RecordKind::Inspection | RecordKind::HeightReading),
             Deed::Height => kind == RecordKind::HeightReading,
             Deed::Fault => kind == RecordKind::FaultFixed,
+            Deed::Work => matches!(
+                kind,
+                RecordKind::Sharpening | RecordKind::PartReplaced | RecordKind::FaultFixed
+            ),
             Deed::Any => kind != RecordKind::Hours,
             Deed::Cure => matches!(
                 &record.content.detail,

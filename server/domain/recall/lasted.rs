@@ -6,11 +6,12 @@ use std::collections::BTreeSet;
 use super::answers::{
     Desk, ROWS_MAX, fault, line, newest_of_each, parts_of, row, rows, with_comebacks,
 };
+use super::deeds::changed_parts;
+use super::sieve::Kept;
 use super::{Answer, Row, day, hours, tally};
 use crate::domain::fleet::books::Fault as Again;
 use crate::domain::fleet::median;
 use crate::domain::fleet::parts::Family;
-use super::deeds::changed_parts;
 use crate::domain::records::{Record, SubjectName};
 use crate::domain::units::decimal;
 use crate::domain::wording::counted;
@@ -155,7 +156,8 @@ fn against_due(desk: &Desk, ran_h: Option<f64>) -> Option<String> {
     let due = decimal(due_h, 0);
     Some(match ran_h - due_h {
         over if over >= 0.5 => {
-            format!("So it was overdue: {} h over the {due} h at which such are due here.", decimal(over, 0))
+            let over = decimal(over, 0);
+            format!("So it was overdue: {over} h over the {due} h at which such are due here by now.")
         }
         short => format!(
             "So it was not overdue: {} h short of the {due} h at which such are due here.",
@@ -165,6 +167,18 @@ fn against_due(desk: &Desk, ran_h: Option<f64>) -> Option<String> {
 }
 
 pub fn life(desk: &Desk) -> Answer {
+    // What was only set or looked at ends no life.
+    let changes = |record: &&Record| !changed_parts(record).is_empty();
+    let records: Vec<Record> = desk.kept.records.iter().filter(changes).cloned().collect();
+    if records.len() < desk.kept.records.len() {
+        let kept = Kept { total: records.len(), records, worded: true, ..Kept::default() };
+        let (query, books, due, title) = (desk.query, desk.books, desk.due, desk.title);
+        return lives_of(&Desk { query, kept, books, due, title });
+    }
+    lives_of(desk)
+}
+
+fn lives_of(desk: &Desk) -> Answer {
     if let Some(told) = just_changed(desk) {
         return told;
     }

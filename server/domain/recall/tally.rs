@@ -104,6 +104,9 @@ pub fn grouped(desk: &Desk) -> Answer {
             match level.len() {
                 1 if by == By::Cause => format!("{name}: {} of {}.", first.len(), desk.kept.total),
                 1 => format!("{name}: most {what}, {}.", first.len()),
+                many if by == By::Cause => {
+                    format!("{many} are level, {} each of {}:", first.len(), desk.kept.total)
+                }
                 many if many == all.len() => format!("{} each:", first.len()),
                 _ => format!("{}: most {what}, {}.", level.join(" and "), first.len()),
             }

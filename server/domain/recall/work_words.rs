@@ -58,6 +58,7 @@ const WORK: &[(&[&str], &[&str], Option<Deed>)] = &[
         Some(Deed::Fault),
     ),
     (&["greas", "greased", "grease", "lubricat", "oiled"], &["greas"], None),
+    (&["servic", "serviced", "overhaul", "overhauled"], &[], Some(Deed::Work)),
     (&["touch", "touched", "attention"], &[], Some(Deed::Any)),
     (
         &["mend", "repair", "fix", "fixe", "cure", "cured"],
