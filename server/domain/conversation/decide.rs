@@ -142,14 +142,7 @@ impl<C: Clone> Conversation<C> {
             }
             Sense::Unclear => match meaning.alternatives.into_iter().next() {
                 Some(only) => actions.extend(self.ask_which(vec![only])),
-                None if self.context.case.is_some() && !in_turn::asks(words) => {
-                    actions.push(say(NO_SIGN));
-                }
-                // What follows a question to the records and asks nothing they can tell.
-                None if self.context.question.is_some() && short(words) => {
-                    actions.push(say(NO_QUESTION));
-                }
-                None => actions.extend(cannot(&meaning.understood)),
+                None => actions.extend(self.not_understood(words, &meaning.understood)),
             },
             Sense::OutOfScope => actions.extend(cannot(&meaning.understood)),
             Sense::Write(_) | Sense::Read { calculation: false, .. }
@@ -169,6 +162,18 @@ impl<C: Clone> Conversation<C> {
         self.remind(knowledge, &mut actions);
         self.refused = Refused::of(&actions, words).or(leave);
         actions
+    }
+
+    /// What is said of words that mean nothing here.
+    fn not_understood(&self, words: &str, understood: &str) -> Actions<C> {
+        if self.context.case.is_some() && !in_turn::asks(words) {
+            return vec![say(NO_SIGN)];
+        }
+        // What follows a question to the records and asks nothing they can tell.
+        match self.context.question.is_some() && short(words) {
+            true => vec![say(NO_QUESTION)],
+            false => cannot(understood),
+        }
     }
 
     /// A machine that has to stop now is told to before anything else is said; `Err`: that is all.

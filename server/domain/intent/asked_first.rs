@@ -80,7 +80,8 @@ impl Reader<'_> {
             return back;
         }
         let asked = self.named_beside_the_case().or_else(|| self.of_the_case());
-        let asked = asked.or_else(|| self.nobody()).or_else(|| self.with_a_tag()).or_else(|| self.did_he());
+        let asked = asked.or_else(|| self.nobody()).or_else(|| self.with_a_tag());
+        let asked = asked.or_else(|| self.did_he());
         let asked = asked.or_else(|| self.more_than()).or_else(|| self.compared());
         let asked = asked.or_else(|| self.pressing()).or_else(|| self.as_a_rule());
         let asked = asked.or_else(|| self.of_a_figure()).or_else(|| self.overdue_part());

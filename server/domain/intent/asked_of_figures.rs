@@ -72,7 +72,7 @@ impl Reader<'_> {
         let does = |word: &str| {
             Family::of(word).is_some() || work(word).is_some()
         };
-        let ails = self.heard.danger.stop.is_some() || (self.heard.proof.findings > 1 && !asks);
+        let ails = self.heard.danger.stop.is_some() || (self.heard.proof.findings > 0 && !asks);
         if !words.split_whitespace().any(does) || ails {
             return None;
         }
@@ -86,13 +86,15 @@ impl Reader<'_> {
     /// The kind, the share or the measure that is asked for.
     pub(super) fn of_a_figure(&self) -> Option<Interpretation> {
         let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
-        let told = self.heard.proof.told && !matches!(first, "who" | "when" | "how" | "has" | "have");
+        let asks = matches!(first, "who" | "when" | "how" | "has" | "have");
+        let told = self.heard.proof.told && !asks;
         if told || !self.gives_no_number() {
             return None;
         }
         let asked = self.never_touched().or_else(|| self.ever_had()).or_else(|| self.who_mended());
         let asked = asked.or_else(|| self.when_done()).or_else(|| self.who_worked());
-        asked.or_else(|| self.one_work_or_other()).or_else(|| self.commonest()).or_else(|| self.off_on_average()).or_else(|| self.furthest_out())
+        let asked = asked.or_else(|| self.one_work_or_other()).or_else(|| self.commonest());
+        asked.or_else(|| self.off_on_average()).or_else(|| self.furthest_out())
     }
 
     /// "Which machine has not been worked on this month": by all work.
@@ -102,9 +104,12 @@ impl Reader<'_> {
         let shape = self.shape();
         let words = self.trade_of(&self.matter_without("never", &shape.taken));
         let named = words.split_whitespace().any(|word| {
-            Family::of(word).is_some() || work(word).is_some_and(|(_, deed)| deed != Some(Deed::Any))
+            let other = work(word).is_some_and(|(_, deed)| deed != Some(Deed::Any));
+            other || Family::of(word).is_some()
         });
-        let units = self.says(&["machine", "machines", "mower", "mowers", "unit", "units", "reels", "heads"]);
+        let units = self.says(&[
+            "machine", "machines", "mower", "mowers", "unit", "units", "reels", "heads",
+        ]);
         if !(which && any && units) || named || self.question.case.is_some() {
             return None;
         }
@@ -118,9 +123,11 @@ impl Reader<'_> {
     /// "Has the triplex ever had a cone in a reel": how often, and never a new complaint.
     fn ever_had(&self) -> Option<Interpretation> {
         let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
-        let ever = self.says(&["ever", "before"]) && self.says(&["had", "have", "has", "been", "seen", "find"]);
+        let ever = self.says(&["ever", "before"])
+            && self.says(&["had", "have", "has", "been", "seen", "find"]);
         // "Any complaints of it being too tight".
-        let any = first == "any" && self.says(&["complaints", "complaint", "cases", "instances", "records"]);
+        let any = first == "any"
+            && self.says(&["complaints", "complaint", "cases", "instances", "records"]);
         let ever = ever && matches!(first, "has" | "have" | "did");
         if !(ever || any) || self.question.case.is_some() {
             return None;
@@ -179,7 +186,8 @@ impl Reader<'_> {
             || (self.says(&["did", "done"]) && self.says(&["work", "jobs"]));
         let shape = self.shape();
         let named = !self.machines_asked_about().is_empty() || !shape.periods.is_empty();
-        if first != "who" || !worked || !named || self.says(&["last"]) || !self.matter_of("count").is_empty() {
+        let bare = self.matter_of("count").is_empty() && !self.says(&["last"]);
+        if first != "who" || !worked || !named || !bare {
             return None;
         }
         let mut past = Past { subjects: self.meant_here(), ..self.blank(Single::Count) };
@@ -200,8 +208,8 @@ impl Reader<'_> {
     /// when each will do.
     fn one_work_or_other(&self) -> Option<Interpretation> {
         let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
-        let asks = matches!(first, "can" | "could" | "should" | "shall" | "do" | "does" | "must" | "will")
-            && self.says(&["or"]);
+        let asks = self.says(&["or"])
+            && matches!(first, "can" | "could" | "should" | "shall" | "do" | "does" | "must");
         let mut deeds: Vec<Deed> = Vec::new();
         for token in &self.spoken.tokens {
             let deed = work(&token.text).and_then(|(_, deed)| deed);
@@ -257,7 +265,8 @@ impl Reader<'_> {
 
     /// "How much did he take off on average".
     fn off_on_average(&self) -> Option<Interpretation> {
-        let rule = self.says(ON_AVERAGE) || (self.says(EACH) && self.says(&["grind", "ground", "grinding"]));
+        let each = self.says(EACH) && self.says(&["grind", "ground", "grinding"]);
+        let rule = self.says(ON_AVERAGE) || each;
         let off = self.says(&["off"]) && (self.says(TAKEN) || self.says(&["grind", "grinding"]));
         if !rule || !off || !self.says(&["how", "what"]) {
             return None;
@@ -282,8 +291,10 @@ impl Reader<'_> {
     /// "Which one is furthest out" after heights, "is unit 3 still out of height with the others".
     fn furthest_out(&self) -> Option<Interpretation> {
         let heights = self.says(&["height", "heights", "hoc"]);
-        let out = self.says(&["out"]) && self.says(FURTHEST) && self.says(&["which", "what", "whats"]);
-        let alike = self.says(ALIKE) && self.says(OTHERS) && self.says(&["is", "are", "still", "does"]);
+        let out = self.says(&["out"]) && self.says(FURTHEST)
+            && self.says(&["which", "what", "whats"]);
+        let alike = self.says(ALIKE) && self.says(OTHERS)
+            && self.says(&["is", "are", "still", "does"]);
         let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
         let asks = matches!(first, "is" | "are" | "does" | "do" | "which" | "what" | "whats");
         let machine = |name: &SubjectName| match name.kind() {
@@ -293,9 +304,11 @@ impl Reader<'_> {
         let named = self.meant_here().into_iter().next();
         let named = named.or_else(|| self.question.shop.machine_spoken_of());
         let subject = named.as_ref().and_then(machine)?;
-        let units = self.says(&["units", "unit", "heads", "reels"]) && self.heard.proof.findings <= 1;
+        let units = self.says(&["units", "unit", "heads", "reels"])
+            && self.heard.proof.findings <= 1;
         let fits = out || (alike && (heights || units));
-        if !fits || !asks || subject.kind() != SubjectKind::Machine || self.question.case.is_some() {
+        let machine = subject.kind() == SubjectKind::Machine;
+        if !fits || !asks || !machine || self.question.case.is_some() {
             return None;
         }
         let subjects = vec![subject];
@@ -312,7 +325,9 @@ impl Reader<'_> {
         let machines = self.machines_asked_about().into_iter();
         let named = machines.filter(|name| name.kind() != SubjectKind::Area).next();
         let subject = named.or_else(|| self.question.shop.spoken_of.clone());
-        let subject = subject.filter(|name| matches!(name.kind(), SubjectKind::Machine | SubjectKind::Unit));
+        let subject = subject.filter(|name| {
+            matches!(name.kind(), SubjectKind::Machine | SubjectKind::Unit)
+        });
         Some(self.told_due(subject, ""))
     }
 

@@ -57,8 +57,8 @@ pub(super) fn named(tokens: &[Token], now: &ZonedDateTime) -> Option<Event> {
     })
 }
 
-/// Easter Sunday of the Gregorian calendar: the first Sunday after the full moon on or after 21 March
-/// (the anonymous computus of 1876; from memory).
+/// Easter Sunday of the Gregorian calendar: the first Sunday after the full moon on or after 21
+/// March (the anonymous computus of 1876; from memory).
 fn easter(year: i16) -> Option<Date> {
     let year_i = i32::from(year);
     let golden = year_i % 19;
@@ -104,7 +104,10 @@ pub(super) fn end_of_a_plan(asked: &mut Asked, event: &Event, today: Date) -> Op
     let start = event.day.checked_sub(days.days()).ok()?;
     let told = |day: Date| day.strftime("%-d %b %Y").to_string();
     let (name, day) = (&event.name, told(event.day));
-    let of_day = if day.starts_with(name.as_str()) { day.clone() } else { format!("{name}, {day}") };
+    let of_day = match day.starts_with(name.as_str()) {
+        true => day.clone(),
+        false => format!("{name}, {day}"),
+    };
     if start < today {
         asked.filled.number("time_available_days", f64::from((event.day - today).get_days()));
         return Some(format!("{of_day}, is sooner than such steps need; day 0 is today."));

@@ -150,7 +150,8 @@ impl Reader<'_> {
         let (part, id, told) = best;
         // What was never done has to be named, or asked after in some such word.
         let never = part == Part::Single(Single::Never);
-        if never && (!self.says(OF_NEVER) || self.trade_of(&self.matter_without(id, &[])).is_empty()) {
+        let named = !self.trade_of(&self.matter_without(id, &[])).is_empty();
+        if never && !(named && self.says(OF_NEVER)) {
             return None;
         }
         if never && !self.says(NEGATES) {

@@ -1,12 +1,13 @@
 //! Which causes do people name in their own words: "set too tight", "hard on the knife", "nicks"?
 //! Of each row every group has to be said, in any of its ways, and none of the words that make it
 //! another thing. Words of the trade, common practice, no source.
-//! Deliberately absent: signs, which are heard as findings, and the words of the records themselves.
+//! Deliberately absent: signs, which are heard as findings, and the words of the records.
 
 use crate::domain::language::text::stem;
 
 /// Causes, the groups of words that name them, and words beside which they do not.
-pub type Row = (&'static [&'static str], &'static [&'static [&'static str]], &'static [&'static str]);
+type Words = &'static [&'static str];
+pub type Row = (Words, &'static [Words], Words);
 
 const TIGHT: &[&str] =
     &["tight", "tightly", "overtight", "hard", "heavy", "heavily", "close", "fierce"];

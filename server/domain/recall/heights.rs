@@ -1,5 +1,5 @@
-//! Are the heights that were read together alike, and which is furthest out? Each against the height
-//! that was wanted, else against the middle of them all.
+//! Are the heights that were read together alike, and which is furthest out? Each against the
+//! height that was wanted, else against the middle of them all.
 //! Deliberately absent: how much a height may be out, which no record says.
 
 use std::collections::BTreeMap;

@@ -3,10 +3,10 @@
 //! it ready? A manager's questions, each answered in a sentence and the records that it rests on.
 //!
 //! Order of reading: deeds, work_words and cause_words (which work, which cause is named) -> sieve
-//! (which records are meant)
-//! -> told (how one reads in a line) -> answers (what they come to), lasted (what held), lacking
-//! (which had it never), tally (sums, ranks and spans), hours, standing and season (answers that need the books of the shop) ->
-//! side_by_side (two people, years or machines).
+//! (which records are meant) -> told (how one reads in a line) -> answers (what they come to),
+//! lasted (what held), lacking (which had it never), tally (sums, ranks and spans), heights, hours,
+//! standing and season (answers that need the books of the shop) -> side_by_side (two people, years
+//! or machines).
 //! Deliberately absent: reading records and words; both come in.
 
 pub mod answers;

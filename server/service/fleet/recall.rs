@@ -86,19 +86,16 @@ pub async fn ask(
             }
         })?;
         all_known(&books, &query.subjects)?;
-        let due = match query.asked {
-            Asked::Ready | Asked::Order | Asked::Summary | Asked::Life => {
-                due(&books, &shop.knowledge.usual_intervals)
-            }
-            _ => Vec::new(),
-        };
-        let title = |id: &str| {
-            let procedure = titles.procedures.get(id);
-            let title = titles.causes.get(id).or(procedure).map(|title| title.to_lowercase());
-            title.unwrap_or_else(|| id.replace('_', " "))
-        };
+        let needs_due = matches!(
+            query.asked,
+            Asked::Ready | Asked::Order | Asked::Summary | Asked::Life
+        );
+        let usual = &shop.knowledge.usual_intervals;
+        let due = if needs_due { due(&books, usual) } else { Vec::new() };
+        let title = |id: &str| title_of(&titles, id);
         let kept = sieves.into_iter().map(Sieve::kept);
-        let mut all: Vec<(&Side, Kept)> = sides.iter().chain(&wider).chain(&at_any_time).zip(kept).collect();
+        let asked = sides.iter().chain(&wider).chain(&at_any_time);
+        let mut all: Vec<(&Side, Kept)> = asked.zip(kept).collect();
         let before = all.split_off(sides.len() + wider.len()).pop();
         let of_wider = all.split_off(sides.len());
         let none = all.iter().all(|(_, kept)| kept.total == 0);
@@ -137,6 +134,12 @@ pub async fn ask(
         Ok(reply(&desk, told, records_read, &words))
     })
     .await
+}
+
+/// What the catalogue calls a cause or job, in small letters.
+fn title_of(titles: &Titles, id: &str) -> String {
+    let title = titles.causes.get(id).or(titles.procedures.get(id));
+    title.map_or_else(|| id.replace('_', " "), |title| title.to_lowercase())
 }
 
 /// What is said when nobody of that name ever did anything here; no figure of others.
