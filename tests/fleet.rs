@@ -7,3 +7,4 @@ mod commands;
 mod counted;
 mod shop;
 mod statistics;
+mod talked;

@@ -66,6 +66,12 @@ pub struct Choice<C> {
 /// Said of words beside a complaint that tell nothing.
 const NO_SIGN: &str = "I hear no sign that I know in that, so what was found so far stands. Say what \
                        it shows in other words, or \"new fault\" for something else.";
+/// Said of few words behind a question to the records that ask nothing of them.
+const NO_QUESTION: &str = "I cannot tell what of the records that asks. Say the machine or part with \
+                           when, who, how many, how long or how often, such as \"how many blades \
+                           on the verticuts last time\".";
+/// More words than these tell something of their own.
+const SHORT_WORDS: usize = 5;
 /// Stands before the topic of what is looked up in notes and procedures.
 const LOOKED_UP: &str = crate::domain::intent::why::TOLD;
 
@@ -137,10 +143,7 @@ impl<C: Clone> Conversation<C> {
             }
             Sense::Unclear => match meaning.alternatives.into_iter().next() {
                 Some(only) => actions.extend(self.ask_which(vec![only])),
-                None if self.context.case.is_some() && !in_turn::asks(words) => {
-                    actions.push(say(NO_SIGN));
-                }
-                None => actions.extend(cannot(&meaning.understood)),
+                None => actions.extend(self.not_understood(words, &meaning.understood)),
             },
             Sense::OutOfScope => actions.extend(cannot(&meaning.understood)),
             Sense::Write(_) | Sense::Read { calculation: false, .. }
@@ -160,6 +163,18 @@ impl<C: Clone> Conversation<C> {
         self.remind(knowledge, &mut actions);
         self.refused = Refused::of(&actions, words).or(leave);
         actions
+    }
+
+    /// What is said of words that mean nothing here.
+    fn not_understood(&self, words: &str, understood: &str) -> Actions<C> {
+        if self.context.case.is_some() && !in_turn::asks(words) {
+            return vec![say(NO_SIGN)];
+        }
+        // What follows a question to the records and asks nothing they can tell.
+        match self.context.question.is_some() && short(words) {
+            true => vec![say(NO_QUESTION)],
+            false => cannot(understood),
+        }
     }
 
     /// A machine that has to stop now is told to before anything else is said; `Err`: that is all.
@@ -321,6 +336,10 @@ impl<C: Clone> Conversation<C> {
             view.number, view.procedure.title
         )));
     }
+}
+
+fn short(words: &str) -> bool {
+    words.split_whitespace().count() <= SHORT_WORDS
 }
 
 /// Whether the words tell what the turf or the machine shows.

@@ -33,6 +33,7 @@ mod small_sums;
 mod work_on_top;
 mod other_subject;
 mod other_unit;
+mod records_of_stored;
 pub mod putting_right;
 mod reworded;
 mod second_hand;

@@ -7,7 +7,9 @@ use super::acts::Act;
 use super::follow_up::{FollowUp, day_put_in, follow_up, name_and_day};
 use super::help::help_lines;
 use super::other_unit::machine_put_in;
-use super::{Action, Actions, Conversation, in_turn, safety, say, two_questions};
+use super::{
+    Action, Actions, Conversation, in_turn, records_of_stored, safety, say, two_questions,
+};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::danger;
 
@@ -79,6 +81,17 @@ impl<C: Clone> Conversation<C> {
         }
         if self.walking.is_none() && in_turn::takes_up_again(words) {
             return vec![Action::ResumeNamed(words.to_owned())];
+        }
+        if let Some(rest) = records_of_stored::without_the_turn_away(words) {
+            self.context.question = None;
+            let put_in = records_of_stored::topic_put_in(rest);
+            return self.of_their_own(knowledge, put_in.as_deref().unwrap_or(rest));
+        }
+        if let Some(whole) = records_of_stored::topic_put_in(words) {
+            return vec![Action::Interpret(whole)];
+        }
+        if let Some(whole) = self.of_what_was_stored(words) {
+            return vec![Action::Interpret(whole)];
         }
         if let Some(actions) = self.from_before(words) {
             return actions;

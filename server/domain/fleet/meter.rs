@@ -14,6 +14,11 @@ pub const REACH_DAYS: f64 = 45.0;
 const PACE_DAYS: f64 = 90.0;
 /// Readings closer together than this tell no pace.
 const PACE_DAYS_MIN: f64 = 6.0;
+/// So near a reading hours are as good as read (no source).
+const NEAR_DAYS: f64 = 2.0;
+
+/// When, and what the meter said.
+pub type Reading = (Moment, f64);
 
 /// The readings of one machine that agree with each other, by time.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -136,6 +141,20 @@ impl Meter {
             (Some(start), Some(stop)) => (stop - start).max(0.0),
             _ => 0.0,
         }
+    }
+
+    /// Whether it was read within a day or two of a moment, so that hours there are no guess.
+    pub fn is_read_near(&self, time: Moment) -> bool {
+        self.points.iter().any(|point| {
+            days_between(point.0, time).abs() <= NEAR_DAYS
+        })
+    }
+
+    /// The first and the last reading of a time, when there are two.
+    pub fn read_between(&self, from: Moment, until: Moment) -> Option<(Reading, Reading)> {
+        let mut within = self.points.iter().filter(|point| from <= point.0 && point.0 <= until);
+        let first = within.next()?;
+        Some((*first, *within.next_back()?))
     }
 
     /// Days between readings, the middle and the longest; for a note on how often they are taken.

@@ -129,6 +129,9 @@ impl Reader<'_> {
         if of_before.is_some() {
             return of_before;
         }
+        if let Some(told) = self.and_last(before) {
+            return Some(told);
+        }
         let before_that = any_said_at(tokens, 0, BEFORE_THAT).is_some();
         if let (Before::Single(past), true) = (before, before_that) {
             let passed_over = past.passed_over + 1;
@@ -173,6 +176,21 @@ impl Reader<'_> {
             Before::Single(past) => Some(self.single_again(past.clone(), anew)),
             Before::Whole(asked) => self.whole_again(asked, anew),
         }
+    }
+
+    /// "And last?" after this year: the year before.
+    fn and_last(&self, before: &Before) -> Option<Interpretation> {
+        let said: Vec<&str> = self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let Before::Single(past) = before else { return None };
+        let start = past.start.as_ref().filter(|start| start.day_of_year() == 1)?;
+        let years = match said[..] {
+            ["and" | "or" | "what", "last"] | ["and", "last", "one"] => "last year",
+            ["and", "this"] if start.year() < self.question.now.year() => "this year",
+            _ => return None,
+        };
+        let mut past = past.clone();
+        past.put_in(&self.periods_in(years));
+        Some(self.told_past(past))
     }
 
     /// Whether the words ask the question before again: something new is named and nothing else,
@@ -379,6 +397,9 @@ impl Reader<'_> {
         let pace = self.says(&["quickest", "fastest", "slowest"]) && past.asked == Single::Took;
         if pace && who {
             past.by = Some(By::Person);
+        } else if who && self.says(&["most"]) && past.asked != Single::Labour {
+            past.asked = Single::Count;
+            past.by = Some(By::Person);
         } else if who && many && self.says(&["last"]) && !each {
             past.asked = Single::Last;
         } else if who && (many || of_last) && (each || side == Some(Single::Last)) {
@@ -391,6 +412,10 @@ impl Reader<'_> {
             // "How long did it take in all" of the last time: of that time.
             let of_last = past.asked == Single::Last && side == Single::Labour;
             past.asked = if of_last { Single::Took } else { side };
+            // "How long do they last" after what was done at all: the parts that were changed.
+            if side == Single::Life && matches!(past.words.as_str(), "" | "serviced") {
+                "changed".clone_into(&mut past.words);
+            }
         } else if matches!(past.asked, Single::Last) && first == "only" {
             past.asked = Single::History;
         }

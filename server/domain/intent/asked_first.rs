@@ -73,15 +73,18 @@ impl Reader<'_> {
     pub(super) fn asked_first(&self) -> Option<Interpretation> {
         let many = self.spoken.words.len() > WORDS_MAX;
         if many || self.heard.proof.is_sum() {
-            return None;
+            return self.nobody();
         }
         let back = self.asked_back();
         if back.is_some() || self.heard.danger.stop.is_some() {
             return back;
         }
-        let asked = self.of_the_case().or_else(|| self.with_a_tag()).or_else(|| self.did_he());
+        let asked = self.named_beside_the_case().or_else(|| self.of_the_case());
+        let asked = asked.or_else(|| self.nobody()).or_else(|| self.with_a_tag());
+        let asked = asked.or_else(|| self.did_he());
         let asked = asked.or_else(|| self.more_than()).or_else(|| self.compared());
         let asked = asked.or_else(|| self.pressing()).or_else(|| self.as_a_rule());
+        let asked = asked.or_else(|| self.of_a_figure()).or_else(|| self.overdue_part());
         asked.or_else(|| self.of_a_stop()).or_else(|| self.been_done())
     }
 
@@ -90,14 +93,14 @@ impl Reader<'_> {
     }
 
     /// No number stands outside of names: "fairway five" gives none.
-    fn gives_no_number(&self) -> bool {
+    pub(super) fn gives_no_number(&self) -> bool {
         let named = self.heard.named.spans();
         self.spoken.quantities.iter().all(|one| {
             named.iter().any(|(first, last)| *first <= one.first && one.last <= *last)
         })
     }
 
-    fn at_first(&self) -> usize {
+    pub(super) fn at_first(&self) -> usize {
         let lead = |token: &&_| {
             let token: &&crate::domain::language::text::Token = token;
             LEAD.contains(&token.text.as_str())
@@ -106,7 +109,7 @@ impl Reader<'_> {
     }
 
     /// Words of the trade, without those that only say that something was put right.
-    fn matter_of(&self, id: &str) -> String {
+    pub(super) fn matter_of(&self, id: &str) -> String {
         let shape = self.shape();
         let words = self.trade_of(&self.matter_without(id, &shape.taken));
         let cure = |word: &&str| {
@@ -159,7 +162,7 @@ impl Reader<'_> {
         Some(self.told_past(Past { findings, subjects, words, ..self.blank(asked) }))
     }
 
-    fn blank(&self, asked: Single) -> Past {
+    pub(super) fn blank(&self, asked: Single) -> Past {
         Past {
             asked,
             subjects: Vec::new(),
@@ -253,7 +256,7 @@ impl Reader<'_> {
     }
 
     /// What is named, by a bare number too where its machine was spoken of.
-    fn meant_here(&self) -> Vec<SubjectName> {
+    pub(super) fn meant_here(&self) -> Vec<SubjectName> {
         let named = self.machines_asked_about();
         let known = |name: &SubjectName| name.kind() != SubjectKind::Site;
         if named.iter().any(known) {
@@ -446,15 +449,19 @@ impl Reader<'_> {
 
     /// "Who normally does the belt".
     fn as_a_rule(&self) -> Option<Interpretation> {
-        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
         let words = self.matter_of("count");
-        if first != "who" || !self.says(AS_A_RULE) || words.is_empty() {
+        let most = self.says(&["most"]) && self.says(&["does", "do", "done", "did", "has"]);
+        let hours = self.says(OF_COST) && !self.says(&["cost", "costs"]);
+        let rule = self.says(AS_A_RULE) || (most && !hours);
+        if !self.says(&["who", "whos"]) || !rule || words.is_empty() || !self.gives_no_number() {
             return None;
         }
         let words = with_change(&words);
         let subjects = self.meant_here();
         let by = Some(By::Person);
-        Some(self.told_past(Past { words, subjects, by, ..self.blank(Single::Count) }))
+        let mut past = Past { words, subjects, by, ..self.blank(Single::Count) };
+        past.put_in(&self.shape().periods);
+        Some(self.told_past(past))
     }
 
     /// A name that is nobody's here: "did Dave", "by Kev". No figure of others may stand for it.

@@ -271,7 +271,7 @@ impl Reader<'_> {
     }
 
     /// "Why is the belt due", "how sure are you that the bedknife is overdue".
-    fn due_of_a_part(&self) -> Option<Interpretation> {
+    pub(super) fn due_of_a_part(&self) -> Option<Interpretation> {
         let says = |words: &[&str]| {
             self.spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
         };

@@ -7,12 +7,13 @@ use jiff::ZonedDateTime;
 
 use super::cues::{Cue, weight};
 use super::kind::CommandKind;
+use super::past::Past;
 use super::periods::Period;
 use super::{Command, Interpretation, Reader, understood};
 use crate::domain::language::purpose::{ASKED, Purposes};
 use crate::domain::language::scope::Scope;
 use crate::domain::fleet::parts::Family;
-use crate::domain::recall::Asked as Single;
+use crate::domain::recall::{Asked as Single, By};
 use crate::domain::recall::deeds::Deed;
 use crate::domain::recall::work_words::work;
 use crate::domain::records::{SubjectKind, SubjectName};
@@ -61,9 +62,15 @@ pub const PARTS: &[(Part, &str, &str)] = &[
     (Part::Single(Single::Order), "order", "List the parts to have at hand"),
 ];
 
+/// Parts that are told by their form alone, so that no sentence has to be like them.
+const BY_FORM: &[(Part, &str, &str)] = &[
+    (Part::Single(Single::Nobody), "nobody", "Look up whether it is so that nobody did"),
+    (Part::Single(Single::Off), "off", "Look up how much came off by"),
+];
+
 /// The id of a part, and how it is told. Every part has its row.
 pub fn id_and_told(part: Part) -> (&'static str, &'static str) {
-    let known = PARTS.iter().find(|(known, ..)| *known == part);
+    let known = PARTS.iter().chain(BY_FORM).find(|(known, ..)| *known == part);
     known.map_or(("", "Report"), |(_, id, told)| (*id, *told))
 }
 
@@ -96,6 +103,17 @@ const ASKED_AS_TOLD_MIN: f64 = 0.9;
 const ASKED_WITHOUT_A_SIGN_MIN: f64 = 0.9;
 /// The same for what sounds like nothing of ours.
 const ASKED_OF_OTHERS_MIN: f64 = 0.98;
+/// Words without which something was done.
+const NEGATES: &[&str] =
+    &["never", "not", "without", "longest", "skipped", "missed", "lacks", "lacking", "none", "yet"];
+/// Words of what was not done.
+const OF_NEVER: &[&str] = &[
+    "never", "not", "without", "longest", "skipped", "missed", "lacks", "lacking", "none", "yet",
+    "which",
+];
+/// Words of what things cost.
+const OF_COST: &[&str] = &["cost", "costs", "costing", "spend", "spent", "spending", "hours", "hrs",
+    "time", "money", "expensive", "dear", "labour"];
 /// Forms of question that the records cannot answer, as `questions.txt` names them.
 const OF_KNOWLEDGE: &[&str] =
     &["define", "use", "looks", "signs", "differ", "tools", "order", "good", "sheet", "quiz"];
@@ -130,6 +148,16 @@ impl Reader<'_> {
             (part, id, told)
         });
         let (part, id, told) = best;
+        // What was never done has to be named, or asked after in some such word.
+        let never = part == Part::Single(Single::Never);
+        let named = !self.trade_of(&self.matter_without(id, &[])).is_empty();
+        if never && !(named && self.says(OF_NEVER)) {
+            return None;
+        }
+        if never && !self.says(NEGATES) {
+            // "Which units have had a blunt reel": those that had it.
+            return Some(self.which_had());
+        }
         if let Part::Single(asked) = part {
             return Some(self.past(asked, id, told));
         }
@@ -183,6 +211,12 @@ impl Reader<'_> {
             Part::Single(Single::Height) if says(&["did"]) && says(&["do"]) => {
                 Some(Part::Single(Single::Cured))
             }
+            // "What was wrong with it last time": that time.
+            Part::Single(Single::Cured)
+                if says(&["wrong"]) && says(&["last"]) && says(&["time", "when"]) =>
+            {
+                Some(Part::Single(Single::Last))
+            }
             // "What height were the greens in June" asks after what was read.
             Part::Heights if says(&["was", "were"]) || self.looks_back() => {
                 Some(Part::Single(Single::Height))
@@ -209,6 +243,13 @@ impl Reader<'_> {
             Part::Costs if says(&["parts", "spares"]) && says(&["what", "which", "whats"]) => {
                 Some(Part::Single(Single::History))
             }
+            // "What have we done on the groomers": no report of the shop.
+            Part::Costs | Part::Standing
+                if says(&["done", "did", "do"]) && says(&["what", "whats"]) && !says(OF_COST)
+                    && !self.kinds_named().is_empty() =>
+            {
+                Some(Part::Single(Single::History))
+            }
             // What was spent on a part: how many, and the hours; prices are not kept.
             Part::Costs if !self.parts_named("").is_empty() => Some(Part::Single(Single::Labour)),
             // What nobody named cannot be lacking.
@@ -217,6 +258,30 @@ impl Reader<'_> {
             }
             _ => None,
         }
+    }
+
+    /// Which had it, and how often each.
+    fn which_had(&self) -> Interpretation {
+        let shape = self.shape();
+        let said = self.matter_without("count", &shape.taken);
+        let noun = |word: &&str| matches!(*word, "unit" | "units" | "machine" | "machines" | "not");
+        let words: Vec<&str> = said.split_whitespace().filter(|word| !noun(word)).collect();
+        let words = words.join(" ");
+        let machines = self.says(&["machine", "machines", "mower", "mowers"]);
+        let mut past = Past { words, subjects: self.meant_here(), ..self.blank(Single::Count) };
+        past.by = Some(if machines { By::Machine } else { By::Unit });
+        past.put_in(&shape.periods);
+        self.told_past(past)
+    }
+
+    /// Words for kinds of equipment of which a machine may have several: "the groomers".
+    fn kinds_named(&self) -> Vec<&str> {
+        const KINDS: &[&str] = &[
+            "groomer", "groomers", "brush", "brushes", "reel", "reels", "deck", "decks", "verticut",
+            "verticuts", "roller", "rollers",
+        ];
+        let said = self.spoken.tokens.iter().map(|token| token.text.as_str());
+        said.filter(|word| KINDS.contains(word)).collect()
     }
 
     /// "Over the summer", which lies behind, on a machine that is named.
@@ -237,6 +302,15 @@ impl Reader<'_> {
             told.topic = format!("due:{named}");
         }
         told
+    }
+
+    /// "This week", "in December", "by the weekend".
+    fn says_days_ahead(&self) -> bool {
+        let next = self.spoken.tokens.windows(2).any(|pair| {
+            pair[0].text == "next"
+                && matches!(pair[1].text.as_str(), "week" | "month" | "season" | "year")
+        });
+        self.period().is_some() || next || self.says(&["tomorrow", "weekend", "easter", "christmas"])
     }
 
     /// The only thing it asks after is a reel.
@@ -265,6 +339,9 @@ impl Reader<'_> {
         let of = if missing.is_empty() { of } else { String::new() };
         let named = if part == Part::Due { self.parts_named("") } else { String::new() };
         let topic = if named.is_empty() { id.to_owned() } else { format!("{id}:{named}") };
+        // Days pick nothing out of what is told in hours.
+        let days = part == Part::Due && asked.within_h.is_none() && self.says_days_ahead();
+        let of = if days { format!("{of}, in hours of the machines: days pick nothing out") } else { of };
         let command = Command::Fleet(asked);
         Interpretation {
             topic,

@@ -11,6 +11,7 @@
 pub mod again;
 pub mod ahead;
 mod asked_first;
+mod asked_of_figures;
 mod of_the_answer;
 mod asked_shape;
 mod asking;
@@ -50,6 +51,7 @@ pub mod rates;
 pub mod readings;
 pub mod deeds;
 pub mod dialect;
+mod events;
 mod each_unit;
 pub mod record;
 pub mod record_details;
@@ -398,11 +400,20 @@ impl Reader<'_> {
     }
 
     fn computed(&self, asked: &Asked) -> Interpretation {
-        let told = understood::computed(&asked.solve_for, &asked.placed);
+        let mut told = understood::computed(&asked.solve_for, &asked.placed);
+        let mut asked = asked.clone();
+        let event = events::named(&self.spoken.tokens, &self.question.now);
+        let mut spans = Vec::new();
+        if let Some(event) = event
+            && let Some(end) = events::end_of_a_plan(&mut asked, &event, self.question.now.date())
+        {
+            told = format!("{told} {end}");
+            spans.push((event.first, event.last));
+        }
         Interpretation {
             quantities: numbers_heard(self.spoken, &asked.placed),
-            unheard: self.unheard(self.spoken, &asked.words, &[]),
-            ..self.answer(CommandKind::Compute, told, command_of(asked))
+            unheard: self.unheard(self.spoken, &asked.words, &spans),
+            ..self.answer(CommandKind::Compute, told, command_of(&asked))
         }
     }
 

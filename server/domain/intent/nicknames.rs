@@ -95,7 +95,11 @@ pub(super) fn several(tokens: &[Token], shop: &Shop) -> Vec<(usize, Vec<SubjectN
         let one = singular(&word.text);
         // "Which walker".
         let which = at > 0 && matches!(tokens[at - 1].text.as_str(), "which" | "each" | "either");
-        if (one == word.text && !which) || !tells(&one) {
+        // "The walker reels".
+        let of_both = tokens.get(at + 1).is_some_and(|next| {
+            next.text.ends_with('s') && OF_MACHINE.contains(&next.text.as_str())
+        });
+        if (one == word.text && !which && !of_both) || !tells(&one) {
             return None;
         }
         let fit = machines.iter().filter(|(words, _)| words.contains(&one));

@@ -7,7 +7,9 @@ use super::fleet::{Asked, Part};
 use super::past::Past;
 use super::subjects::Known;
 use super::{Interpretation, Reader};
+use crate::domain::fleet::parts::Family;
 use crate::domain::language::text::Kind;
+use crate::domain::passages::form::Form;
 use crate::domain::recall::{Asked as Single, By};
 use crate::domain::records::{SubjectKind, SubjectName};
 
@@ -29,6 +31,22 @@ impl Reader<'_> {
     ) -> Option<Interpretation> {
         let says = |list: &[&str]| self.says(list);
         let again = says(&["due", "overdue"]) && self.points(POINTS) && matter.is_empty();
+        // "Was that overdue" of a part that was changed: what it ran, against what is due here.
+        let was = self.spoken.tokens.iter().take(2).any(|token| {
+            matches!(token.text.as_str(), "was" | "were")
+        });
+        if let (Before::Single(past), true, true) = (before, again, was)
+            && self.question.shop.spoken_of.is_some()
+            && past.words.split_whitespace().any(|word| Family::of(word).is_some())
+        {
+            let mut subjects = past.subjects.clone();
+            if subjects.is_empty() {
+                subjects.extend(self.question.shop.spoken_of.clone());
+            }
+            let (start, end) = (None, None);
+            let past = Past { asked: Single::Life, subjects, start, end, by: None, ..past.clone() };
+            return Some(self.told_past(past));
+        }
         let about_due = matches!(before, Before::Whole(asked) if asked.part == Part::Due);
         let takes = matter.is_empty() && says(&["take", "takes", "need"])
             && says(&["long", "time", "hours", "hrs"]);
@@ -95,6 +113,11 @@ impl Reader<'_> {
                           of\" an area sets it out.";
             told.understood = format!("{cannot} {}", told.understood);
             return Some(told);
+        }
+        let cure = says(&["fix", "cure", "remedy", "sort"]) && self.points(POINTS);
+        if past.asked == Single::Height && cure && short {
+            // What stands out of height is set, which a job tells.
+            return Some(self.asked_of_knowledge(Form::Order, "set the height of cut".to_owned()));
         }
         let why = self.spoken.tokens.first().is_some_and(|token| token.text == "why");
         let ranked = matches!(past.by, Some(By::Machine | By::Unit));

@@ -12,7 +12,7 @@ use super::periods::Period;
 use super::{Command, Interpretation, Reader, understood};
 use crate::domain::language::text::Kind;
 use crate::domain::recall::By;
-use crate::domain::records::SubjectName;
+use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::said::numerals::SMALL;
 
 /// A question to single records.
@@ -159,6 +159,7 @@ impl Reader<'_> {
             Some(By::Unit) => ", by unit",
             Some(By::Person) => ", by who did it",
             Some(By::Month) => ", by month",
+            Some(By::Cause) => ", by cause",
         };
         let when = match past.spans.len() {
             0 => when.to_owned(),
@@ -188,10 +189,26 @@ impl Reader<'_> {
     pub(super) fn named_here(&self) -> Vec<SubjectName> {
         let named = &self.heard.named;
         let known = |list: &[Mention]| -> Vec<SubjectName> {
-            list.iter().filter(|one| one.known).map(|one| one.name.clone()).collect()
+            let named = list.iter().filter(|one| one.known);
+            named.map(|one| self.machine_called_so(one).unwrap_or(one.name.clone())).collect()
         };
         let mut all = [&named.units, &named.machines, &named.areas].into_iter();
         all.find_map(|list| Some(known(list)).filter(|names| !names.is_empty())).unwrap_or_default()
+    }
+
+    /// "Fairway 5" is the machine where the shop calls it "Fairway five", though it has a unit 5;
+    /// "unit 5" is that unit.
+    fn machine_called_so(&self, mention: &Mention) -> Option<SubjectName> {
+        let id = mention.name.id().to_string();
+        let numeral = SMALL.get(id.parse::<usize>().ok()?)?;
+        let machine = mention.name.holder().filter(|name| name.kind() == SubjectKind::Machine)?;
+        let called = machine.id().to_string();
+        let token = |at: usize| self.spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+        let number = (mention.first..=mention.last).find(|at| token(*at) == id)?;
+        let before = number.checked_sub(1).map_or("", token);
+        let so = called.split('-').any(|word| word == *numeral)
+            && called.split('-').any(|word| word == before);
+        so.then_some(machine)
     }
 
     /// The words that name work, part or fault: those that are no name, no day and no asking.

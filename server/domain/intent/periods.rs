@@ -34,10 +34,11 @@ pub fn said(tokens: &[Token], now: &ZonedDateTime, southern: bool) -> Option<Per
 /// Every period said, in order; years count that stand alone: "2025 and 2026".
 pub fn all_said(tokens: &[Token], now: &ZonedDateTime, southern: bool) -> Vec<Period> {
     let reader = Reader { tokens, now, today: now.date(), southern };
-    let (mut all, mut at) = (Vec::new(), 0);
+    let (mut all, mut at): (Vec<Period>, usize) = (Vec::new(), 0);
     while at < tokens.len() {
         let bare = || reader.bare_year(at).or_else(|| reader.bare_month(at));
-        let found = reader.period(at).or_else(bare);
+        let elliptic = || all.last().and_then(|before| reader.and_this(at, before));
+        let found = reader.period(at).or_else(bare).or_else(elliptic);
         at = found.as_ref().map_or(at, |period| period.last) + 1;
         all.extend(found);
     }
@@ -119,7 +120,11 @@ impl Reader<'_> {
         match self.word(at) {
             "since" | "after" => {
                 let days = self.days(next)?;
-                let start = if self.word(at) == "after" { days.end } else { days.start };
+                // "Since the summer", once it is over: since it ended.
+                let named = !matches!(self.word(next), "last" | "this" | "past" | "previous");
+                let over = days.seasonal && named && days.end <= self.today;
+                let ended = self.word(at) == "after" || over;
+                let start = if ended { days.end } else { days.start };
                 // Nothing is after today.
                 let period = self.made(at, days.last, Some(start), Some(tomorrow), days.seasonal);
                 period.filter(|_| start < tomorrow)
@@ -153,6 +158,22 @@ impl Reader<'_> {
                 self.made(at, days.last, Some(days.start), Some(days.end), days.seasonal)
             }
         }
+    }
+
+    /// "Last season and this": the noun of before is not said again.
+    fn and_this(&self, at: usize, before: &Period) -> Option<Period> {
+        let joined = at == before.last + 1 && matches!(self.word(at), "and" | "or" | "vs");
+        let behind = self.word(at + 2);
+        let noun = self.word(before.last);
+        let other = match (joined, self.word(at + 1), behind) {
+            (true, "this", "" | "?" | "." | ",") => "this",
+            (true, "last", "" | "?" | "." | ",") => "last",
+            _ => return None,
+        };
+        let said = tokens(&format!("{other} {noun}"));
+        let mut period = said_in(&said, self)?;
+        (period.first, period.last) = (at + 1, at + 1);
+        Some(period)
     }
 
     /// A year of the last twenty that no unit or number follows.
@@ -351,6 +372,10 @@ impl Reader<'_> {
         let figures = || word.parse().ok().filter(|count| (1..=1_000).contains(count));
         named.or(a).or_else(figures)
     }
+}
+
+fn said_in(said: &[Token], of: &Reader) -> Option<Period> {
+    Reader { tokens: said, now: of.now, today: of.today, southern: of.southern }.period(0)
 }
 
 /// First month of a season.

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::deeds::changed_parts;
 use super::side_by_side::side_by_side;
 use super::sieve::Kept;
-use super::{Answer, Asked, Query, Row, day, hours, lasted, season, standing, tally, told};
+use super::{Answer, Asked, Query, Row, day, hours, lacking, lasted, season, standing, tally, told};
 use crate::domain::fleet::due::Due;
 use crate::domain::fleet::parts::Family;
 use crate::domain::fleet::{Books, median};
@@ -22,7 +22,7 @@ const COUNTED_MAX: usize = 6;
 /// Rows that go with an answer.
 pub(super) const ROWS_MAX: usize = 200;
 /// Units told one by one.
-const UNITS_TOLD_MAX: usize = 6;
+pub(super) const UNITS_TOLD_MAX: usize = 6;
 /// Remedies told one by one.
 const REMEDIES_TOLD_MAX: usize = 6;
 
@@ -89,7 +89,8 @@ fn of_one(desk: &Desk) -> Answer {
         Asked::Hours if desk.kept.records.is_empty() && never_changed(desk) => said(nothing(desk)),
         Asked::Hours => hours::hours(desk),
         Asked::Ready => standing::ready(desk),
-        Asked::Never => never(desk),
+        Asked::Never => lacking::never(desk),
+        Asked::Nobody => lacking::nobody(desk),
         Asked::Height => height(desk),
         Asked::Order => season::order(desk),
         Asked::Summary => season::summary(desk),
@@ -119,6 +120,7 @@ fn of_one(desk: &Desk) -> Answer {
         Asked::Held => lasted::held(desk),
         Asked::Took => took(desk),
         Asked::Life => lasted::life(desk),
+        Asked::Off => tally::off(desk),
     };
     answer.total = match desk.query.asked {
         // Only the faults are told of what was cured.
@@ -171,11 +173,11 @@ fn by_whom(desk: &Desk) -> Answer {
 }
 
 /// One sentence, and no record.
-fn said(line: impl Into<String>) -> Answer {
+pub(super) fn said(line: impl Into<String>) -> Answer {
     Answer { lines: vec![line.into()], ..Answer::default() }
 }
 
-fn nothing(desk: &Desk) -> String {
+pub(super) fn nothing(desk: &Desk) -> String {
     let parts = !desk.kept.missed.is_empty() && desk.query.asked.is_of_parts()
         && desk.kept.missed.iter().all(|word| Family::of(word).is_some());
     let of = match &desk.kept.missed[..] {
@@ -485,50 +487,9 @@ fn height(desk: &Desk) -> Answer {
     let mut lines = vec![format!("Last read: {}.", line(desk, newest))];
     let later = heights.iter().find(|one| one.time > newest.time);
     lines.extend(later.map(|one| format!("Set since: {}.", line(desk, one))));
-    let rows = heights.iter().take(ROWS_MAX).map(|record| row(desk, record)).collect();
-    Answer { lines, rows, ..Answer::default() }
-}
-
-/// Units that are like those it was done on, and never had it, or not in that time.
-fn never(desk: &Desk) -> Answer {
-    let books = desk.books;
-    let had: BTreeSet<&SubjectName> =
-        desk.kept.records.iter().map(|record| &record.name.subject).collect();
-    let kinds: BTreeSet<_> = desk
-        .kept
-        .records
-        .iter()
-        .filter(|record| books.unit(&record.name.subject).is_some())
-        .filter_map(|record| record.content.equipment)
-        .collect();
-    let by_unit = !kinds.is_empty();
-    let names: Vec<&SubjectName> = if by_unit {
-        let fits = |unit: &&crate::domain::fleet::books::UnitBook| {
-            unit.equipment.is_some_and(|kind| kinds.contains(&kind))
-        };
-        books.units.iter().filter(fits).map(|unit| &unit.name).collect()
-    } else {
-        books.machines.iter().map(|machine| &machine.name).collect()
-    };
-    let names = names.into_iter().filter(|name| desk.query.is_about(name));
-    let covered = |name: &SubjectName| {
-        had.iter().any(|done| *done == name || done.holds(name) || (!by_unit && name.holds(done)))
-    };
-    let (done, without): (Vec<&SubjectName>, Vec<&SubjectName>) =
-        names.partition(|name| covered(name));
-    let what = if by_unit { "unit" } else { "machine" };
-    let mut lines = vec![match (without.len(), done.len()) {
-        (0, 0) => nothing(desk),
-        (0, count) => format!("None: it is recorded on each of the {count} {what}s."),
-        (count, _) => format!("Not recorded on {}:", counted(count as u64, what)),
-    }];
-    let told = without.iter().take(UNITS_TOLD_MAX).map(|name| format!("  {}", place(desk, name)));
-    lines.extend(told);
-    if without.len() > UNITS_TOLD_MAX {
-        lines.push(format!("  and {} more", without.len() - UNITS_TOLD_MAX));
+    if let Some(spread) = super::heights::spread(newest) {
+        lines.insert(0, spread);
     }
-    let each = newest_of_each(desk);
-    lines.extend(each.last().map(|oldest| format!("Longest ago: {}.", line(desk, oldest))));
-    let rows = each.into_iter().take(ROWS_MAX).map(|one| row(desk, one)).collect();
+    let rows = heights.iter().take(ROWS_MAX).map(|record| row(desk, record)).collect();
     Answer { lines, rows, ..Answer::default() }
 }

@@ -27,6 +27,10 @@ pub enum Deed {
     Fault,
     /// A fault, and not one that was tried in vain.
     Cure,
+    /// Anything that was done or looked at; hours are none.
+    Any,
+    /// Sharpened, changed or put right; not only set, read or looked at.
+    Work,
 }
 
 impl Deed {
@@ -61,6 +65,11 @@ impl Deed {
             Deed::Look => matches!(kind, RecordKind::Inspection | RecordKind::HeightReading),
             Deed::Height => kind == RecordKind::HeightReading,
             Deed::Fault => kind == RecordKind::FaultFixed,
+            Deed::Work => matches!(
+                kind,
+                RecordKind::Sharpening | RecordKind::PartReplaced | RecordKind::FaultFixed
+            ),
+            Deed::Any => kind != RecordKind::Hours,
             Deed::Cure => matches!(
                 &record.content.detail,
                 Detail::FaultFixed(fault) if fault.fixed != Some(false)

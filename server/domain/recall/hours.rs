@@ -47,39 +47,68 @@ pub fn run_before(desk: &Desk, record: &Record) -> Option<f64> {
     Some(machine.meter.at(record.time)? - machine.meter.at(before.time)?)
 }
 
+/// Hours of its machine from a record up to the last reading, and when that was.
+pub fn run_to_reading(desk: &Desk, from: &Record) -> Option<(f64, Moment)> {
+    let machine = machine_of(desk, &from.name.subject)?;
+    let (read, _) = machine.meter.last().filter(|(read, _)| *read > from.time)?;
+    Some((since(machine, from.time)?, read))
+}
+
 /// Hours of its machine from one record to another of the same subject.
 pub fn run_from_to(desk: &Desk, from: &Record, to: &Record) -> Option<f64> {
     let machine = machine_of(desk, &from.name.subject)?;
     Some(machine.meter.at(to.time)? - machine.meter.at(from.time)?)
 }
 
-/// "About once in 41 h of Greens triplex, all its units together": when all is on one machine.
+/// "About once in 107 h: 427 h of Greens triplex, up to its reading of 10 Oct 2026": over all hours
+/// of the time asked about, never the gap between two of them. When all is on one machine.
 pub fn rate_line(desk: &Desk) -> Option<String> {
     let records = &desk.kept.records;
-    let (newest, oldest) = (records.first()?, records.last()?);
+    let newest = records.first()?;
     let machine = machine_of(desk, &newest.name.subject)?;
     let on_it = |record: &Record| {
         machine.name == record.name.subject || machine.name.holds(&record.name.subject)
     };
-    if records.len() < 2 || !records.iter().all(on_it) {
-        return None;
-    }
-    let ran = machine.meter.at(newest.time)? - machine.meter.at(oldest.time)?;
-    if ran <= 0.0 {
+    let (first, last) = machine.meter.known(desk.books.now)?;
+    let period = desk.query.period(desk.books);
+    let (from, until) = (period.from.max(first), period.until.min(last));
+    // What was done when no hours are known counts for no rate.
+    let count = records.iter().filter(|one| from <= one.time && one.time <= until).count();
+    let ran = machine.meter.run_between(from, until, desk.books.now);
+    if count == 0 || ran <= 0.0 || !records.iter().all(on_it) {
         return None;
     }
     let mut units: Vec<&SubjectName> = records.iter().map(|one| &one.name.subject).collect();
     units.sort();
     units.dedup();
-    let once = ran / (records.len() - 1) as f64;
-    let each = ran * units.len() as f64 / (records.len() - 1) as f64;
-    Some(match units.len() {
-        1 => format!("About once in {} h of {}.", decimal(once, 0), machine.title),
-        many => format!(
-            "About once in {} h of {}, its {many} units together; one of them in about {} h.",
-            decimal(once, 0), machine.title, decimal(each, 0)
+    let together = if units.len() > 1 { ", those units together" } else { "" };
+    let about = if machine.meter.is_read_near(from) { "" } else { ", partly an estimate" };
+    Some(format!(
+        "About once in {} h: {} h of {} from {} to its reading of {}{about}{together}.",
+        decimal(ran / count as f64, 0),
+        decimal(ran, 0),
+        machine.title,
+        day(from),
+        day(until)
+    ))
+}
+
+/// "About 250 h, an estimate; 227 h between its readings of 22 Apr and 10 Oct 2026."
+fn ran_in(machine: &MachineBook, from: Moment, until: Moment, now: Moment) -> String {
+    let ran = machine.meter.run_between(from, until, now);
+    let exact = machine.meter.is_read_near(from) && machine.meter.is_read_near(until);
+    let read = machine.meter.read_between(from, until);
+    match (exact, read) {
+        (true, _) => format!("ran {} h in that time", decimal(ran, 0)),
+        (false, Some(((first, low), (last, high)))) => format!(
+            "ran about {} h in that time, an estimate; {} h between its readings of {} and {}",
+            decimal(ran, 0), decimal(high - low, 0), day(first), day(last)
         ),
-    })
+        (false, None) => format!(
+            "ran about {} h in that time, an estimate from readings before and after it",
+            decimal(ran, 0)
+        ),
+    }
 }
 
 /// What the meters say.
@@ -115,12 +144,11 @@ pub fn hours(desk: &Desk) -> Answer {
         };
         let when = day(read);
         let period = desk.query.period(desk.books);
-        let ran = machine.meter.run_between(period.from, period.until.min(read), desk.books.now);
+        let ran = ran_in(machine, period.from, period.until.min(read), desk.books.now);
         lines.push(match days {
-            true => format!(
-                "{}: ran {} h in that time; {} h on the meter on {when}.",
-                machine.title, decimal(ran, 0), decimal(value, 1)
-            ),
+            // What it reads now says nothing of a time long over.
+            true if period.until < read => format!("{}: {ran}.", machine.title),
+            true => format!("{}: {ran}; {} h on the meter on {when}.", machine.title, decimal(value, 1)),
             false => format!("{}: {} h on {when}.", machine.title, decimal(value, 1)),
         });
         let age = days_between(read, desk.books.now);

@@ -6,9 +6,12 @@ use std::collections::BTreeSet;
 use super::answers::{
     Desk, ROWS_MAX, fault, line, newest_of_each, parts_of, row, rows, with_comebacks,
 };
+use super::deeds::changed_parts;
+use super::sieve::Kept;
 use super::{Answer, Row, day, hours, tally};
 use crate::domain::fleet::books::Fault as Again;
 use crate::domain::fleet::median;
+use crate::domain::fleet::parts::Family;
 use crate::domain::records::{Record, SubjectName};
 use crate::domain::units::decimal;
 use crate::domain::wording::counted;
@@ -123,7 +126,62 @@ fn held_since(desk: &Desk) -> Answer {
     Answer { lines, ..Answer::default() }
 }
 
+/// Of a part that was changed after the last reading: what the one before had run up to that.
+fn just_changed(desk: &Desk) -> Option<Answer> {
+    let newest = desk.kept.records.first()?;
+    let stated = parts_of(newest).iter().any(|part| part.life_h.is_some());
+    if stated || hours::run_before(desk, newest).is_some() || newest_of_each(desk).len() > 1 {
+        return None;
+    }
+    let before = desk.kept.records.get(1)?;
+    let (ran_h, read) = hours::run_to_reading(desk, before)?;
+    let mut lines = vec![format!(
+        "The one taken out {} had run {} h by the reading of {}; none was taken since.",
+        day(newest.time),
+        decimal(ran_h, 0),
+        day(read)
+    )];
+    lines.extend(against_due(desk, Some(ran_h)));
+    Some(Answer { lines, rows: rows(desk), ..Answer::default() })
+}
+
+/// Whether the one that came out last had run past the hours at which such a part is due.
+fn against_due(desk: &Desk, ran_h: Option<f64>) -> Option<String> {
+    let record = desk.kept.records.first()?;
+    let unit = desk.books.unit(&record.name.subject)?;
+    let parts = changed_parts(record);
+    let family = parts.iter().find_map(|part| Family::of(part))?;
+    let job = desk.due.iter().find(|job| job.unit == unit && job.work == family.id())?;
+    let (ran_h, due_h) = (ran_h?, job.interval_h?);
+    let due = decimal(due_h, 0);
+    Some(match ran_h - due_h {
+        over if over >= 0.5 => {
+            let over = decimal(over, 0);
+            format!("So it was overdue: {over} h over the {due} h at which such are due here by now.")
+        }
+        short => format!(
+            "So it was not overdue: {} h short of the {due} h at which such are due here.",
+            decimal(-short, 0)
+        ),
+    })
+}
+
 pub fn life(desk: &Desk) -> Answer {
+    // What was only set or looked at ends no life.
+    let changes = |record: &&Record| !changed_parts(record).is_empty();
+    let records: Vec<Record> = desk.kept.records.iter().filter(changes).cloned().collect();
+    if records.len() < desk.kept.records.len() {
+        let kept = Kept { total: records.len(), records, worded: true, ..Kept::default() };
+        let (query, books, due, title) = (desk.query, desk.books, desk.due, desk.title);
+        return lives_of(&Desk { query, kept, books, due, title });
+    }
+    lives_of(desk)
+}
+
+fn lives_of(desk: &Desk) -> Answer {
+    if let Some(told) = just_changed(desk) {
+        return told;
+    }
     let lived = |record: &Record| -> Vec<f64> {
         let stated: Vec<f64> = parts_of(record).iter().filter_map(|part| part.life_h).collect();
         match stated.is_empty() {
@@ -159,6 +217,7 @@ pub fn life(desk: &Desk) -> Answer {
                 several => format!("; before it {}", several.join(", ")),
             };
             lines.insert(0, format!("The last one ran {last}{before}."));
+            lines.extend(against_due(desk, lived(&desk.kept.records[0]).first().copied()));
         }
         lines.extend(hours::since_line(desk, &desk.kept.records[0]));
     }

@@ -2,15 +2,19 @@
 //! did it hold, how long did it take, what does the meter say, how high is it set, which never, is
 //! it ready? A manager's questions, each answered in a sentence and the records that it rests on.
 //!
-//! Order of reading: deeds and work_words (which work is named) -> sieve (which records are meant)
-//! -> told (how one reads in a line) -> answers (what they come to), lasted (what held), tally
-//! (sums, ranks and spans), hours, standing and season (answers that need the books of the shop) ->
-//! side_by_side (two people, years or machines).
+//! Order of reading: deeds, work_words and cause_words (which work, which cause is named) -> sieve
+//! (which records are meant) -> told (how one reads in a line) -> answers (what they come to),
+//! lasted (what held), lacking (which had it never), tally (sums, ranks and spans), heights, hours,
+//! standing and season (answers that need the books of the shop) -> side_by_side (two people, years
+//! or machines).
 //! Deliberately absent: reading records and words; both come in.
 
 pub mod answers;
+pub mod cause_words;
 pub mod deeds;
+mod heights;
 pub mod hours;
+pub mod lacking;
 pub mod lasted;
 pub mod season;
 pub mod side_by_side;
@@ -58,6 +62,10 @@ pub enum Asked {
     Summary,
     /// Which parts to have at hand.
     Order,
+    /// Whether it is true that nobody did it.
+    Nobody,
+    /// How much of the diameter was taken off.
+    Off,
 }
 
 /// By what records are told apart, the most first.
@@ -67,19 +75,23 @@ pub enum By {
     Unit,
     Person,
     Month,
+    Cause,
 }
 
 impl Asked {
     /// A number comes out, so that a record of other work must not count.
     pub fn is_a_figure(self) -> bool {
-        use Asked::{Between, Count, Labour, Life, Longest, Never, Took};
-        matches!(self, Count | Took | Labour | Between | Life | Longest | Never)
+        use Asked::{Between, Count, Labour, Life, Longest, Never, Nobody, Off, Took};
+        matches!(
+            self,
+            Count | Took | Labour | Between | Life | Longest | Never | Nobody | Off
+        )
     }
 
     /// A part that is named is one that was changed, when no work is named.
     pub fn is_of_parts(self) -> bool {
-        use Asked::{Between, Count, Hours, Last, Life, Never, Took};
-        matches!(self, Count | Life | Last | Never | Took | Between | Hours)
+        use Asked::{Between, Count, Hours, Last, Life, Never, Nobody, Took};
+        matches!(self, Count | Life | Last | Never | Nobody | Took | Between | Hours)
     }
 }
 
@@ -96,6 +108,8 @@ pub struct Query {
     pub done_by: String,
     /// Findings that the fault asked about shows.
     pub findings: Vec<String>,
+    /// Causes that the words name.
+    pub causes: Vec<&'static str>,
     /// Told apart by this.
     pub by: Option<By>,
     /// So many of the newest are passed over: "the one before".

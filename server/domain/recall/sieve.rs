@@ -9,7 +9,9 @@ use super::deeds::{Deed, changed_parts};
 use super::work_words::{PART, kind_term};
 use super::{Asked, Query};
 use crate::domain::fleet::parts::Family;
-use crate::domain::records::{Record, RecordKind, concerned};
+use crate::domain::language::text::stem;
+use crate::domain::records::detail::{Detail, FaultFixed};
+use crate::domain::records::{Record, concerned};
 
 /// Records kept of those that are meant; of more, the newest.
 pub const KEPT_MAX: usize = 5_000;
@@ -34,6 +36,9 @@ pub struct Wanted {
 
 /// Where the bits begin that say that a record does the work, or changed the part.
 const STRICT: usize = 32;
+/// The bit of a fault with a cause that the words name, and that of one that says them itself.
+const CAUSED: u64 = 1 << 63;
+const SAID: u64 = 1 << 62;
 
 /// Goes through the records, the oldest first.
 pub struct Sieve<'a> {
@@ -122,18 +127,59 @@ impl<'a> Sieve<'a> {
                 self.says[at] += 1;
             }
         }
-        let findings = &self.query.findings;
-        if !findings.is_empty() && record.content.kind() == RecordKind::FaultFixed {
-            let shown = shows();
-            if findings.iter().any(|finding| shown.contains(finding)) {
-                mask = self.whole();
-            }
+        if let Detail::FaultFixed(fault) = &record.content.detail {
+            mask = self.of_fault(fault, mask, shows);
         }
         let heap = self.heaps.entry(mask).or_default();
         heap.count += 1;
         heap.newest.push_back((self.seen, record.clone()));
         if heap.newest.len() > KEPT_MAX {
             heap.newest.pop_front();
+        }
+    }
+
+    /// The bits of a fault: its cause and its findings count as well as its words.
+    fn of_fault(
+        &self,
+        fault: &FaultFixed,
+        said: u64,
+        shows: impl FnOnce() -> Vec<String>,
+    ) -> u64 {
+        let whole = self.whole();
+        let mut mask = said;
+        let (findings, causes) = (&self.query.findings, &self.query.causes);
+        if !findings.is_empty() {
+            let shown = shows();
+            if findings.iter().any(|finding| shown.contains(finding)) {
+                mask |= whole;
+            }
+        }
+        // Where nobody wrote the cause, all its words have to be said.
+        let caused = causes.contains(&fault.cause.as_str());
+        if caused || (!causes.is_empty() && fault.cause.is_empty() && said & whole == whole) {
+            mask |= whole | self.strict() | CAUSED;
+        }
+        // "Squeal" that somebody wrote, and not only a sign whose title says it.
+        if let [only] = &self.wanted[..]
+            && mask & whole == whole && only.deed.is_none() && Family::of(&only.written).is_none()
+        {
+            let own = format!("{}. {}. {}", fault.fault, fault.found, fault.action).to_lowercase();
+            let wanted = stem(&only.written.to_lowercase());
+            let mut words = own.split(|c: char| !c.is_alphanumeric());
+            if words.any(|word| stem(word) == wanted) {
+                mask |= SAID;
+            }
+        }
+        mask
+    }
+
+    /// Of faults whose cause is named, or that say the word themselves, no others are meant.
+    fn only_the_surest(&mut self) {
+        for bit in [CAUSED, SAID] {
+            if self.heaps.keys().any(|mask| mask & bit != 0) {
+                self.heaps.retain(|mask, _| mask & bit != 0);
+                return;
+            }
         }
     }
 
@@ -156,6 +202,13 @@ impl<'a> Sieve<'a> {
 
     /// The records that are meant.
     pub fn kept(mut self) -> Kept {
+        self.only_the_surest();
+        // A cause that was never found is not looked for by single words of it.
+        let (whole, found) = (self.whole(), self.heaps.keys().any(|mask| mask & CAUSED != 0));
+        let said = self.heaps.keys().any(|mask| mask & whole == whole);
+        if !self.query.causes.is_empty() && !found && !said {
+            return Kept { missed: self.missed(0, true), worded: true, ..Kept::default() };
+        }
         let strict = self.strict();
         let whole = self.whole();
         let mut deeds = self.wanted.iter().filter_map(|wanted| wanted.deed);
@@ -275,7 +328,7 @@ impl<'a> Sieve<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::records::detail::{Detail, Part, PartReplaced, Sharpening};
+    use crate::domain::records::detail::{Part, PartReplaced, Sharpening};
     use crate::domain::records::choices::SharpeningMethod;
     use crate::domain::records::{Content, Moment, RecordName, RequestId, SubjectName};
 
@@ -307,6 +360,7 @@ mod tests {
             until: None,
             done_by: String::new(),
             findings: Vec::new(),
+            causes: Vec::new(),
             by: None,
             passed_over: 0,
         }

@@ -4,9 +4,12 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::answers::{Desk, counted_times, fault, line, part_count, place, row, rows};
+use super::answers::{
+    Desk, ROWS_MAX, counted_times, fault, line, part_count, place, row, rows,
+};
 use super::{Answer, Asked, By};
 use crate::domain::fleet::median;
+use crate::domain::records::detail::Detail;
 use crate::domain::records::{Record, RecordKind, SubjectKind, SubjectName};
 use crate::domain::units::decimal;
 use crate::domain::wording::counted;
@@ -51,6 +54,10 @@ fn group(desk: &Desk, by: By, record: &Record) -> Option<String> {
             Some(record.content.done_by.clone()).filter(|person| !person.is_empty())
         }
         By::Month => Some(month(record)).filter(|month| !month.is_empty()),
+        By::Cause => fault(record).map(|found| match found.cause.as_str() {
+            "" => found.fault.clone(),
+            cause => (desk.title)(cause),
+        }),
     }
 }
 
@@ -95,7 +102,11 @@ pub fn grouped(desk: &Desk) -> Answer {
                 .map(|(name, _)| name.as_str())
                 .collect();
             match level.len() {
+                1 if by == By::Cause => format!("{name}: {} of {}.", first.len(), desk.kept.total),
                 1 => format!("{name}: most {what}, {}.", first.len()),
+                many if by == By::Cause => {
+                    format!("{many} are level, {} each of {}:", first.len(), desk.kept.total)
+                }
                 many if many == all.len() => format!("{} each:", first.len()),
                 _ => format!("{}: most {what}, {}.", level.join(" and "), first.len()),
             }
@@ -125,7 +136,7 @@ fn named_first(desk: &Desk, by: By, all: &[(String, Vec<&Record>)]) -> Option<Su
         By::Machine if subject.kind() == SubjectKind::Unit => subject.holder(),
         By::Machine => Some(subject.clone()),
         By::Unit => Some(subject.clone()),
-        By::Person | By::Month => None,
+        By::Person | By::Month | By::Cause => None,
     }
 }
 
@@ -222,6 +233,38 @@ pub fn between(desk: &Desk) -> Answer {
         },
         format!("Latest: {}.", line(desk, &desk.kept.records[0])),
     ];
+    Answer { lines, rows, ..Answer::default() }
+}
+
+/// How much of the diameter was taken off each time.
+pub fn off(desk: &Desk) -> Answer {
+    let taken = |record: &&Record| match &record.content.detail {
+        Detail::Sharpening(done) => {
+            let off = done.diameter_before_mm? - done.diameter_after_mm?;
+            (off > 0.0).then_some(off)
+        }
+        _ => None,
+    };
+    let told: Vec<&Record> = desk.kept.records.iter().filter(|one| taken(one).is_some()).collect();
+    let all: Vec<f64> = told.iter().filter_map(taken).collect();
+    let (Some(middle), Some(newest)) = (median(&all), told.first()) else {
+        let text = "How much came off was not recorded: no diameter before and after.";
+        return Answer { lines: vec![text.to_owned()], ..Answer::default() };
+    };
+    let low = all.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = all.iter().copied().fold(0.0, f64::max);
+    let mean = all.iter().sum::<f64>() / all.len() as f64;
+    let lines = vec![
+        match all.len() {
+            1 => format!("{} mm off, the once it was measured.", decimal(mean, 2)),
+            count => format!(
+                "{} mm off on average ({} in the middle), over {count} grinds, from {} to {}.",
+                decimal(mean, 2), decimal(middle, 2), decimal(low, 2), decimal(high, 2)
+            ),
+        },
+        format!("Latest: {}.", line(desk, newest)),
+    ];
+    let rows = told.iter().take(ROWS_MAX).map(|record| row(desk, record)).collect();
     Answer { lines, rows, ..Answer::default() }
 }
 

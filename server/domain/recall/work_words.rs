@@ -57,6 +57,9 @@ const WORK: &[(&[&str], &[&str], Option<Deed>)] = &[
         &["kind:fault_fixed"],
         Some(Deed::Fault),
     ),
+    (&["greas", "greased", "grease", "lubricat", "oiled"], &["greas"], None),
+    (&["servic", "serviced", "overhaul", "overhauled"], &[], Some(Deed::Work)),
+    (&["touch", "touched", "attention"], &[], Some(Deed::Any)),
     (
         &["mend", "repair", "fix", "fixe", "cure", "cured"],
         &["kind:fault_fixed"],

@@ -156,6 +156,8 @@ pub fn records_asked(question: pb::RecordsQuestion) -> Single {
         pb::RecordsQuestion::Longest => Single::Longest,
         pb::RecordsQuestion::Summary => Single::Summary,
         pb::RecordsQuestion::Order => Single::Order,
+        pb::RecordsQuestion::Nobody => Single::Nobody,
+        pb::RecordsQuestion::Off => Single::Off,
     }
 }
 
@@ -177,6 +179,8 @@ fn records_question(asked: Single) -> pb::RecordsQuestion {
         Single::Longest => pb::RecordsQuestion::Longest,
         Single::Summary => pb::RecordsQuestion::Summary,
         Single::Order => pb::RecordsQuestion::Order,
+        Single::Nobody => pb::RecordsQuestion::Nobody,
+        Single::Off => pb::RecordsQuestion::Off,
     }
 }
 
@@ -188,6 +192,7 @@ pub fn records_told_by(by: pb::RecordsBy) -> Option<By> {
         pb::RecordsBy::Unit => Some(By::Unit),
         pb::RecordsBy::Person => Some(By::Person),
         pb::RecordsBy::Month => Some(By::Month),
+        pb::RecordsBy::Cause => Some(By::Cause),
     }
 }
 
@@ -197,6 +202,7 @@ fn records_by(by: By) -> pb::RecordsBy {
         By::Unit => pb::RecordsBy::Unit,
         By::Person => pb::RecordsBy::Person,
         By::Month => pb::RecordsBy::Month,
+        By::Cause => pb::RecordsBy::Cause,
     }
 }
 

@@ -14,7 +14,8 @@ use crate::domain::fleet::due::due;
 use crate::domain::fleet::parts::Family;
 use crate::domain::language::hearing::EXTENT;
 use crate::domain::limits;
-use crate::domain::recall::answers::{Desk, answer, place};
+use crate::domain::recall::answers::{Desk, answer, line, place};
+use crate::domain::recall::cause_words::causes_named;
 use crate::domain::recall::deeds::Deed;
 use crate::domain::recall::side_by_side::side_by_side;
 use crate::domain::recall::sieve::{Kept, Sieve, Wanted};
@@ -62,7 +63,8 @@ pub async fn ask(
             false => vec![shows(&shop.knowledge, &request.findings)],
         };
         let wider = wider(&sides, &request);
-        let all = sides.iter().chain(&wider);
+        let at_any_time = at_any_time(&sides);
+        let all = sides.iter().chain(&wider).chain(&at_any_time);
         let mut sieves: Vec<Sieve> =
             all.map(|side| Sieve::new(&side.query, wanted.clone())).collect();
         let terms_of = |text: &str| {
@@ -84,19 +86,17 @@ pub async fn ask(
             }
         })?;
         all_known(&books, &query.subjects)?;
-        let due = match query.asked {
-            Asked::Ready | Asked::Order | Asked::Summary => {
-                due(&books, &shop.knowledge.usual_intervals)
-            }
-            _ => Vec::new(),
-        };
-        let title = |id: &str| {
-            let procedure = titles.procedures.get(id);
-            let title = titles.causes.get(id).or(procedure).map(|title| title.to_lowercase());
-            title.unwrap_or_else(|| id.replace('_', " "))
-        };
+        let needs_due = matches!(
+            query.asked,
+            Asked::Ready | Asked::Order | Asked::Summary | Asked::Life
+        );
+        let usual = &shop.knowledge.usual_intervals;
+        let due = if needs_due { due(&books, usual) } else { Vec::new() };
+        let title = |id: &str| title_of(&titles, id);
         let kept = sieves.into_iter().map(Sieve::kept);
-        let mut all: Vec<(&Side, Kept)> = sides.iter().chain(&wider).zip(kept).collect();
+        let asked = sides.iter().chain(&wider).chain(&at_any_time);
+        let mut all: Vec<(&Side, Kept)> = asked.zip(kept).collect();
+        let before = all.split_off(sides.len() + wider.len()).pop();
         let of_wider = all.split_off(sides.len());
         let none = all.iter().all(|(_, kept)| kept.total == 0);
         let elsewhere = of_wider.into_iter().find(|(_, kept)| none && kept.total > 0);
@@ -118,6 +118,12 @@ pub async fn ask(
             1 => each.pop().map(|(_, answer)| answer).unwrap_or_default(),
             _ => side_by_side(query.asked, each),
         };
+        if let Some((side, kept)) = before.filter(|_| none && !widened) {
+            let desk = Desk { query: &side.query, kept, books: &books, due: &due, title: &title };
+            told.lines.extend(desk.kept.records.first().map(|newest| {
+                format!("The last before that: {}.", line(&desk, newest))
+            }));
+        }
         told.notes.extend(stop_limits(&shop.knowledge, &told.rows));
         let kept = Kept::default();
         let desk = Desk { query: &query, kept, books: &books, due: &due, title: &title };
@@ -128,6 +134,12 @@ pub async fn ask(
         Ok(reply(&desk, told, records_read, &words))
     })
     .await
+}
+
+/// What the catalogue calls a cause or job, in small letters.
+fn title_of(titles: &Titles, id: &str) -> String {
+    let title = titles.causes.get(id).or(titles.procedures.get(id));
+    title.map_or_else(|| id.replace('_', " "), |title| title.to_lowercase())
 }
 
 /// What is said when nobody of that name ever did anything here; no figure of others.
@@ -193,7 +205,11 @@ struct Side {
 fn wider(sides: &[Side], request: &pb::AskRecordsRequest) -> Vec<Side> {
     let [only] = sides else { return Vec::new() };
     let [subject] = &only.query.subjects[..] else { return Vec::new() };
-    if request.findings.is_empty() {
+    // "Who did the last hose" of a unit that never had one.
+    let days = only.query.from.is_some() || only.query.until.is_some();
+    let last = only.query.asked == Asked::Last && subject.kind() == SubjectKind::Unit
+        && !request.words.is_empty() && !days && only.query.passed_over == 0;
+    if request.findings.is_empty() && !last {
         return Vec::new();
     }
     let machine = (subject.kind() == SubjectKind::Unit).then(|| subject.holder()).flatten();
@@ -203,6 +219,19 @@ fn wider(sides: &[Side], request: &pb::AskRecordsRequest) -> Vec<Side> {
     };
     let machine = machine.map(|machine| of(vec![machine], ""));
     machine.into_iter().chain([of(Vec::new(), "the whole shop")]).collect()
+}
+
+/// What is looked for at any time, to tell the last of it when nothing is of the days asked about.
+fn at_any_time(sides: &[Side]) -> Vec<Side> {
+    let [only] = sides else { return Vec::new() };
+    let asked = matches!(
+        only.query.asked,
+        Asked::Last | Asked::History | Asked::Count | Asked::Nobody
+    );
+    let days = only.query.from.is_some() || only.query.until.is_some();
+    let query = Query { from: None, until: only.query.from, ..only.query.clone() };
+    let worth = asked && days && query.until.is_some() && query.by.is_none();
+    worth.then(|| Side { name: String::new(), query }).into_iter().collect()
 }
 
 /// The question for each person, stretch of time or subject that stands beside others.
@@ -317,6 +346,7 @@ fn query(request: &pb::AskRecordsRequest, knowledge: &Knowledge) -> Result<Query
             true => findings(asked, &request.words, knowledge),
             false => request.findings.clone(),
         },
+        causes: causes(&request.words),
         by: records_told_by(by),
         passed_over,
     })
@@ -373,6 +403,13 @@ fn findings(asked: Asked, words: &str, knowledge: &Knowledge) -> Vec<String> {
         return Vec::new();
     }
     said(words, knowledge)
+}
+
+/// The causes that the words name, unless they name other work than putting a fault right.
+fn causes(words: &str) -> Vec<&'static str> {
+    let other = words.split_whitespace().filter_map(|word| work(word)?.1);
+    let other = other.filter(|deed| !matches!(deed, Deed::Fault | Deed::Cure | Deed::Adjust));
+    if other.count() > 0 { Vec::new() } else { causes_named(words) }
 }
 
 fn said(words: &str, knowledge: &Knowledge) -> Vec<String> {

@@ -167,8 +167,22 @@ fn worn(reply: &pb::GetReportResponse) -> Vec<String> {
         return vec!["No reel diameter was recorded for it.".to_owned()];
     }
     let mut lines = vec!["The most worn first:".to_owned()];
-    lines.extend(some(rows.into_iter().map(worn_line).collect(), "sward report fleet"));
+    let told = |unit: &pb::UnitState| worn_line(unit) + &left_line(reply, unit);
+    lines.extend(some(rows.into_iter().map(told).collect(), "sward report fleet"));
     lines
+}
+
+/// "; about 928 h left: 124.4 mm on 23 Jul 2026; least 114 mm."
+fn left_line(reply: &pb::GetReportResponse, unit: &pb::UnitState) -> String {
+    let worn = |job: &&pb::DueJob| job.unit == unit.unit && job.work.ends_with("_diameter");
+    let Some(job) = reply.due.iter().find(worn) else { return String::new() };
+    let least = job.why.rsplit_once("least ").map(|(_, least)| least.trim_end_matches('.'));
+    let down_to = least.map_or_else(String::new, |least| format!(", down to {least}"));
+    let left_h = job.left_h.unwrap_or_default();
+    match left_h > 0.0 {
+        true => format!("; about {} h left{down_to}", decimal(left_h, 0)),
+        false => format!("; nothing left{down_to}"),
+    }
 }
 
 fn worn_line(unit: &pb::UnitState) -> String {

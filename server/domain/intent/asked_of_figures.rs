@@ -1,0 +1,399 @@
+//! Which questions to the records ask for a yes, a kind or a measure that their form alone tells:
+//! "nobody has ground them since August, have they", "what was the commonest fault on it", "how much
+//! comes off on average", "which one is furthest out", "is the belt still overdue"?
+//! Deliberately absent: what leans on a question before (`again`), and the answers.
+
+use super::again::Before;
+use super::past::Past;
+use super::{Interpretation, Reader, nicknames};
+use crate::domain::fleet::parts::Family;
+use crate::domain::language::text::{Kind, tokens};
+use crate::domain::passages::form::Form;
+use crate::domain::recall::deeds::Deed;
+use crate::domain::recall::work_words::work;
+use crate::domain::recall::{Asked as Single, By};
+use crate::domain::records::{SubjectKind, SubjectName};
+
+/// Who did not do it.
+const NOBODY: &[&str] = &["nobody", "noone", "none"];
+const ANYBODY: &[&str] = &["anybody", "anyone", "somebody", "someone"];
+/// Words with which what is thought is said.
+const THOUGHT: &[&str] = &["think", "reckon", "believe", "suppose", "guess", "doubt", "sure"];
+/// Ends that ask whether it is so.
+const IS_IT_SO: &[&str] = &[
+    "is that right", "am i right", "is that so", "is that true", "have they", "has he", "have we",
+    "has it", "right", "correct", "has anyone", "has anybody", "did they", "did he", "did we", "have you",
+];
+/// Words that ask for one of several.
+const WHICH: &[&str] = &["which", "what", "whats", "who", "whose", "when", "how", "why"];
+/// The kind of fault that is found most.
+const COMMONEST: &[&str] = &["commonest", "common", "frequent", "usual", "main", "biggest"];
+const OF_FAULTS: &[&str] = &[
+    "fault", "faults", "problem", "problems", "trouble", "one", "cause", "causes", "complaint",
+    "complaints", "breakdown", "failure", "thing",
+];
+/// So few words may ask without a word that asks.
+const BARE_WORDS: usize = 8;
+/// Words that name nothing that is counted.
+const OF_COUNTING: &[&str] =
+    &["not", "before", "complaints", "complaint", "cases", "instances", "records"];
+/// What is taken as a rule.
+const ON_AVERAGE: &[&str] =
+    &["average", "avg", "usually", "typically", "normally", "generally", "typical", "mean"];
+const EACH: &[&str] = &["each", "every", "per", "time"];
+const TAKEN: &[&str] =
+    &["take", "takes", "took", "taken", "taking", "come", "comes", "came", "coming", "lose", "goes"];
+/// How far heights lie from what was wanted.
+const FURTHEST: &[&str] = &["furthest", "farthest", "worst", "most", "highest", "lowest"];
+/// Words with which heights are held against each other.
+const ALIKE: &[&str] = &["out", "level", "same", "match", "matched", "matching", "line", "step"];
+const OTHERS: &[&str] = &["others", "other", "rest", "two", "three", "all", "each", "both"];
+/// Words that only say that a fault was seen to.
+const SEEN_TO: &[&str] = &["mended", "fixed", "sorted", "did", "done", "repaired", "cured", "last"];
+
+impl Reader<'_> {
+    /// "I do not think anybody has ground the fairway reels since June": yes or no, by the records.
+    pub(super) fn nobody(&self) -> Option<Interpretation> {
+        let words = &self.spoken.tokens;
+        let not = self.says(&["not"]) && (self.says(ANYBODY) || self.says(&["been"]));
+        let no_one = words.windows(2).any(|pair| pair[0].text == "no" && pair[1].text == "one");
+        let nobody = self.says(NOBODY) || no_one;
+        let which = words.iter().take(3).any(|token| WHICH.contains(&token.text.as_str()));
+        let plain = self.question.text.to_lowercase();
+        let plain = plain.trim().trim_end_matches(['?', '.', '!', ' ']);
+        let so = IS_IT_SO.iter().any(|end| plain.ends_with(end));
+        let asks = so || self.says(THOUGHT) || self.question.text.trim_end().ends_with('?');
+        let told = nobody && self.says(&["has", "have", "did", "touched"]);
+        if !(nobody || not) || which || !(asks || told) || !self.gives_no_number() {
+            return None;
+        }
+        let words = self.matter_without("never", &self.shape().taken);
+        let words = self.trade_of(&words);
+        let does = |word: &str| {
+            Family::of(word).is_some() || work(word).is_some()
+        };
+        let ails = self.heard.danger.stop.is_some() || (self.heard.proof.findings > 0 && !asks);
+        if !words.split_whitespace().any(does) || ails {
+            return None;
+        }
+        let subjects = self.meant_here();
+        let mut past = Past { words, subjects, ..self.blank(Single::Nobody) };
+        past.people.clone_from(&self.shape().people);
+        past.put_in(&self.shape().periods);
+        Some(self.told_past(past))
+    }
+
+    /// The kind, the share or the measure that is asked for.
+    pub(super) fn of_a_figure(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let asks = matches!(first, "who" | "when" | "how" | "has" | "have");
+        let told = self.heard.proof.told && !asks;
+        if told || !self.gives_no_number() {
+            return None;
+        }
+        let asked = self.never_touched().or_else(|| self.ever_had()).or_else(|| self.who_mended());
+        let asked = asked.or_else(|| self.when_done()).or_else(|| self.who_worked());
+        let asked = asked.or_else(|| self.one_work_or_other()).or_else(|| self.commonest());
+        asked.or_else(|| self.off_on_average()).or_else(|| self.furthest_out())
+    }
+
+    /// "Which machine has not been worked on this month": by all work.
+    fn never_touched(&self) -> Option<Interpretation> {
+        let which = self.says(&["which", "what", "whats"]) && self.says(&["not", "never"]);
+        let any = self.says(&["worked", "touched", "seen", "looked", "attention", "anything", "done"]);
+        let shape = self.shape();
+        let words = self.trade_of(&self.matter_without("never", &shape.taken));
+        let named = words.split_whitespace().any(|word| {
+            let other = work(word).is_some_and(|(_, deed)| deed != Some(Deed::Any));
+            other || Family::of(word).is_some()
+        });
+        let units = self.says(&[
+            "machine", "machines", "mower", "mowers", "unit", "units", "reels", "heads",
+        ]);
+        if !(which && any && units) || named || self.question.case.is_some() {
+            return None;
+        }
+        let subjects = self.meant_here();
+        let words = "touched".to_owned();
+        let mut past = Past { words, subjects, ..self.blank(Single::Never) };
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
+    }
+
+    /// "Has the triplex ever had a cone in a reel": how often, and never a new complaint.
+    fn ever_had(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let ever = self.says(&["ever", "before"])
+            && self.says(&["had", "have", "has", "been", "seen", "find"]);
+        // "Any complaints of it being too tight".
+        let any = first == "any"
+            && self.says(&["complaints", "complaint", "cases", "instances", "records"]);
+        let ever = ever && matches!(first, "has" | "have" | "did");
+        if !(ever || any) || self.question.case.is_some() {
+            return None;
+        }
+        let shape = self.shape();
+        let said = self.matter_without("count", &shape.taken);
+        let words: Vec<&str> =
+            said.split_whitespace().filter(|word| !OF_COUNTING.contains(word)).collect();
+        if words.is_empty() || self.heard.danger.stop.is_some() {
+            return None;
+        }
+        let (words, subjects) = (words.join(" "), self.meant_here());
+        let mut past = Past { words, subjects, ..self.blank(Single::Count) };
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
+    }
+
+    /// "Who fixed the loose bedknife screws": the last time, whatever ails in those words.
+    fn who_mended(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let mended = self.says(&["fixed", "mended", "sorted", "cured", "repaired", "found", "noticed"]);
+        let shape = self.shape();
+        let said = self.matter_without("cured", &shape.taken);
+        let words: Vec<&str> = said
+            .split_whitespace()
+            .filter(|word| !SEEN_TO.contains(word) && !matches!(*word, "not" | "found" | "noticed"))
+            .collect();
+        if first != "who" || !mended || words.is_empty() {
+            return None;
+        }
+        let (words, subjects) = (words.join(" "), self.meant_here());
+        let mut past = Past { words, subjects, ..self.blank(Single::Last) };
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
+    }
+
+    /// "When were the verticuts done": sharpened, changed or mended, and not only looked at.
+    fn when_done(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let machines = self.machines_asked_about();
+        let bare = self.matter_of("last").is_empty() && !machines.is_empty();
+        let done = self.says(&["done", "serviced", "overhauled"]);
+        if first != "when" || !done || !bare {
+            return None;
+        }
+        let (words, subjects) = ("serviced".to_owned(), machines);
+        let mut past = Past { words, subjects, ..self.blank(Single::Last) };
+        past.put_in(&self.shape().periods);
+        Some(self.told_past(past))
+    }
+
+    /// "Who did the work on the fairway five in October": how much of it each did.
+    fn who_worked(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let worked = self.says(&["worked", "working"])
+            || (self.says(&["did", "done"]) && self.says(&["work", "jobs"]));
+        let shape = self.shape();
+        let named = !self.machines_asked_about().is_empty() || !shape.periods.is_empty();
+        let bare = self.matter_of("count").is_empty() && !self.says(&["last"]);
+        if first != "who" || !worked || !named || !bare {
+            return None;
+        }
+        let mut past = Past { subjects: self.meant_here(), ..self.blank(Single::Count) };
+        past.by = Some(By::Person);
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
+    }
+
+    /// What was asked before, of what and of which days.
+    fn single_before(&self) -> Option<&Past> {
+        match self.question.asked.as_ref()? {
+            Before::Single(past) => Some(past),
+            Before::Whole(_) => None,
+        }
+    }
+
+    /// "Can I just lap it or has it got to be ground": of two kinds of sharpening the knowledge tells
+    /// when each will do.
+    fn one_work_or_other(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let asks = self.says(&["or"])
+            && matches!(first, "can" | "could" | "should" | "shall" | "do" | "does" | "must");
+        let mut deeds: Vec<Deed> = Vec::new();
+        for token in &self.spoken.tokens {
+            let deed = work(&token.text).and_then(|(_, deed)| deed);
+            let sharpens = matches!(deed, Some(Deed::Backlap | Deed::Grind | Deed::ReliefGrind));
+            deeds.extend(deed.filter(|deed| sharpens && !deeds.contains(deed)));
+        }
+        (asks && deeds.len() == 2).then(|| {
+            let name = |deed: &Deed| match deed {
+                Deed::Backlap => "lapping",
+                Deed::ReliefGrind => "relief grinding",
+                _ => "grinding",
+            };
+            let query = format!("{} or {} when", name(&deeds[0]), name(&deeds[1]));
+            self.asked_of_knowledge(Form::Differ, query)
+        })
+    }
+
+    /// "What was the commonest one on it".
+    fn commonest(&self) -> Option<Interpretation> {
+        let often = self.says(&["often"]) && self.says(&["most"]) && self.says(&["goes", "wrong"]);
+        let common = self.says(COMMONEST) && self.says(OF_FAULTS);
+        let bare = self.spoken.words.len() <= BARE_WORDS && self.heard.proof.findings == 0;
+        if !(common || often) || !(self.says(WHICH) || bare) {
+            return None;
+        }
+        // What is commonest in a trade is asked of the knowledge.
+        let before = self.single_before();
+        let shape = self.shape();
+        let mut subjects = self.meant_here();
+        let here = !subjects.is_empty() || !shape.periods.is_empty() || before.is_some()
+            || self.says(&["we", "us", "our", "here", "had"]);
+        let other = self.matter_without("count", &shape.taken);
+        let left = |word: &&str| {
+            !COMMONEST.contains(word) && !OF_FAULTS.contains(word)
+                && !matches!(*word, "wrong" | "goes" | "most" | "often")
+        };
+        let other: Vec<&str> = other.split_whitespace().filter(left).collect();
+        if !here || !self.trade_of(&other.join(" ")).is_empty() {
+            return None;
+        }
+        let mut past = Past { words: "faults".to_owned(), ..self.blank(Single::Count) };
+        past.by = Some(By::Cause);
+        if let Some(before) = before {
+            if subjects.is_empty() && before.by.is_none() {
+                subjects.clone_from(&before.subjects);
+            }
+            (past.start, past.end) = (before.start.clone(), before.end.clone());
+        }
+        past.subjects = subjects;
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
+    }
+
+    /// "How much did he take off on average".
+    fn off_on_average(&self) -> Option<Interpretation> {
+        let each = self.says(EACH) && self.says(&["grind", "ground", "grinding"]);
+        let rule = self.says(ON_AVERAGE) || each;
+        let off = self.says(&["off"]) && (self.says(TAKEN) || self.says(&["grind", "grinding"]));
+        if !rule || !off || !self.says(&["how", "what"]) {
+            return None;
+        }
+        let shape = self.shape();
+        let mut past = Past { words: "grind".to_owned(), ..self.blank(Single::Off) };
+        past.subjects = self.meant_here();
+        past.people.clone_from(&shape.people);
+        if let Some(before) = self.single_before() {
+            if past.subjects.is_empty() {
+                past.subjects.clone_from(&before.subjects);
+            }
+            if past.people.is_empty() {
+                past.people.clone_from(&before.people);
+            }
+            (past.start, past.end) = (before.start.clone(), before.end.clone());
+        }
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
+    }
+
+    /// "Which one is furthest out" after heights, "is unit 3 still out of height with the others".
+    fn furthest_out(&self) -> Option<Interpretation> {
+        let heights = self.says(&["height", "heights", "hoc"]);
+        let out = self.says(&["out"]) && self.says(FURTHEST)
+            && self.says(&["which", "what", "whats"]);
+        let alike = self.says(ALIKE) && self.says(OTHERS)
+            && self.says(&["is", "are", "still", "does"]);
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let asks = matches!(first, "is" | "are" | "does" | "do" | "which" | "what" | "whats");
+        let machine = |name: &SubjectName| match name.kind() {
+            SubjectKind::Unit => name.holder(),
+            _ => Some(name.clone()),
+        };
+        let named = self.meant_here().into_iter().next();
+        let named = named.or_else(|| self.question.shop.machine_spoken_of());
+        let subject = named.as_ref().and_then(machine)?;
+        let units = self.says(&["units", "unit", "heads", "reels"])
+            && self.heard.proof.findings <= 1;
+        let fits = out || (alike && (heights || units));
+        let machine = subject.kind() == SubjectKind::Machine;
+        if !fits || !asks || !machine || self.question.case.is_some() {
+            return None;
+        }
+        let subjects = vec![subject];
+        Some(self.told_past(Past { subjects, ..self.blank(Single::Height) }))
+    }
+
+    /// "So is the belt still overdue": of the machine that was spoken of where none is named.
+    pub(super) fn overdue_part(&self) -> Option<Interpretation> {
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let still = matches!(first, "is" | "are") && self.says(&["overdue", "due"]);
+        if !still || self.parts_named("").is_empty() || self.question.case.is_some() {
+            return None;
+        }
+        let machines = self.machines_asked_about().into_iter();
+        let named = machines.filter(|name| name.kind() != SubjectKind::Area).next();
+        let subject = named.or_else(|| self.question.shop.spoken_of.clone());
+        let subject = subject.filter(|name| {
+            matches!(name.kind(), SubjectKind::Machine | SubjectKind::Unit)
+        });
+        Some(self.told_due(subject, ""))
+    }
+
+    /// A part or work that is named beside a complaint is asked about, and not the complaint: "who
+    /// did the last hose", "when was it last ground", "who set it".
+    pub(super) fn named_beside_the_case(&self) -> Option<Interpretation> {
+        let case = self.question.case.as_ref()?;
+        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let last = matches!(first, "who" | "when" | "whens" | "whos");
+        if !last || !self.gives_no_number() {
+            return None;
+        }
+        let set = self.says(&["set", "adjusted", "setting"]) && self.points(&["it", "that", "this"]);
+        let said = self.matter_without("last", &self.shape().taken);
+        let known = |word: &&str| {
+            let ear = &self.knowledge.ear;
+            !SEEN_TO.contains(word)
+                && (work(word).is_some_and(|(_, deed)| {
+                    !matches!(deed, Some(Deed::Fault | Deed::Cure | Deed::Any) | None)
+                }) || Family::of(word).is_some()
+                    || (!ear.small_words.contains(*word) && ear.common.contains(*word)))
+        };
+        let words: Vec<&str> = said.split_whitespace().filter(known).collect();
+        let words = if set { vec!["adjustment"] } else { words };
+        if words.is_empty() {
+            return None;
+        }
+        let named = self.machines_asked_about();
+        let (subjects, guessed) = match (named.is_empty(), case.unit.clone()) {
+            (false, _) => (named, false),
+            (true, Some(unit)) => (vec![unit], false),
+            (true, None) => (self.unit_of_the_case().into_iter().collect(), true),
+        };
+        let mut past = Past { words: words.join(" "), subjects, ..self.blank(Single::Last) };
+        past.put_in(&self.shape().periods);
+        let mut told = self.told_past(past);
+        if guessed {
+            let guess = match told.understood.contains(", for ") {
+                true => "Guessed from what was told which machine that is.",
+                false => "Which machine it is was not said, so this is of the whole shop.",
+            };
+            told.understood = format!("{guess} {}", told.understood);
+        }
+        Some(told)
+    }
+
+    /// The unit of a complaint by the surface and the number that it tells: "greens", "no 2 unit".
+    fn unit_of_the_case(&self) -> Option<SubjectName> {
+        let case = self.question.case.as_ref()?;
+        let said = tokens(&case.complaint);
+        let shop = self.question.shop;
+        let machine = nicknames::of_surface(&said, shop)?;
+        let beside = |at: usize| {
+            let near = [at.wrapping_sub(1), at + 1];
+            near.iter().filter_map(|at| said.get(*at)).any(|token| {
+                matches!(token.text.as_str(), "unit" | "no" | "number" | "reel" | "head")
+            })
+        };
+        let number = (0..said.len()).find(|at| said[*at].kind == Kind::Number && beside(*at));
+        let unit = number.and_then(|at| {
+            let mut units = shop.subjects.iter().filter(|known| {
+                known.name.kind() == SubjectKind::Unit && machine.holds(&known.name)
+                    && known.name.id().as_str() == said[at].text
+            });
+            units.next().map(|known| known.name.clone())
+        });
+        Some(unit.unwrap_or(machine))
+    }
+}

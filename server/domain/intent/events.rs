@@ -1,0 +1,141 @@
+//! Which day to come is an event that a plan has to be done by: "by Easter", "before Christmas", "in
+//! time for 1 May"? A plan of heights is then counted back from it.
+//! Deliberately absent: days that lie behind (`periods`, `dates`).
+
+use jiff::civil::{Date, date};
+use jiff::{ToSpan, ZonedDateTime};
+
+use super::calculations::Asked;
+use super::dates::MONTHS;
+use super::filled::{Filled, Value};
+use crate::domain::language::text::Token;
+use crate::domain::settings::height_plan::{HeightPlanInputs, height_plan};
+
+/// Words before the day by which it is done.
+const BY: &[&str] = &["by", "before", "for", "until", "till", "to"];
+const HEIGHT_PLAN: &str = "height_plan";
+
+/// An event that is named, its day, and the tokens that say it.
+pub(super) struct Event {
+    pub name: String,
+    pub day: Date,
+    pub first: usize,
+    pub last: usize,
+}
+
+/// The event to come that the words name behind "by" or the like.
+pub(super) fn named(tokens: &[Token], now: &ZonedDateTime) -> Option<Event> {
+    let word = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let today = now.date();
+    (0..tokens.len()).filter(|at| BY.contains(&word(*at))).find_map(|first| {
+        let mut at = first + 1;
+        while matches!(word(at), "the" | "start" | "beginning" | "of" | "end" | "my" | "our") {
+            at += 1;
+        }
+        let year = today.year();
+        let of_year = |year: i16| -> Option<(Date, usize, String)> {
+            if let Some(month) = MONTHS.iter().position(|month| *month == word(at)) {
+                let day = date(year, i8::try_from(month + 1).ok()?, 1);
+                return Some((day, at, capital(word(at))));
+            }
+            let number: Option<i8> = word(at).trim_end_matches(char::is_alphabetic).parse().ok();
+            let month = MONTHS.iter().position(|month| *month == word(at + 1));
+            if let (Some(number), Some(month)) = (number, month) {
+                let day = Date::new(year, i8::try_from(month + 1).ok()?, number).ok()?;
+                return Some((day, at + 1, format!("{number} {}", capital(word(at + 1)))));
+            }
+            match word(at) {
+                "easter" => Some((easter(year)?, at, "Easter".to_owned())),
+                "christmas" | "xmas" => Some((date(year, 12, 25), at, "Christmas".to_owned())),
+                _ => None,
+            }
+        };
+        let years = [year, year + 1];
+        let found = years.into_iter().filter_map(of_year).find(|(day, ..)| *day > today)?;
+        let (day, last, name) = found;
+        Some(Event { name, day, first, last })
+    })
+}
+
+/// Easter Sunday of the Gregorian calendar: the first Sunday after the full moon on or after 21
+/// March (the anonymous computus of 1876; from memory).
+fn easter(year: i16) -> Option<Date> {
+    let year_i = i32::from(year);
+    let golden = year_i % 19;
+    let (century, rest) = (year_i / 100, year_i % 100);
+    let leap = (century / 4, century % 4);
+    let shift = (century - (century + 8) / 25 + 1) / 3;
+    let moon = (19 * golden + century - leap.0 - shift + 15) % 30;
+    let week = (32 + 2 * leap.1 + 2 * (rest / 4) - moon - rest % 4) % 7;
+    let late = (golden + 11 * moon + 22 * week) / 451;
+    let count = moon + week - 7 * late + 114;
+    Date::new(year, i8::try_from(count / 31).ok()?, i8::try_from(count % 31 + 1).ok()?).ok()
+}
+
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    let first = letters.next().map(|letter| letter.to_uppercase().to_string());
+    first.unwrap_or_default() + letters.as_str()
+}
+
+/// Counts a plan of heights back from the event that is its end; how that is told.
+pub(super) fn end_of_a_plan(asked: &mut Asked, event: &Event, today: Date) -> Option<String> {
+    let filled: &Filled = &asked.filled;
+    let free = asked.calculation == HEIGHT_PLAN
+        && !filled.has("start_date") && !filled.has("time_available_days");
+    if !free {
+        return None;
+    }
+    let number = |field: &str| match filled.get(field) {
+        Some(Value::Number(value)) => Some(*value),
+        _ => None,
+    };
+    let plan = height_plan(&HeightPlanInputs {
+        current_height_mm: number("current_height_mm"),
+        target_height_mm: number("target_height_mm"),
+        mowing_interval_days: number("mowing_interval_days"),
+        max_removed_fraction: number("max_removed_fraction"),
+        growth_mm_per_day: number("growth_mm_per_day"),
+        step_limit_mm: number("step_limit_mm"),
+        ..HeightPlanInputs::default()
+    });
+    // Whole days, far inside an i64.
+    let days = plan.ok()?.steps.last()?.day.ceil() as i64;
+    let start = event.day.checked_sub(days.days()).ok()?;
+    let told = |day: Date| day.strftime("%-d %b %Y").to_string();
+    let (name, day) = (&event.name, told(event.day));
+    let of_day = match day.starts_with(name.as_str()) {
+        true => day.clone(),
+        false => format!("{name}, {day}"),
+    };
+    if start < today {
+        asked.filled.number("time_available_days", f64::from((event.day - today).get_days()));
+        return Some(format!("{of_day}, is sooner than such steps need; day 0 is today."));
+    }
+    asked.filled.text("start_date", &start.to_string());
+    Some(format!("Counted back from {of_day}: day 0 is {} at the latest.", told(start)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::language::text::tokens;
+
+    #[test]
+    fn an_event_lies_ahead() {
+        // Easter days from memory: 5 Apr 2026, 28 Mar 2027, 16 Apr 2028.
+        let now: ZonedDateTime = "2026-11-28T10:30:00+00:00[UTC]".parse().expect("a time");
+        for (words, wanted) in [
+            ("down to 3 by easter", Some("2027-03-28")),
+            ("before Christmas", Some("2026-12-25")),
+            ("for the start of may", Some("2027-05-01")),
+            ("by 12 june", Some("2027-06-12")),
+            ("3.5 to 3.0", None),
+        ] {
+            let found = named(&tokens(words), &now).map(|event| event.day.to_string());
+            assert_eq!(found.as_deref(), wanted, "{words}");
+        }
+        let days = [2026, 2028].map(|year| easter(year).expect("a day").to_string());
+        assert_eq!(days, ["2026-04-05", "2028-04-16"]);
+    }
+}

@@ -1,0 +1,137 @@
+//! Questions to the records in talk, on the invented shop: a cause in people's words, a rate over
+//! all hours, what nobody did, what was due when it was done.
+
+use std::collections::BTreeSet;
+use std::io::Write;
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+use sward_core::domain::recall::cause_words::ROWS;
+
+use super::commands::shop;
+
+/// What is said to these lines, one after the other.
+fn talk(data: &Path, lines: &[&str]) -> String {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_sward"))
+        .args(["chat", "--plain"])
+        .env("SWARD_DATA", data)
+        .env_remove("SWARD_SERVER")
+        .env("NO_COLOR", "1")
+        .env("TZ", "UTC")
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("sward runs");
+    let words = lines.join("\n") + "\n";
+    child.stdin.take().expect("piped").write_all(words.as_bytes()).expect("written");
+    let output = child.wait_with_output().expect("an end");
+    let text = String::from_utf8(output.stdout).expect("UTF-8");
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Lines, what must be said, and what must not be. The figures are those of `sward log`.
+const TALKS: &[(&[&str], &[&str], &[&str])] = &[
+    (
+        &["how many times was walker 1 set too tight in 2026"],
+        &["Once.", "held hard on the bedknife"],
+        &["Nothing is recorded"],
+    ),
+    (
+        &["which units had a blunt reel in 2026"],
+        &["by unit", "edges rounded"],
+        &["never had"],
+    ),
+    (
+        &["who fixed the loose bedknife screws"],
+        &["Last: ", "bedknife screws loose"],
+        &["Find out what causes"],
+    ),
+    (
+        // 387 h of 2026 up to its last reading, four nicks.
+        &["how many times did the greens triplex have a nick in 2026"],
+        &["4 times.", "About once in 97 h: 387 h", "an estimate"],
+        &["once in 17 h"],
+    ),
+    (
+        &["nobody has ground the fairway reels since August 2026, have they"],
+        &["Yes, that is right", "The last before that: 22 Jul 2026"],
+        &["None:"],
+    ),
+    (
+        &["nobody has lapped the tees units since September 2026, is that right?"],
+        &["No, it was done since 1 Sep 2026; the last: 27 Oct 2026"],
+        &["Yes"],
+    ),
+    (
+        &["which machine had most faults in 2026", "what was the commonest one on it"],
+        &["Greens triplex", "by cause", "nick or dent in a reel blade or the bedknife: 4 of 12"],
+        &["Nothing is recorded"],
+    ),
+    (
+        &["how much comes off a reel on average when we grind it"],
+        &["0.49 mm off on average"],
+        &[],
+    ),
+    (
+        &["changed the bedknife on tees 2 today, 50 min", "yes", "was that overdue"],
+        &["Stored", "So it was overdue"],
+        &["0 due now"],
+    ),
+    (
+        &[
+            "greens triplex unit 2 leaves a thin streak in the same place",
+            "who last ground that reel",
+            "and when was the bedknife last changed on it",
+        ],
+        &["124.9 to 124.27 mm", "bedknife worn out (ran 318 h)"],
+        &["of such a complaint"],
+    ),
+    (
+        &["is tees 3 still out of height with the others"],
+        &["Furthest out: 1 right, 9.47 mm, 0.03 under the 9.5 wanted"],
+        &["which area"],
+    ),
+    (
+        &["what was wrong with fairway 5 last time it was in"],
+        &["for fairway-five.", "Last: 28 Sep 2026"],
+        &["unit 5"],
+    ),
+    (
+        &["when was the belt on the rotary changed", "skip that, the verticuts, when were they done"],
+        &["for verticut-set", "78 verticut blade"],
+        &[],
+    ),
+    (
+        &["drop greens from 3.5 to 3.0 by easter, whats the steps"],
+        &["Counted back from Easter"],
+        &["greens easter"],
+    ),
+    (
+        &["how much has walker 2 reel got left", "what is due next week"],
+        &["h left, down to 114 mm", "days pick nothing out"],
+        &[],
+    ),
+];
+
+#[test]
+fn the_records_answer_what_is_asked_in_talk() {
+    for (lines, there, not) in TALKS {
+        let data = shop();
+        let text = talk(data.path(), lines);
+        for part in *there {
+            assert!(text.contains(part), "{lines:?}: \"{part}\" is not in: {text}");
+        }
+        for part in *not {
+            assert!(!text.contains(part), "{lines:?}: \"{part}\" is in: {text}");
+        }
+    }
+}
+
+#[test]
+fn every_cause_that_words_name_is_one_of_the_catalogue() {
+    let knowledge = sward_core::embedded::knowledge();
+    let known: BTreeSet<&str> = knowledge.causes.iter().map(|row| row.id.as_str()).collect();
+    for cause in ROWS.iter().flat_map(|(causes, ..)| causes.iter()) {
+        assert!(known.contains(cause), "{cause}");
+    }
+}
