@@ -105,6 +105,15 @@ impl<C: Clone> Conversation<C> {
         words: &str,
     ) -> Option<Actions<C>> {
         let waits = self.walking.as_ref()?.walk.view(knowledge).is_some_and(|view| !view.open);
+        let at_once = self.was_shown || ["read", "underst", "clear"].iter().any(|word| words.contains(word));
+        if *act == Act::Acknowledge && !at_once && asked.is_none() {
+            // "Ok" to an answer given in between is neither done nor a caution that was read.
+            if waits {
+                self.step_shown = true;
+                return Some(vec![Action::Step]);
+            }
+            return Some(vec![say("Say \"done\" when the step is done, \"again\" to see it.")]);
+        }
         if waits && self.reads_the_cautions(act, words) {
             return Some(self.acknowledge_here(knowledge));
         }
@@ -238,6 +247,9 @@ impl<C: Clone> Conversation<C> {
             return None;
         }
         if let Some(actions) = self.told_of_ends(knowledge, words) {
+            return Some(actions);
+        }
+        if let Some(actions) = self.measured_at_ends(knowledge, words) {
             return Some(actions);
         }
         let Some(asked) = asked else {

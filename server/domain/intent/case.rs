@@ -4,7 +4,7 @@
 //! Deliberately absent: what the sign is (`language`), and when a case is closed (`conversation`).
 
 use super::kind::{CommandKind, kind};
-use super::{Command, Interpretation, Reader, understood};
+use super::{Command, Interpretation, Reader, never_told, understood};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::scope::Scope;
 use crate::domain::limits;
@@ -19,6 +19,8 @@ pub struct Case {
     pub unit: Option<SubjectName>,
 }
 
+/// The place alone is told in no more words.
+const PLACE_WORDS_MAX: usize = 12;
 /// Words that begin a complaint of its own.
 const AFRESH: &[&str] = &[
     "new fault", "new complaint", "new problem", "new one", "another fault", "another complaint",
@@ -68,6 +70,14 @@ impl Reader<'_> {
         Some(Interpretation { understood: told, command, ..own })
     }
 
+    /// "We sanded last week", beside a complaint: a sign that is told, and no question to the records.
+    pub(super) fn told_to_the_case(&self) -> Option<Interpretation> {
+        let kind = kind(&self.heard.proof, &self.heard.scope);
+        let asks = never_told::asks(self.spoken);
+        let told = self.heard.proof.findings > 0 && !self.heard.proof.deed && !asks;
+        (told && kind == CommandKind::Search).then(|| self.further()).flatten()
+    }
+
     /// "Forget that, stragglers all over now".
     fn takes_all_back(&self) -> bool {
         const BEGINNINGS: &[&str] = &[
@@ -76,6 +86,16 @@ impl Reader<'_> {
         ];
         let text = self.question.text.trim().to_lowercase();
         BEGINNINGS.iter().any(|start| text.starts_with(start))
+    }
+
+    /// "It's No. 1 walker, I should have said": the machine of a complaint that had none.
+    fn tells_the_place(&self, case: &Case) -> bool {
+        let known = |name: &SubjectName| {
+            matches!(name.kind(), SubjectKind::Machine | SubjectKind::Unit)
+        };
+        let named = self.heard.named.subject().is_some_and(known);
+        let words = self.spoken.words.len() <= PLACE_WORDS_MAX;
+        case.unit.is_none() && named && words && !self.heard.proof.deed && !self.heard.proof.told
     }
 
     fn adds_to(&self, case: &Case) -> bool {
@@ -89,10 +109,15 @@ impl Reader<'_> {
         let proof = &self.heard.proof;
         match kind(&self.heard.proof, &self.heard.scope) {
             CommandKind::Diagnose => true,
-            CommandKind::Unclear => signs,
+            CommandKind::Unclear => signs || self.tells_the_place(case),
+            CommandKind::Search => {
+                self.heard.proof.findings > 0 && !never_told::asks(self.spoken)
+            }
             // "Paper folds at the left end of it": nothing was done, and no number given.
             CommandKind::Record => !proof.told && !proof.deed && proof.recorded == 0,
-            CommandKind::OutOfScope => signs && self.heard.scope == Scope::OffTopic,
+            CommandKind::OutOfScope => {
+                signs && matches!(self.heard.scope, Scope::OffTopic | Scope::OtherMachine)
+            }
             _ => false,
         }
     }
