@@ -1,37 +1,50 @@
-//! What did somebody else see? "The caretaker says it dropped oil" is told at second hand, and an opinion
-//! of what ails is no sign; but oil is seen by anybody, and a leak can hurt whoever looks for it.
+//! What did somebody else see, and what was done some time ago? "The caretaker says it dropped oil" is told
+//! at second hand, and an opinion of what ails is no sign; but oil is seen by anybody, and a leak can hurt
+//! whoever looks for it. "We sanded last week" is past, and tells on the edges still.
 
 use super::catalogue::Knowledge;
 use super::language::hearing::Hearing;
 
-/// Findings that anybody sees and nobody guesses.
-const SEEN: &[&str] = &["oil_on_unit"];
-/// Words by which it is reported.
-const REPORTS: &[&str] =
-    &["says", "said", "saying", "thinks", "thought", "reckons", "reckoned", "reports", "claims"];
+/// Findings that anybody sees and nobody guesses, and words by which they are reported.
+const SEEN: (&[&str], &[&str]) = (
+    &["oil_on_unit"],
+    &["says", "said", "saying", "thinks", "thought", "reckons", "reckoned", "reports", "claims"],
+);
+/// Findings of what was done lately, and words that make it past.
+const LATELY: (&[&str], &[&str]) =
+    (&["after_topdressing"], &["last week", "a week ago", "weeks ago", "a fortnight ago", "last month"]);
 
-/// Adds what others saw to what was heard; its place in the words stays.
+/// Adds what others saw, and what was done lately, to what was heard; its place in the words stays.
 pub fn add(knowledge: &Knowledge, words: &str, hearing: &mut Hearing) {
-    let new = |id: &str| !hearing.heard.iter().any(|heard| heard.finding == id);
-    if !SEEN.iter().any(|id| new(id)) {
-        return;
+    for (ids, phrases) in [SEEN, LATELY] {
+        let missing = |id: &str| {
+            ids.contains(&id) && !hearing.heard.iter().any(|heard| heard.finding == id)
+        };
+        let Some(plain) = without(words, phrases).filter(|_| ids.iter().any(|id| missing(id)))
+        else {
+            continue;
+        };
+        let found = knowledge.ear.hear(&knowledge.ear.read(&plain)).heard;
+        let new: Vec<_> =
+            found.into_iter().filter(|one| one.present && missing(&one.finding)).collect();
+        hearing.heard.extend(new);
+        hearing.heard.sort_by(|one, other| one.finding.cmp(&other.finding));
     }
-    let mut plain = String::with_capacity(words.len());
-    for part in words.split_inclusive(|ch: char| !ch.is_alphanumeric()) {
-        let word = part.trim_end_matches(|ch: char| !ch.is_alphanumeric());
-        match REPORTS.contains(&word.to_lowercase().as_str()) {
-            true => plain.extend(std::iter::repeat_n(' ', part.len())),
-            false => plain.push_str(part),
+}
+
+/// The words with blanks where the phrases stand; `None` when none does.
+fn without(words: &str, phrases: &[&str]) -> Option<String> {
+    let mut plain = words.to_owned();
+    let lower = words.to_ascii_lowercase();
+    let edge = |at: Option<char>| at.is_none_or(|ch| !ch.is_alphanumeric());
+    for phrase in phrases {
+        for (at, _) in lower.match_indices(phrase) {
+            let end = at + phrase.len();
+            let before = edge(lower[..at].chars().next_back());
+            if before && edge(lower[end..].chars().next()) {
+                plain.replace_range(at..end, &" ".repeat(phrase.len()));
+            }
         }
     }
-    if plain == words {
-        return;
-    }
-    let seen = knowledge.ear.hear(&knowledge.ear.read(&plain)).heard;
-    let seen: Vec<_> = seen
-        .into_iter()
-        .filter(|heard| heard.present && SEEN.contains(&heard.finding.as_str()))
-        .filter(|heard| new(&heard.finding))
-        .collect();
-    hearing.heard.extend(seen);
+    (plain != words).then_some(plain)
 }

@@ -14,7 +14,7 @@ const DEEDS: &[(&[&str], &[&str])] = &[
     (&["ground", "reground", "grinded"], &["grind"]),
     (&["slowed", "slower"], &["slow"]),
     (&["set", "reset", "adjusted", "readjusted"], &["set", "close", "back"]),
-    (&["levelled", "leveled", "relevelled"], &["level"]),
+    (&["levelled", "leveled", "relevelled"], &["level", "same"]),
     (&["tightened", "retightened", "torqued"], &["tighten"]),
     (&["swapped", "changed", "replaced", "renewed", "fitted"], &["fit", "replace", "renew", "change"]),
     (&["cleaned", "scraped", "washed", "cleared"], &["clean", "scrape"]),

@@ -10,6 +10,7 @@ use crate::domain::language::scope::Scope;
 use crate::domain::limits;
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::said::said_units::any_said_at;
+use crate::domain::tried;
 
 /// A complaint that is being looked into.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -74,8 +75,9 @@ impl Reader<'_> {
     pub(super) fn told_to_the_case(&self) -> Option<Interpretation> {
         let kind = kind(&self.heard.proof, &self.heard.scope);
         let asks = never_told::asks(self.spoken);
-        let told = self.heard.proof.findings > 0 && !self.heard.proof.deed && !asks;
-        (told && kind == CommandKind::Search).then(|| self.further()).flatten()
+        let told = self.heard.proof.findings > 0 && !self.heard.proof.deed;
+        let told = (told && kind == CommandKind::Search) || self.tried_in_vain();
+        (told && !asks).then(|| self.further()).flatten()
     }
 
     /// "Forget that, stragglers all over now".
@@ -86,6 +88,14 @@ impl Reader<'_> {
         ];
         let text = self.question.text.trim().to_lowercase();
         BEGINNINGS.iter().any(|start| text.starts_with(start))
+    }
+
+    /// "Levelled it twice already": a remedy that was done, with the complaint still there.
+    fn tried_in_vain(&self) -> bool {
+        let Some(case) = &self.question.case else { return false };
+        let kind = self.question.equipment.unwrap_or(Equipment::ReelUnit);
+        let count = |words: &str| tried::in_vain(self.knowledge, kind, words).len();
+        count(&format!("{}. {}", case.complaint, self.question.text)) > count(&case.complaint)
     }
 
     /// "It's No. 1 walker, I should have said": the machine of a complaint that had none.
@@ -104,6 +114,9 @@ impl Reader<'_> {
         let afresh = (0..tokens.len()).any(|at| any_said_at(tokens, at, AFRESH).is_some());
         if elsewhere || afresh {
             return false;
+        }
+        if self.tried_in_vain() {
+            return true;
         }
         let signs = self.heard.signs > 0;
         let proof = &self.heard.proof;

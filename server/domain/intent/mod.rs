@@ -79,6 +79,7 @@ use super::catalogue::{Equipment, Knowledge};
 use super::danger::{self, Danger};
 use super::language::purpose::ASKED_ANY;
 use super::language::scope::{GENERAL_REFUSAL, Scope};
+use super::reported;
 use super::records::choices::Choice as _;
 use super::records::{Content, Id, RecordKind, SubjectName};
 use super::said::numbers::Quantity;
@@ -239,7 +240,8 @@ impl<'a> Heard<'a> {
         let purposes = knowledge.purpose_ear.hear(&reading);
         let placings = knowledge.placing_ear.hear(text);
         let asked = calculations::asked(&spoken, &cues, &labels, (&purposes, &placings));
-        let hearing = knowledge.ear.hear(&reading);
+        let mut hearing = knowledge.ear.hear(&reading);
+        reported::add(knowledge, text, &mut hearing);
         let there = hearing.heard.iter().filter(|heard| heard.present);
         let faults: Vec<usize> = there.map(|heard| heard.start).collect();
         let about =
