@@ -115,6 +115,8 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
 /// before who does it: "are the lads allowed to brush the paste on by hand".
 fn answers_more(row: &Refusal, way: bool) -> u8 {
     match row.guard {
+        // What nearly happened is told, and no leave is asked.
+        _ if row.id == NEAR_MISS => 4,
         // What names the very thing goes before what holds of any switch or guard.
         Guard::Refuse if matches!(row.id.as_str(), "key_is_not_all" | "grind_without_guard") => 3,
         Guard::Refuse => 2,

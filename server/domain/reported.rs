@@ -1,6 +1,6 @@
-//! What did somebody else see, and what was done some time ago? "The caretaker says it dropped oil" is told
-//! at second hand, and an opinion of what ails is no sign; but oil is seen by anybody, and a leak can hurt
-//! whoever looks for it. "We sanded last week" is past, and tells on the edges still.
+//! What did somebody else see, and what was done some time ago? "The caretaker says it dropped oil"
+//! is told at second hand, and an opinion of what ails is no sign; but oil is seen by anybody, and
+//! a leak can hurt whoever looks for it. "We sanded last week" is past, and tells on the edges still.
 
 use super::catalogue::Knowledge;
 use super::language::hearing::Hearing;

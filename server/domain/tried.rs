@@ -38,7 +38,7 @@ const IN_VAIN: &[&str] = &[
 const UNDONE: &[&str] =
     &["not", "never", "without", "before", "if", "should", "yet", "nobody", "cannot", "or"];
 /// So many words before it.
-const UNDONE_REACH: usize = 3;
+const UNDONE_REACH: usize = 2;
 /// Things that work is done to.
 #[rustfmt::skip]
 const THINGS: &[&str] = &[

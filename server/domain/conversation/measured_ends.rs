@@ -7,7 +7,7 @@ use super::{Actions, Conversation, in_turn, say};
 use crate::domain::catalogue::{Acceptance, Knowledge, StepReading};
 use crate::domain::units::plain;
 use crate::domain::walkthrough::reading::{self, Value};
-use crate::domain::walkthrough::spoken;
+use crate::domain::walkthrough::{Move, spoken};
 
 /// Units that may stand behind a number.
 const UNITS: &[&str] = &["mm", "in", "inch", "inches", "thou", "hand", "reads", "reading"];
@@ -16,7 +16,7 @@ const VALUES_MAX: usize = 4;
 
 impl<C: Clone> Conversation<C> {
     pub(super) fn measured_at_ends(
-        &self,
+        &mut self,
         knowledge: &Knowledge,
         words: &str,
     ) -> Option<Actions<C>> {
@@ -25,6 +25,11 @@ impl<C: Clone> Conversation<C> {
         let numbers = |asked: &StepReading| matches!(asked.accept, Acceptance::Range { .. });
         if view.open && view.asked.is_some_and(numbers) {
             return None;
+        }
+        let here = view.step.readings.iter().any(numbers);
+        if !view.open && here {
+            // Refused with the reason: the cautions come first.
+            return Some(self.make(knowledge, &Move::Done));
         }
         let fits = |asked: &StepReading, value: f64| {
             numbers(asked) && reading::fits(asked, &Value::Number(value)).is_ok()

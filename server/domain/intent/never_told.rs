@@ -136,7 +136,8 @@ fn does(spoken: &Spoken) -> bool {
     let early = |at: usize| at < 3;
     all().any(|at| {
         let said = word(at);
-        let strong = DEEDS.contains(&said) && !sheds(spoken, at) && (!WEAK_DEEDS.contains(&said) || early(at));
+        let deed = DEEDS.contains(&said) && !sheds(spoken, at);
+        let strong = deed && (!WEAK_DEEDS.contains(&said) || early(at));
         let remedy = REMEDIES.contains(&said) && said != "cut";
         let moved = is_deed(spoken, at) && !DEEDS.contains(&said);
         let number = moved || matches!(said, "fresh" | "replacement" | "hours" | "hrs" | "meter");

@@ -236,7 +236,8 @@ impl Reader<'_> {
         let asks = super::never_told::asks(self.spoken) && words.contains(&"or");
         let plain = self.spoken.quantities.is_empty() && !self.heard.proof.dated;
         let unit = self.heard.named.units.iter().any(|mention| mention.known);
-        (asks && plain && !unit && says(LAPPED) && says(GROUND) && words.len() <= QUESTION_WORDS_MAX)
+        let short = words.len() <= QUESTION_WORDS_MAX;
+        (asks && plain && !unit && short && says(LAPPED) && says(GROUND))
             .then(|| self.asked_of_knowledge(Form::Differ, format!("lapping{}grinding", told::OR)))
     }
 
