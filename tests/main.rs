@@ -7,6 +7,7 @@ mod tidy;
 mod hearing;
 // Who is hurt, what has to stop, what may be done; questions to the knowledge.
 mod safety_said;
+mod remedies_tried;
 // Knowledge files: mistakes named by line; coverage.
 mod knowledge;
 // Diagnosis against published fixtures: decisions, inference, learning.

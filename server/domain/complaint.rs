@@ -18,6 +18,7 @@ use super::language::scope::Scope;
 use super::limits;
 use super::models::COMPLAINED_OF;
 use super::sense::sensible;
+use super::{reported, tried};
 pub use super::models::Models;
 pub use super::spoken_evidence::evidence;
 use super::wording::counted;
@@ -121,7 +122,8 @@ pub fn diagnose(
 ) -> Result<Diagnosis, QuestionError> {
     validate(knowledge, question)?;
     let reading = knowledge.ear.read(&question.complaint);
-    let hearing = knowledge.ear.hear(&reading);
+    let mut hearing = knowledge.ear.hear(&reading);
+    reported::add(knowledge, &question.complaint, &mut hearing);
     let (judged, danger) = danger::judged(knowledge, &reading, &hearing);
     let equipment = question.equipment.or_else(|| {
         likely_equipment(knowledge, &judged.equipment, &hearing, &question.observations)
@@ -205,6 +207,9 @@ fn weigh(
     (heard, unheard): (Vec<Heard>, Vec<String>),
     question: &Question,
 ) -> Result<Diagnosis, QuestionError> {
+    let in_vain = tried::in_vain(knowledge, kind, &question.complaint);
+    let lowered = (!in_vain.is_empty()).then(|| tried::lowered(network, &in_vain));
+    let network = lowered.as_ref().unwrap_or(network);
     let evidence = evidence(knowledge, network, &heard, question)?;
     let mut answer = Diagnosis {
         outcome: Outcome::Diagnosed,
@@ -220,11 +225,17 @@ fn weigh(
     };
     rank(knowledge, kind, network, &evidence, question.max_causes, &mut answer)?;
     plan_steps(knowledge, kind, (network, bench), &evidence, &mut answer)?;
+    let again = |step: &NextStep| in_vain.iter().any(|row| row.id == step.id);
+    answer.steps.retain(|step| step.kind != StepKind::Repair || !again(step));
     let telling = telling_evidence(knowledge, &answer.heard, &question.observations);
     if !telling {
         answer.outcome = Outcome::NeedMore;
     }
     answer.message = message(knowledge, kind, &answer);
+    let ranked: Vec<&str> = answer.causes.iter().map(|cause| cause.id.as_str()).collect();
+    if let Some(told) = tried::told(&in_vain, &ranked).filter(|_| telling) {
+        answer.message = format!("{} {told}", answer.message);
+    }
     Ok(answer)
 }
 

@@ -115,6 +115,10 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
 /// before who does it: "are the lads allowed to brush the paste on by hand".
 fn answers_more(row: &Refusal, way: bool) -> u8 {
     match row.guard {
+        // What nearly happened is told, and no leave is asked.
+        _ if row.id == NEAR_MISS => 4,
+        // What names the very thing goes before what holds of any switch or guard.
+        Guard::Refuse if matches!(row.id.as_str(), "key_is_not_all" | "grind_without_guard") => 3,
         Guard::Refuse => 2,
         _ if matches!(row.id.as_str(), "learner_alone" | "alone_at_work") => 0,
         // What is needed for the job is more than what holds it up.
@@ -201,6 +205,8 @@ pub fn judged(
         None if by_model && danger.stop.as_deref() == Some(DEFEATED) && is_fact(reading) => {
             judged.scope = Scope::TooVague;
         }
+        // "How many hours till it wants grinding": a number is asked for, and no leave.
+        None if by_model && asks_an_amount(reading) => judged.scope = Scope::TooVague,
         // The model alone takes much for unsafe that names nothing to be hurt by.
         None if by_model && !danger.hazard && (short || asks_records(knowledge, reading)) => {
             judged.scope = if findings > 0 { Scope::Answer } else { Scope::TooVague };
@@ -225,9 +231,43 @@ pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String
     let text = match asks_the_way(words) {
         // Who asks what is needed first, or how it is done, has asked for no leave.
         true => row.safe_way.clone(),
-        false => answer(row),
+        false => answer_to(row, words),
     };
     (text, row.cautions.clone())
+}
+
+/// Whether only an amount or a time is asked for, of nothing that a body comes near.
+fn asks_an_amount(reading: &Reading) -> bool {
+    const AMOUNTS: &[&[&str]] = &[
+        &["how", "many", "hours"], &["how", "many", "hrs"], &["how", "many", "h"],
+        &["how", "many", "minutes"], &["how", "many", "mins"], &["how", "many", "days"],
+        &["how", "many", "weeks"], &["how", "many", "times"], &["what", "hours"],
+        &["when", "is"], &["when", "will"], &["when", "was"], &["when", "does"],
+    ];
+    const NEAR: &[&str] = &[
+        "hand", "hands", "finger", "fingers", "guard", "guards", "switch", "without", "off", "under",
+        "alone", "running", "can", "may", "drunk", "tired", "cracked", "bent", "child", "kid",
+    ];
+    let words: Vec<&str> = reading.words.iter().map(|word| word.text.as_str()).collect();
+    let amount = AMOUNTS.iter().any(|asked| words.windows(asked.len()).any(|part| part == *asked));
+    amount && !words.iter().any(|word| NEAR.contains(word))
+}
+
+/// The words of a row to what was asked: what is asked as enough gets no yes while more is needed.
+pub fn answer_to(row: &Refusal, words: &str) -> String {
+    const ENOUGH: &[&str] = &[
+        "enough", "sufficient", "will that do", "will do", "would do", "all i need", "all we need",
+        "all he needs", "all they need", "need more", "more than that", "anything else", "or do i need",
+        "or do they need", "just the", "only the", "with just", "with only", "is that it",
+    ];
+    let text = answer(row);
+    let lower = words.to_lowercase();
+    let rest = text.strip_prefix("Yes").filter(|_| ENOUGH.iter().any(|part| lower.contains(part)));
+    let Some(rest) = rest else { return text };
+    match rest.trim_start_matches([',', ':', ' ']) {
+        rest if rest.starts_with("if ") => format!("Not by that alone, only {rest}"),
+        rest => format!("That alone is not enough: {rest}"),
+    }
 }
 
 /// Whether the words ask how it is done rather than whether it may be.

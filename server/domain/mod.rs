@@ -15,6 +15,8 @@ pub mod spoken_evidence;
 pub mod sense;
 pub mod danger;
 pub mod running_on;
+pub mod tried;
+pub mod reported;
 pub mod passages;
 pub mod complaint;
 pub mod past_fixes;

@@ -4,6 +4,7 @@
 
 use super::acts::{self, Act};
 use super::follow_up::follow_up;
+use super::looked_at;
 use super::{Action, Actions, Advised, Asked, Conversation, ask, joined, safety, say};
 use crate::domain::catalogue::{Equipment, Knowledge};
 use crate::domain::danger;
@@ -89,6 +90,11 @@ impl<C: Clone> Conversation<C> {
             return Some(actions);
         }
         let (act, rest) = acts::beginning(words).filter(|_| !denies)?;
+        if act == Act::Yes && let Some(other) = self.names_another(knowledge, &left, rest) {
+            // "Yes it drags" tells what it names, whatever was asked.
+            let known: Vec<_> = known.into_iter().chain([(other, true)]).collect();
+            return Some(vec![Action::Observe(known)]);
+        }
         let ear = &knowledge.ear;
         if ear.hear(&ear.read(rest)).heard.is_empty() {
             return self.finding_answered(left, known, &act);
@@ -112,6 +118,24 @@ impl<C: Clone> Conversation<C> {
     pub fn likely_cause(&self) -> &str {
         let first = self.advised.iter().find(|one| !one.cause.is_empty());
         first.map_or("", |one| one.cause.as_str())
+    }
+
+    /// The finding of a check that these words name, when it is none of those asked for.
+    fn names_another(
+        &self,
+        knowledge: &Knowledge,
+        left: &[(String, String)],
+        rest: &str,
+    ) -> Option<String> {
+        let kind = self.context.equipment?;
+        let named = looked_at::about(knowledge, kind, &[], rest);
+        let asked = named.iter().any(|id| left.iter().any(|(asked, _)| asked == id));
+        let own = looked_at::about(knowledge, kind, left, rest);
+        let of_asked = own.iter().any(|id| left.iter().any(|(asked, _)| asked == id));
+        match named.as_slice() {
+            [only] if !asked && !of_asked => Some(only.clone()),
+            _ => None,
+        }
     }
 
     /// What was complained of is put right, or not to be looked into any more.

@@ -144,7 +144,7 @@ pub fn found(
 }
 
 /// The findings that the words are about: of those asked for first, of all that a check shows next.
-fn about(
+pub(super) fn about(
     knowledge: &Knowledge,
     kind: Equipment,
     asked: &[(String, String)],
@@ -282,6 +282,8 @@ impl<C: Clone> Conversation<C> {
             "how long will that take", "how long does that take", "how long is that",
             "how long would it take", "how long would that take", "how long to fix", "how long to do",
             "how long am i looking", "how long are we looking", "how many minutes", "how big a job",
+            "what now", "now what", "what do i do now", "what do we do now", "whats next", "what next", "what do i do next",
+            "where do i go from here", "so what do i do", "what would you do", "and now what",
         ];
         let said = Said::of(words);
         let text = said.words.join(" ");

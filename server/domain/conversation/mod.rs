@@ -11,9 +11,9 @@
 //! here (what is kept, and who gets the words) -> decide (what words that were understood lead
 //! to) -> in_turn (several proposals, and words that add to what is open) -> putting_right (what
 //! was stored) -> walking (a job step by step, and its record) -> words_in_a_job (what is said of
-//! its readings) -> asked_on_the_way (questions in it) -> knowledge_asked (what adds to a
-//! question to the knowledge) -> looked_at (what was found by looking) -> safety; new_words puts
-//! what answers nothing that is open into this order.
+//! its readings), measured_ends (of the ends) -> asked_on_the_way (questions in it) ->
+//! knowledge_asked (what adds to a question to the knowledge) -> looked_at (what was found by
+//! looking) -> safety; new_words puts what answers nothing that is open into this order.
 
 pub mod acts;
 mod case;
@@ -26,6 +26,7 @@ pub mod in_turn;
 pub mod knowledge_asked;
 mod loose_acts;
 mod looked_at;
+mod measured_ends;
 pub mod measures;
 mod new_words;
 mod open_proposal;

@@ -73,6 +73,9 @@ impl<C: Clone> Conversation<C> {
         if let Some(both) = self.going_on_with_what_was_said(knowledge, words) {
             return vec![Action::Interpret(both)];
         }
+        if asks_for_cautions(words) && !self.cautions.latest().is_empty() {
+            return self.cautions_again();
+        }
         if let Some(told) = self.job_asked(knowledge, words) {
             return told;
         }
@@ -147,3 +150,19 @@ impl<C: Clone> Conversation<C> {
         vec![Action::Interpret(words.to_owned())]
     }
 }
+
+/// "And what should he watch for with his hands": the cautions of what was told.
+fn asks_for_cautions(words: &str) -> bool {
+    const ASKS: &[&str] = &["what", "whats", "anything", "which", "how"];
+    const OF: &[&str] = &["watch", "careful", "mind", "beware", "safe", "safely", "hurt", "look out"];
+    const BODY: &[&str] =
+        &["hand", "hands", "finger", "fingers", "safety", "careful", "hurt", "himself", "herself"];
+    let plain = super::acts::plain(words);
+    let said: Vec<&str> = plain.split_whitespace().collect();
+    let early = said.iter().take(3).any(|word| ASKS.contains(word));
+    let has = |list: &[&str]| said.iter().any(|word| list.contains(word));
+    early && has(OF) && has(BODY) && said.len() <= CAUTIONS_WORDS_MAX
+}
+
+/// Longer words ask of something of their own.
+const CAUTIONS_WORDS_MAX: usize = 12;

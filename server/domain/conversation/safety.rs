@@ -44,7 +44,7 @@ pub fn of_what_was_said<C>(knowledge: &Knowledge, before: &str, words: &str) -> 
     if how && row.guard == Guard::Refuse {
         return None;
     }
-    Some(Action::Refuse { text: danger::answer(row), cautions: row.cautions.clone() })
+    Some(Action::Refuse { text: danger::answer_to(row, words), cautions: row.cautions.clone() })
 }
 
 /// What must be done now was told in two turns: first of all that.
@@ -157,6 +157,19 @@ const WORN: &[&str] = &["gloves", "glasses_and_shield", "dust_mask", "hearing"];
 /// So many letters alike make "wood" and "wooden" one.
 const ALIKE: usize = 4;
 
+/// What asks for another way to the same end.
+const INSTEAD: &[&str] = &[
+    "instead", "what do i tell", "what should i tell", "what do i say", "what should he do",
+    "what should they do", "what should i do", "what should we do", "how should he", "how should they",
+    "what is the right way", "whats the right way", "safe way", "proper way", "how then",
+    "what then",
+];
+/// Of those, words that do nothing else.
+const MAKES_LITTLE: &[&str] = &["only", "just", "reckons", "claims", "thought"];
+/// Words that make little of what was refused.
+const EXCUSES: &[&str] =
+    &["only", "just", "says", "said", "reckons", "claims", "thought", "was", "were", "had"];
+
 fn leads_on(words: &str) -> bool {
     let lower = words.to_lowercase();
     OTHER_WAYS.iter().any(|start| lower.starts_with(start))
@@ -178,7 +191,7 @@ impl Refused {
     /// What is told of safety under this topic.
     pub fn told(knowledge: &Knowledge, topic: &str, words: &str) -> Option<Refused> {
         let row = knowledge.refusal(topic.strip_prefix(LEAVE)?)?;
-        let (text, cautions) = (danger::answer(row), row.cautions.clone());
+        let (text, cautions) = (danger::answer_to(row, words), row.cautions.clone());
         Some(Refused { text, cautions, words: words.to_owned(), refuses: false })
     }
 
@@ -194,6 +207,28 @@ impl Refused {
         // "Gloves on?" after a no.
         let no = self.refuses && self.text.starts_with("No");
         let bare = no && said.len() <= BARE_WORDS_MAX && acts::of(words).is_none();
+        // "What do I tell him to do instead": the safe way to the same end.
+        let instead = INSTEAD.iter().any(|part| plain.contains(part));
+        // "He only had the blades disengaged": what makes little of it is judged with it.
+        let excuses = EXCUSES.iter().any(|word| said.contains(word)) && !signs;
+        let excused = (self.refuses && excuses && !in_turn::asks(words))
+            .then(|| danger::told_with(knowledge, &self.words, words))
+            .flatten();
+        let heard = !ear.hear(&ear.read(words)).heard.is_empty();
+        let makes_little = MAKES_LITTLE.iter().any(|word| said.contains(word));
+        if no && makes_little && excused.is_none() && !heard && !in_turn::asks(words)
+            && said.len() <= FURTHER_WORDS_MAX
+        {
+            return Some(vec![Action::Say(vec![format!("It stays so. {}", self.text)])]);
+        }
+        if let Some(row) = excused.filter(|_| said.len() <= FURTHER_WORDS_MAX) {
+            let (text, cautions) = (danger::answer(row), row.cautions.clone());
+            return Some(vec![Action::Refuse { text, cautions }]);
+        }
+        if instead && said.len() <= FURTHER_WORDS_MAX {
+            let way = self.text.split_once(". ").filter(|_| no).map_or(&*self.text, |(_, way)| way);
+            return Some(vec![Action::Say(vec![way.to_owned()])]);
+        }
         if !(leads || reason || bare) || said.len() > FURTHER_WORDS_MAX || signs {
             return None;
         }

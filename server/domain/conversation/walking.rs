@@ -12,7 +12,7 @@ use super::acts::{self, Act};
 use super::asked_on_the_way;
 use super::follow_up::without_correction;
 use super::loose_acts::says_read;
-use super::{Action, Actions, Asked, Conversation, Proposed, Walking, ask, safety, say};
+use super::{Action, Actions, Asked, Conversation, Proposed, Walking, ask, in_turn, safety, say};
 
 /// Beginnings of the answer to "who did it".
 const SIGNATURES: &[&str] = &["it was ", "signed by ", "by ", "i am ", "i'm ", "me, ", "my name is "];
@@ -105,6 +105,16 @@ impl<C: Clone> Conversation<C> {
         words: &str,
     ) -> Option<Actions<C>> {
         let waits = self.walking.as_ref()?.walk.view(knowledge).is_some_and(|view| !view.open);
+        let bare = matches!(acts::plain(words).as_str(), "ok" | "okay" | "k" | "right" | "yep");
+        let of_an_answer = bare && !self.was_shown && in_turn::asks(&self.words_before);
+        if *act == Act::Acknowledge && of_an_answer && asked.is_none() {
+            // "Ok" to an answer given in between is neither done nor a caution that was read.
+            if waits {
+                self.step_shown = true;
+                return Some(vec![Action::Step]);
+            }
+            return Some(vec![say("Say \"done\" when the step is done, \"again\" to see it.")]);
+        }
         if waits && self.reads_the_cautions(act, words) {
             return Some(self.acknowledge_here(knowledge));
         }
@@ -238,6 +248,9 @@ impl<C: Clone> Conversation<C> {
             return None;
         }
         if let Some(actions) = self.told_of_ends(knowledge, words) {
+            return Some(actions);
+        }
+        if let Some(actions) = self.measured_at_ends(knowledge, words) {
             return Some(actions);
         }
         let Some(asked) = asked else {

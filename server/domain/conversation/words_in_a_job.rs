@@ -24,7 +24,7 @@ const ENDS: &[&str] = &["ends", "both"];
 const ALL: &[&str] = &["everywhere", "all", "along"];
 /// Words beside sides that say nothing else.
 #[rustfmt::skip]
-const BESIDE: &[&str] = &[
+pub(super) const BESIDE: &[&str] = &[
     "the", "a", "at", "in", "on", "it", "its", "it's", "is", "are", "and", "paper", "cut", "cuts",
     "cutting", "clean", "cleanly", "held", "holds", "just", "end", "side", "ok", "okay", "fine",
     "good", "still", "now", "does", "do", "from", "for", "that", "was", "were", "by", "every", "blade",
@@ -224,7 +224,7 @@ impl<C: Clone> Conversation<C> {
 }
 
 /// The nearest step, this one first, then those behind and before it, with such a reading.
-fn place_of<'a>(
+pub(super) fn place_of<'a>(
     view: &View<'a>,
     wanted: impl Fn(&StepReading) -> bool,
 ) -> Option<(usize, &'a StepReading)> {
@@ -236,7 +236,7 @@ fn place_of<'a>(
     })
 }
 
-fn short_label(asked: &StepReading) -> &str {
+pub(super) fn short_label(asked: &StepReading) -> &str {
     asked.label.split(" (").next().unwrap_or(&asked.label)
 }
 

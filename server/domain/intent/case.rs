@@ -4,12 +4,13 @@
 //! Deliberately absent: what the sign is (`language`), and when a case is closed (`conversation`).
 
 use super::kind::{CommandKind, kind};
-use super::{Command, Interpretation, Reader, understood};
+use super::{Command, Interpretation, Reader, never_told, understood};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::scope::Scope;
 use crate::domain::limits;
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::said::said_units::any_said_at;
+use crate::domain::tried;
 
 /// A complaint that is being looked into.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -19,6 +20,8 @@ pub struct Case {
     pub unit: Option<SubjectName>,
 }
 
+/// The place alone is told in no more words.
+const PLACE_WORDS_MAX: usize = 12;
 /// Words that begin a complaint of its own.
 const AFRESH: &[&str] = &[
     "new fault", "new complaint", "new problem", "new one", "another fault", "another complaint",
@@ -68,6 +71,15 @@ impl Reader<'_> {
         Some(Interpretation { understood: told, command, ..own })
     }
 
+    /// "We sanded last week", beside a complaint: a sign that is told, and no question to the records.
+    pub(super) fn told_to_the_case(&self) -> Option<Interpretation> {
+        let kind = kind(&self.heard.proof, &self.heard.scope);
+        let asks = never_told::asks(self.spoken);
+        let told = self.heard.proof.findings > 0 && !self.heard.proof.deed;
+        let told = (told && kind == CommandKind::Search) || self.tried_in_vain();
+        (told && !asks).then(|| self.further()).flatten()
+    }
+
     /// "Forget that, stragglers all over now".
     fn takes_all_back(&self) -> bool {
         const BEGINNINGS: &[&str] = &[
@@ -78,6 +90,24 @@ impl Reader<'_> {
         BEGINNINGS.iter().any(|start| text.starts_with(start))
     }
 
+    /// "Levelled it twice already": a remedy that was done, with the complaint still there.
+    fn tried_in_vain(&self) -> bool {
+        let Some(case) = &self.question.case else { return false };
+        let kind = self.question.equipment.unwrap_or(Equipment::ReelUnit);
+        let count = |words: &str| tried::in_vain(self.knowledge, kind, words).len();
+        count(&format!("{}. {}", case.complaint, self.question.text)) > count(&case.complaint)
+    }
+
+    /// "It's No. 1 walker, I should have said": the machine of a complaint that had none.
+    fn tells_the_place(&self, case: &Case) -> bool {
+        let known = |name: &SubjectName| {
+            matches!(name.kind(), SubjectKind::Machine | SubjectKind::Unit)
+        };
+        let named = self.heard.named.subject().is_some_and(known);
+        let words = self.spoken.words.len() <= PLACE_WORDS_MAX;
+        case.unit.is_none() && named && words && !self.heard.proof.deed && !self.heard.proof.told
+    }
+
     fn adds_to(&self, case: &Case) -> bool {
         let elsewhere = self.about_another(case);
         let tokens = &self.spoken.tokens;
@@ -85,14 +115,22 @@ impl Reader<'_> {
         if elsewhere || afresh {
             return false;
         }
+        if self.tried_in_vain() {
+            return true;
+        }
         let signs = self.heard.signs > 0;
         let proof = &self.heard.proof;
         match kind(&self.heard.proof, &self.heard.scope) {
             CommandKind::Diagnose => true,
-            CommandKind::Unclear => signs,
+            CommandKind::Unclear => signs || self.tells_the_place(case),
+            CommandKind::Search => {
+                self.heard.proof.findings > 0 && !never_told::asks(self.spoken)
+            }
             // "Paper folds at the left end of it": nothing was done, and no number given.
             CommandKind::Record => !proof.told && !proof.deed && proof.recorded == 0,
-            CommandKind::OutOfScope => signs && self.heard.scope == Scope::OffTopic,
+            CommandKind::OutOfScope => {
+                signs && matches!(self.heard.scope, Scope::OffTopic | Scope::OtherMachine)
+            }
             _ => false,
         }
     }

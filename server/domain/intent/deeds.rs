@@ -105,8 +105,21 @@ pub fn is_deed(spoken: &Spoken, at: usize) -> bool {
     let counted = || {
         at > 0 && (spoken.words[at - 1].stem == NUMBER || COUNTS.contains(&spoken.word(at - 1)))
     };
-    DEEDS.contains(&spoken.word(at)) || (MOVES.contains(&spoken.word(at)) && counted())
+    let done = DEEDS.contains(&spoken.word(at)) && !sheds(spoken, at);
+    done || (MOVES.contains(&spoken.word(at)) && counted())
 }
+
+/// What a machine loses: "dropped oil", "left a trail of fluid".
+pub fn sheds(spoken: &Spoken, at: usize) -> bool {
+    const SHED: &[&str] = &["dropped", "lost", "left", "leaked", "shed", "threw", "dumped"];
+    const MATTER: &[&str] = &["oil", "fluid", "fuel", "petrol", "diesel", "clumps", "clippings"];
+    let last = (at + REACH_OF_MATTER).min(spoken.words.len().saturating_sub(1));
+    SHED.contains(&spoken.word(at))
+        && (at + 1..=last).any(|next| MATTER.contains(&spoken.word(next)))
+}
+
+/// What is lost stands so near.
+const REACH_OF_MATTER: usize = 4;
 
 /// Verbs that only a person before them does, beside the deeds.
 const DOING: &[&str] = &[

@@ -32,6 +32,8 @@ fn without_means(tokens: &[Token]) -> &[Token] {
     with.filter(|at| *at >= MEANS_FROM).map_or(tokens, |at| &tokens[..at])
 }
 
+/// Words that name who is shown: "a first year lad".
+const SOMEBODY_WORDS_MAX: usize = 5;
 /// So many words stand before it, the asking among them.
 const MEANS_FROM: usize = 5;
 /// All the words said stand in a title.
@@ -144,6 +146,25 @@ pub fn procedure<'a>(knowledge: &'a Knowledge, words: &[Token]) -> Option<&'a st
 }
 
 impl Reader<'_> {
+    /// "How do I walk a first year through setting the reel": the job behind "through".
+    pub(super) fn shown_to_another(&self) -> Option<Interpretation> {
+        const LEADS: &[&str] = &["walk", "talk", "take", "guide", "lead", "run"];
+        let tokens = &self.spoken.tokens;
+        let word = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+        let lead = (0..tokens.len()).find(|at| LEADS.contains(&word(*at)))?;
+        let far = lead + 1..=lead + SOMEBODY_WORDS_MAX;
+        let through = far.into_iter().find(|at| matches!(word(*at), "through" | "thru"))?;
+        let proof = &self.heard.proof;
+        if through == lead + 1 || proof.told || !self.spoken.quantities.is_empty() {
+            return None;
+        }
+        let rest = tokens.get(through + 1..)?;
+        let id = procedure(self.knowledge, rest)?;
+        let title = &self.knowledge.procedure(id)?.title;
+        let told = format!("Show the procedure \"{title}\".");
+        Some(self.answer(CommandKind::Procedure, told, Command::Procedure(id.to_owned())))
+    }
+
     /// The job that is asked for; a note, where that is about what is asked.
     pub(super) fn procedure(&self) -> Interpretation {
         let tokens = without_means(&self.spoken.tokens);

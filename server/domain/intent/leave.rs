@@ -21,7 +21,7 @@ impl Reader<'_> {
         // Work that was done, and sums, ask no leave.
         // "What do I need to change the blades" names work, and asks for it.
         let asked = id == danger::NEAR_MISS || danger::asks_the_way(self.question.text);
-        let work = (proof.deed || proof.told) && !asked;
+        let work = (proof.deed || proof.told) && !asked && !self.asks_leave_first();
         if work || self.heard.danger.stop.is_some() {
             return None;
         }
@@ -30,6 +30,16 @@ impl Reader<'_> {
             topic: format!("{LEAVE}{id}"),
             ..self.answer(CommandKind::Catalogue, told, Command::Cautions)
         })
+    }
+
+    /// "May I put the lad on that job" names work, and asks for leave all the same.
+    fn asks_leave_first(&self) -> bool {
+        const FIRST: &[&str] =
+            &["may", "can", "could", "should", "shall", "is", "are", "would", "do", "does"];
+        const KEPT: &[&str] = &["record", "log", "book", "note", "store", "enter"];
+        let words = &self.spoken.words;
+        let first = words.first().is_some_and(|word| FIRST.contains(&word.text.as_str()));
+        first && !words.iter().any(|word| KEPT.contains(&word.text.as_str()))
     }
 
     /// "Can I run it till Friday?", of a complaint that is told with it or was told before.

@@ -84,6 +84,7 @@ use super::catalogue::{Equipment, Knowledge};
 use super::danger::{self, Danger};
 use super::language::purpose::ASKED_ANY;
 use super::language::scope::{GENERAL_REFUSAL, Scope};
+use super::reported;
 use super::records::choices::Choice as _;
 use super::records::{Content, Id, RecordKind, SubjectKind, SubjectName};
 use super::said::numbers::Quantity;
@@ -244,7 +245,8 @@ impl<'a> Heard<'a> {
         let purposes = knowledge.purpose_ear.hear(&reading);
         let placings = knowledge.placing_ear.hear(text);
         let asked = calculations::asked(&spoken, &cues, &labels, (&purposes, &placings));
-        let hearing = knowledge.ear.hear(&reading);
+        let mut hearing = knowledge.ear.hear(&reading);
+        reported::add(knowledge, text, &mut hearing);
         let there = hearing.heard.iter().filter(|heard| heard.present);
         let faults: Vec<usize> = there.map(|heard| heard.start).collect();
         let about =
@@ -315,11 +317,13 @@ impl Reader<'_> {
         let booked = stored::behind_booking(self.question.text).is_some() && self.heard.recorded.is_some();
         let asked = (safe && !booked).then(|| {
             let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.in_one_go());
-            let asked = asked.or_else(|| self.judged());
+            let asked = asked.or_else(|| self.set_by_a_height()).or_else(|| self.either_work());
+            let asked = asked.or_else(|| self.judged()).or_else(|| self.told_to_the_case());
             let asked = asked.or_else(|| self.asked_first()).or_else(|| self.again());
             let known_first = self.is_hardly_for_records() || self.asks_for_a_sheet();
             let known = |now: bool| if now { self.why() } else { None };
             let asked = asked.or_else(|| self.asked_outright());
+            let asked = asked.or_else(|| self.shown_to_another());
             let asked = asked.or_else(|| self.shaped());
             let asked = asked.or_else(|| known(known_first)).or_else(|| self.fleet());
             let asked = asked.or_else(|| self.sum_again());
@@ -363,6 +367,15 @@ impl Reader<'_> {
             }
             other => self.nothing(other),
         }
+    }
+
+    /// "How should I set the groomer, height is 3.5": with its number it is a sum.
+    fn set_by_a_height(&self) -> Option<Interpretation> {
+        let best = &self.heard.asked[0];
+        let words = &self.spoken.words;
+        let how = words.first().is_some_and(|word| matches!(word.text.as_str(), "how" | "what"));
+        let height = best.placed.iter().any(|(_, field, _)| field == "height_of_cut_mm");
+        (how && best.calculation == "groomer_depth" && height).then(|| self.compute())
     }
 
     fn answer(&self, kind: CommandKind, understood: String, command: Command) -> Interpretation {

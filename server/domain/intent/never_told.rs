@@ -4,7 +4,7 @@
 
 use super::asking::tells_more;
 use super::clauses::clauses;
-use super::deeds::{DEEDS, is_deed};
+use super::deeds::{DEEDS, is_deed, sheds};
 use super::kind::{CommandKind, Purpose};
 use super::record_kind::{LOGS, POLITE, REMEDIES};
 use super::spoken::Spoken;
@@ -154,7 +154,8 @@ fn does(spoken: &Spoken) -> bool {
     let early = |at: usize| at < 3;
     all().any(|at| {
         let said = word(at);
-        let strong = DEEDS.contains(&said) && (!WEAK_DEEDS.contains(&said) || early(at));
+        let deed = DEEDS.contains(&said) && !sheds(spoken, at);
+        let strong = deed && (!WEAK_DEEDS.contains(&said) || early(at));
         let remedy = REMEDIES.contains(&said) && said != "cut";
         let moved = is_deed(spoken, at) && !DEEDS.contains(&said);
         let number = moved || matches!(said, "fresh" | "replacement" | "hours" | "hrs" | "meter");

@@ -78,6 +78,8 @@ const BETWEEN: &[&str] =
 const COMPARING: &[&str] = &["between", "difference", "differences", "distinction"];
 /// So much of what is asked stands in the title of a note that answers it.
 const WELL_TITLED: f64 = 0.55;
+/// And so much where the form of the question is the trade's.
+const TITLED_TRADE: f64 = 0.75;
 /// Stands before the form of the question, in the topic.
 pub const TOLD: &str = "told:";
 
@@ -176,15 +178,25 @@ impl Reader<'_> {
             "what happens if ", "what happens when ", "why bother ", "why do we bother ",
             "is it really worth ", "should we bother ", "should i bother ",
         ];
+        // Asked of the trade by its form: what a note says nearly in its title.
+        const OF_THE_TRADE: &[&str] = &[
+            "why does it ", "why do they ", "why does the ", "why does a ", "why do reels ", "why do ",
+            "why is it ", "what's the difference ", "whats the difference ", "what is the difference ",
+            "how do i know ", "how do you know ", "how do we know ", "how can you tell ",
+            "how can i tell ", "how do i tell ", "how do you tell ", "how do i get ",
+            "how do you get ", "how can i get ", "what happens ", "what would happen ", "can i just ",
+            "can we just ", "do i have to ", "does it have to ",
+        ];
         let text = self.question.text.trim().to_lowercase();
         let proof = &self.heard.proof;
-        let told = proof.deed || proof.told || proof.findings > 1;
+        let trade = OF_THE_TRADE.iter().any(|start| text.starts_with(start));
+        let told = !trade && (proof.deed || proof.told || proof.findings > 1);
         let named = self.heard.named.units.iter().any(|mention| mention.known);
         let ours = |part: &str| part.split_whitespace().any(|word| OWN.contains(&word));
         let last = text.rsplit([',', '.', ';']).next().unwrap_or_default().trim();
         let begins = BEGINNINGS.iter().any(|start| text.starts_with(start))
             || (last.starts_with("why ") && last.len() < text.len() && !ours(last));
-        if !begins || told || named || !self.spoken.quantities.is_empty() {
+        if !(begins || trade) || told || named || !self.spoken.quantities.is_empty() {
             return None;
         }
         let passages = self.knowledge.passages();
@@ -199,10 +211,34 @@ impl Reader<'_> {
             title.starts_with("Why") || title.starts_with("What happens")
         };
         let fits = found.iter().any(|one| match one.source {
-            Source::Note(at) => says(at) && one.titled >= WELL_TITLED && one.covered > COVERED,
+            Source::Note(at) => {
+                let near = one.titled >= WELL_TITLED && one.covered > COVERED;
+                near && (says(at) || (trade && terms.len() >= 2 && one.titled >= TITLED_TRADE))
+            }
             _ => false,
         });
-        fits.then(|| self.asked_of_knowledge(Form::Why, passages.terms.said(&tokens)))
+        // What happens is told by what goes wrong.
+        let form = if text.starts_with("what happens") { Form::Wrong } else { Form::Why };
+        let query = passages.terms.said(&tokens);
+        let form = match told::answer(self.knowledge, passages, form, &query) {
+            Some(_) => form,
+            None => Form::Why,
+        };
+        fits.then(|| self.asked_of_knowledge(form, query))
+    }
+
+    /// "Can I just lap it or has it to be ground": what tells the one work from the other.
+    pub(super) fn either_work(&self) -> Option<Interpretation> {
+        const LAPPED: &[&str] = &["lap", "lapped", "lapping", "backlap", "backlapping", "backlapped"];
+        const GROUND: &[&str] = &["grind", "ground", "grinding", "regrind", "regrinding"];
+        let words: Vec<&str> = self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let says = |list: &[&str]| words.iter().any(|word| list.contains(word));
+        let asks = super::never_told::asks(self.spoken) && words.contains(&"or");
+        let plain = self.spoken.quantities.is_empty() && !self.heard.proof.dated;
+        let unit = self.heard.named.units.iter().any(|mention| mention.known);
+        let short = words.len() <= QUESTION_WORDS_MAX;
+        (asks && plain && !unit && short && says(LAPPED) && says(GROUND))
+            .then(|| self.asked_of_knowledge(Form::Differ, format!("lapping{}grinding", told::OR)))
     }
 
     /// A note whose title holds most of what the words ask about, by what it is found with.

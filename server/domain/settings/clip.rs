@@ -362,7 +362,10 @@ fn sentence(solved: &Solved) -> String {
             plain(solved.blades),
             decimal(solved.clip_mm(), 2)
         ),
-        "reel_speed_rpm" => format!("Turn the reel at {} rpm.", decimal(solved.reel_rpm, 0)),
+        "reel_speed_rpm" => format!(
+            "Turn the reel at {} rpm, if the manual of the machine allows a reel that fast.",
+            decimal(solved.reel_rpm, 0)
+        ),
         _ => format!("The clip spacing is {} mm.", decimal(solved.clip_mm(), 2)),
     }
 }

@@ -270,11 +270,18 @@ fn ask_setting(
         common.need("height_of_cut_mm", "mm", "The height of cut the unit is set to on the bench.");
     }
     if reach_mm.is_none() && setting_mm.is_none() {
-        common.need(
-            "penetration_below_cut_mm",
-            "mm",
-            "How far the tips are to reach below the cut; begin with a tenth of the height.",
+        let tenth = height_mm.map_or_else(String::new, |height_mm| {
+            let reach_mm = FIRST_REACH_FRACTION * height_mm;
+            format!(
+                ", {} mm, which is a setting of {} mm",
+                plain((reach_mm * 1e4).round() / 1e4),
+                plain(((height_mm - reach_mm) * 1e4).round() / 1e4)
+            )
+        });
+        let text = format!(
+            "How far the tips are to reach below the cut; begin with a tenth of the height{tenth}."
         );
+        common.need("penetration_below_cut_mm", "mm", &text);
     }
     if height_mm.is_none() && reach_mm.is_none() && setting_mm.is_none() {
         common.advise(

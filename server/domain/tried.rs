@@ -1,0 +1,145 @@
+//! Which remedies were done in vain? "Lapped it and it is still grey", "he slowed down already and it
+//! is no better", "we swapped the blade. Still does it": work that is told as done, with the fault
+//! still there. Its causes count less, and it is not advised again.
+//! Deliberately absent: the chances (`diagnosis`).
+
+use super::catalogue::{Cause, Equipment, Knowledge};
+use super::diagnosis::Network;
+use super::language::text::stem;
+
+/// Words by which work was done, and the words by which remedies tell it.
+#[rustfmt::skip]
+const DEEDS: &[(&[&str], &[&str])] = &[
+    (&["lapped", "backlapped", "relapped"], &["lap"]),
+    (&["ground", "reground", "grinded"], &["grind"]),
+    (&["slowed", "slower"], &["slow"]),
+    (&["set", "reset", "adjusted", "readjusted"], &["set", "close", "back"]),
+    (&["levelled", "leveled", "relevelled"], &["level", "same"]),
+    (&["tightened", "retightened", "torqued"], &["tighten"]),
+    (&["swapped", "changed", "replaced", "renewed", "fitted"], &["fit", "replace", "renew", "change"]),
+    (&["cleaned", "scraped", "washed", "cleared"], &["clean", "scrape"]),
+    (&["pumped", "inflated"], &["tyres"]),
+    (&["balanced", "rebalanced"], &["balance"]),
+    (&["sharpened", "resharpened"], &["sharpen", "grind"]),
+    (&["raised"], &["raise"]),
+    (&["lowered"], &["lower"]),
+];
+/// Signs that it was in vain.
+#[rustfmt::skip]
+const IN_VAIN: &[&str] = &[
+    "still", "no better", "not better", "no different", "no change", "no joy", "no good", "no use",
+    "no difference", "just the same", "same as before", "same as it was", "the same again", "no avail",
+    "in vain", "not fix", "not help", "not cure", "not solve", "not work", "not sort", "not change",
+    "not make", "not do anything", "not do any", "not done anything", "not gone", "not stop",
+    "not touch", "back again", "came back", "come back", "twice", "three times", "several times",
+    "nothing changed", "never helped", "never fixed", "never cured", "any better", "worse",
+];
+/// Words that make it work that was not done.
+const UNDONE: &[&str] =
+    &["not", "never", "without", "before", "if", "should", "yet", "nobody", "cannot", "or"];
+/// So many words before it.
+const UNDONE_REACH: usize = 2;
+/// Things that work is done to.
+#[rustfmt::skip]
+const THINGS: &[&str] = &[
+    "reel", "cylinder", "bedknife", "knife", "blade", "roller", "tyre", "belt", "bearing", "spindle",
+    "groomer", "brush", "deck", "motor", "screw", "clamp", "pin", "catcher", "wheel", "unit", "seal",
+    "hose", "arm", "bush",
+];
+/// A remedy never rules its cause out.
+const LEFT_MIN: f64 = 0.1;
+
+/// The causes whose remedy was done in vain.
+pub fn in_vain<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Vec<&'a Cause> {
+    let plain = words.to_lowercase().replace("n\u{2019}t", " not").replace("n't", " not");
+    let mut found: Vec<&Cause> = Vec::new();
+    let mut before = Vec::new();
+    for sentence in plain.split(['.', ';', '!', '?']).filter(|one| !one.trim().is_empty()) {
+        let said: Vec<&str> = sentence
+            .split(|ch: char| !ch.is_alphanumeric())
+            .map(|word| if UNAPOSTROPHED.contains(&word) { "not" } else { word })
+            .filter(|word| !word.is_empty())
+            .collect();
+        let text = format!(" {} ", said.join(" "));
+        let vain = IN_VAIN.iter().any(|sign| text.contains(&format!(" {sign}")));
+        let own = deeds(&said);
+        let of = if own.is_empty() { &before } else { &own };
+        if vain {
+            for (verbs, things) in of {
+                let rows = knowledge.causes.iter().filter(|row| row.equipment == kind);
+                found.extend(rows.filter(|row| is_remedy(row, verbs, things)));
+            }
+        }
+        before = own;
+    }
+    // What is cured by the same piece of work was tried with it.
+    let jobs: Vec<&str> = found.iter().map(|row| row.procedure.as_str()).collect();
+    let rows = knowledge.causes.iter().filter(|row| row.equipment == kind);
+    rows.filter(|row| jobs.contains(&row.procedure.as_str())).collect()
+}
+
+/// Typed without its apostrophe.
+const UNAPOSTROPHED: &[&str] =
+    &["didnt", "doesnt", "hasnt", "havent", "isnt", "dont", "wont", "aint", "wasnt"];
+
+type Deed<'a> = (&'static [&'static str], Vec<String>);
+
+/// What was done, with the things it was done to.
+fn deeds(said: &[&str]) -> Vec<Deed<'static>> {
+    let done = said.iter().enumerate().filter_map(|(at, word)| {
+        let (_, verbs) = DEEDS.iter().find(|(forms, _)| forms.contains(word))?;
+        let from = at.saturating_sub(UNDONE_REACH);
+        let undone = said[from..at].iter().any(|one| UNDONE.contains(one));
+        // "The ground is soft", "a set of reels", "the blades are set at 3".
+        let before = at.checked_sub(1).map_or("", |at| said[at]);
+        let noun = matches!(before, "the" | "a" | "soft" | "hard" | "wet" | "new");
+        let near = said.iter().skip(at + 1).take(4).map(|word| stem(word));
+        let things = near.filter(|word| THINGS.iter().any(|thing| stem(thing) == *word));
+        (!undone && !noun).then(|| (*verbs, things.collect()))
+    });
+    done.collect()
+}
+
+/// Whether such work is the remedy of a cause.
+fn is_remedy(row: &Cause, verbs: &[&str], things: &[String]) -> bool {
+    let first = row.remedy.split(';').next().unwrap_or_default();
+    let stems = |text: &str| -> Vec<String> {
+        let words = text.split(|ch: char| !ch.is_alphanumeric()).filter(|word| !word.is_empty());
+        words.map(|word| stem(&word.to_lowercase())).collect()
+    };
+    let own = stems(first);
+    let does = verbs.iter().any(|verb| own.contains(&stem(verb)));
+    // What is set with nothing named is the reel.
+    let bare = things.is_empty() && verbs.first() == Some(&"set");
+    let of_reel = own.iter().any(|word| *word == stem("reel"));
+    let titled = [own.clone(), stems(&row.title)].concat();
+    let of_these = things.is_empty() || things.iter().any(|thing| titled.contains(thing));
+    does && of_these && (!bare || of_reel)
+}
+
+/// The network with less of these causes, by how seldom their remedy fails.
+pub fn lowered(network: &Network, tried: &[&Cause]) -> Network {
+    let mut lower = network.clone();
+    for cause in &mut lower.causes {
+        if tried.iter().any(|row| row.id == cause.id) {
+            cause.prior *= (1.0 - cause.success).max(LEFT_MIN);
+        }
+    }
+    lower
+}
+
+/// What is said of them: the title of each that still counts, and what of its remedy is left.
+pub fn told(tried: &[&Cause], ranked: &[&str]) -> Option<String> {
+    let ranked = |row: &&&Cause| ranked.contains(&row.id.as_str());
+    let shown: Vec<&&Cause> = tried.iter().filter(ranked).collect();
+    let first = shown.first()?;
+    let titles: Vec<String> = shown.iter().map(|row| format!("\"{}\"", row.title)).collect();
+    let left = first.remedy.split_once(';').map_or(String::new(), |(_, rest)| {
+        let rest = rest.rsplit(", ").next().unwrap_or(rest).trim().trim_end_matches('.');
+        format!(" What is left of that remedy: {rest}.")
+    });
+    Some(format!(
+        "The remedy of {} was done without help, so it counts less and is not advised again.{left}",
+        titles.join(" and ")
+    ))
+}
