@@ -27,6 +27,7 @@ pub mod knowledge_asked;
 mod loose_acts;
 mod looked_at;
 pub mod measures;
+mod nearest;
 mod new_words;
 mod open_proposal;
 mod small_sums;

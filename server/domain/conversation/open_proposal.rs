@@ -89,7 +89,8 @@ impl<C: Clone> Conversation<C> {
             ],
             (Proposed::Amend { names, .. }, walking) => {
                 self.walking = walking;
-                let ids: Vec<&str> = names.iter().filter_map(|name| name.rsplit('/').next()).collect();
+                let ids: Vec<&str> = names.iter().filter_map(|name| name.rsplit('/').next())
+                    .collect();
                 let ids = ids.join(", ");
                 vec![say(format!(
                     "Nothing was changed: {ids} stands as it was stored. \"Undo\" takes it back."

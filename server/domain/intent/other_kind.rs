@@ -46,7 +46,8 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     if kind == RecordKind::FaultFixed && grinding::tells_taper(spoken) && grinding::grinds(spoken) {
         return RecordKind::Sharpening;
     }
-    let units = if matches!(kind, RecordKind::Hours | RecordKind::Inspection) { units_read(spoken) } else { 0 };
+    let units = if matches!(kind,
+        RecordKind::Hours | RecordKind::Inspection) { units_read(spoken) } else { 0 };
     let read = units > 1 || (units == 1 && said(&["measured", "read", "reads", "bench"]));
     if read || (kind == RecordKind::Hours && cut_at(spoken)) {
         return RecordKind::HeightReading;
