@@ -93,7 +93,7 @@ impl<C: Clone> Conversation<C> {
                     .collect();
                 let ids = ids.join(", ");
                 vec![say(format!(
-                    "Nothing was changed: {ids} stands as it was stored. \"Undo\" takes it back."
+                    "Nothing was stored: {ids} stands as it was. \"Undo\" takes it back."
                 ))]
             }
             (_, walking) => {
