@@ -5,6 +5,7 @@
 
 use super::other_subject::{Named, is_name_word, names_a_subject, subject_put_in};
 use super::other_unit::{part_put_in, unit_put_in, value_of_unit};
+use super::nearest::{closest, nearest_in_size};
 use super::reworded::reworded;
 use crate::domain::intent::understood::label;
 use crate::domain::number_text::read_number;
@@ -423,23 +424,6 @@ fn number_put_in(text: &str, earlier: &Earlier) -> Option<FollowUp> {
     }
 }
 
-/// Of what it was and what it is, the one that is clearly nearer to the new number.
-fn closest(fit: Vec<&HeardNumber>, value: f64) -> Vec<&HeardNumber> {
-    let pair = fit.len() == 2
-        && fit.iter().any(|one| one.meant.contains("before"))
-        && fit.iter().any(|one| one.meant.contains("after"));
-    let off = |one: &HeardNumber| one.value.map_or(f64::MAX, |known| (known - value).abs());
-    let nearest = fit.iter().copied().min_by(|one, two| off(one).total_cmp(&off(two)));
-    let after = fit.iter().copied().find(|one| one.meant.contains("after"));
-    match (pair, nearest, after) {
-        (true, Some(nearest), Some(after)) if !std::ptr::eq(nearest, after) => {
-            if off(nearest) * 2.0 < off(after) { vec![nearest] } else { fit }
-        }
-        (true, _, Some(after)) => vec![after],
-        _ => fit,
-    }
-}
-
 /// The numbers that were heard, and those of the words that nothing was made of: either may be the
 /// one that was wrong.
 pub(super) fn all_numbers(earlier: &Earlier) -> Vec<HeardNumber> {
@@ -526,43 +510,6 @@ fn put_in(earlier: &Earlier, number: &HeardNumber, typed: &Correction<'_>) -> Op
     Some(FollowUp::Words(format!("{before}{text}{unit}{behind}")))
 }
 
-/// A slip is of about the same size: this many times at the most, and others are that much farther.
-const SIZE_RATIO_MAX: f64 = 2.0;
-const SIZE_RATIO_OTHERS: f64 = 4.0;
-/// Within this it is as good as the same, where others are farther than that.
-const CLOSE_RATIO_MAX: f64 = 1.03;
-const CLOSE_RATIO_OTHERS: f64 = 1.3;
-
-/// The one number of about that size, when all others are far from it.
-fn nearest_in_size(fit: Vec<&HeardNumber>, value: f64) -> Vec<&HeardNumber> {
-    let ratio = |number: &HeardNumber| {
-        let other = read_number(&number.text).ok()?.value;
-        (other > 0.0 && value > 0.0).then(|| (other / value).max(value / other))
-    };
-    let near: Vec<&HeardNumber> = fit
-        .iter()
-        .copied()
-        .filter(|number| ratio(number).is_some_and(|ratio| ratio <= SIZE_RATIO_MAX))
-        .collect();
-    let others_far = fit.iter().all(|number| {
-        near.iter().any(|one| std::ptr::eq(*one, *number))
-            || ratio(number).is_some_and(|ratio| ratio >= SIZE_RATIO_OTHERS)
-    });
-    // 121.9 is a slip of 121.8, and hardly of 70.
-    let close = |number: &&HeardNumber| ratio(number).is_some_and(|ratio| ratio <= CLOSE_RATIO_MAX);
-    let mut alike = fit.iter().copied().filter(close);
-    if let (Some(only), None) = (alike.next(), alike.next())
-        && fit.iter().all(|one| close(one) || ratio(one).is_some_and(|ratio| ratio > CLOSE_RATIO_OTHERS))
-    {
-        return vec![only];
-    }
-    match near.len() {
-        0 => fit,
-        1 if !others_far => fit,
-        _ => near,
-    }
-}
-
 /// The side that a number of the words is said of: before it where sides stand before their
 /// numbers, else behind it.
 pub(super) fn side_of(words: &str, number: &HeardNumber) -> Option<&'static str> {
@@ -621,7 +568,8 @@ fn instead(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
 fn without_unit(right: &str) -> String {
     let words: Vec<&str> = right.split_whitespace().collect();
     let figure = |word: &&&str| word.starts_with(|ch: char| ch.is_ascii_digit());
-    let names = |at: usize| is_name_word(words[at]) && words.get(at + 1).is_some_and(|next| figure(&next));
+    let names = |at: usize| is_name_word(words[at])
+        && words.get(at + 1).is_some_and(|next| figure(&next));
     match (0..words.len()).find(|at| names(*at)) {
         Some(at) if words.iter().filter(figure).count() > 1 => {
             [&words[..at], &words[at + 2..]].concat().join(" ")

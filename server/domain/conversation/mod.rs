@@ -28,6 +28,7 @@ mod loose_acts;
 mod looked_at;
 mod measured_ends;
 pub mod measures;
+mod nearest;
 mod new_words;
 mod open_proposal;
 mod small_sums;

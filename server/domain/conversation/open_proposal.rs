@@ -89,10 +89,11 @@ impl<C: Clone> Conversation<C> {
             ],
             (Proposed::Amend { names, .. }, walking) => {
                 self.walking = walking;
-                let ids: Vec<&str> = names.iter().filter_map(|name| name.rsplit('/').next()).collect();
+                let ids: Vec<&str> = names.iter().filter_map(|name| name.rsplit('/').next())
+                    .collect();
                 let ids = ids.join(", ");
                 vec![say(format!(
-                    "Nothing was changed: {ids} stands as it was stored. \"Undo\" takes it back."
+                    "Nothing was stored: {ids} stands as it was. \"Undo\" takes it back."
                 ))]
             }
             (_, walking) => {

@@ -46,7 +46,8 @@ impl<C: Clone> Conversation<C> {
     pub(super) fn small_sum(&mut self, words: &str) -> Option<Actions<C>> {
         let one_step = || {
             let wear = passes(words).or_else(|| smallest(words));
-            wear.or_else(|| clip_wanted(words)).or_else(|| taper(words)).or_else(|| fewer_blades(words))
+            wear.or_else(|| clip_wanted(words)).or_else(|| taper(words))
+                .or_else(|| fewer_blades(words))
         };
         let lines = self.clicks(words).or_else(one_step)?;
         self.context.answered = None;
@@ -366,7 +367,8 @@ fn fewer_blades(words: &str) -> Option<String> {
         .filter(|one| !(one.in_words && matches!(text(one.first), "a" | "an" | "one")))
         .collect();
     let [from, to] = &said[..] else { return None };
-    let count = |one: &Quantity| one.unit.is_none() && one.value.fract() == 0.0 && BLADES.contains(&one.value);
+    let count = |one: &Quantity| one.unit.is_none() && one.value.fract() == 0.0
+        && BLADES.contains(&one.value);
     let of_blades = has(&["blade", "blades", "bladed"]) && has(&["clip", "clips"]) && count(from) && count(to);
     let to_it = (from.last + 1..to.first).any(|at| matches!(text(at), "to" | "into"));
     if !of_blades || !to_it || from.value == to.value || has(&["rpm", "mm", "mph", "kph"]) || all.len() > 2 * WORDS_MAX {

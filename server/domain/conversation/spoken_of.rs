@@ -1,6 +1,6 @@
-//! What do words lean on that was said some turns ago: a record that is put right after other talk, a
-//! complaint that turns out to be another machine's, the part that "it" is, work that was told and
-//! not written down? Deliberately absent: what was shown or stored just now (`putting_right`).
+//! What do words lean on that was said some turns ago: a record that is put right after other
+//! talk, a complaint that is another machine's, the part that "it" is, work that was told and not
+//! written down? Deliberately absent: what was shown or stored just now (`putting_right`).
 
 use super::decide::{Meaning, Sense};
 use super::follow_up::{FollowUp, after, follow_up, without_correction};
@@ -85,7 +85,8 @@ impl<C: Clone> Conversation<C> {
             ))]);
         }
         let about = Named::of(&self.context.subject);
-        let whole = subject_put_in(&self.case_words, &name, &about)?;
+        let whole = called_by_part(&self.case_words, &name, &about);
+        let whole = whole.or_else(|| subject_put_in(&self.case_words, &name, &about))?;
         self.close_case();
         self.case_words.clear();
         self.turn.words.clone_from(&whole);
@@ -93,7 +94,11 @@ impl<C: Clone> Conversation<C> {
     }
 
     /// "Scrub that, it was tees 1 they did": what was stored before other talk is put right.
-    pub(super) fn puts_earlier_right(&mut self, knowledge: &Knowledge, words: &str) -> Option<Actions<C>> {
+    pub(super) fn puts_earlier_right(
+        &mut self,
+        knowledge: &Knowledge,
+        words: &str,
+    ) -> Option<Actions<C>> {
         let stored = self.stored.as_ref().filter(|stored| !stored.is_latest())?;
         if self.proposal.is_some() || self.walking.is_some() || asks(words) {
             return None;
@@ -105,7 +110,8 @@ impl<C: Clone> Conversation<C> {
         let of = stored.earlier().clone();
         let lean = follow_up(words, &of, true);
         // A number, day, name or part of what was talked of since is put right there.
-        let since = follow_up(words, &self.earlier, true).is_some() && self.earlier.words != of.words;
+        let since = follow_up(words, &self.earlier, true).is_some()
+            && self.earlier.words != of.words;
         let leans = matches!(lean, Some(FollowUp::Words(_))) && (!since || back);
         let names = (back || of_work) && rest.split_whitespace().count() <= NAME_WORDS_MAX + 1;
         if !leans && !names {
@@ -136,7 +142,8 @@ impl<C: Clone> Conversation<C> {
     /// "Put it down then, 121.3 mm now": with the work that was told before.
     fn booked_now(&self, words: &str) -> Option<String> {
         let lower = words.to_lowercase();
-        let at = BOOKING.iter().find_map(|start| lower.find(start).filter(|at| *at < 12).map(|at| at + start.len()))?;
+        let at = BOOKING.iter().find_map(|start| lower.find(start).filter(|at| *at < 12)
+            .map(|at| at + start.len()))?;
         let rest = words.get(at..)?.trim_start_matches([',', '.', ' ', ':']);
         let rest = after(rest, "then").unwrap_or(rest).trim_start_matches([',', '.', ' ', ':']);
         let told = (!self.deed_said.is_empty()).then_some(&self.deed_said)?;
@@ -149,7 +156,8 @@ impl<C: Clone> Conversation<C> {
         let lower = words.to_lowercase();
         let told = ["did those ", "did them ", "did it ", "did that "].iter().any(|start| lower.starts_with(start));
         let asks = (asks(words) && !told) || words.trim_end().ends_with('?');
-        if self.part_said.is_empty() || self.context.case.is_some() || asks || self.proposal.is_some() {
+        if self.part_said.is_empty() || self.context.case.is_some() || asks
+            || self.proposal.is_some() {
             return None;
         }
         let bare = |word: &str| word.trim_matches([',', '.', '?', '!']).to_lowercase();
@@ -193,18 +201,38 @@ fn deed_of(words: &str) -> Option<String> {
     (does && !asks_first).then(|| clause.to_owned())
 }
 
+/// "The triplex squeals", and then "walker 2": the machine was called by part of its name.
+fn called_by_part(words: &str, name: &str, about: &Named) -> Option<String> {
+    let bare = |word: &str| word.trim_matches([',', '.', '?', '!']).to_lowercase();
+    let parts: Vec<&str> = words.split_whitespace().collect();
+    let is = |at: &usize| HEADS.contains(&bare(parts[*at]).as_str())
+        && about.has(&bare(parts[*at]));
+    let mut found = (0..parts.len()).filter(is);
+    let (Some(at), None) = (found.next(), found.next()) else { return None };
+    let of_name = |at: usize| about.has(&bare(parts[at])) || matches!(bare(parts[at]).as_str(), "the" | "no" | "number");
+    let first = (0..at).rev().take_while(|at| of_name(*at)).last().unwrap_or(at);
+    let number = |at: usize| parts.get(at).is_some_and(|word| bare(word).parse::<u32>().is_ok());
+    let unit = parts.get(at + 1).is_some_and(|word| bare(word) == "unit") && number(at + 2);
+    let last = at + if unit { 2 } else { usize::from(number(at + 1)) };
+    let sign = if parts[last].ends_with([',', '.']) { &parts[last][parts[last].len() - 1..] } else { "" };
+    let put = format!("{name}{sign}");
+    Some([&parts[..first], &[put.as_str()], &parts[last + 1..]].concat().join(" "))
+}
+
 /// The machine or unit that words name instead, when they tell nothing else.
 fn machine_meant(knowledge: &Knowledge, words: &str) -> Option<String> {
     let text = words.trim().trim_end_matches(['.', '!']);
     let numbered = text.replace("No. ", "No ").replace("no. ", "no ");
     let mut name = None;
-    for clause in numbered.split([',', ';', '.']).map(str::trim).filter(|clause| !clause.is_empty()) {
+    for clause in numbered.split([',', ';', '.']).map(str::trim)
+        .filter(|clause| !clause.is_empty()) {
         let lower = clause.to_lowercase();
         let bare = lower.split_once(" that ").map_or(lower.as_str(), |(bare, _)| bare);
         let bare = bare.strip_suffix(" after all").unwrap_or(bare);
         let denied = bare.split_whitespace().any(|word| word == "not" || word == "isn't" || word == "wasn't");
         let hedges = UNSURE.iter().chain(HEDGES).any(|sign| lower.contains(sign));
-        let rest: Vec<&str> = bare.split_whitespace().skip_while(|word| BEFORE.contains(word)).collect();
+        let rest: Vec<&str> = bare.split_whitespace().skip_while(|word| BEFORE.contains(word))
+            .collect();
         // "No 2 walker": the word belongs to its name.
         let surface = |word: &str| matches!(word, "tees" | "greens" | "fairway" | "fairways" | "five" | "rough" | "pitch");
         let surfaces = rest.iter().all(|word| surface(word) || word.parse::<u32>().is_ok());
@@ -230,7 +258,11 @@ fn machine_meant(knowledge: &Knowledge, words: &str) -> Option<String> {
     }
     let ear = &knowledge.ear;
     let name: String = name?;
-    let leans = without_correction(words).is_some() || BEFORE.contains(&words.split_whitespace().next()?.to_lowercase().as_str());
+    // "The tees": their mower.
+    let lone = matches!(name.as_str(), "tees" | "greens" | "fairway" | "fairways" | "rough");
+    let name = if lone { format!("{name} mower") } else { name };
+    let leans = without_correction(words).is_some()
+        || BEFORE.contains(&words.split_whitespace().next()?.to_lowercase().as_str());
     let signs = ear.hear(&ear.read(&name)).heard.iter().any(|heard| heard.present);
     (leans && !signs).then_some(name)
 }
@@ -255,5 +287,17 @@ mod tests {
         let told = deed_of("We ground it last week actually, did nobody write it down?");
         assert_eq!(told.as_deref(), Some("We ground it last week"));
         assert_eq!(deed_of("when did we grind it"), None);
+    }
+
+    #[test]
+    fn a_machine_called_by_part_of_its_name_gives_way_to_another() {
+        let about = Named::of("sites/home/machines/bank-triplex/units/2");
+        for (words, wanted) in [
+            ("the triplex is squealing", "walker 2 is squealing"),
+            ("bank triplex 2 squeals, and the lad heard it", "walker 2 squeals, and the lad heard it"),
+        ] {
+            assert_eq!(called_by_part(words, "walker 2", &about).as_deref(), Some(wanted), "{words}");
+        }
+        assert_eq!(called_by_part("it squeals", "walker 2", &about), None);
     }
 }

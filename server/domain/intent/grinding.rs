@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::assign::Assigned;
-use super::record_kind::METER_WORDS;
+use super::record_kind::METERED;
 use super::settle::settle;
 use super::spoken::Spoken;
 use crate::domain::records::RecordKind;
@@ -72,14 +72,16 @@ pub(super) fn taper_note(spoken: &Spoken, one: &Quantity) -> Option<String> {
     ))
 }
 
-/// Puts the numbers of a record where they belong: no hours but what is said to be, no diameter of a
+/// Puts the numbers of a record where they belong: no hours but what is said to be, no diameter of
+/// a
 /// taper, and diameters where a reel was ground.
 pub(super) fn put_right(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<Assigned>) {
     assigned.retain(|one| {
         let said = &spoken.quantities[one.quantity];
         let metered = one.field != "machine_hours_h" || kind == RecordKind::Hours || is_metered(spoken, said);
         let of_length = one.field.ends_with("_mm") && one.field != "end_play_mm";
-        let named = |words: &[&str]| spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()));
+        let named = |words: &[&str]| spoken.tokens.iter()
+            .any(|token| words.contains(&token.text.as_str()));
         let angle = one.field != "relief_angle_deg" || said.unit.is_some()
             || named(&["relief", "angle", "degree", "degrees", "deg"]);
         // "Bench two did it".
@@ -104,7 +106,8 @@ fn minutes(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
     let free = |index: &usize| {
         let one = &spoken.quantities[*index];
         let before = one.first.checked_sub(1).map_or("", |at| text(spoken, at));
-        let alone = one.first == 0 || spoken.tokens[one.first - 1].segment != spoken.tokens[one.first].segment
+        let alone = one.first == 0
+            || spoken.tokens[one.first - 1].segment != spoken.tokens[one.first].segment
             || matches!(before, "," | ";" | "took" | "in");
         let taken = assigned.iter().any(|known| known.quantity == *index);
         let behind = text(spoken, one.last + 1);
@@ -122,6 +125,30 @@ fn minutes(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
     assigned.sort_by_key(|one| one.quantity);
 }
 
+/// ".130 to .120 on walker 2": of numbers, one at least must be of hours.
+pub(super) fn tells_hours(spoken: &Spoken) -> bool {
+    let of_hours = |one: &Quantity| {
+        matches!(one.unit, None | Some("h" | "min" | "days" | "weeks")) && !one.leading_point
+    };
+    let any = |said: &dyn Fn(&str) -> bool| spoken.tokens.iter().any(|token| said(&token.text));
+    let named = any(&|word| METER_WORDS.contains(&word) || RAN.contains(&word));
+    let long = |one: &Quantity| one.unit == Some("h") || (one.unit.is_none() && one.value >= METERED);
+    // "He means 9.3 on 3": nothing that ran is spoken of.
+    let spoken_of = named || spoken.quantities.iter().any(long);
+    spoken.quantities.is_empty() || (spoken_of && spoken.quantities.iter().any(of_hours))
+}
+
+/// What says that a number is read off the meter of hours, or is hours.
+const METER_WORDS: &[&str] = &[
+    "hours", "hrs", "hour", "hr", "h", "meter", "meters", "clock", "clocked", "engine", "counter",
+    "clocks", "odometer", "hobbs", "hourmeter", "metre",
+];
+/// What a machine did in its hours.
+const RAN: &[&str] = &[
+    "ran", "run", "runs", "did", "done", "mowed", "mowing", "mown", "worked", "logged", "log", "since", "cut",
+    "cutting", "out", "running", "put", "days", "day", "used", "on", "had", "has", "got",
+];
+
 /// "3,390 on the clock", "at 1,210 hours": by its unit, or by a word beside it.
 fn is_metered(spoken: &Spoken, one: &Quantity) -> bool {
     let segment = spoken.tokens[one.first].segment;
@@ -137,7 +164,8 @@ fn diameters(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
     let wide = |index: &usize| {
         let one = &spoken.quantities[*index];
         let length = matches!(one.unit, None | Some("mm"));
-        length && !one.in_words && WIDE_MM.contains(&one.value) && !taken.contains(index) && !is_other(spoken, one)
+        length && !one.in_words && WIDE_MM.contains(&one.value) && !taken.contains(index)
+            && !is_other(spoken, one)
     };
     let free: Vec<usize> = (0..spoken.quantities.len()).filter(wide).collect();
     // One diameter is what it came down to, where nothing says that it was so before.

@@ -314,7 +314,8 @@ impl Reader<'_> {
             Scope::Unsafe(id) => id == GENERAL_REFUSAL && goes_on,
             _ => true,
         };
-        let booked = stored::behind_booking(self.question.text).is_some() && self.heard.recorded.is_some();
+        let booked = stored::behind_booking(self.question.text).is_some()
+            && self.heard.recorded.is_some();
         let asked = (safe && !booked).then(|| {
             let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.set_by_a_height()).or_else(|| self.either_work());

@@ -107,7 +107,8 @@ impl Reader<'_> {
 
 /// Whether the words ask, by a mark or by how their first or last clause begins.
 pub fn asks(spoken: &Spoken) -> bool {
-    if spoken.text.trim_end().ends_with('?') || (0..spoken.words.len()).any(|at| asks_within(spoken, at)) {
+    if spoken.text.trim_end().ends_with('?')
+        || (0..spoken.words.len()).any(|at| asks_within(spoken, at)) {
         return true;
     }
     let all = clauses(spoken);

@@ -46,7 +46,8 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     if kind == RecordKind::FaultFixed && grinding::tells_taper(spoken) && grinding::grinds(spoken) {
         return RecordKind::Sharpening;
     }
-    let units = if matches!(kind, RecordKind::Hours | RecordKind::Inspection) { units_read(spoken) } else { 0 };
+    let units = if matches!(kind,
+        RecordKind::Hours | RecordKind::Inspection) { units_read(spoken) } else { 0 };
     let read = units > 1 || (units == 1 && said(&["measured", "read", "reads", "bench"]));
     if read || (kind == RecordKind::Hours && cut_at(spoken)) {
         return RecordKind::HeightReading;
@@ -72,7 +73,7 @@ fn puts_a_part_on(spoken: &Spoken) -> bool {
 
 /// "1 was 3.52 and 2 was 3.48": units that each have a reading as heights are, and nothing else is
 /// told of.
-fn units_read(spoken: &Spoken) -> usize {
+pub(super) fn units_read(spoken: &Spoken) -> usize {
     const LINKS: &[&str] = &["is", "was", "at", "reads", "read", "=", ":", "says", "now"];
     const OTHER: &[&str] = &[
         "hours", "hrs", "meter", "clock", "ran", "run", "engine", "diameter", "dia", "psi", "bar", "gap",

@@ -22,7 +22,7 @@ use super::settle::{Settled, is_likely};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
 use super::two_works;
-use super::other_kind::{names_fitting, told_otherwise};
+use super::other_kind::{names_fitting, told_otherwise, units_read};
 use super::which_units::{both_machines, units_of_area};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::patterns::Lexicon;
@@ -199,7 +199,8 @@ fn by_numbers(spoken: &Spoken) -> Option<RecordKind> {
     } else if unit(&["mm", "in", "thou"]) || spoken.quantities.iter().any(|q| q.leading_point) {
         Some(RecordKind::HeightReading)
     } else {
-        None
+        // "1 was 3.52 and 2 was 3.48".
+        (units_read(spoken) > 1).then_some(RecordKind::HeightReading)
     }
 }
 

@@ -6,6 +6,7 @@
 use super::clauses::{Clause, clauses};
 use super::cues::{Cue, weight};
 use super::deeds::DEEDS;
+use super::grinding;
 use super::kind::asks_to_note;
 use super::moves::{begins_with_move, begins_with_way, is_number, is_only_time, reset};
 use super::spoken::Spoken;
@@ -353,33 +354,9 @@ pub fn likeliest(
         }
         if behind { of(kind).min(deed - 1) } else { of(kind) }
     };
-    let (kind, score) = heaviest(purposes, tells_hours(spoken), &weigh)?;
+    let (kind, score) = heaviest(purposes, grinding::tells_hours(spoken), &weigh)?;
     Some((kind, if measured(kind) { score.saturating_sub(MEASURED) } else { score }))
 }
-
-/// ".130 to .120 on walker 2": of numbers, one at least must be of hours.
-fn tells_hours(spoken: &Spoken) -> bool {
-    let of_hours = |one: &Quantity| {
-        matches!(one.unit, None | Some("h" | "min" | "days" | "weeks")) && !one.leading_point
-    };
-    let any = |said: &dyn Fn(&str) -> bool| spoken.tokens.iter().any(|token| said(&token.text));
-    let named = any(&|word| METER_WORDS.contains(&word) || RAN.contains(&word));
-    let long = |one: &Quantity| one.unit == Some("h") || (one.unit.is_none() && one.value >= METERED);
-    // "He means 9.3 on 3": nothing that ran is spoken of.
-    let spoken_of = named || spoken.quantities.iter().any(long);
-    spoken.quantities.is_empty() || (spoken_of && spoken.quantities.iter().any(of_hours))
-}
-
-/// What says that a number is read off the meter of hours, or is hours.
-pub(super) const METER_WORDS: &[&str] = &[
-    "hours", "hrs", "hour", "hr", "h", "meter", "meters", "clock", "clocked", "engine", "counter",
-    "clocks", "odometer", "hobbs", "hourmeter", "metre",
-];
-/// What a machine did in its hours.
-const RAN: &[&str] = &[
-    "ran", "run", "runs", "did", "done", "mowed", "mowing", "mown", "worked", "logged", "log", "since", "cut",
-    "cutting", "out", "running", "put", "days", "day", "used", "on", "had", "has", "got",
-];
 
 /// The kind whose words, and what sentences like it were, weigh most, with the weight of its words.
 fn heaviest(

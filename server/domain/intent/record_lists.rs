@@ -176,7 +176,8 @@ pub fn heights(
     let on_unit = |one: &Assigned| {
         let last = spoken.quantities[one.quantity].last;
         let on = spoken.tokens.get(last + 1).is_some_and(|token| token.text == "on");
-        named.units.iter().find(|mention| on && mention.first > last && mention.first <= last + ON_UNIT)
+        named.units.iter().find(|mention| on && mention.first > last
+            && mention.first <= last + ON_UNIT)
     };
     let all_on = wanted.iter().all(|one| on_unit(one).is_some());
     let mut out: Vec<(usize, HeightPoint)> = Vec::new();
@@ -193,7 +194,8 @@ pub fn heights(
         let in_row = || if by_end { nth % named.units.len() } else { nth / rounds };
         let listed = in_order.then(in_row).and_then(|nth| named.units.get(nth));
         let behind = on_unit(one).filter(|_| all_on);
-        let unit = behind.or(listed).or(unit).or_else(placed_unit).map(|mention| mention.name.clone());
+        let unit = behind.or(listed).or(unit).or_else(placed_unit)
+            .map(|mention| mention.name.clone());
         let unit = unit.filter(|name| name.kind() == crate::domain::records::SubjectKind::Unit);
         let area = named.areas.iter().rev().find(|mention| mention.last < first);
         let area = area.or_else(|| named.areas.first().filter(|_| named.areas.len() == 1));

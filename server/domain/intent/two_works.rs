@@ -52,11 +52,14 @@ impl Builder<'_> {
         let mut assigned = assign(self.spoken, &signs, fields(other), &BTreeSet::new());
         grinding::put_right(self.spoken, other, &mut assigned);
         // What the first one took stays there.
-        let taken = |one: &Assigned| self.assigned.iter().any(|known| known.quantity == one.quantity);
+        let taken = |one: &Assigned| self.assigned.iter()
+            .any(|known| known.quantity == one.quantity);
         let diameter = |one: &Assigned| one.field.starts_with("diameter_");
-        let said = |one: &Assigned| one.by_cue && self.spoken.quantities[one.quantity].unit.is_some();
+        let said = |one: &Assigned| one.by_cue
+            && self.spoken.quantities[one.quantity].unit.is_some();
         assigned.retain(|one| !taken(one) && (diameter(one) || said(one)));
-        let builder = Builder { cues: &cues, assigned: &assigned, done_by: self.done_by.clone(), ..*self };
+        let builder = Builder { cues: &cues, assigned: &assigned, done_by: self.done_by.clone(),
+            ..*self };
         let mut content = builder.content(other);
         content.duration_min = None;
         content.machine_hours_h = None;
@@ -73,9 +76,11 @@ impl Builder<'_> {
     fn other_kind(&self, kind: RecordKind) -> Option<RecordKind> {
         let ground = grindings(self.spoken);
         let lapped = self.spoken.tokens.iter().any(|token| LAPPED.contains(&token.text.as_str()));
-        let replaced = self.spoken.tokens.iter().any(|token| REPLACED.contains(&token.text.as_str()));
+        let replaced = self.spoken.tokens.iter()
+            .any(|token| REPLACED.contains(&token.text.as_str()));
         match kind {
-            RecordKind::PartReplaced if !ground.is_empty() || lapped => Some(RecordKind::Sharpening),
+            RecordKind::PartReplaced if !ground.is_empty()
+                || lapped => Some(RecordKind::Sharpening),
             RecordKind::Sharpening if replaced && !self.cues_of_parts().iter().all(|cue| cue.family != "part") => {
                 Some(RecordKind::PartReplaced)
             }
@@ -100,7 +105,8 @@ pub(super) fn is_ground(spoken: &Spoken, cue: &Cue) -> bool {
         ground || LAPPED.contains(&word(at)) || CARE.contains(&word(at))
     };
     let changes = |at: usize| REPLACED.contains(&word(at));
-    let before = (1..=NEAR).filter_map(|back| first.checked_sub(back)).find(|at| grinds(*at) || changes(*at));
+    let before = (1..=NEAR).filter_map(|back| first.checked_sub(back)).find(|at| grinds(*at)
+        || changes(*at));
     // "Reel ground to", "bedknife changed".
     let behind = (last + 1..last + 1 + 2).find(|at| grinds(*at) || changes(*at));
     match (behind, before) {
@@ -120,7 +126,8 @@ pub(super) fn care_note(spoken: &Spoken, kind: RecordKind) -> Option<String> {
     let joins = |at: &usize| {
         spoken.words[*at].segment == segment && !matches!(spoken.word(*at), "and" | "then" | "on")
     };
-    let numbers = |at: usize| (0..spoken.quantities.len()).any(|index| word_of(spoken, index) == at);
+    let numbers = |at: usize| (0..spoken.quantities.len())
+        .any(|index| word_of(spoken, index) == at);
     let last = (at..spoken.words.len()).take_while(|at| joins(at) && !numbers(*at)).last()?;
     Some(spoken.phrase(at, last).trim().to_owned())
 }

@@ -220,7 +220,8 @@ impl Reader<'_> {
             known.name.kind() == SubjectKind::Unit && known.equipment == Some(Equipment::RotaryDeck)
         });
         let (Some(only), None) = (decks.next(), decks.next()) else { return };
-        for (name, content) in records.iter_mut().filter(|(name, _)| name.kind() == SubjectKind::Site) {
+        for (name, content) in records.iter_mut()
+            .filter(|(name, _)| name.kind() == SubjectKind::Site) {
             let Detail::PartReplaced(detail) = &content.detail else { continue };
             let of_deck = |part: &str| OF_A_DECK.contains(&part);
             if !detail.parts.is_empty() && detail.parts.iter().all(|one| of_deck(&one.part)) {
@@ -232,13 +233,16 @@ impl Reader<'_> {
     /// Six bare heights of a machine of three units: left and right of each, in their order, as the
     /// records of the shop are laid out; three are one of each.
     pub(super) fn heights_in_order(&self, records: &mut Records) {
-        for (machine, content) in records.iter_mut().filter(|(name, _)| name.kind() == SubjectKind::Machine) {
+        for (machine, content) in records.iter_mut()
+            .filter(|(name, _)| name.kind() == SubjectKind::Machine) {
             let mut units = self.units_of(machine, content.equipment);
             units.sort();
             let Detail::HeightReading(detail) = &mut content.detail else { continue };
-            let bare = detail.readings.iter().all(|one| one.unit.is_none() && one.end.is_none() && one.area.is_none());
+            let bare = detail.readings.iter().all(|one| one.unit.is_none() && one.end.is_none()
+                && one.area.is_none());
             let each = detail.readings.len() / units.len().max(1);
-            let whole = units.len() > 1 && each * units.len() == detail.readings.len() && (1..=2).contains(&each);
+            let whole = units.len() > 1 && each * units.len() == detail.readings.len()
+                && (1..=2).contains(&each);
             if !bare || !whole {
                 continue;
             }

@@ -30,7 +30,8 @@ pub fn doubts(new: &NewRecord, now: Moment, earlier: &[Record]) -> Vec<Advisory>
     doubts
 }
 
-/// A height so many times the last one, or as small a part of it, is hardly one (common practice, no
+/// A height so many times the last one, or as small a part of it, is hardly one (common practice,
+/// no
 /// source).
 const HEIGHT_RATIO_MAX: f64 = 3.0;
 
@@ -40,9 +41,11 @@ const SETTING_IS_HEIGHT_MM: f64 = 1.5;
 /// "Height of 35 mm, where it stood at 3.5 mm".
 fn far_height(new: &NewRecord, time: Moment, earlier: &[Record]) -> Option<Advisory> {
     let of = |content: &Content| match &content.detail {
-        Detail::HeightReading(detail) => detail.readings.iter().filter_map(|one| one.height_mm).reduce(f64::max),
-        Detail::Adjustment(detail) if matches!(detail.target, None | Some(AdjustmentTarget::HeightOfCut)) => {
-            detail.setting_mm.filter(|mm| *mm >= SETTING_IS_HEIGHT_MM)
+        Detail::HeightReading(detail) => detail.readings.iter().filter_map(|one| one.height_mm)
+            .reduce(f64::max),
+        Detail::Adjustment(detail) => {
+            let height = matches!(detail.target, None | Some(AdjustmentTarget::HeightOfCut));
+            detail.setting_mm.filter(|mm| height && *mm >= SETTING_IS_HEIGHT_MM)
         }
         _ => None,
     };

@@ -50,7 +50,8 @@ pub async fn create(
     .await
 }
 
-/// What would be doubtful, or refused, of records that are not stored yet. `replaced`: the records in
+/// What would be doubtful, or refused, of records that are not stored yet. `replaced`: the records
+/// in
 /// whose place they would stand.
 pub async fn doubted(
     shop: &Arc<Shop>,

@@ -50,15 +50,22 @@ pub(super) fn of_the_case(meaning: &mut Meaning<Command>, case: &pb::DiagnoseReq
 
 /// As it was said, up to how long it took.
 fn what_was_done(words: &str) -> String {
-    const ENDS: &[&str] = &[" and it", " and all", " and that", " its ", " it's "];
-    let clause = words.split([',', ';', '.']).find(|part| part.split_whitespace().count() > 1);
-    let mut done = clause.unwrap_or_default().trim();
-    let end = ENDS.iter().filter_map(|end| done.find(end)).min();
-    done = &done[..end.unwrap_or(done.len())];
-    while let Some(rest) = BEFORE.iter().find_map(|small| done.strip_prefix(small)) {
-        done = rest;
-    }
-    done.chars().take(PHRASE_CHARACTERS_MAX).collect()
+    const ENDS: &[&str] = &[" and it's", " and it is", " and all", " and that", " its ", " it's "];
+    const ENDED: &[&str] = &["fixed it", "sorted it", "cured it", "fixed", "sorted", "done", "right", "ok"];
+    const TOLD: &[&str] = &[" min", " hour", " hr", "gone", "good", "fine", "paper", "cuts", "now", "thanks"];
+    let of = |part: &str| -> Option<String> {
+        let mut done = part.trim();
+        let end = ENDS.iter().filter_map(|end| done.find(end)).min();
+        done = &done[..end.unwrap_or(done.len())];
+        while let Some(rest) = BEFORE.iter().find_map(|small| done.strip_prefix(small)) {
+            done = rest;
+        }
+        let lower = done.to_lowercase();
+        let other = ENDED.contains(&lower.as_str()) || TOLD.iter().any(|word| lower.contains(word));
+        (!done.is_empty() && !other).then(|| done.to_owned())
+    };
+    let all: Vec<String> = words.split([',', ';']).filter_map(of).collect();
+    all.join(", ").trim_end_matches('.').chars().take(PHRASE_CHARACTERS_MAX).collect()
 }
 
 /// "Dressed the nick out, cuts paper": work of its own kind that cured the complaint makes a record of
@@ -102,7 +109,8 @@ fn beside(
         ..record.clone()
     });
     let requests = vec![request.clone(), second];
-    Some((pb::BatchCreateRecordsRequest { requests, ..pb::BatchCreateRecordsRequest::default() }, done))
+    Some((pb::BatchCreateRecordsRequest { requests, ..pb::BatchCreateRecordsRequest::default() },
+        done))
 }
 
 /// Whether the work was on the unit, its machine, or nothing that was named.
@@ -128,5 +136,16 @@ mod tests {
             assert_eq!(is_within(parent, unit), wanted, "{parent}");
         }
         assert!(!is_within("sites/home", ""));
+    }
+
+    #[test]
+    fn what_was_done_is_kept_as_it_was_said() {
+        for (words, wanted) in [
+            ("right backed it off and it's good now, 10 min", "backed it off"),
+            ("fixed it, dressed the nick out and lapped it", "dressed the nick out and lapped it"),
+            ("filed it, 20 min, gone", "filed it"),
+        ] {
+            assert_eq!(what_was_done(words), wanted);
+        }
     }
 }
