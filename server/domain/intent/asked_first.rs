@@ -95,8 +95,10 @@ impl Reader<'_> {
     /// No number stands outside of names: "fairway five" gives none.
     pub(super) fn gives_no_number(&self) -> bool {
         let named = self.heard.named.spans();
+        let year = |value: f64| value.fract() == 0.0 && (1950.0..2200.0).contains(&value);
         self.spoken.quantities.iter().all(|one| {
-            named.iter().any(|(first, last)| *first <= one.first && one.last <= *last)
+            (one.unit.is_none() && year(one.value))
+                || named.iter().any(|(first, last)| *first <= one.first && one.last <= *last)
         })
     }
 
