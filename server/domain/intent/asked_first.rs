@@ -50,7 +50,7 @@ const OF_JOBS: &[&str] = &[
 /// Words of what things cost, which no record says.
 const OF_COST: &[&str] = &["spending", "spend", "spent", "costing", "cost", "costs", "less", "more"];
 /// How somebody does a thing as a rule.
-const AS_A_RULE: &[&str] = &["normally", "usually", "mostly", "generally", "always", "tends"];
+pub(super) const AS_A_RULE: &[&str] = &["normally", "usually", "mostly", "generally", "always", "tends"];
 const COMPARE: &[&str] = &["compare", "compared", "comparison", "versus", "vs", "difference"];
 /// Words in front of a stranger's name in a question: "did Dave", "by Kev".
 const BEFORE_NAMES: &[&str] = &["did", "by", "has", "does", "have", "had"];
