@@ -85,6 +85,11 @@ pub(super) fn asks(words: &str) -> bool {
     lower.trim_end().ends_with('?') || OWN_BEGINNINGS.contains(&first.trim_matches([',', '.', ':']))
 }
 
+/// Whether a clause of the words asks: "the verticuts, when were they done".
+pub(super) fn asks_within(words: &str) -> bool {
+    asks(words) || words.split(',').any(|clause| asks(clause.trim_start()))
+}
+
 /// "9.47 left, 9.5 right".
 fn measures(words: &str) -> bool {
     words.split_whitespace().any(|word| {

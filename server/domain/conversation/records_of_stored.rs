@@ -2,7 +2,7 @@
 //! one do"? And what stands behind words that only turn away: "skip that, when was it lapped".
 //! Deliberately absent: putting right what was stored (`putting_right`).
 
-use super::Conversation;
+use super::{Conversation, in_turn};
 use crate::domain::fleet::parts::Family;
 
 /// Whether it was due when it was done.
@@ -50,7 +50,8 @@ pub(super) fn without_the_turn_away(words: &str) -> Option<&str> {
     let behind = &words[start.len()..];
     let rest = behind.trim_start_matches([',', '.', ';', ':', '-', ' ']);
     let parted = behind.starts_with([',', '.', ';', ':', '-']);
-    (parted && rest.split_whitespace().count() > 2).then_some(rest)
+    // "Forget that, the whole width folds" is taken back, and no question.
+    (parted && rest.split_whitespace().count() > 2 && in_turn::asks_within(rest)).then_some(rest)
 }
 
 /// "The verticuts, when were they done": the question with what stands before it put in.

@@ -50,7 +50,7 @@ const OF_JOBS: &[&str] = &[
 /// Words of what things cost, which no record says.
 const OF_COST: &[&str] = &["spending", "spend", "spent", "costing", "cost", "costs", "less", "more"];
 /// How somebody does a thing as a rule.
-const AS_A_RULE: &[&str] = &["normally", "usually", "mostly", "generally", "always", "tends"];
+pub(super) const AS_A_RULE: &[&str] = &["normally", "usually", "mostly", "generally", "always", "tends"];
 const COMPARE: &[&str] = &["compare", "compared", "comparison", "versus", "vs", "difference"];
 /// Words in front of a stranger's name in a question: "did Dave", "by Kev".
 const BEFORE_NAMES: &[&str] = &["did", "by", "has", "does", "have", "had"];
@@ -95,8 +95,10 @@ impl Reader<'_> {
     /// No number stands outside of names: "fairway five" gives none.
     pub(super) fn gives_no_number(&self) -> bool {
         let named = self.heard.named.spans();
+        let year = |value: f64| value.fract() == 0.0 && (1950.0..2200.0).contains(&value);
         self.spoken.quantities.iter().all(|one| {
-            named.iter().any(|(first, last)| *first <= one.first && one.last <= *last)
+            (one.unit.is_none() && year(one.value))
+                || named.iter().any(|(first, last)| *first <= one.first && one.last <= *last)
         })
     }
 

@@ -4,6 +4,7 @@
 //! Deliberately absent: what leans on a question before (`again`), and the answers.
 
 use super::again::Before;
+use super::asked_first::AS_A_RULE;
 use super::past::Past;
 use super::{Interpretation, Reader, nicknames};
 use crate::domain::fleet::parts::Family;
@@ -337,7 +338,9 @@ impl Reader<'_> {
         let case = self.question.case.as_ref()?;
         let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
         let last = matches!(first, "who" | "when" | "whens" | "whos");
-        if !last || !self.gives_no_number() {
+        // Who does it as a rule is asked of all.
+        let rule = self.says(AS_A_RULE) || self.says(&["most"]);
+        if !last || rule || !self.gives_no_number() {
             return None;
         }
         let set = self.says(&["set", "adjusted", "setting"]) && self.points(&["it", "that", "this"]);

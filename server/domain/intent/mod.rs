@@ -319,7 +319,8 @@ impl Reader<'_> {
         let asked = (safe && !booked).then(|| {
             let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.set_by_a_height()).or_else(|| self.either_work());
-            let asked = asked.or_else(|| self.judged()).or_else(|| self.told_to_the_case());
+            let asked = asked.or_else(|| self.nobody()).or_else(|| self.judged());
+            let asked = asked.or_else(|| self.told_to_the_case());
             let asked = asked.or_else(|| self.asked_first()).or_else(|| self.again());
             let known_first = self.is_hardly_for_records() || self.asks_for_a_sheet();
             let known = |now: bool| if now { self.why() } else { None };

@@ -205,11 +205,7 @@ struct Side {
 fn wider(sides: &[Side], request: &pb::AskRecordsRequest) -> Vec<Side> {
     let [only] = sides else { return Vec::new() };
     let [subject] = &only.query.subjects[..] else { return Vec::new() };
-    // "Who did the last hose" of a unit that never had one.
-    let days = only.query.from.is_some() || only.query.until.is_some();
-    let last = only.query.asked == Asked::Last && subject.kind() == SubjectKind::Unit
-        && !request.words.is_empty() && !days && only.query.passed_over == 0;
-    if request.findings.is_empty() && !last {
+    if request.findings.is_empty() {
         return Vec::new();
     }
     let machine = (subject.kind() == SubjectKind::Unit).then(|| subject.holder()).flatten();
