@@ -116,14 +116,16 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
 fn answers_more(row: &Refusal, way: bool) -> u8 {
     match row.guard {
         // What nearly happened is told, and no leave is asked.
-        _ if row.id == NEAR_MISS => 4,
+        _ if row.id == NEAR_MISS => 5,
         // What names the very thing goes before what holds of any switch or guard.
-        Guard::Refuse if matches!(row.id.as_str(), "key_is_not_all" | "grind_without_guard") => 3,
-        Guard::Refuse => 2,
-        _ if matches!(row.id.as_str(), "learner_alone" | "alone_at_work") => 0,
+        Guard::Refuse if matches!(row.id.as_str(), "key_is_not_all" | "grind_without_guard") => 4,
+        Guard::Refuse => 3,
+        // That he is alone says more than that he learns.
+        _ if row.id == "learner_at_blade" => 0,
+        _ if matches!(row.id.as_str(), "learner_alone" | "alone_at_work") => 1,
         // What is needed for the job is more than what holds it up.
-        _ if way && matches!(row.id.as_str(), "on_a_jack" | "on_its_latch" | "gloves") => 0,
-        _ => 1,
+        _ if way && matches!(row.id.as_str(), "on_a_jack" | "on_its_latch" | "gloves") => 1,
+        _ => 2,
     }
 }
 

@@ -208,14 +208,14 @@ impl Refused {
         let no = self.refuses && self.text.starts_with("No");
         let bare = no && said.len() <= BARE_WORDS_MAX && acts::of(words).is_none();
         // "What do I tell him to do instead": the safe way to the same end.
-        let instead = INSTEAD.iter().any(|part| plain.contains(part));
+        let instead = self.refuses && INSTEAD.iter().any(|part| plain.contains(part));
         // "He only had the blades disengaged": what makes little of it is judged with it.
-        let excuses = EXCUSES.iter().any(|word| said.contains(word)) && !signs;
+        let excuses = EXCUSES.iter().any(|word| said.contains(word)) && !signs && !leads;
         let excused = (self.refuses && excuses && !in_turn::asks(words))
             .then(|| danger::told_with(knowledge, &self.words, words))
             .flatten();
         let heard = !ear.hear(&ear.read(words)).heard.is_empty();
-        let makes_little = MAKES_LITTLE.iter().any(|word| said.contains(word));
+        let makes_little = !leads && MAKES_LITTLE.iter().any(|word| said.contains(word));
         if no && makes_little && excused.is_none() && !heard && !in_turn::asks(words)
             && said.len() <= FURTHER_WORDS_MAX
         {

@@ -107,12 +107,8 @@ impl<C: Clone> Conversation<C> {
         let waits = self.walking.as_ref()?.walk.view(knowledge).is_some_and(|view| !view.open);
         let bare = matches!(acts::plain(words).as_str(), "ok" | "okay" | "k" | "right" | "yep");
         let of_an_answer = bare && !self.was_shown && in_turn::asks(&self.words_before);
-        if *act == Act::Acknowledge && of_an_answer && asked.is_none() {
-            // "Ok" to an answer given in between is neither done nor a caution that was read.
-            if waits {
-                self.step_shown = true;
-                return Some(vec![Action::Step]);
-            }
+        if *act == Act::Acknowledge && of_an_answer && asked.is_none() && !waits {
+            // "Ok" to an answer given in between does not say that the step is done.
             return Some(vec![say("Say \"done\" when the step is done, \"again\" to see it.")]);
         }
         if waits && self.reads_the_cautions(act, words) {

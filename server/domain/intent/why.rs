@@ -218,8 +218,16 @@ impl Reader<'_> {
             _ => false,
         });
         // What happens is told by what goes wrong.
-        let form = if text.starts_with("what happens") { Form::Wrong } else { Form::Why };
-        let query = passages.terms.said(&tokens);
+        let differs = text.contains("the difference ");
+        let form = match text.starts_with("what happens") {
+            true => Form::Wrong,
+            false if differs => Form::Differ,
+            false => Form::Why,
+        };
+        let query = match form {
+            Form::Differ => query_for(self.knowledge, form, self.question.text),
+            _ => passages.terms.said(&tokens),
+        };
         let form = match told::answer(self.knowledge, passages, form, &query) {
             Some(_) => form,
             None => Form::Why,
