@@ -209,7 +209,8 @@ impl Finder<'_> {
         let inside = at > 0 && self.tokens[at - 1].sentence == self.tokens[at].sentence;
         let said = self.word(at);
         let known = [TELLING, HEADS, PARTS, NO_HEADINGS, NO_NAMES, DEEDS];
-        let known = super::dates::is_day_name(said) || known.iter().any(|list| list.contains(&said));
+        let known = known.iter().any(|list| list.contains(&said));
+        let known = known || super::dates::is_day_name(said);
         let kind = KINDS_NAMED.contains(&self.word(at + 1));
         let same = self.tokens.get(at + 1).is_some_and(|t| t.segment == self.tokens[at].segment);
         inside && self.is_proper(at) && !known && kind && same
