@@ -238,6 +238,11 @@ pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String
     (text, row.cautions.clone())
 }
 
+/// Whether a refusal is of a danger that the words name, and not only of how they sound as a whole.
+pub fn is_named(knowledge: &Knowledge, id: &str, words: &str) -> bool {
+    id != GENERAL_REFUSAL || nearest(knowledge, words).is_some() || of_hazard(knowledge, words).is_some()
+}
+
 /// Whether only an amount or a time is asked for, of nothing that a body comes near.
 fn asks_an_amount(reading: &Reading) -> bool {
     const AMOUNTS: &[&[&str]] = &[

@@ -19,6 +19,15 @@ pub fn refused<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
     Some(Action::Refuse { text, cautions })
 }
 
+/// Whether the words name a danger of their own, and not only sound like one as a whole: "with the
+/// guard off" in a sum.
+pub fn names_danger(knowledge: &Knowledge, words: &str) -> bool {
+    let reading = knowledge.ear.read(words);
+    let hearing = knowledge.ear.hear(&reading);
+    let scope = danger::judged(knowledge, &reading, &hearing).0.scope;
+    matches!(scope, Scope::Unsafe(id) if danger::is_named(knowledge, &id, words))
+}
+
 /// Somebody is hurt: what to do now, before anything else that was going on.
 pub fn emergency<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
     let id = danger::heard(knowledge, &knowledge.ear.read(words)).emergency?;
