@@ -240,7 +240,8 @@ pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String
 
 /// Whether a refusal is of a danger that the words name, and not only of how they sound as a whole.
 pub fn is_named(knowledge: &Knowledge, id: &str, words: &str) -> bool {
-    id != GENERAL_REFUSAL || nearest(knowledge, words).is_some() || of_hazard(knowledge, words).is_some()
+    let named = || nearest(knowledge, words).or_else(|| of_hazard(knowledge, words)).is_some();
+    id != GENERAL_REFUSAL || named()
 }
 
 /// Whether only an amount or a time is asked for, of nothing that a body comes near.
