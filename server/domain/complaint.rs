@@ -21,7 +21,7 @@ use super::sense::sensible;
 use super::{reported, tried};
 pub use super::models::Models;
 pub use super::spoken_evidence::evidence;
-use super::wording::counted;
+use super::wording::{counted, lower_first};
 
 /// Evidence weaker than this change of log odds is not worth showing.
 const EVIDENCE_SHOWN_MIN: f64 = 0.05;
@@ -494,14 +494,6 @@ fn message(knowledge: &Knowledge, kind: Equipment, answer: &Diagnosis) -> String
         _ => {}
     }
     text
-}
-
-fn lower_first(text: &str) -> String {
-    let mut chars = text.chars();
-    match chars.next() {
-        Some(first) => first.to_lowercase().chain(chars).collect(),
-        None => String::new(),
-    }
 }
 
 fn bare(outcome: Outcome, message: String, equipment: Option<Equipment>) -> Diagnosis {

@@ -13,6 +13,7 @@ use super::language::patterns::Match;
 use super::language::purpose::ASKED_ANY;
 use super::language::scope::{GENERAL_REFUSAL, Scope, ScopeReading, scope};
 use super::language::text::stem;
+use super::wording::lower_first;
 
 /// So many words before a phrase make it a fear or a case that is put.
 const UNREAL_REACH: usize = 2;
@@ -419,9 +420,4 @@ pub fn pushes(knowledge: &Knowledge, words: &str) -> bool {
     let push = found.iter().any(|one| knowledge.intent.sections[one.section] == "asks:push");
     let signs = knowledge.ear.hear(&reading).heard.len();
     push && signs == 0 && reading.words.len() <= PUSH_WORDS_MAX && reading.quantities.is_empty()
-}
-
-fn lower_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }

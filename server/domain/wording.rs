@@ -9,6 +9,18 @@ pub fn counted<N: PartialEq + Display + From<u8>>(count: N, what: &str) -> Strin
     format!("{count} {what}{ending}")
 }
 
+/// With its first letter small: "Nothing is recorded" inside a sentence.
+pub fn lower_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
+
+/// With its first letter big, as a sentence, a name or a month begins.
+pub fn upper_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// How to speak to this person.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Wording {

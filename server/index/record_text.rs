@@ -8,11 +8,12 @@ use crate::domain::records::detail::Detail;
 use crate::domain::records::fields::{CatalogueList, Fields, Length, Visitor};
 use crate::domain::records::{Record, SubjectKind, SubjectName};
 use crate::domain::units::{Unit, plain};
+use crate::domain::wording::upper_first;
 
 /// "Fault fixed, greens-triplex unit 3: thin streak left behind".
 pub fn title(record: &Record) -> String {
     let content = &record.content;
-    let kind = capital(&spaced(content.kind().id()));
+    let kind = upper_first(&spaced(content.kind().id()));
     let about = subject_words(&record.name.subject);
     let what = match &content.detail {
         Detail::FaultFixed(fault) if fault.fault.is_empty() => fault.found.clone(),
@@ -58,12 +59,6 @@ fn subject_words(subject: &SubjectName) -> String {
 
 fn spaced(id: &str) -> String {
     id.replace('_', " ")
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    let first = chars.next().map(|first| first.to_uppercase().to_string());
-    first.unwrap_or_default() + chars.as_str()
 }
 
 /// The key without its unit, as words: `land_width_mm` is "land width".

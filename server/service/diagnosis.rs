@@ -15,7 +15,7 @@ use crate::domain::diagnosis::learning::Whose;
 use crate::domain::diagnosis::plan::StepKind;
 use crate::domain::past_fixes::{self, PastFix};
 use crate::domain::records::{SubjectKind, SubjectName};
-use crate::domain::wording::Wording;
+use crate::domain::wording::{Wording, lower_first};
 use crate::pb;
 use crate::pb::diagnosis_service_server::DiagnosisService;
 use crate::store::{Store, StoreError};
@@ -153,11 +153,6 @@ impl Shop {
         }
         reply
     }
-}
-
-fn lower_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }
 
 fn parse(request: pb::DiagnoseRequest) -> Result<Question, Status> {

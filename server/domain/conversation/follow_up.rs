@@ -3,6 +3,8 @@
 //! understood like any others, so that nothing is changed but what was said to be.
 //! Deliberately absent: "and at 5 km/h?", which the understanding of a calculation settles.
 
+use std::ops::Range;
+
 use super::other_subject::{Named, is_name_word, names_a_subject, subject_put_in};
 use super::other_unit::{part_put_in, unit_put_in, value_of_unit};
 use super::nearest::{closest, nearest_in_size};
@@ -256,9 +258,14 @@ pub(super) fn day_put_in(rest: &str, words: &str) -> Option<String> {
         last += 1;
     }
     let first = at - usize::from(at > 0 && matches!(bare(parts[at - 1]).as_str(), "on" | "last"));
-    let sign = if parts[last].ends_with(',') { "," } else { "" };
-    let new = format!("{rest}{sign}");
-    Some([&parts[..first], &[new.as_str()], &parts[last + 1..]].concat().join(" "))
+    Some(words_put_in(&parts, first..last + 1, rest))
+}
+
+/// Words with others in the place of some of them; a comma behind those stays.
+pub(super) fn words_put_in(parts: &[&str], place: Range<usize>, new: &str) -> String {
+    let sign = if parts[place.end - 1].ends_with(',') { "," } else { "" };
+    let put = format!("{new}{sign}");
+    [&parts[..place.start], &[put.as_str()], &parts[place.end..]].concat().join(" ")
 }
 
 /// More words than these name more than a side.

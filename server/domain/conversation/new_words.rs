@@ -58,14 +58,15 @@ impl<C: Clone> Conversation<C> {
 
     pub(super) fn new_words(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
         // A sum that only sounds like a danger ("grind off 0.35") is worked out.
-        let safe = !safety::names_danger(knowledge, words);
-        if let Some(sum) = safe.then(|| self.small_sum(words)).flatten() {
+        let refusal = safety::refusal(knowledge, words);
+        let named = refusal.as_ref().is_some_and(|(id, _)| danger::is_named(knowledge, id, words));
+        if let Some(sum) = (!named).then(|| self.small_sum(words)).flatten() {
             self.stored_is_past();
             return sum;
         }
         let told = self.context.case.is_some() || self.sign_said.is_some();
         let goes_on = told && danger::only_goes_on(knowledge, words);
-        if let Some(refusal) = safety::refused(knowledge, words).filter(|_| !goes_on) {
+        if let Some((_, refusal)) = refusal.filter(|_| !goes_on) {
             return vec![refusal];
         }
         if let Some(told) = self.safe_way_of_what_was_said(knowledge, words) {

@@ -2,7 +2,7 @@
 //! machine in them: "sorry its 4", "1 should be 3.6", "nope, belt", "sorry, walker 2"?
 //! Deliberately absent: numbers, ends and days that are put right (`follow_up`).
 
-use super::follow_up::{Earlier, FollowUp, PAIRS, all_numbers, without_correction};
+use super::follow_up::{Earlier, FollowUp, PAIRS, all_numbers, without_correction, words_put_in};
 use super::other_subject::{is_name_word, subject_put_in};
 use crate::domain::intent::subject_words::{HEADS, PARTS};
 use crate::domain::number_text::read_number;
@@ -67,9 +67,7 @@ pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
     if !whole || !measured {
         return None;
     }
-    let sign = if parts[at].ends_with(',') { "," } else { "" };
-    let new = format!("{value}{sign}");
-    Some([&parts[..at], &[new.as_str()], &parts[at + 1..]].concat().join(" "))
+    Some(words_put_in(&parts, at..at + 1, value))
 }
 
 /// Another number in the place of the only one that is that of a unit.

@@ -2,7 +2,7 @@
 //! not the blade belt", "it was Thursday, and it was Ben rather than Alan"?
 //! Deliberately absent: numbers, days and units by themselves (`follow_up`).
 
-use super::follow_up::{Earlier, day_put_in, without_correction};
+use super::follow_up::{Earlier, day_put_in, without_correction, words_put_in};
 
 /// What stands between what is right and what was wrong.
 const BETWEEN: &[&str] = &[" rather than ", " instead of ", ", not ", " and not ", " not "];
@@ -79,10 +79,7 @@ fn put_in(text: &str, words: &str) -> Option<String> {
         Some(at) => (at, old.len()),
         None => (stands(head).filter(|_| shared)?, 1),
     };
-    let last = parts[at + count - 1];
-    let sign = if last.ends_with(',') { "," } else { "" };
-    let put = format!("{}{sign}", new.join(" "));
-    Some([&parts[..at], &[put.as_str()], &parts[at + count..]].concat().join(" "))
+    Some(words_put_in(&parts, at..at + count, &new.join(" ")))
 }
 
 fn is_number(text: &str) -> bool {

@@ -11,21 +11,17 @@ use super::{Action, Conversation, acts, in_turn};
 /// What is said instead of an answer: the refusal of these words with the safe way to the same end,
 /// or what to do now when somebody is hurt.
 pub fn refused<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
+    refusal(knowledge, words).map(|(_, refused)| refused)
+}
+
+/// The same, with the id of what is refused.
+pub fn refusal<C>(knowledge: &Knowledge, words: &str) -> Option<(String, Action<C>)> {
     let reading = knowledge.ear.read(words);
     let hearing = knowledge.ear.hear(&reading);
     let (judged, _) = danger::judged(knowledge, &reading, &hearing);
     let Scope::Unsafe(id) = judged.scope else { return None };
     let (text, cautions) = danger::told(knowledge, &id, words);
-    Some(Action::Refuse { text, cautions })
-}
-
-/// Whether the words name a danger of their own, and not only sound like one as a whole: "with the
-/// guard off" in a sum.
-pub fn names_danger(knowledge: &Knowledge, words: &str) -> bool {
-    let reading = knowledge.ear.read(words);
-    let hearing = knowledge.ear.hear(&reading);
-    let scope = danger::judged(knowledge, &reading, &hearing).0.scope;
-    matches!(scope, Scope::Unsafe(id) if danger::is_named(knowledge, &id, words))
+    Some((id, Action::Refuse { text, cautions }))
 }
 
 /// Somebody is hurt: what to do now, before anything else that was going on.

@@ -3,7 +3,7 @@
 //! written down? Deliberately absent: what was shown or stored just now (`putting_right`).
 
 use super::decide::{Meaning, Sense};
-use super::follow_up::{FollowUp, after, follow_up, without_correction};
+use super::follow_up::{FollowUp, after, follow_up, without_correction, words_put_in};
 use super::in_turn::asks;
 use super::other_subject::{Named, subject_put_in};
 use super::second_hand::told_by;
@@ -44,7 +44,6 @@ const BOOKING: &[&str] = &[
 impl<C: Clone> Conversation<C> {
     /// Keeps which part and which work were spoken of.
     pub(super) fn note_spoken_of(&mut self, words: &str, meaning: &Meaning<C>) {
-        let bare = |word: &str| word.trim_matches([',', '.', '?', '!']).to_lowercase();
         let said: Vec<String> = words.split_whitespace().map(bare).collect();
         if let Some(at) = said.iter().position(|word| PARTS.contains(&word.as_str())) {
             let of = at.checked_sub(1).map(|at| said[at].as_str());
@@ -160,7 +159,6 @@ impl<C: Clone> Conversation<C> {
             || self.proposal.is_some() {
             return None;
         }
-        let bare = |word: &str| word.trim_matches([',', '.', '?', '!']).to_lowercase();
         let parts: Vec<&str> = words.split_whitespace().collect();
         let at = (1..parts.len()).find(|at| {
             let it = matches!(bare(parts[*at]).as_str(), "it" | "them" | "that" | "those");
@@ -175,9 +173,7 @@ impl<C: Clone> Conversation<C> {
         if named || noun {
             return None;
         }
-        let sign = if parts[at].ends_with(',') { "," } else { "" };
-        let put = format!("the {}{sign}", self.part_said);
-        let whole = [&parts[..at], &[put.as_str()], &parts[at + 1..]].concat().join(" ");
+        let whole = words_put_in(&parts, at..at + 1, &format!("the {}", self.part_said));
         Some(if told { format!("we {whole}") } else { whole })
     }
 }
@@ -203,7 +199,6 @@ fn deed_of(words: &str) -> Option<String> {
 
 /// "The triplex squeals", and then "walker 2": the machine was called by part of its name.
 fn called_by_part(words: &str, name: &str, about: &Named) -> Option<String> {
-    let bare = |word: &str| word.trim_matches([',', '.', '?', '!']).to_lowercase();
     let parts: Vec<&str> = words.split_whitespace().collect();
     let is = |at: &usize| HEADS.contains(&bare(parts[*at]).as_str())
         && about.has(&bare(parts[*at]));
@@ -217,6 +212,11 @@ fn called_by_part(words: &str, name: &str, about: &Named) -> Option<String> {
     let sign = if parts[last].ends_with([',', '.']) { &parts[last][parts[last].len() - 1..] } else { "" };
     let put = format!("{name}{sign}");
     Some([&parts[..first], &[put.as_str()], &parts[last + 1..]].concat().join(" "))
+}
+
+/// A word without the signs around it, small.
+fn bare(word: &str) -> String {
+    word.trim_matches([',', '.', '?', '!']).to_lowercase()
 }
 
 /// The machine or unit that words name instead, when they tell nothing else.

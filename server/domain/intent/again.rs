@@ -21,6 +21,16 @@ pub enum Before {
     Whole(Asked),
 }
 
+impl Before {
+    /// What it was asked of first.
+    pub(super) fn subject(&self) -> Option<&SubjectName> {
+        match self {
+            Before::Single(past) => past.subjects.first(),
+            Before::Whole(asked) => asked.subject.as_ref(),
+        }
+    }
+}
+
 /// Topic of how long what is due takes.
 pub const MINUTES: &str = "due_minutes";
 /// Longer words ask something of their own.

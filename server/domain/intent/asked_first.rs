@@ -110,6 +110,11 @@ impl Reader<'_> {
         self.spoken.tokens.iter().take_while(lead).count()
     }
 
+    /// The first word that is no lead ("and", "so").
+    pub(super) fn first_word(&self) -> &str {
+        self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str())
+    }
+
     /// Words of the trade, without those that only say that something was put right.
     pub(super) fn matter_of(&self, id: &str) -> String {
         let shape = self.shape();
@@ -132,7 +137,7 @@ impl Reader<'_> {
             words.iter().all(|word| rest.any(|one| one == word))
         });
         let last_time = text.windows(2).any(|pair| pair == ["last", "time"]);
-        let first = text.get(self.at_first()).copied().unwrap_or_default();
+        let first = self.first_word();
         let history = self.says(&["history"]) && self.points(&["this", "that", "it"]);
         let had = had || history;
         let asks = history || ASKS.contains(&first) || matches!(first, "what" | "whats" | "who" | "how" | "when");
@@ -179,11 +184,24 @@ impl Reader<'_> {
         }
     }
 
+    /// A question of some work, machines and days.
+    pub(super) fn told_of(
+        &self,
+        asked: Single,
+        words: String,
+        subjects: Vec<SubjectName>,
+        periods: &[Period],
+    ) -> Interpretation {
+        let mut past = Past { words, subjects, ..self.blank(asked) };
+        past.put_in(periods);
+        self.told_past(past)
+    }
+
     /// "Has the streaking come back since we fixed it", "is the squeal back on walker 1".
     fn asked_back(&self) -> Option<Interpretation> {
         let tokens = &self.spoken.tokens;
         let word = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
-        let first = word(self.at_first());
+        let first = self.first_word();
         // What is so now may have to stop now.
         let of_now = self.heard.danger.stop.is_some() && !matches!(first, "did" | "has" | "have");
         let measured = self.spoken.quantities.iter().any(|one| one.unit.is_some());
@@ -271,14 +289,8 @@ impl Reader<'_> {
 
     /// The unit of this number on the machine that was spoken of.
     pub(super) fn unit_numbered(&self, number: &str) -> Option<SubjectName> {
-        let machine = self.question.shop.machine_spoken_of()?;
-        let subjects = self.question.shop.subjects.iter();
-        let mut units = subjects.filter(|known| {
-            known.name.kind() == SubjectKind::Unit
-                && machine.holds(&known.name)
-                && known.name.id().as_str() == number
-        });
-        units.next().map(|known| known.name.clone())
+        let shop = self.question.shop;
+        shop.unit(&shop.machine_spoken_of()?, number).map(|known| known.name.clone())
     }
 
     /// "Compare the two walkers": what each did and needed, side by side.
@@ -431,7 +443,7 @@ impl Reader<'_> {
 
     /// "Have the bedknives been done on the walkers": when they were changed last.
     fn been_done(&self) -> Option<Interpretation> {
-        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let first = self.first_word();
         let words = self.matter_of("last");
         let known = |word: &str| {
             Family::of(word).is_some() || work(word).is_some_and(|(_, deed)| deed.is_some())
@@ -444,9 +456,7 @@ impl Reader<'_> {
             return None;
         }
         let subjects = self.meant_here();
-        let mut past = Past { words: with_change(&words), subjects, ..self.blank(Single::Last) };
-        past.put_in(&self.shape().periods);
-        Some(self.told_past(past))
+        Some(self.told_of(Single::Last, with_change(&words), subjects, &self.shape().periods))
     }
 
     /// "Who normally does the belt".

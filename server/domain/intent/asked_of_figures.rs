@@ -86,7 +86,7 @@ impl Reader<'_> {
 
     /// The kind, the share or the measure that is asked for.
     pub(super) fn of_a_figure(&self) -> Option<Interpretation> {
-        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let first = self.first_word();
         let asks = matches!(first, "who" | "when" | "how" | "has" | "have");
         let told = self.heard.proof.told && !asks;
         if told || !self.gives_no_number() {
@@ -116,14 +116,12 @@ impl Reader<'_> {
         }
         let subjects = self.meant_here();
         let words = "touched".to_owned();
-        let mut past = Past { words, subjects, ..self.blank(Single::Never) };
-        past.put_in(&shape.periods);
-        Some(self.told_past(past))
+        Some(self.told_of(Single::Never, words, subjects, &shape.periods))
     }
 
     /// "Has the triplex ever had a cone in a reel": how often, and never a new complaint.
     fn ever_had(&self) -> Option<Interpretation> {
-        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let first = self.first_word();
         let ever = self.says(&["ever", "before"])
             && self.says(&["had", "have", "has", "been", "seen", "find"]);
         // "Any complaints of it being too tight".
@@ -140,15 +138,13 @@ impl Reader<'_> {
         if words.is_empty() || self.heard.danger.stop.is_some() {
             return None;
         }
-        let (words, subjects) = (words.join(" "), self.meant_here());
-        let mut past = Past { words, subjects, ..self.blank(Single::Count) };
-        past.put_in(&shape.periods);
-        Some(self.told_past(past))
+        let words = words.join(" ");
+        Some(self.told_of(Single::Count, words, self.meant_here(), &shape.periods))
     }
 
     /// "Who fixed the loose bedknife screws": the last time, whatever ails in those words.
     fn who_mended(&self) -> Option<Interpretation> {
-        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let first = self.first_word();
         let mended = self.says(&["fixed", "mended", "sorted", "cured", "repaired", "found", "noticed"]);
         let shape = self.shape();
         let said = self.matter_without("cured", &shape.taken);
@@ -159,30 +155,26 @@ impl Reader<'_> {
         if first != "who" || !mended || words.is_empty() {
             return None;
         }
-        let (words, subjects) = (words.join(" "), self.meant_here());
-        let mut past = Past { words, subjects, ..self.blank(Single::Last) };
-        past.put_in(&shape.periods);
-        Some(self.told_past(past))
+        let words = words.join(" ");
+        Some(self.told_of(Single::Last, words, self.meant_here(), &shape.periods))
     }
 
     /// "When were the verticuts done": sharpened, changed or mended, and not only looked at.
     fn when_done(&self) -> Option<Interpretation> {
-        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let first = self.first_word();
         let machines = self.machines_asked_about();
         let bare = self.matter_of("last").is_empty() && !machines.is_empty();
         let done = self.says(&["done", "serviced", "overhauled"]);
         if first != "when" || !done || !bare {
             return None;
         }
-        let (words, subjects) = ("serviced".to_owned(), machines);
-        let mut past = Past { words, subjects, ..self.blank(Single::Last) };
-        past.put_in(&self.shape().periods);
-        Some(self.told_past(past))
+        let words = "serviced".to_owned();
+        Some(self.told_of(Single::Last, words, machines, &self.shape().periods))
     }
 
     /// "Who did the work on the fairway five in October": how much of it each did.
     fn who_worked(&self) -> Option<Interpretation> {
-        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let first = self.first_word();
         let worked = self.says(&["worked", "working"])
             || (self.says(&["did", "done"]) && self.says(&["work", "jobs"]));
         let shape = self.shape();
@@ -208,7 +200,7 @@ impl Reader<'_> {
     /// "Can I just lap it or has it got to be ground": of two kinds of sharpening the knowledge tells
     /// when each will do.
     fn one_work_or_other(&self) -> Option<Interpretation> {
-        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let first = self.first_word();
         let asks = self.says(&["or"])
             && matches!(first, "can" | "could" | "should" | "shall" | "do" | "does" | "must");
         let mut deeds: Vec<Deed> = Vec::new();
@@ -296,7 +288,7 @@ impl Reader<'_> {
             && self.says(&["which", "what", "whats"]);
         let alike = self.says(ALIKE) && self.says(OTHERS)
             && self.says(&["is", "are", "still", "does"]);
-        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let first = self.first_word();
         let asks = matches!(first, "is" | "are" | "does" | "do" | "which" | "what" | "whats");
         let machine = |name: &SubjectName| match name.kind() {
             SubjectKind::Unit => name.holder(),
@@ -318,7 +310,7 @@ impl Reader<'_> {
 
     /// "So is the belt still overdue": of the machine that was spoken of where none is named.
     pub(super) fn overdue_part(&self) -> Option<Interpretation> {
-        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let first = self.first_word();
         let still = matches!(first, "is" | "are") && self.says(&["overdue", "due"]);
         if !still || self.parts_named("").is_empty() || self.question.case.is_some() {
             return None;
@@ -336,7 +328,7 @@ impl Reader<'_> {
     /// did the last hose", "when was it last ground", "who set it".
     pub(super) fn named_beside_the_case(&self) -> Option<Interpretation> {
         let case = self.question.case.as_ref()?;
-        let first = self.spoken.tokens.get(self.at_first()).map_or("", |token| token.text.as_str());
+        let first = self.first_word();
         let last = matches!(first, "who" | "when" | "whens" | "whos");
         // Who does it as a rule is asked of all.
         let rule = self.says(AS_A_RULE) || self.says(&["most"]);
@@ -390,13 +382,7 @@ impl Reader<'_> {
             })
         };
         let number = (0..said.len()).find(|at| said[*at].kind == Kind::Number && beside(*at));
-        let unit = number.and_then(|at| {
-            let mut units = shop.subjects.iter().filter(|known| {
-                known.name.kind() == SubjectKind::Unit && machine.holds(&known.name)
-                    && known.name.id().as_str() == said[at].text
-            });
-            units.next().map(|known| known.name.clone())
-        });
-        Some(unit.unwrap_or(machine))
+        let unit = number.and_then(|at| shop.unit(&machine, &said[at].text));
+        Some(unit.map(|known| known.name.clone()).unwrap_or(machine))
     }
 }

@@ -85,14 +85,8 @@ fn numbered_units(tokens: &[Token], shop: &Shop) -> Vec<String> {
         })
     };
     let before = shop.machine_spoken_of();
-    let machine_of = |name: &SubjectName| match name {
-        SubjectName::Unit { site, machine, .. } => {
-            Some(SubjectName::Machine { site: site.clone(), machine: machine.clone() })
-        }
-        _ => None,
-    };
     let meant = |machine: &SubjectName| Some(machine) == before.as_ref() || named(machine);
-    numbered(shop, &|name| machine_of(name).is_some_and(|machine| meant(&machine)))
+    numbered(shop, &|name| name.holder().is_some_and(|machine| meant(&machine)))
 }
 
 /// The numbers that any unit bears.

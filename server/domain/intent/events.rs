@@ -10,6 +10,7 @@ use super::dates::MONTHS;
 use super::filled::{Filled, Value};
 use crate::domain::language::text::Token;
 use crate::domain::settings::height_plan::{HeightPlanInputs, height_plan};
+use crate::domain::wording::upper_first;
 
 /// Words before the day by which it is done.
 const BY: &[&str] = &["by", "before", "for", "until", "till", "to"];
@@ -36,13 +37,13 @@ pub(super) fn named(tokens: &[Token], now: &ZonedDateTime) -> Option<Event> {
         let of_year = |year: i16| -> Option<(Date, usize, String)> {
             if let Some(month) = MONTHS.iter().position(|month| *month == word(at)) {
                 let day = date(year, i8::try_from(month + 1).ok()?, 1);
-                return Some((day, at, capital(word(at))));
+                return Some((day, at, upper_first(word(at))));
             }
             let number: Option<i8> = word(at).trim_end_matches(char::is_alphabetic).parse().ok();
             let month = MONTHS.iter().position(|month| *month == word(at + 1));
             if let (Some(number), Some(month)) = (number, month) {
                 let day = Date::new(year, i8::try_from(month + 1).ok()?, number).ok()?;
-                return Some((day, at + 1, format!("{number} {}", capital(word(at + 1)))));
+                return Some((day, at + 1, format!("{number} {}", upper_first(word(at + 1)))));
             }
             match word(at) {
                 "easter" => Some((easter(year)?, at, "Easter".to_owned())),
@@ -70,12 +71,6 @@ fn easter(year: i16) -> Option<Date> {
     let late = (golden + 11 * moon + 22 * week) / 451;
     let count = moon + week - 7 * late + 114;
     Date::new(year, i8::try_from(count / 31).ok()?, i8::try_from(count % 31 + 1).ok()?).ok()
-}
-
-fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    let first = letters.next().map(|letter| letter.to_uppercase().to_string());
-    first.unwrap_or_default() + letters.as_str()
 }
 
 /// Counts a plan of heights back from the event that is its end; how that is told.

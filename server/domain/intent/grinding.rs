@@ -73,8 +73,7 @@ pub(super) fn taper_note(spoken: &Spoken, one: &Quantity) -> Option<String> {
 }
 
 /// Puts the numbers of a record where they belong: no hours but what is said to be, no diameter of
-/// a
-/// taper, and diameters where a reel was ground.
+/// a taper, and diameters where a reel was ground.
 pub(super) fn put_right(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<Assigned>) {
     assigned.retain(|one| {
         let said = &spoken.quantities[one.quantity];

@@ -60,6 +60,7 @@ pub mod record_kind;
 pub mod record_lists;
 pub mod settle;
 mod several;
+mod shop;
 pub mod shapes;
 pub mod spoken;
 pub mod stored;

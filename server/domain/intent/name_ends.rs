@@ -2,10 +2,9 @@
 //! name, a measure, or what is told of it?
 //! Deliberately absent: where names begin.
 
-use super::deeds::DEEDS;
-use super::strangers::is_strange;
+use super::strangers::{is_known, is_strange};
 use super::subject_words::{
-    HEADS, KEPT_AT, KINDS_NAMED, MOWN, NO_HEADINGS, NO_NAMES, PARTS, SURFACES, TELLING,
+    HEADS, KEPT_AT, KINDS_NAMED, MOWN, PARTS, SURFACES, TELLING,
 };
 use super::subjects::{Finder, Known, Mention, folded};
 use crate::domain::language::text::{Kind, Token};
@@ -208,9 +207,7 @@ impl Finder<'_> {
     pub(super) fn proper_before_kind(&self, at: usize) -> bool {
         let inside = at > 0 && self.tokens[at - 1].sentence == self.tokens[at].sentence;
         let said = self.word(at);
-        let known = [TELLING, HEADS, PARTS, NO_HEADINGS, NO_NAMES, DEEDS];
-        let known = known.iter().any(|list| list.contains(&said));
-        let known = known || super::dates::is_day_name(said);
+        let known = is_known(said) || super::dates::is_day_name(said);
         let kind = KINDS_NAMED.contains(&self.word(at + 1));
         let same = self.tokens.get(at + 1).is_some_and(|t| t.segment == self.tokens[at].segment);
         inside && self.is_proper(at) && !known && kind && same

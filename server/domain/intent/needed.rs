@@ -48,11 +48,7 @@ fn which_machine(shop: &Shop, unit: Option<&str>) -> String {
     let has = |machine: &Known| {
         unit.is_none_or(|unit| {
             let wanted = unit.to_lowercase().replace(' ', "-");
-            shop.subjects.iter().any(|known| {
-                known.name.kind() == SubjectKind::Unit
-                    && machine.name.holds(&known.name)
-                    && known.name.id().as_str() == wanted
-            })
+            shop.unit(&machine.name, &wanted).is_some()
         })
     };
     let machines = shop.subjects.iter().filter(|known| known.name.kind() == SubjectKind::Machine);

@@ -285,12 +285,7 @@ fn has_unit(
 
 /// Whether the shop has a unit of this number on the machine.
 fn unit_numbered(shop: &Shop, machine: &SubjectName, number: &str) -> bool {
-    let is = |known: &Known| {
-        known.name.kind() == SubjectKind::Unit
-            && machine.holds(&known.name)
-            && known.name.id().as_str() == number
-    };
-    shop.subjects.iter().any(is)
+    shop.unit(machine, number).is_some()
 }
 
 impl Finder<'_> {

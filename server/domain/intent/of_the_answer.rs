@@ -71,11 +71,11 @@ impl Reader<'_> {
 
     /// When what was told is due again.
     fn due_again(&self, before: &Before, subjects: &[SubjectName]) -> Interpretation {
-        let (known, words) = match before {
-            Before::Single(past) => (past.subjects.first().cloned(), past.words.clone()),
-            Before::Whole(asked) => (asked.subject.clone(), String::new()),
+        let words = match before {
+            Before::Single(past) => past.words.clone(),
+            Before::Whole(_) => String::new(),
         };
-        let subject = subjects.first().cloned().or(known);
+        let subject = subjects.first().or(before.subject()).cloned();
         let subject = subject.filter(|name| name.kind() != SubjectKind::Area);
         self.told_due(subject, &words)
     }
@@ -83,11 +83,8 @@ impl Reader<'_> {
     /// "Why" after a rank, and "would you replace it": of the machine that was named first.
     pub(super) fn of_what_came_first(&self, before: &Before) -> Option<Interpretation> {
         let says = |list: &[&str]| self.says(list);
-        let subject = match before {
-            Before::Single(past) => past.subjects.first().cloned(),
-            Before::Whole(asked) => asked.subject.clone(),
-        };
         let short = self.spoken.words.len() <= SHORT + 2;
+        let subject = before.subject().cloned();
         let subject = subject.or_else(|| self.question.shop.spoken_of.clone());
         let which = self.spoken.tokens.first().is_some_and(|token| token.text == "which");
         if let Before::Single(past) = before
@@ -134,15 +131,11 @@ impl Reader<'_> {
         if !why || !came {
             return None;
         }
-        let (subject, start, end) = match before {
-            Before::Single(past) => {
-                (past.subjects.first().cloned(), past.start.clone(), past.end.clone())
-            }
-            Before::Whole(asked) => {
-                (asked.subject.clone(), asked.start.clone(), asked.end.clone())
-            }
+        let (start, end) = match before {
+            Before::Single(past) => (past.start.clone(), past.end.clone()),
+            Before::Whole(asked) => (asked.start.clone(), asked.end.clone()),
         };
-        let subject = subject.filter(|name| name.kind() != SubjectKind::Area);
+        let subject = before.subject().filter(|name| name.kind() != SubjectKind::Area).cloned();
         let (part, machine, within_h, words) = (Part::Faults, None, None, String::new());
         let asked = Asked { part, subject, machine, start, end, within_h, words };
         let mut told = self.told_whole(asked, self.shape().periods.first());
@@ -167,50 +160,30 @@ impl Reader<'_> {
         else {
             return named;
         };
-        let before = match before {
-            Before::Single(past) => past.subjects.first(),
-            Before::Whole(asked) => asked.subject.as_ref(),
-        };
-        let machine = match before {
+        let machine = match before.subject() {
             Some(name) if name.kind() == SubjectKind::Unit => name.holder(),
             Some(name) => Some(name.clone()),
             None => self.question.shop.machine_spoken_of(),
         };
-        let numbered = |known: &&Known| {
-            known.name.kind() == SubjectKind::Unit
-                && machine.as_ref().is_some_and(|machine| machine.holds(&known.name))
-                && known.name.id().as_str() == tokens[at].text
-        };
         // "And what about no 2" after walker 1: its sister.
         let sister = |known: &&Known| {
-            let name = machine.as_ref().map(|machine| machine.id().as_str());
-            let stem = |id: &str| id.trim_end_matches(|ch: char| ch.is_ascii_digit()).to_owned();
-            let number = |id: &str| id.strip_prefix(&stem(id)).unwrap_or_default().to_owned();
-            known.name.kind() == SubjectKind::Machine
-                && name.is_some_and(|name| {
-                    let id = known.name.id().as_str();
-                    !number(name).is_empty() && stem(name) == stem(id)
-                        && number(id) == tokens[at].text
-                })
+            let own = numbered_name(&known.name);
+            let (Some((stem, number)), Some(machine)) = (own, &machine) else { return false };
+            known.name.kind() == SubjectKind::Machine && number == tokens[at].text
+                && numbered_name(machine).is_some_and(|(before, _)| before == stem)
         };
-        let subjects = &self.question.shop.subjects;
-        let unit = subjects.iter().find(numbered).or_else(|| subjects.iter().find(sister));
+        let shop = self.question.shop;
+        let unit = machine.as_ref().and_then(|machine| shop.unit(machine, &tokens[at].text));
+        let unit = unit.or_else(|| shop.subjects.iter().find(sister));
         shape.taken.extend(unit.map(|_| (at, at)));
         unit.map(|known| known.name.clone()).into_iter().collect()
     }
 
     /// "And the other one": the only sister of the machine before.
     fn the_other(&self, before: &Before) -> Option<SubjectName> {
-        let machine = match before {
-            Before::Single(past) => past.subjects.first(),
-            Before::Whole(asked) => asked.subject.as_ref(),
-        }?;
+        let machine = before.subject()?;
         let says = self.spoken.tokens.iter().any(|token| token.text == "other");
-        let stem = |name: &SubjectName| {
-            let id = name.id().as_str();
-            let stem = id.trim_end_matches(|ch: char| ch.is_ascii_digit());
-            (stem.len() < id.len()).then(|| stem.to_owned())
-        };
+        let stem = |name: &'_ SubjectName| numbered_name(name).map(|(stem, _)| stem.to_owned());
         let known = self.question.shop.subjects.iter().map(|known| &known.name);
         let mut sisters = known.filter(|name| {
             name.kind() == SubjectKind::Machine && *name != machine
@@ -219,4 +192,11 @@ impl Reader<'_> {
         let only = sisters.next().filter(|_| says)?;
         sisters.next().is_none().then(|| only.clone())
     }
+}
+
+/// "Walker-" and "2" of a name that ends in a number.
+fn numbered_name(name: &SubjectName) -> Option<(&str, &str)> {
+    let id = name.id().as_str();
+    let stem = id.trim_end_matches(|ch: char| ch.is_ascii_digit());
+    (stem.len() < id.len()).then(|| id.split_at(stem.len()))
 }

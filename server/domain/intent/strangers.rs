@@ -145,10 +145,15 @@ pub fn is_strange(tokens: &[Token], at: usize) -> bool {
         return false;
     };
     let said = token.text.as_str();
-    let known = [TELLING, HEADS, PARTS, NO_HEADINGS, NO_NAMES, DEEDS];
     let verb = said.len() > 4 && (said.ends_with("ed") || said.ends_with("ing"));
     let placed = place_at(tokens, at).is_some() || below_hundred(tokens, at).is_some();
-    said.len() > 2 && !verb && !placed && !known.iter().any(|list| list.contains(&said))
+    said.len() > 2 && !verb && !placed && !is_known(said)
+}
+
+/// Whether a word tells of machines, parts or work.
+pub fn is_known(said: &str) -> bool {
+    let known = [TELLING, HEADS, PARTS, NO_HEADINGS, NO_NAMES, DEEDS];
+    known.iter().any(|list| list.contains(&said))
 }
 
 /// "Old Bess", "Auld Jessie", "wee Maggie": a pet word and a name with a capital, from a

@@ -7,6 +7,7 @@ use std::ops::Range;
 use super::nicknames;
 use super::names::{Label, Labelled, all_units, numbered_areas};
 use super::placed_units::without_taken_back;
+pub use super::shop::{Known, Shop};
 use super::strangers::{
     bare_size, by_attachment, coded_name, counted_gang, gang_of, lone_name, pet_name, size_at,
     small_pet_name, strange_words,
@@ -15,44 +16,10 @@ use super::subject_words::{
     BEFORE_NAMES, HEADS, KINDS_ALONE, KINDS_OF_PART, NEVER_FIRST, NO_HEADINGS, ONE_CUTTER, PARTS,
     SURFACES, TELLING,
 };
-use crate::domain::catalogue::Equipment;
 use crate::domain::language::text::{Kind, Token, tokens};
 use crate::domain::records::{Id, SubjectKind, SubjectName};
 use crate::domain::said::numerals::below_hundred;
 use crate::domain::said::places::place_at;
-
-/// A machine, unit or area of the shop.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Known {
-    pub name: SubjectName,
-    /// What it is called, and what else people call it.
-    pub names: Vec<String>,
-    pub equipment: Option<Equipment>,
-}
-
-/// What the shop has.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Shop {
-    pub subjects: Vec<Known>,
-    /// What was spoken of before: "unit 3" alone is one of its machine.
-    pub spoken_of: Option<SubjectName>,
-    /// It lies on the southern half of the earth, where spring begins in September.
-    pub southern: bool,
-    /// Who did the latest work, as the records write them.
-    pub people: Vec<String>,
-}
-
-impl Shop {
-    /// The machine that was spoken of before.
-    pub fn machine_spoken_of(&self) -> Option<SubjectName> {
-        match self.spoken_of.as_ref()? {
-            SubjectName::Machine { site, machine } | SubjectName::Unit { site, machine, .. } => {
-                Some(SubjectName::Machine { site: site.clone(), machine: machine.clone() })
-            }
-            SubjectName::Site { .. } | SubjectName::Area { .. } => None,
-        }
-    }
-}
 
 /// A name in the words.
 #[derive(Clone, Debug, PartialEq)]

@@ -68,12 +68,7 @@ pub(super) fn units_of_area(tokens: &[Token], shop: &Shop, named: &mut Named, re
     let [area] = &named.areas[..] else { return };
     let said = words(area);
     let id = |mention: &Mention| mention.display_name.replace(' ', "-");
-    let has = |machine: &SubjectName, unit: &Mention| {
-        shop.subjects.iter().find(|known| {
-            let of_it = known.name.kind() == SubjectKind::Unit && machine.holds(&known.name);
-            of_it && known.name.id().as_str() == id(unit)
-        })
-    };
+    let has = |machine: &SubjectName, unit: &Mention| shop.unit(machine, &id(unit));
     let mut fits = shop.subjects.iter().filter(|known| {
         known.name.kind() == SubjectKind::Machine
             && said.iter().all(|word| nicknames::is_called(known, word))

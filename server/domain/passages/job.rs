@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use super::{Passages, Source};
 use crate::domain::catalogue::{Acceptance, Knowledge, Procedure, StepReading};
 use crate::domain::units::plain;
+use crate::domain::wording::lower_first;
 
 /// Jobs that fit about as well as the best are meant as well.
 const AS_GOOD: f64 = 0.3;
@@ -204,9 +205,4 @@ fn good_of(reading: &StepReading) -> String {
         }
     };
     of.trim_end().to_owned()
-}
-
-fn lower_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }

@@ -7,6 +7,7 @@ use super::told::{Asking, Told, sentences};
 use super::job;
 use crate::domain::catalogue::{Knowledge, Procedure};
 use crate::domain::units::plain;
+use crate::domain::wording::upper_first;
 
 /// Words by which a tool or a sentence tells of something that is worn.
 const WORN: &[&str] = &[
@@ -103,9 +104,4 @@ impl Asking<'_> {
         Some(self.first_of(row))
     }
 
-}
-
-fn upper_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

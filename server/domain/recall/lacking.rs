@@ -9,7 +9,7 @@ use super::answers::{
 use super::{Answer, day};
 use crate::domain::fleet::books::UnitBook;
 use crate::domain::records::SubjectName;
-use crate::domain::wording::counted;
+use crate::domain::wording::{counted, lower_first};
 
 /// Those of a kind that had it, and those that had not.
 struct Sides<'a> {
@@ -84,7 +84,7 @@ pub fn nobody(desk: &Desk) -> Answer {
         (None, false) => String::new(),
     };
     let Some(newest) = desk.kept.records.first() else {
-        return said(format!("Yes, that is right by the records: {}", lower(&nothing(desk))));
+        return said(format!("Yes, that is right by the records: {}", lower_first(&nothing(desk))));
     };
     let Sides { done, without, what } = sides(desk);
     let mut lines = Vec::new();
@@ -106,10 +106,4 @@ pub fn nobody(desk: &Desk) -> Answer {
     let each = newest_of_each(desk);
     let rows = each.into_iter().take(ROWS_MAX).map(|one| row(desk, one)).collect();
     Answer { lines, rows, ..Answer::default() }
-}
-
-fn lower(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|letter| letter.to_lowercase().to_string());
-    first.unwrap_or_default() + letters.as_str()
 }

@@ -31,8 +31,7 @@ pub fn doubts(new: &NewRecord, now: Moment, earlier: &[Record]) -> Vec<Advisory>
 }
 
 /// A height so many times the last one, or as small a part of it, is hardly one (common practice,
-/// no
-/// source).
+/// no source).
 const HEIGHT_RATIO_MAX: f64 = 3.0;
 
 /// A setting of nothing named is a height from here on, mm (common practice, no source).

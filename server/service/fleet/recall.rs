@@ -24,7 +24,7 @@ use crate::domain::recall::{Answer, Asked, Query, Row, day};
 use crate::domain::records::bounds::NAME_CHARACTERS_MAX;
 use crate::domain::records::detail::Detail;
 use crate::domain::records::{Moment, Record, SubjectKind, SubjectName};
-use crate::domain::wording::Wording;
+use crate::domain::wording::{Wording, upper_first};
 use crate::index::{Pipeline, Titles, Ways, of_record};
 use crate::pb;
 use crate::service::Shop;
@@ -154,9 +154,7 @@ fn stranger(person: &str, people: &BTreeSet<String>) -> Option<Answer> {
         0 => "nobody is named in them".to_owned(),
         _ => format!("there are {}", known.join(", ")),
     };
-    let mut letters = person.chars();
-    let first = letters.next().map(|letter| letter.to_uppercase().to_string()).unwrap_or_default();
-    let line = format!("No {first}{} in the records; {there}.", letters.as_str());
+    let line = format!("No {} in the records; {there}.", upper_first(person));
     Some(Answer { lines: vec![line], ..Answer::default() })
 }
 

@@ -51,16 +51,21 @@ fn is_now(job: &pb::DueJob) -> bool {
     job.left_h.is_some_and(|left| left <= 0.0)
 }
 
+/// "NOW, 7 h over", "in 4 h".
+fn when(job: &pb::DueJob) -> String {
+    let left_h = job.left_h.unwrap_or_default();
+    match is_now(job) {
+        true => format!("NOW, {} h over", decimal(-left_h, 0)),
+        false => format!("in {} h", decimal(left_h, 0)),
+    }
+}
+
 /// A line for each job and time, with all the units of a machine that it is due on.
 pub fn due_lines(jobs: &[&pb::DueJob]) -> Vec<String> {
     let mut rows: Vec<(String, String, String, Vec<String>)> = Vec::new();
     for job in jobs {
         let (machine, unit) = job.unit_title.split_once(", ").unwrap_or((&job.unit_title, ""));
-        let left_h = job.left_h.unwrap_or_default();
-        let when = match is_now(job) {
-            true => format!("NOW, {} h over", decimal(-left_h, 0)),
-            false => format!("in {} h", decimal(left_h, 0)),
-        };
+        let when = when(job);
         let title = job.title.to_lowercase();
         let same = rows.iter_mut().find(|(on, what, then, _)| {
             (on.as_str(), what, then) == (machine, &title, &when)
@@ -114,11 +119,7 @@ fn due_named(reply: &pb::ListDueResponse, named: &[&pb::DueJob]) -> Vec<String> 
 
 /// A job with why it is due.
 pub fn due_line(job: &pb::DueJob) -> String {
-    let left_h = job.left_h.unwrap_or_default();
-    let when = match is_now(job) {
-        true => format!("NOW, {} h over", decimal(-left_h, 0)),
-        false => format!("in {} h", decimal(left_h, 0)),
-    };
+    let when = when(job);
     format!("  {}: {} ({when}). {}", job.unit_title, job.title.to_lowercase(), job.why)
 }
 

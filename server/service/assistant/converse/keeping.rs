@@ -10,7 +10,7 @@ use crate::domain::records::bounds::TEXT_CHARACTERS_MAX;
 use crate::domain::records::directory::Directory;
 use crate::domain::records::{RecordError, RequestId, SubjectKind, SubjectName};
 use crate::domain::walkthrough::Walk;
-use crate::domain::wording::counted;
+use crate::domain::wording::{counted, upper_first};
 use crate::pb;
 use crate::pb::command::Request as Command;
 use crate::pb::converse_response::Payload;
@@ -552,9 +552,4 @@ fn subject_of(directory: &Directory, words: &str) -> Result<SubjectName, RecordE
         }
     }
     Err(unit)
-}
-
-fn upper_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

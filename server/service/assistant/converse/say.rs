@@ -5,7 +5,7 @@ use super::fields;
 use crate::domain::complaint::in_hundred;
 use crate::domain::intent::understood::label;
 use crate::domain::units::plain;
-use crate::domain::wording::first_sentence;
+use crate::domain::wording::{first_sentence, upper_first};
 use crate::pb;
 
 /// Causes, steps and hits that are told.
@@ -51,17 +51,11 @@ pub fn still_needed(missing: &[pb::MissingInput]) -> Vec<String> {
         told.push(why);
         match missing.field.as_str() {
             // Which machine it was is asked as people ask.
-            "parent" => with_capital(why),
+            "parent" => upper_first(why),
             _ if new => format!("I still need the {name}: {why}"),
             _ => format!("I still need the {name}"),
         }
     }).collect()
-}
-
-fn with_capital(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}", letters.as_str())
 }
 
 /// What a calculation rests on; nothing while it waits for a number.
