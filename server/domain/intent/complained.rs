@@ -26,20 +26,6 @@ impl Reader<'_> {
         Interpretation { unheard, ..self.answer(CommandKind::Diagnose, told, command) }
     }
 
-    /// "Vibrating after we fitted a new reel": what ails since, and no work to be stored.
-    pub(super) fn ails_since_work(&self) -> bool {
-        const SINCE: &[&str] = &[
-            " after we ", " since we ", " after i ", " since i ", " after he ", " since he ",
-            " after they ", " since they ", " ever since ", " since the new ", " after the new ",
-        ];
-        let text = self.question.text.to_lowercase();
-        let since = SINCE.iter().any(|words| text.contains(words));
-        let proof = &self.heard.proof;
-        // "Sixty hours since we ground it".
-        let counted = proof.hours || proof.recorded > 0;
-        since && proof.findings > 0 && !proof.mended && !counted
-    }
-
     /// The unit a complaint is about and its kind of equipment. Words that speak of another kind of
     /// equipment are not about the unit spoken of before.
     fn ill(&self, named: &subjects::Named) -> (Option<SubjectName>, Option<Equipment>) {

@@ -10,6 +10,7 @@
 
 pub mod again;
 pub mod ahead;
+mod ails_since;
 mod asked_first;
 mod asked_of_figures;
 mod of_the_answer;
@@ -83,6 +84,7 @@ use jiff::ZonedDateTime;
 
 use super::catalogue::{Equipment, Knowledge};
 use super::danger::{self, Danger};
+use super::language::hearing;
 use super::language::purpose::ASKED_ANY;
 use super::language::scope::{GENERAL_REFUSAL, Scope};
 use super::reported;
@@ -218,6 +220,8 @@ struct Heard<'a> {
     /// The kind of equipment that the words speak of most.
     equipment: Option<Equipment>,
     unheard: Vec<String>,
+    /// Where faults that show in use were heard, in bytes.
+    shown: Vec<usize>,
 }
 
 impl<'a> Heard<'a> {
@@ -269,12 +273,14 @@ impl<'a> Heard<'a> {
         let purpose = kind::Purpose::of(&purposes);
         let asked_for = (&asked[0], recorded.as_ref(), purpose);
         let proof = evidence(&spoken, &cues, asked_for, faults.len());
+        let shows = |one: &&hearing::Heard| one.present && ails_since::is_fault(knowledge, &one.finding);
+        let shown = hearing.heard.iter().filter(shows).map(|one| one.start).collect();
         let unheard = hearing.unheard(&hearing.heard);
         let signs = hearing.heard.len();
         let asks = (fleet::likeliest(&purposes, &cues), purposes.chance(ASKED_ANY));
         Heard {
             spoken, named, cues, asked, recorded, proof, asks, signs, scope, danger, equipment,
-            unheard,
+            unheard, shown,
         }
     }
 }
@@ -320,7 +326,7 @@ impl Reader<'_> {
         let asked = (safe && !booked).then(|| {
             let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.set_by_a_height()).or_else(|| self.either_work());
-            let asked = asked.or_else(|| self.nobody()).or_else(|| self.judged());
+            let asked = asked.or_else(|| self.ails_since()).or_else(|| self.nobody()).or_else(|| self.judged());
             let asked = asked.or_else(|| self.told_to_the_case());
             let asked = asked.or_else(|| self.asked_first()).or_else(|| self.again());
             let known_first = self.is_hardly_for_records() || self.asks_for_a_sheet();

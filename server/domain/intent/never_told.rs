@@ -167,6 +167,13 @@ fn does(spoken: &Spoken) -> bool {
 /// "Groomer not turning", "brush pulling the grass", "1 and 3 do not match": what something does
 /// that it should not.
 fn goes_wrong(spoken: &Spoken) -> bool {
+    let numbers = spoken.words.iter().filter(|word| word.stem == NUMBER).count();
+    let listed = numbers > 2 && spoken.words.len() < SHORT_WORDS_MAX;
+    !listed && wrong_words(spoken, 0, spoken.words.len().saturating_sub(1))
+}
+
+/// The same, said within the words `first..=last`.
+pub fn wrong_words(spoken: &Spoken, first: usize, last: usize) -> bool {
     const DOES: &[&str] = &[
         "leaves", "leaving", "pulling", "pulls", "keeps", "squealing", "squeals", "rattles",
         "rattling", "knocking", "dragging", "drags", "scalping", "scalps", "tearing", "tears",
@@ -176,7 +183,7 @@ fn goes_wrong(spoken: &Spoken) -> bool {
         "misses", "missing", "skips", "uncut", "rifling", "ridges", "ribs", "grinding", "hot",
         "looks", "looking", "feels", "sounds",
     ];
-    (0..spoken.words.len()).any(|at| {
+    (first..=last).any(|at| {
         let (said, next) = (spoken.word(at), spoken.word(at + 1));
         let not = matches!(said, "not" | "never") && (next.ends_with("ing") || next == "right");
         let negated = matches!(said, "do" | "does" | "is" | "are" | "will" | "can")
@@ -185,8 +192,6 @@ fn goes_wrong(spoken: &Spoken) -> bool {
             && next == "on";
         let than = matches!(said, "lower" | "higher" | "shorter" | "longer" | "tighter" | "worse"
             | "deeper" | "closer") && next == "than";
-        let numbers = spoken.words.iter().filter(|word| word.stem == NUMBER).count();
-        let listed = numbers > 2 && spoken.words.len() < SHORT_WORDS_MAX;
-        !listed && (not || than || goes_on || negated || said == "cannot" || DOES.contains(&said))
+        not || than || goes_on || negated || said == "cannot" || DOES.contains(&said)
     })
 }

@@ -27,6 +27,8 @@ const PHRASE_CONFIDENCE: f64 = 0.95;
 const EXACT: u32 = 2;
 /// A bare sign with its machine is not longer (no source).
 const BARE_WORDS_MAX: usize = 8;
+/// What says that a fault is there after all.
+const THERE_NOW: &[&str] = &["now", "still", "already"];
 /// What machines and their units are called (common practice, no source).
 const MACHINES: &[&str] = &[
     "triplex", "walker", "mower", "gang", "rotary", "machine", "quint", "unit", "head", "number", "no",
@@ -366,14 +368,19 @@ impl Ear {
         }
     }
 
-    /// "Squeal on walker 1": a phrase with nothing beside it but a machine and small words, so that
-    /// no other word could change its sense.
+    /// "Squeal on walker 1", "... and now it squeals": a phrase with nothing beside it but a machine
+    /// and small words, so that no other word could change its sense.
     fn says_nothing_else(&self, reading: &Reading, found: &Match) -> bool {
+        let segment = reading.words[found.first()].segment;
+        let words = || reading.words.iter().enumerate();
+        let clause: Vec<_> = words().filter(|(_, word)| word.segment == segment).collect();
+        let is_there = |(_, word): &(usize, &Word)| THERE_NOW.contains(&&*word.text);
+        let whole = clause.len() == reading.words.len() || clause.iter().any(is_there);
         let beside = |(at, word): (usize, &Word)| {
             let small = self.small_words.contains(&word.stem) || word.stem == NUMBER;
             small || found.words.contains(&at) || MACHINES.contains(&&*word.text)
         };
-        reading.words.len() <= BARE_WORDS_MAX && reading.words.iter().enumerate().all(beside)
+        whole && clause.len() <= BARE_WORDS_MAX && clause.into_iter().all(beside)
     }
 
     /// Whether a phrase is stated or denied; nothing when it was only guessed at or is past.

@@ -1,0 +1,145 @@
+//! Did a fault begin with the work that is told beside it, or stay after it ("changed the bedknife,
+//! now it squeals", "squealing since I set it")? Then it is a complaint, and no work to be stored.
+//! Deliberately absent: which finding it is, and that it began with work (`language`).
+
+use super::deeds::is_deed;
+use super::never_told::wrong_words;
+use super::{Interpretation, Reader};
+use crate::domain::catalogue::Knowledge;
+use crate::domain::language::patterns::NUMBER;
+
+/// What joins a fault to the work before it.
+const JOINTS: &[&str] = &["since", "after"];
+/// What says that a fault is there after all.
+const THERE_NOW: &[&str] = &["still", "already"];
+/// Work stands so near behind a joint.
+const REACH: usize = 5;
+/// Who did it, or what it was done with.
+const DOERS: &[&str] = &["we", "i", "he", "she", "they", "you", "new", "ever"];
+/// Work that is told by its name.
+const WORKS: &[&str] = &[
+    "grinding", "setting", "changing", "fitting", "lapping", "backlapping", "greasing", "swapping",
+    "sharpening", "service", "servicing", "job", "regrind", "adjusting", "adjustment", "change",
+    "grind", "refit", "repair", "putting",
+];
+/// Words that say that the fault is gone.
+const GONE: &[&str] =
+    &["fine", "good", "ok", "okay", "sorted", "cured", "stopped", "fixed", "better", "quiet"];
+
+impl Reader<'_> {
+    /// The complaint, where one is told with the work that it began with.
+    pub(super) fn ails_since(&self) -> Option<Interpretation> {
+        (self.question.case.is_none() && self.ails_since_work()).then(|| self.diagnose())
+    }
+
+    /// "Vibrating after we fitted a new reel", "set it this morning and it is streaking already".
+    pub(super) fn ails_since_work(&self) -> bool {
+        let proof = &self.heard.proof;
+        let other = proof.told || proof.asks_us || self.spoken.is_question();
+        !other && (self.began_with_work() || self.stayed_after_work())
+    }
+
+    /// A fault, then what joins it to the work, and nothing done behind that.
+    fn began_with_work(&self) -> bool {
+        let last = self.spoken.words.len();
+        let joint = (1..last).find(|at| JOINTS.contains(&self.word(*at)) && self.joins_work(*at));
+        joint.is_some_and(|joint| {
+            let segment = self.spoken.words[joint].segment;
+            let later = |at: usize| self.spoken.words[at].segment != segment && self.is_work(at);
+            self.fault_within(0, joint - 1) && !(joint..last).any(later)
+        })
+    }
+
+    /// Work behind a joint, and no count of hours: "sixty hours since we ground it".
+    fn joins_work(&self, joint: usize) -> bool {
+        let end = (joint + REACH).min(self.spoken.words.len() - 1);
+        let told = |at: usize| DOERS.contains(&self.word(at)) || self.is_work(at);
+        let counted = joint > 0 && self.counts_hours(joint - 1);
+        !counted && self.spoken.words.get(joint + 1).is_some_and(|next| next.stem != NUMBER)
+            && (joint + 1..=end).any(told)
+    }
+
+    fn counts_hours(&self, at: usize) -> bool {
+        self.spoken.words[at].stem == NUMBER || matches!(self.word(at), "hours" | "hrs" | "hour")
+    }
+
+    /// Work, then in a clause of its own a fault that is there now.
+    fn stayed_after_work(&self) -> bool {
+        let last = self.spoken.words.len();
+        let Some(done) = (0..last).find(|at| self.is_work(*at)) else { return false };
+        let now = (done + 1..last).find(|at| self.is_there_now(*at));
+        now.is_some_and(|now| {
+            let end = self.end_of_clause(now);
+            let begun = self.begin_of_clause(now).max(done + 1);
+            !(now..last).any(|at| self.is_work(at)) && self.fault_within(begun, end)
+        })
+    }
+
+    /// "Now it ...", "still ...", "and it ...": what is so after the work.
+    fn is_there_now(&self, at: usize) -> bool {
+        let joined = matches!(self.word(at - 1), "and" | "but" | "yet");
+        let past = matches!(self.word(at + 1), "was" | "had" | "were");
+        let it = matches!(self.word(at), "it" | "its" | "it's" | "they" | "that") && joined && !past;
+        // "Barely skims the roller now" is what came of the work.
+        let now = self.word(at) == "now" && (joined || self.begin_of_clause(at) == at);
+        it || now || THERE_NOW.contains(&self.word(at))
+    }
+
+    /// The words back to a stop or to what joins clauses.
+    fn begin_of_clause(&self, at: usize) -> usize {
+        let words = &self.spoken.words;
+        let stops = |before: &usize| {
+            words[*before].segment != words[at].segment
+                || matches!(words[*before].text.as_str(), "and" | "but" | "yet")
+        };
+        (0..at).rev().find(stops).map_or(0, |stop| stop + 1)
+    }
+
+    fn end_of_clause(&self, at: usize) -> usize {
+        let words = &self.spoken.words;
+        let inside = |next: &usize| words[*next].segment == words[at].segment;
+        (at..words.len()).take_while(inside).last().unwrap_or(at)
+    }
+
+    fn is_work(&self, at: usize) -> bool {
+        // "The engine ran", "it went": what a machine does.
+        let weak = matches!(
+            self.word(at),
+            "ran" | "went" | "found" | "mowed" | "took" | "did" | "looked" | "measured" | "checked"
+                | "gave" | "cut"
+        );
+        let new = self.word(at) == "new" && (at + 1..at + 4).any(|at| self.word(at) == "on");
+        (is_deed(self.spoken, at) && !weak) || new || WORKS.contains(&self.word(at))
+    }
+
+    /// A fault that is said to be there within these words, and not to be gone.
+    fn fault_within(&self, first: usize, last: usize) -> bool {
+        // "Gone noisy" is not gone.
+        let gone = |at: usize| {
+            GONE.contains(&self.word(at)) || (self.word(at) == "gone" && at == self.end_of_clause(at))
+        };
+        if first > last || (first..=last).any(gone) {
+            return false;
+        }
+        let (start, end) = (self.spoken.bytes(first).0, self.spoken.bytes(last).1);
+        let heard = self.heard.shown.iter().any(|fault| (start..end).contains(fault));
+        heard || wrong_words(self.spoken, first, last) || self.sign_within(start, end)
+    }
+
+    /// A phrase of the lexicon that says a fault, heard for itself.
+    fn sign_within(&self, start: usize, end: usize) -> bool {
+        let clause = self.question.text.get(start..end).unwrap_or_default();
+        let ear = &self.knowledge.ear;
+        let heard = ear.hear(&ear.read(clause)).heard;
+        heard.iter().any(|one| one.present && is_fault(self.knowledge, &one.finding))
+    }
+
+    fn word(&self, at: usize) -> &str {
+        self.spoken.word(at)
+    }
+}
+
+/// Something wrong that shows in use, and not where, when or what was measured.
+pub(super) fn is_fault(knowledge: &Knowledge, finding: &str) -> bool {
+    knowledge.ear.findings.get(finding).is_some_and(|of| of.observable && !of.context)
+}
