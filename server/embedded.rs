@@ -5,6 +5,7 @@ use std::io;
 use std::path::Path;
 
 use crate::domain::catalogue::Knowledge;
+use crate::domain::language::dangers::DangerModel;
 use crate::domain::language::hearing::FindingModel;
 use crate::domain::language::purpose::PurposeModel;
 use crate::domain::language::scope::ScopeModel;
@@ -21,12 +22,14 @@ static FITTED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/fitted.bin"));
 /// The knowledge that the program was built with.
 pub fn knowledge() -> Knowledge {
     let mut known: Knowledge = postcard::from_bytes(KNOWN).expect("the build made it");
-    let [findings, scope, purposes, placings, names] = Fitted::models(FITTED).expect("the build made it");
+    let models = Fitted::models(FITTED).expect("the build made it");
+    let [findings, scope, purposes, placings, names, dangers] = models;
     known.ear.model = FindingModel::read(findings).expect("the build fitted it");
     known.scope_ear.model = ScopeModel::read(scope).expect("the build fitted it");
     known.purpose_ear.model = PurposeModel::read(purposes).expect("the build fitted it");
     known.placing_ear.model = PlacingModel::read(placings).expect("the build fitted it");
     known.naming_ear.model = NamingModel::read(names).expect("the build fitted it");
+    known.danger_ear.model = DangerModel::read(dangers).expect("the build fitted it");
     known
 }
 

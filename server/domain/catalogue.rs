@@ -7,6 +7,7 @@ use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
 
+use super::language::dangers::DangerEar;
 use super::language::hearing::Ear;
 use super::language::patterns::Lexicon;
 use super::language::purpose::PurposeEar;
@@ -357,6 +358,7 @@ pub struct Knowledge {
     pub scope_ear: ScopeEar,
     pub purpose_ear: PurposeEar,
     pub placing_ear: PlacingEar,
+    pub danger_ear: DangerEar,
     #[serde(skip)]
     pub naming_ear: NamingEar,
     /// Made of all of the above when first asked for: see `passages`.

@@ -7,6 +7,7 @@
 use std::collections::BTreeSet;
 
 use super::catalogue::{Guard, Knowledge, Refusal};
+use super::danger_sound;
 use super::language::assertion::{Assertion, assertion};
 use super::language::hearing::{Hearing, Reading};
 use super::language::patterns::Match;
@@ -57,6 +58,8 @@ pub struct Danger {
     pub running_on: bool,
     /// Something by which somebody could be hurt is named.
     pub hazard: bool,
+    /// It is told as over.
+    pub over: bool,
 }
 
 /// What is said of danger.
@@ -70,9 +73,9 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
     let mut danger = Danger {
         running_on: short && asks("run_on"),
         hazard: asks("hazard"),
+        over: asks("over"),
         ..Danger::default()
     };
-    let over = asks("over");
     let unreal: BTreeSet<usize> = found
         .iter()
         .filter(|one| section(one) == "asks:unreal")
@@ -88,7 +91,7 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
         };
         let id = || Some(row.id.clone());
         match row.guard {
-            Guard::Emergency if !over && is_told(reading, one, &unreal) => {
+            Guard::Emergency if !danger.over && is_told(reading, one, &unreal) => {
                 // Oil under the skin looks like nothing, so it goes before any other hurt.
                 let of = |id: &str| danger.emergency.as_deref() == Some(id);
                 let worse = row.id == "injection" || (row.id == "hand_at_leak" && of("injury"));
@@ -173,14 +176,24 @@ pub fn judged(
 ) -> (ScopeReading, Danger) {
     let mut judged = scope(&knowledge.ear, &knowledge.scope_ear, reading, hearing);
     let mut danger = heard(knowledge, reading);
+    let findings = hearing.heard.iter().filter(|heard| heard.present).count();
+    let sound = danger_sound::row(knowledge, reading).filter(|(row, sure)| {
+        let likely = *sure || (findings < 2 && !asks_records(knowledge, reading));
+        likely && !(row.guard == Guard::Emergency && danger.over)
+    });
+    if let Some((row, _)) = sound.filter(|(row, _)| row.guard == Guard::Emergency) {
+        danger.emergency.get_or_insert_with(|| row.id.clone());
+    }
     if let Some(id) = &danger.emergency {
         judged.scope = Scope::Unsafe(id.clone());
         return (judged, danger);
     }
-    let findings = hearing.heard.iter().filter(|heard| heard.present).count();
     // What a fault does to the cut is told with more than one sign; leave is asked with none.
     if findings > 1 {
         danger.leave = None;
+    }
+    if let Some((row, sure)) = sound {
+        danger_sound::add(row, sure, &mut judged, &mut danger);
     }
     let by_model = judged.scope == Scope::Unsafe(GENERAL_REFUSAL.to_owned());
     let by_phrase = matches!(judged.scope, Scope::Unsafe(_)) && !by_model;

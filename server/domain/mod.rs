@@ -14,6 +14,7 @@ pub mod models;
 pub mod spoken_evidence;
 pub mod sense;
 pub mod danger;
+mod danger_sound;
 pub mod running_on;
 pub mod tried;
 pub mod reported;

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use super::{File, Problems, fitted, files_in, text_of};
 use crate::domain::catalogue::{Basis, Equipment, FindingKind, Knowledge};
+use crate::domain::language::dangers::{DANGER, NO_DANGER};
 use crate::domain::language::purpose::{ASKED, COMMAND, NO_COMMAND};
 
 /// Words of a step that mean a hazard, and cautions of which one at least must stand beside it.
@@ -221,7 +222,8 @@ impl Checker<'_> {
         }
     }
 
-    /// The labels of the phrasings: findings, and commands that `intent/` has words for.
+    /// The labels of the phrasings: findings, rows of `refusals.toml`, and commands that
+    /// `intent/` has words for.
     fn labels(&mut self) {
         let sections = &self.knowledge.intent.sections;
         let command = |name: &str| {
@@ -238,8 +240,12 @@ impl Checker<'_> {
                     let finding = fitted::label(label).map(|(finding, _)| finding);
                     let finding = finding.filter(|id| self.knowledge.finding(id).is_none());
                     let asked = label.strip_prefix(COMMAND).filter(|name| !command(name));
+                    let danger = label.strip_prefix(DANGER).filter(|row| {
+                        *row != NO_DANGER && self.knowledge.refusal(row).is_none()
+                    });
                     let what = finding
                         .map(|finding| format!("{finding} is no finding"))
+                        .or_else(|| danger.map(|row| format!("{row} is no row of refusals.toml")))
                         .or_else(|| asked.map(|name| format!("{name} is no command")));
                     if let Some(what) = what {
                         self.problems.add(&file.path, at + 1, what, "mend the label");

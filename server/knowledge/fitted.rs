@@ -34,6 +34,10 @@ pub struct Fitted {
     pub placing_table: Cow<'static, [u8]>,
     #[serde(skip)]
     pub naming_table: Cow<'static, [u8]>,
+    /// The columns of the model of dangers.
+    pub dangers: Vec<String>,
+    #[serde(skip)]
+    pub danger_table: Cow<'static, [u8]>,
     pub lexicon: CompiledLexicon,
 }
 
@@ -49,7 +53,7 @@ pub struct CompiledLexicon {
 }
 
 /// Raised when the fitting changes, so that older tables are not taken for its own.
-const FIT_FORMAT: u32 = 14;
+const FIT_FORMAT: u32 = 15;
 
 /// The stamp that a fit to these files bears.
 pub fn stamp_of(files: &[File]) -> String {
@@ -75,6 +79,7 @@ impl Fitted {
             &self.purpose_table,
             &self.placing_table,
             &self.naming_table,
+            &self.danger_table,
             &self.lexicon.table,
         ];
         let mut out = Vec::new();
@@ -92,18 +97,20 @@ impl Fitted {
         Fitted::put_together(head, tables.map(Cow::Borrowed))
     }
 
-    /// The tables of the models of findings, of scope, of whole sentences, of numbers and of names.
-    pub fn models(bytes: &'static [u8]) -> Option<[Cow<'static, [u8]>; 5]> {
+    /// The tables of the models of findings, of scope, of whole sentences, of numbers, of names and of
+    /// dangers.
+    pub fn models(bytes: &'static [u8]) -> Option<[Cow<'static, [u8]>; 6]> {
         let [_, models @ .., _] = parts(bytes)?;
         Some(models.map(Cow::Borrowed))
     }
 
-    fn put_together(head: &[u8], tables: [Cow<'static, [u8]>; 6]) -> Option<Fitted> {
+    fn put_together(head: &[u8], tables: [Cow<'static, [u8]>; 7]) -> Option<Fitted> {
         let mut fitted: Fitted = postcard::from_bytes(head).ok()?;
-        let [findings, scope, purposes, placings, names, lexicon] = tables;
+        let [findings, scope, purposes, placings, names, dangers, lexicon] = tables;
         (fitted.finding_table, fitted.scope_table) = (findings, scope);
         (fitted.purpose_table, fitted.placing_table) = (purposes, placings);
-        (fitted.naming_table, fitted.lexicon.table) = (names, lexicon);
+        (fitted.naming_table, fitted.danger_table) = (names, dangers);
+        fitted.lexicon.table = lexicon;
         Some(fitted)
     }
 
@@ -138,10 +145,10 @@ impl Fitted {
     }
 }
 
-/// The head and the six tables.
-fn parts(bytes: &[u8]) -> Option<[&[u8]; 7]> {
-    let (lengths, mut rest) = bytes.split_at_checked(4 * 7)?;
-    let mut parts = [rest; 7];
+/// The head and the seven tables.
+fn parts(bytes: &[u8]) -> Option<[&[u8]; 8]> {
+    let (lengths, mut rest) = bytes.split_at_checked(4 * 8)?;
+    let mut parts = [rest; 8];
     for (part, length) in parts.iter_mut().zip(lengths.as_chunks::<4>().0) {
         (*part, rest) = rest.split_at_checked(u32::from_le_bytes(*length) as usize)?;
     }
@@ -171,6 +178,7 @@ mod tests {
             purpose_table: Cow::Owned(vec![7, 8]),
             placing_table: Cow::Owned(vec![9]),
             naming_table: Cow::Owned(vec![10, 11]),
+            danger_table: Cow::Owned(vec![12]),
             ..Fitted::default()
         };
         fitted.lexicon.table = Cow::Owned(vec![5, 6]);

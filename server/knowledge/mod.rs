@@ -7,6 +7,7 @@
 //! Deliberately absent: any decision about a complaint.
 
 mod commands;
+mod dangers;
 mod cross_check;
 mod documents;
 mod fitted;

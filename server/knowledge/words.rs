@@ -5,11 +5,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use super::commands;
+use super::dangers;
 use super::fitted::{self, CompiledLexicon, Fitted};
 use super::marks::unmarked;
 use super::{File, Problems, files_in, text_of};
 use crate::domain::catalogue::{FindingKind, Knowledge};
 use crate::domain::language::columns::Columns;
+use crate::domain::language::dangers::{DANGER, DangerEar, DangerModel};
 use crate::domain::language::hearing::{Ear, FindingModel, FindingTraits, Implication};
 use crate::domain::language::model::{EPOCHS, Example, with_pairs};
 use crate::domain::language::patterns::{Builder, Lexicon, Mistake};
@@ -76,6 +78,8 @@ fn hear(
     knowledge.naming_ear = NamingEar { model };
     let model = PlacingModel::read(fitted.placing_table.clone()).unwrap_or_default();
     knowledge.placing_ear = PlacingEar { fields: fitted.placings.clone(), model };
+    let model = DangerModel::read(fitted.danger_table.clone()).unwrap_or_default();
+    knowledge.danger_ear = DangerEar { names: fitted.dangers.clone(), model };
     knowledge.spelling = spelling(files, problems);
 }
 
@@ -178,8 +182,9 @@ fn phrasing(line: &str) -> Result<Option<Phrasing<'_>>, String> {
     let labels: Vec<&str> = labels.split_whitespace().filter(|label| *label != "-").collect();
     for label in &labels {
         let scope = label.strip_prefix("scope=").is_some_and(|name| SCOPE_LABELS.contains(&name));
-        let command = label.strip_prefix(COMMAND).is_some_and(|name| !name.is_empty());
-        if !scope && !command && *label != UNMARKED && fitted::label(label).is_none() {
+        let named = |prefix| label.strip_prefix(prefix).is_some_and(|name: &str| !name.is_empty());
+        let whole = named(COMMAND) || named(DANGER);
+        if !scope && !whole && *label != UNMARKED && fitted::label(label).is_none() {
             return Err(format!("\"{label}\" is not a label"));
         }
     }
@@ -192,14 +197,19 @@ fn phrasing(line: &str) -> Result<Option<Phrasing<'_>>, String> {
 
 /// Fits all models; what the build does once.
 fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
+    let of_danger = |phrasing: &&Phrasing| dangers::danger_of(phrasing).is_some();
     let of_command = |phrasing: &&Phrasing| commands::command_of(phrasing).is_some();
+    let (told, others): (Vec<&Phrasing>, Vec<&Phrasing>) = phrasings.iter().partition(of_danger);
     let (commands, clauses): (Vec<&Phrasing>, Vec<&Phrasing>) =
-        phrasings.iter().partition(of_command);
+        others.into_iter().partition(of_command);
+    let (dangers, danger_table) = dangers::fit_dangers(&told, &commands, &clauses);
     let (purposes, purpose_table) = commands::fit_purposes(&commands, &clauses);
     let is_marked = |one: &&&Phrasing| !one.labels.contains(&UNMARKED);
     let marked: Vec<&Phrasing> = commands.iter().filter(is_marked).copied().collect();
     let (placings, placing_table) = commands::fit_placings(&marked);
     Fitted {
+        dangers,
+        danger_table: Cow::Owned(danger_table),
         purposes,
         purpose_table: Cow::Owned(purpose_table),
         placings,

@@ -79,7 +79,8 @@ impl Reader<'_> {
     fn is_there_now(&self, at: usize) -> bool {
         let joined = matches!(self.word(at - 1), "and" | "but" | "yet");
         let past = matches!(self.word(at + 1), "was" | "had" | "were");
-        let it = matches!(self.word(at), "it" | "its" | "it's" | "they" | "that") && joined && !past;
+        let it = matches!(self.word(at), "it" | "its" | "it's" | "they" | "that");
+        let it = it && joined && !past;
         // "Barely skims the roller now" is what came of the work.
         let now = self.word(at) == "now" && (joined || self.begin_of_clause(at) == at);
         it || now || THERE_NOW.contains(&self.word(at))
@@ -115,8 +116,9 @@ impl Reader<'_> {
     /// A fault that is said to be there within these words, and not to be gone.
     fn fault_within(&self, first: usize, last: usize) -> bool {
         // "Gone noisy" is not gone.
-        let gone = |at: usize| {
-            GONE.contains(&self.word(at)) || (self.word(at) == "gone" && at == self.end_of_clause(at))
+        let gone = |at: usize| match self.word(at) {
+            "gone" => at == self.end_of_clause(at),
+            word => GONE.contains(&word),
         };
         if first > last || (first..=last).any(gone) {
             return false;

@@ -273,7 +273,9 @@ impl<'a> Heard<'a> {
         let purpose = kind::Purpose::of(&purposes);
         let asked_for = (&asked[0], recorded.as_ref(), purpose);
         let proof = evidence(&spoken, &cues, asked_for, faults.len());
-        let shows = |one: &&hearing::Heard| one.present && ails_since::is_fault(knowledge, &one.finding);
+        let shows = |one: &&hearing::Heard| {
+            one.present && ails_since::is_fault(knowledge, &one.finding)
+        };
         let shown = hearing.heard.iter().filter(shows).map(|one| one.start).collect();
         let unheard = hearing.unheard(&hearing.heard);
         let signs = hearing.heard.len();
@@ -326,7 +328,8 @@ impl Reader<'_> {
         let asked = (safe && !booked).then(|| {
             let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.set_by_a_height()).or_else(|| self.either_work());
-            let asked = asked.or_else(|| self.ails_since()).or_else(|| self.nobody()).or_else(|| self.judged());
+            let asked = asked.or_else(|| self.ails_since());
+            let asked = asked.or_else(|| self.nobody()).or_else(|| self.judged());
             let asked = asked.or_else(|| self.told_to_the_case());
             let asked = asked.or_else(|| self.asked_first()).or_else(|| self.again());
             let known_first = self.is_hardly_for_records() || self.asks_for_a_sheet();

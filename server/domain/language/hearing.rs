@@ -8,6 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
+use super::alone::says_nothing_else;
 use super::assertion::{Assertion, assertion, negator_is_close, past_and_over};
 use super::clauses::{Clause, best_clauses, windows};
 use super::columns::Columns;
@@ -25,15 +26,6 @@ use super::words_of;
 const PHRASE_CONFIDENCE: f64 = 0.95;
 /// A phrase of this weight is exact enough to need no support by the model.
 const EXACT: u32 = 2;
-/// A bare sign with its machine is not longer (no source).
-const BARE_WORDS_MAX: usize = 8;
-/// What says that a fault is there after all.
-const THERE_NOW: &[&str] = &["now", "still", "already"];
-/// What machines and their units are called (common practice, no source).
-const MACHINES: &[&str] = &[
-    "triplex", "walker", "mower", "gang", "rotary", "machine", "quint", "unit", "head", "number", "no",
-    "fairway", "fairways", "greens", "tees", "green", "tee", "rough", "collar", "front",
-];
 /// Findings that say behind how many units the fault shows.
 pub const EXTENT: &[&str] = &["all_units", "one_unit_only"];
 /// The section of phrases that count the units without saying behind how many the fault shows
@@ -351,7 +343,7 @@ impl Ear {
             return;
         }
         let present = stated != found.denies;
-        let exact = found.weight >= EXACT || self.says_nothing_else(reading, found);
+        let exact = found.weight >= EXACT || says_nothing_else(self, reading, found);
         let Some(column) = self.column(section, present).filter(|_| !exact) else {
             spoken.settled.insert(section.to_owned());
             said.add(section, present, PHRASE_CONFIDENCE, start, end);
@@ -366,21 +358,6 @@ impl Ear {
         if new.phrase.support > known.phrase.support {
             *known = new;
         }
-    }
-
-    /// "Squeal on walker 1", "... and now it squeals": a phrase with nothing beside it but a machine
-    /// and small words, so that no other word could change its sense.
-    fn says_nothing_else(&self, reading: &Reading, found: &Match) -> bool {
-        let segment = reading.words[found.first()].segment;
-        let words = || reading.words.iter().enumerate();
-        let clause: Vec<_> = words().filter(|(_, word)| word.segment == segment).collect();
-        let is_there = |(_, word): &(usize, &Word)| THERE_NOW.contains(&&*word.text);
-        let whole = clause.len() == reading.words.len() || clause.iter().any(is_there);
-        let beside = |(at, word): (usize, &Word)| {
-            let small = self.small_words.contains(&word.stem) || word.stem == NUMBER;
-            small || found.words.contains(&at) || MACHINES.contains(&&*word.text)
-        };
-        whole && clause.len() <= BARE_WORDS_MAX && clause.into_iter().all(beside)
     }
 
     /// Whether a phrase is stated or denied; nothing when it was only guessed at or is past.

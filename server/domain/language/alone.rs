@@ -1,0 +1,29 @@
+//! Does a sign stand alone in its clause, so that no other word could change its sense?
+
+use super::hearing::{Ear, Reading};
+use super::patterns::{Match, NUMBER, Word};
+
+/// A bare sign with its machine is not longer (no source).
+const BARE_WORDS_MAX: usize = 8;
+/// What says that a fault is there after all.
+const THERE_NOW: &[&str] = &["now", "still", "already"];
+/// What machines and their units are called (common practice, no source).
+const MACHINES: &[&str] = &[
+    "triplex", "walker", "mower", "gang", "rotary", "machine", "quint", "unit", "head", "number",
+    "no", "fairway", "fairways", "greens", "tees", "green", "tee", "rough", "collar", "front",
+];
+
+/// "Squeal on walker 1", "... and now it squeals": a phrase with nothing beside it but a machine and
+/// small words, in a text or a clause of its own.
+pub fn says_nothing_else(ear: &Ear, reading: &Reading, found: &Match) -> bool {
+    let segment = reading.words[found.first()].segment;
+    let words = || reading.words.iter().enumerate();
+    let clause: Vec<_> = words().filter(|(_, word)| word.segment == segment).collect();
+    let is_there = |(_, word): &(usize, &Word)| THERE_NOW.contains(&&*word.text);
+    let whole = clause.len() == reading.words.len() || clause.iter().any(is_there);
+    let beside = |(at, word): (usize, &Word)| {
+        let small = ear.small_words.contains(&word.stem) || word.stem == NUMBER;
+        small || found.words.contains(&at) || MACHINES.contains(&&*word.text)
+    };
+    whole && clause.len() <= BARE_WORDS_MAX && clause.into_iter().all(beside)
+}
