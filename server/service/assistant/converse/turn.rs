@@ -9,8 +9,9 @@ use tonic::Status;
 
 use super::execute::Done;
 use super::talk::Talk;
-use super::{Manner, Out, cured, execute, explain, give, meaning, measured, say};
+use super::{Manner, Out, complained, cured, execute, explain, give, meaning, measured, say};
 use crate::domain::conversation::{Action, Advised, Conversation};
+use crate::domain::intent::leave::RUNNING_ON;
 use crate::domain::walkthrough::sheet;
 use crate::pb;
 use crate::pb::command::Request as Command;
@@ -151,6 +152,12 @@ impl<'a> Turn<'a> {
     }
 
     async fn act(&mut self, action: Action<Command>) -> Cut<Vec<Action<Command>>> {
+        if let Action::Tell { .. } | Action::Refuse { .. } | Action::Propose | Action::Opening(_) =
+            &action
+        {
+            // "More" and "why" are no more of the answer before.
+            self.conversation().last.more.clear();
+        }
         match action {
             Action::Say(lines) => self.remark(lines).await,
             Action::Ask(lines) => {
@@ -294,12 +301,13 @@ impl<'a> Turn<'a> {
         let (shop, manner) = (Arc::clone(self.shop), self.manner.clone());
         let topic = self.talk.conversation.context.topic.clone();
         let work = execute::run(&shop, &manner, command.clone(), &topic);
-        let done = match self.unless_cancelled(work).await {
+        let mut done = match self.unless_cancelled(work).await {
             Cut::Done(Some(done)) => done,
             Cut::Done(None) => return Cut::Done(Vec::new()),
             Cut::Cancelled => return Cut::Cancelled,
         };
         let mut more = Vec::new();
+        self.keep_answer(&mut done);
         let lines = self.composed(&done);
         if let (Command::Diagnose(asked), Response::Diagnose(reply)) =
             (command, &done.answer)
@@ -320,6 +328,28 @@ impl<'a> Turn<'a> {
         Cut::Done(more)
     }
 
+    /// Keeps what is asked of this answer; one that says what the one before said is told in short.
+    fn keep_answer(&mut self, done: &mut Done) {
+        let of_case = self.complaint().is_some();
+        let running = self.talk.conversation.context.topic == RUNNING_ON;
+        let last = &mut self.conversation().last;
+        let before = std::mem::take(&mut last.mark);
+        last.more.clone_from(&done.more);
+        last.notes.clone_from(&done.notes);
+        last.of_a_sum = !done.more.is_empty() && !matches!(done.answer, Response::Diagnose(_));
+        last.ranked.clear();
+        let Response::Diagnose(reply) = &done.answer else { return };
+        last.mark = complained::mark(reply);
+        if reply.outcome() == pb::Outcome::Diagnosed {
+            last.ranked =
+                reply.causes.iter().map(|row| (row.cause.clone(), row.probability)).collect();
+        }
+        if of_case && before == last.mark && !running {
+            done.lines = complained::unchanged(reply);
+            done.basis.clear();
+        }
+    }
+
     /// The lines of an answer with its cautions: in full the first time, then by their names.
     pub(super) fn composed(&mut self, done: &Done) -> Vec<String> {
         let mut lines = done.lines.clone();
@@ -331,8 +361,9 @@ impl<'a> Turn<'a> {
             all.filter(move |(_, full)| **full == wanted).map(|(caution, _)| caution)
         };
         match &done.answer {
-            // Of a complaint, and of what holds for safety: the answer says what matters.
-            Response::Diagnose(_) | Response::ListCautions(_) => {
+            // Of a complaint, of what holds for safety, of a sum on paper: the answer says what matters.
+            Response::Diagnose(_) | Response::ListCautions(_) | Response::ClipSpacing(_)
+            | Response::RotaryTipSpeed(_) | Response::BladeBalance(_) => {
                 lines.extend(say::cautions_in_short(&of(true).collect::<Vec<_>>()));
             }
             _ => lines.extend(of(true).map(say::caution)),

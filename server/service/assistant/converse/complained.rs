@@ -1,0 +1,161 @@
+//! How is the answer to a complaint told? First what fits a phone: what it is and how likely, what
+//! was heard, what to do first; "more" gives the other causes, the steps and what it rests on.
+//! The whole of it is in the message beside the lines.
+
+use crate::domain::complaint::in_hundred;
+use crate::domain::units::plain;
+use crate::pb;
+
+/// Causes and steps that "more" tells.
+const CAUSES_MAX: usize = 5;
+const STEPS_MAX: usize = 4;
+
+/// The lines of a diagnosis, in the order in which they are told.
+pub struct Told {
+    /// Before the cautions.
+    pub first: Vec<String>,
+    pub cautions: Vec<pb::Caution>,
+    /// Behind them.
+    pub behind: Vec<String>,
+    /// When more is asked for.
+    pub more: Vec<String>,
+}
+
+/// `here`: what the shop's records add, a line.
+pub fn told(reply: &pb::DiagnoseResponse, here: Option<String>) -> Told {
+    let diagnosed = reply.outcome() == pb::Outcome::Diagnosed;
+    // That it has to stop, a line of its own, was said before how the words were understood.
+    let message = reply.message.lines().last().unwrap_or_default();
+    let step = reply.next_steps.first();
+    let mut first = what_it_is(message, step.filter(|_| diagnosed));
+    first.extend(heard(reply));
+    if let Some(step) = step.filter(|_| reply.outcome() == pb::Outcome::NeedMore) {
+        first.push(format!("Next ({:.0} min): {}.", step.minutes, title(step)));
+    }
+    let cautions = match step {
+        Some(step) => {
+            // With those that the words call for themselves.
+            let of_steps = |id: &str| {
+                reply.next_steps.iter().flat_map(|one| &one.cautions).any(|own| own.id == id)
+            };
+            let own = reply.cautions.iter().filter(|one| !of_steps(&one.id)).cloned();
+            own.chain(step.cautions.clone()).collect()
+        }
+        None => reply.cautions.clone(),
+    };
+    let more = if diagnosed { more(reply) } else { steps(reply) };
+    let mut behind: Vec<String> = history(reply, here).into_iter().collect();
+    if !more.is_empty() {
+        let of = if diagnosed { "the other causes, the steps and the basis" } else { "the steps" };
+        behind.push(format!("\"more\" gives {of}."));
+    }
+    Told { first, cautions, behind, more }
+}
+
+/// "Most likely: ... (52 in 100)." and what to do first, a line each.
+fn what_it_is(message: &str, step: Option<&pb::NextStep>) -> Vec<String> {
+    let at = [" First: ", " Do this: "].iter().find_map(|mark| message.find(mark));
+    let Some((what, order)) = at.map(|at| message.split_at(at)) else {
+        return vec![message.to_owned()];
+    };
+    let mut order = order.trim_start().to_owned();
+    if let Some(step) = step.filter(|step| step.kind() == pb::StepKind::Repair) {
+        // Behind the remedy, before what is said of others.
+        let end = "Do this: ".len() + step.title.len();
+        let end = if order.is_char_boundary(end) { end } else { order.len() };
+        let how = format!(" ({:.0} min; \"do it\" walks you through it)", step.minutes);
+        order.insert_str(end, &how);
+    }
+    vec![what.to_owned(), order]
+}
+
+fn heard(reply: &pb::DiagnoseResponse) -> Option<String> {
+    let titles = |present: bool| -> String {
+        let heard = reply.heard.iter().filter(|heard| heard.present == present);
+        heard.map(|heard| heard.title.as_str()).collect::<Vec<_>>().join("; ")
+    };
+    match (titles(true), titles(false)) {
+        (there, not) if there.is_empty() && not.is_empty() => None,
+        (there, not) if not.is_empty() => Some(format!("Heard: {there}")),
+        (there, not) if there.is_empty() => Some(format!("Heard that it is not so: {not}")),
+        (there, not) => Some(format!("Heard: {there}. Not so: {not}")),
+    }
+}
+
+/// What it was before: of the unit rather than of the whole shop, and what came more than once.
+fn history(reply: &pb::DiagnoseResponse, here: Option<String>) -> Option<String> {
+    let diagnosed = reply.outcome() == pb::Outcome::Diagnosed;
+    // What learning changed is for those who ask for more.
+    let before = reply.history.iter().find(|line| !line.starts_with("Learning"));
+    let before = before.filter(|_| diagnosed).cloned();
+    match (before, here) {
+        (Some(before), Some(here)) => Some(format!("{before} {here}")),
+        (before, here) => before.or(here),
+    }
+}
+
+fn more(reply: &pb::DiagnoseResponse) -> Vec<String> {
+    let shown = || reply.causes.iter().take(CAUSES_MAX);
+    let chances = shown().map(|cause| cause.probability).chain([reply.other_cause_probability]);
+    let rounded = chances.map(|chance| (100.0 * chance).round());
+    // Each is by itself then, and they are not to be added up.
+    let several = rounded.sum::<f64>() > 100.0;
+    let mut lines = vec![match several {
+        true => "More than one may be so at once; each by itself:".to_owned(),
+        false => "Causes:".to_owned(),
+    }];
+    lines.extend(shown().map(|cause| {
+        let remedy = cause.remedy.trim_end_matches('.');
+        format!("  {}: {}. Remedy: {remedy}", in_hundred(cause.probability), cause.title)
+    }));
+    let other = in_hundred(reply.other_cause_probability);
+    lines.push(format!("  {other}: none of the known causes"));
+    lines.extend(steps(reply));
+    lines.extend(reply.history.iter().map(|line| format!("  {line}")));
+    lines.push(format!(
+        "Basis: the decision table, knowledge {}; chances are judgement",
+        reply.knowledge_version
+    ));
+    lines
+}
+
+fn steps(reply: &pb::DiagnoseResponse) -> Vec<String> {
+    let rows = reply.next_steps.iter().take(STEPS_MAX);
+    let mut lines: Vec<String> = rows
+        .map(|step| format!("  {} min: {}. {}", plain(step.minutes.round()), title(step), step.why))
+        .collect();
+    if !lines.is_empty() {
+        lines.insert(0, "Steps, in their order (\"do 2\" walks you through the second):".to_owned());
+    }
+    lines
+}
+
+fn title(step: &pb::NextStep) -> &str {
+    step.title.trim_end_matches('.')
+}
+
+/// What is said where words that were added change nothing.
+pub fn unchanged(reply: &pb::DiagnoseResponse) -> Vec<String> {
+    let message = reply.message.lines().last().unwrap_or_default();
+    let what = message.split(" First: ").next().and_then(|text| text.split(" Do this: ").next());
+    let what = what.unwrap_or(message);
+    match reply.outcome() {
+        pb::Outcome::Diagnosed => vec![format!("That changes nothing here. Still: {what}")],
+        _ => vec![
+            "That tells no sign that I know, so what was found so far stands. Say what it shows in \
+             other words, or \"new fault\" for something else."
+                .to_owned(),
+        ],
+    }
+}
+
+/// What tells one answer from another: causes, their chances, and what was heard.
+pub fn mark(reply: &pb::DiagnoseResponse) -> String {
+    let causes = reply.causes.iter().take(CAUSES_MAX).map(|cause| {
+        format!("{} {:.0}", cause.cause, 50.0 * cause.probability)
+    });
+    let heard = reply.heard.iter().map(|one| format!("{} {}", one.finding, one.present));
+    let step = reply.next_steps.first().map(|step| step.id.clone());
+    let all: Vec<String> = causes.chain(heard).chain(step).collect();
+    all.join("; ")
+}
