@@ -14,6 +14,8 @@ const LAST_FIXES: usize = 5;
 const LIKELY_MIN: f64 = 0.05;
 /// A cause that shows a sign this often may be behind it.
 const SHOWS_MIN: f64 = 0.25;
+/// And so much more often than it is there by itself.
+const TELLING_MIN: f64 = 5.0;
 /// Words of a title that a complaint has to share.
 const SHARED_MIN: usize = 2;
 /// Records named beside a cause.
@@ -95,9 +97,13 @@ pub fn fits(
     complaint: &str,
 ) -> bool {
     let Some(row) = knowledge.cause(kind, cause) else { return false };
+    // What is often there by itself tells of no cause.
+    let telling = |id: &str, shown: f64| {
+        knowledge.finding(id).is_some_and(|row| shown >= TELLING_MIN * row.leak)
+    };
     let shows = knowledge.table.iter().any(|cell| {
         cell.equipment == kind && cell.cause == cause && cell.probability >= SHOWS_MIN
-            && heard.contains(&cell.finding)
+            && heard.contains(&cell.finding) && telling(&cell.finding, cell.probability)
     });
     let terms = &knowledge.passages().terms;
     let (said, title) = (terms.of(complaint), terms.of(&row.title));

@@ -8,7 +8,8 @@ use super::catalogue::{Cause, Equipment, Knowledge};
 /// What stands before the thing that is ruled out; nothing of it may be left over.
 const OUT: &[&str] = &[
     "nothing to do with", "not to do with", "nowt to do with", "not down to", "not because of",
-    "not due to", "not caused by", "ruled out", "rule out", "can rule out", "eliminated",
+    "can not be the", "can not be", "will not be the", "not due to",
+    "not caused by", "ruled out", "rule out", "can rule out", "eliminated",
     "discounted", "can discount", "not the", "not a", "not an", "not my", "not our", "never the",
 ];
 /// What stands behind it and rules it out.
@@ -31,6 +32,8 @@ const EMPTY: &[&str] = &[
 ];
 /// A thing is named in no more words.
 const THING_WORDS_MAX: usize = 4;
+/// So many causes may name one thing beside others.
+const FEW: usize = 4;
 /// More causes than these are named by no one thing.
 const NAMED_MAX: usize = 8;
 
@@ -62,7 +65,9 @@ pub fn named<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Vec<
         .iter()
         .filter(|row| row.equipment == kind)
         .map(|row| {
-            let title: Vec<String> = plain(&row.title).iter().filter(empty).cloned().collect();
+            // "For the height" is what it is wrong for.
+            let own = row.title.split(" for ").next().unwrap_or_default();
+            let title: Vec<String> = plain(own).iter().filter(empty).cloned().collect();
             (row, terms.of(&title.join(" ")))
         })
         .collect();
@@ -70,8 +75,12 @@ pub fn named<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Vec<
     let things: Vec<&String> = said.iter().filter(known).collect();
     let count = |title: &[String]| things.iter().filter(|term| title.contains(term)).count();
     let most = rows.iter().map(|(_, title)| count(title)).max().unwrap_or(0);
-    let found: Vec<&Cause> =
-        rows.iter().filter(|(_, title)| count(title) == most).map(|(row, _)| *row).collect();
+    let fit = || rows.iter().filter(|(_, title)| count(title) == most);
+    // Where many name it, those that begin with it are about it.
+    let begins = |title: &[String]| title.first().is_some_and(|first| things.contains(&first));
+    let own: Vec<&Cause> = fit().filter(|(_, title)| begins(title)).map(|(row, _)| *row).collect();
+    let all: Vec<&Cause> = fit().map(|(row, _)| *row).collect();
+    let found = if all.len() > FEW && !own.is_empty() { own } else { all };
     if most == 0 || found.len() > NAMED_MAX { Vec::new() } else { found }
 }
 

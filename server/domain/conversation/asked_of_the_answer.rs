@@ -14,6 +14,10 @@ use crate::domain::units::plain;
 pub struct LastAnswer {
     /// What "more" and "why" give.
     pub more: Vec<String>,
+    /// What is known of the cause that came first.
+    pub why: Vec<String>,
+    /// Signs that were heard.
+    pub heard: Vec<String>,
     /// What a sum notes of its figure; empty: nothing.
     pub notes: Vec<String>,
     /// It was a sum.
@@ -26,21 +30,26 @@ pub struct LastAnswer {
     pub hinted: bool,
 }
 
-/// Asking for what an answer left out, and nothing else.
+/// Asking for what an answer left out: one of these, and nothing beside it that says more.
 #[rustfmt::skip]
 const MORE: &[&str] = &[
-    "more", "tell me more", "more please", "and more", "more detail", "more details", "the rest",
-    "show me the rest", "show the rest", "show more", "give me the rest", "in full", "full answer",
-    "the full answer", "all of it", "give me all of it", "what else", "what else is there",
-    "what else could it be", "what else can it be", "what else might it be", "anything else",
-    "else", "could it be anything else", "can it be anything else", "other causes",
-    "the other causes", "what are the other causes", "what are the others", "and the others",
-    "what other causes", "what other causes are there", "other possibilities", "what else then",
-    "or what", "or what else", "any other ideas", "any other causes", "what are the steps",
-    "the steps", "show the steps", "show me the steps", "what do you base that on", "what is that based on", "the basis",
-    "basis", "how do you know", "how do you know that", "how come", "why do you say that",
-    "why do you think that", "why that", "why is that", "what makes you say that",
-    "what makes you think that", "where do you get that from", "says who",
+    "more", "rest", "else", "others", "other", "full", "whole", "steps", "basis", "possibilities", "options",
+    "ideas", "detail", "details", "alternatives", "based", "further",
+];
+#[rustfmt::skip]
+const BESIDE_MORE: &[&str] = &[
+    "the", "of", "it", "that", "me", "show", "tell", "give", "please", "and", "what", "whats", "could", "can",
+    "might", "be", "is", "are", "any", "there", "to", "in", "all", "see", "us", "lets", "have", "got", "you", "i",
+    "want", "need", "a", "bit", "thing", "things", "anything", "something", "about", "this", "causes", "answer",
+    "list", "them", "on", "do", "or", "causing", "cause", "its", "go", "may", "would", "mate", "now", "say",
+];
+/// Asking what an answer rests on.
+#[rustfmt::skip]
+const WHY: &[&str] = &[
+    "how do you know", "how do you know that", "how come", "why do you say that", "why do you think that",
+    "why that", "why is that", "why that one", "why is it that", "what makes you say that", "says who",
+    "what makes you think that", "where do you get that from", "how did you get to that", "why so",
+    "how so", "on what basis", "why first", "why that first", "what points to that", "what makes it that",
 ];
 /// Asking how a figure came about.
 #[rustfmt::skip]
@@ -97,9 +106,14 @@ impl<C: Clone> Conversation<C> {
             return None;
         }
         let working = self.last.of_a_sum && WORKING.iter().any(|sign| asked.contains(sign));
-        let why = act == Some(&Act::Why) || self.asks_why_it_is_so(asked);
         let opened = acts::plain(words);
-        let more = MORE.contains(&asked) || MORE.contains(&core(&opened));
+        let asks_why = WHY.contains(&asked) || WHY.contains(&core(&opened));
+        let why = act == Some(&Act::Why) || asks_why || self.asks_why_it_is_so(asked);
+        let more = asks_for_more(asked);
+        if why && !self.last.why.is_empty() {
+            let more = "\"more\" gives the other causes, the steps and the basis.".to_owned();
+            return Some(vec![Action::Say(self.last.why.iter().cloned().chain([more]).collect())]);
+        }
         if (more || working || why) && !self.last.more.is_empty() {
             return Some(vec![Action::Say(self.last.more.clone())]);
         }
@@ -108,6 +122,9 @@ impl<C: Clone> Conversation<C> {
         }
         self.context.case.as_ref()?;
         let kind = self.context.equipment?;
+        if let Some(both) = self.not_one_end(knowledge, asked) {
+            return Some(both);
+        }
         if how_it_is_checked(asked) && !self.advised.is_empty() {
             return Some(self.begin_advised(knowledge, 0));
         }
@@ -163,11 +180,18 @@ impl<C: Clone> Conversation<C> {
         words: &str,
         asked: &str,
     ) -> Option<Actions<C>> {
-        if self.last.ranked.is_empty() || !asks_of_a_cause(words, asked) {
+        if !asks_of_a_cause(words, asked) {
             return None;
         }
         let rows = ruled_out::named(knowledge, kind, asked);
-        let (first_id, first) = self.last.ranked.first()?;
+        let Some((first_id, first)) = self.last.ranked.first() else {
+            let row = rows.first()?;
+            return Some(vec![say(format!(
+                "Too little is known yet to tell whether it is \"{}\". {}",
+                row.title,
+                self.what_would_tell(knowledge)
+            ))]);
+        };
         let title = |id: &str| knowledge.cause(kind, id).map_or("", |row| row.title.as_str());
         let chance = |id: &str| self.last.ranked.iter().find(|(of, _)| of == id).map(|of| of.1);
         let mut found: Vec<(&str, Option<f64>)> =
@@ -192,17 +216,41 @@ impl<C: Clone> Conversation<C> {
         if !found.iter().any(|(id, _)| id == first_id) {
             lines.push(format!("Most likely stays: {} ({}).", title(first_id), in_hundred(*first)));
         }
+        lines.push(self.what_would_tell(knowledge));
+        Some(vec![Action::Say(lines)])
+    }
+
+    fn what_would_tell(&self, knowledge: &Knowledge) -> String {
         let check = self.advised.iter().find(|one| one.cause.is_empty());
         let check = check.and_then(|one| knowledge.procedure(&one.procedure));
-        lines.push(match check {
+        match check {
             Some(row) => format!(
                 "What would tell: {} (about {} min; \"do it\" walks you through it).",
                 row.title,
                 plain(row.minutes)
             ),
             None => "Say what you saw of it when you have looked, and it counts.".to_owned(),
-        });
-        Some(vec![Action::Say(lines)])
+        }
+    }
+
+    /// "Both ends", "right across", where it was heard that one end only shows it.
+    fn not_one_end(&self, knowledge: &Knowledge, asked: &str) -> Option<Actions<C>> {
+        const WHOLE: &[&str] = &[
+            "both ends", "both sides", "all along", "all the way along", "full width", "right across",
+            "whole width", "whole length", "end to end", "all the way across", "the full length",
+            "everywhere", "at each end", "either end",
+        ];
+        const SHORT: usize = 6;
+        let short = asked.split_whitespace().count() <= SHORT;
+        let whole = WHOLE.iter().any(|sign| asked.contains(sign));
+        let title = |id: &str| knowledge.finding(id).map_or("", |row| row.title.as_str());
+        let of_one = |id: &&String| {
+            let title = title(id).to_lowercase();
+            title.contains("one end") || title.contains("one side")
+        };
+        let id = self.last.heard.iter().find(of_one).filter(|_| short && whole)?;
+        let line = format!("Taken into account. It is not so: {}.", title(id));
+        Some(vec![say(line), Action::Observe(vec![(id.clone(), false)])])
     }
 
     /// "Measured them, 3.5 3.5 and 3.2": readings answer a question whether something differs.
@@ -247,6 +295,12 @@ impl<C: Clone> Conversation<C> {
         let known = known.iter().cloned().chain([(id.clone(), there)]).collect();
         Some(vec![say(line), Action::Observe(known)])
     }
+}
+
+fn asks_for_more(asked: &str) -> bool {
+    let mut said = asked.split_whitespace();
+    let key = said.clone().any(|word| MORE.contains(&word));
+    key && said.all(|word| MORE.contains(&word) || BESIDE_MORE.contains(&word))
 }
 
 /// The most readings that one answer holds.
@@ -315,7 +369,10 @@ fn how_it_is_checked(asked: &str) -> bool {
     let small = |word: &&str| {
         POINTS.contains(word) || matches!(*word, "if" | "for" | "at" | "is" | "out" | "i" | "we" | "a" | "up")
     };
-    let points = said[..verb].iter().chain(&behind[..end]).any(|word| POINTS.contains(word));
+    // "How can I tell" asks of the same.
+    let bare = behind.is_empty() && matches!(said[verb], "tell" | "check" | "test" | "find" | "see");
+    let points = bare || said[..verb].iter().chain(&behind[..end]).any(|word| POINTS.contains(word));
+    let points = points || (behind == ["out"] && said[verb] == "find");
     points && behind[..end].iter().all(|word| small(&word))
 }
 
@@ -357,9 +414,26 @@ mod tests {
             ("whats the safe way to check it", true),
             ("how do i check the tyre pressures", false),
             ("how do i get the blade off safe", false),
+            ("how can i tell", true),
+            ("how do we find out", true),
             ("how long does it take", false),
         ] {
             assert_eq!(how_it_is_checked(core(&bare(words))), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn more_is_asked_for_in_few_words() {
+        for (words, wanted) in [
+            ("rest of it please", true),
+            ("what else could it be", true),
+            ("any other ideas", true),
+            ("and the others?", true),
+            ("what other jobs are due", false),
+            ("more grass on the left", false),
+            ("what is it", false),
+        ] {
+            assert_eq!(asks_for_more(core(&bare(words))), wanted, "{words}");
         }
     }
 

@@ -9,6 +9,7 @@ use super::{Action, Actions, Conversation, in_turn, say};
 use crate::domain::catalogue::{Check, Equipment, Finding, FindingKind, Knowledge};
 use crate::domain::danger;
 use crate::domain::language::text::stem;
+use crate::domain::ruled_out;
 
 #[rustfmt::skip]
 const GOOD: &[&str] = &[
@@ -104,7 +105,10 @@ pub fn found(
         return Vec::new();
     }
     let hearing = knowledge.ear.hear(&knowledge.ear.read(words));
-    let mut known: Vec<(String, bool)> = taken_back(knowledge, kind, &said);
+    // "Not the roller" rules causes out, which the complaint is told; "not a line" takes a sign back.
+    let causes = !ruled_out::causes(knowledge, kind, words).is_empty();
+    let mut known: Vec<(String, bool)> =
+        if causes { Vec::new() } else { taken_back(knowledge, kind, &said) };
     let of_check = |row: &&Finding| row.kind == FindingKind::Check && row.equipment.contains(&kind);
     let passages = knowledge.passages();
     let verdict = said.verdict();

@@ -41,6 +41,7 @@ mod records_of_stored;
 pub mod putting_right;
 mod reworded;
 mod second_hand;
+mod side_put_right;
 mod spoken_of;
 pub mod safety;
 pub mod turning;

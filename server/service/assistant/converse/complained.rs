@@ -2,6 +2,8 @@
 //! was heard, what to do first; "more" gives the other causes, the steps and what it rests on.
 //! The whole of it is in the message beside the lines.
 
+use super::explain;
+use crate::domain::catalogue::Knowledge;
 use crate::domain::complaint::in_hundred;
 use crate::domain::units::plain;
 use crate::pb;
@@ -58,15 +60,19 @@ fn what_it_is(message: &str, step: Option<&pb::NextStep>) -> Vec<String> {
     let Some((what, order)) = at.map(|at| message.split_at(at)) else {
         return vec![message.to_owned()];
     };
-    let mut order = order.trim_start().to_owned();
-    if let Some(step) = step.filter(|step| step.kind() == pb::StepKind::Repair) {
-        // Behind the remedy, before what is said of others.
-        let end = "Do this: ".len() + step.title.len();
-        let end = if order.is_char_boundary(end) { end } else { order.len() };
-        let how = format!(" ({:.0} min; \"do it\" walks you through it)", step.minutes);
-        order.insert_str(end, &how);
-    }
-    vec![what.to_owned(), order]
+    // What counts less, and was done without help, is a line of its own.
+    let marks = [" The remedy of ", " Counted less, "];
+    let end = marks.iter().filter_map(|mark| order.find(mark)).min().unwrap_or(order.len());
+    let (order, beside) = order.split_at(end);
+    let order = order.trim().trim_end_matches('.');
+    let order = match step.filter(|step| step.kind() == pb::StepKind::Repair) {
+        Some(step) => {
+            format!("{order} ({:.0} min; \"do it\" walks you through it).", step.minutes)
+        }
+        None => format!("{order}."),
+    };
+    let beside = (!beside.is_empty()).then(|| beside.trim().to_owned());
+    [what.to_owned(), order].into_iter().chain(beside).collect()
 }
 
 fn heard(reply: &pb::DiagnoseResponse) -> Option<String> {
@@ -89,7 +95,8 @@ fn history(reply: &pb::DiagnoseResponse, here: Option<String>) -> Option<String>
     let before = reply.history.iter().find(|line| !line.starts_with("Learning"));
     let before = before.filter(|_| diagnosed).cloned();
     match (before, here) {
-        (Some(before), Some(here)) => Some(format!("{before} {here}")),
+        // The unit's own before the whole shop's.
+        (Some(before), Some(here)) if before.starts_with("In this shop") => Some(here),
         (before, here) => before.or(here),
     }
 }
@@ -104,10 +111,9 @@ fn more(reply: &pb::DiagnoseResponse) -> Vec<String> {
         true => "More than one may be so at once; each by itself:".to_owned(),
         false => "Causes:".to_owned(),
     }];
-    lines.extend(shown().map(|cause| {
-        let remedy = cause.remedy.trim_end_matches('.');
-        format!("  {}: {}. Remedy: {remedy}", in_hundred(cause.probability), cause.title)
-    }));
+    lines.extend(
+        shown().map(|cause| format!("  {}: {}", in_hundred(cause.probability), cause.title)),
+    );
     let other = in_hundred(reply.other_cause_probability);
     lines.push(format!("  {other}: none of the known causes"));
     lines.extend(steps(reply));
@@ -149,13 +155,48 @@ pub fn unchanged(reply: &pb::DiagnoseResponse) -> Vec<String> {
     }
 }
 
-/// What tells one answer from another: causes, their chances, and what was heard.
-pub fn mark(reply: &pb::DiagnoseResponse) -> String {
-    let causes = reply.causes.iter().take(CAUSES_MAX).map(|cause| {
-        format!("{} {:.0}", cause.cause, 50.0 * cause.probability)
-    });
+/// What tells one answer from another: the unit, the first causes, what was heard, the step.
+pub fn mark(reply: &pb::DiagnoseResponse, unit: &str) -> String {
+    const FIRST: usize = 2;
+    let causes = reply.causes.iter().take(FIRST).map(|cause| cause.cause.clone());
     let heard = reply.heard.iter().map(|one| format!("{} {}", one.finding, one.present));
     let step = reply.next_steps.first().map(|step| step.id.clone());
-    let all: Vec<String> = causes.chain(heard).chain(step).collect();
+    let all: Vec<String> = causes.chain(heard).chain(step).chain([unit.to_owned()]).collect();
     all.join("; ")
+}
+
+/// Whether the first cause is about as likely as it was.
+pub fn about_as_likely(reply: &pb::DiagnoseResponse, before: Option<f64>) -> bool {
+    const SAME: f64 = 0.03;
+    let now = reply.causes.first().map(|cause| cause.probability);
+    match (before, now) {
+        (Some(before), Some(now)) => (before - now).abs() < SAME,
+        (before, now) => before.is_none() == now.is_none() || now.is_some(),
+    }
+}
+
+/// Why the first cause stands first: what was said for it and against it, and what it shows.
+pub fn why(reply: &pb::DiagnoseResponse, knowledge: &Knowledge) -> Vec<String> {
+    const TITLES_MAX: usize = 4;
+    const TELLING: f64 = 0.1;
+    let Some(first) = reply.causes.first() else { return Vec::new() };
+    let said = |id: &str| reply.heard.iter().any(|heard| heard.finding == id);
+    let titles = |wanted: &dyn Fn(&pb::Evidence) -> bool| -> String {
+        let rows = first.evidence.iter().filter(|one| wanted(one));
+        let titles = rows.filter_map(|one| knowledge.finding(&one.finding));
+        titles.map(|row| row.title.as_str()).take(TITLES_MAX).collect::<Vec<_>>().join("; ")
+    };
+    let mut lines = vec![format!("{}: {}.", first.title, in_hundred(first.probability))];
+    for (label, of) in [
+        ("For it speaks", titles(&|one| said(&one.finding) && one.log_odds > TELLING)),
+        ("Against it speaks", titles(&|one| said(&one.finding) && one.log_odds < -TELLING)),
+        ("Against it, as nobody said so", titles(&|one| !said(&one.finding) && one.log_odds < -TELLING)),
+    ] {
+        if !of.is_empty() {
+            lines.push(format!("  {label}: {of}"));
+        }
+    }
+    let about = explain::about(knowledge, &first.cause).unwrap_or_default();
+    lines.extend(about.into_iter().filter(|line| line.starts_with("It mostly shows")));
+    lines
 }

@@ -307,7 +307,7 @@ impl<'a> Turn<'a> {
             Cut::Cancelled => return Cut::Cancelled,
         };
         let mut more = Vec::new();
-        self.keep_answer(&mut done);
+        self.keep_answer(&command, &mut done);
         let lines = self.composed(&done);
         if let (Command::Diagnose(asked), Response::Diagnose(reply)) =
             (command, &done.answer)
@@ -329,22 +329,34 @@ impl<'a> Turn<'a> {
     }
 
     /// Keeps what is asked of this answer; one that says what the one before said is told in short.
-    fn keep_answer(&mut self, done: &mut Done) {
+    fn keep_answer(&mut self, asked: &Command, done: &mut Done) {
         let of_case = self.complaint().is_some();
         let running = self.talk.conversation.context.topic == RUNNING_ON;
+        let shop = Arc::clone(self.shop);
         let last = &mut self.conversation().last;
         let before = std::mem::take(&mut last.mark);
         last.more.clone_from(&done.more);
         last.notes.clone_from(&done.notes);
         last.of_a_sum = !done.more.is_empty() && !matches!(done.answer, Response::Diagnose(_));
+        let likely = last.ranked.first().map(|of| of.1);
         last.ranked.clear();
-        let Response::Diagnose(reply) = &done.answer else { return };
-        last.mark = complained::mark(reply);
+        last.heard.clear();
+        let (Response::Diagnose(reply), Command::Diagnose(asked)) = (&done.answer, asked) else {
+            return;
+        };
+        last.mark = complained::mark(reply, &asked.unit);
+        let heard = reply.heard.iter().filter(|heard| heard.present);
+        last.heard = heard.map(|heard| heard.finding.clone()).collect();
         if reply.outcome() == pb::Outcome::Diagnosed {
             last.ranked =
                 reply.causes.iter().map(|row| (row.cause.clone(), row.probability)).collect();
         }
-        if of_case && before == last.mark && !running {
+        last.why = match last.ranked.is_empty() {
+            false => complained::why(reply, &shop.knowledge),
+            true => Vec::new(),
+        };
+        let alike = complained::about_as_likely(reply, likely);
+        if of_case && before == last.mark && alike && !running {
             done.lines = complained::unchanged(reply);
             done.basis.clear();
         }
