@@ -1,10 +1,9 @@
 //! What did paper show, told by what it did not do: "won't cut paper on the right end", "isn't
-//! slicing paper at the left"? Said as the lexicon says it, "paper folds at the right end", and
-//! heard so.
+//! slicing paper at the left"?
 //! Deliberately absent: paper that was cut, and paper in a job's readings.
 
 use super::catalogue::Knowledge;
-use super::language::hearing::Hearing;
+use super::language::hearing::{Heard, Hearing};
 
 const NEGATORS: &[&str] = &[
     "not", "wont", "doesnt", "dont", "isnt", "cant", "aint", "wasnt", "didnt", "never", "stopped",
@@ -14,7 +13,9 @@ const CUTS: &[&str] = &[
     "cut", "cuts", "cutting", "slice", "slices", "slicing", "shear", "shears", "grip", "grips",
     "gripping", "snip", "snips", "touch", "touching",
 ];
-const ENDS: &[&str] = &["left", "right", "leading", "trailing"];
+const ENDS: &[&str] = &["left", "right", "leading", "trailing", "one"];
+/// How surely such words tell it (judgement).
+const SURE: f64 = 0.9;
 /// So far before the verb its negator stands, and so far from it the paper.
 const REACH: usize = 3;
 const PAPER_REACH: usize = 4;
@@ -50,17 +51,18 @@ pub fn add(knowledge: &Knowledge, words: &str, hearing: &mut Hearing) {
         return;
     }
     let Some((place, start, end)) = told(words) else { return };
-    let plain = format!("paper folds at the {place} end");
-    let found = knowledge.ear.hear(&knowledge.ear.read(&plain)).heard;
-    let new = found.into_iter().filter(|one| one.present);
-    let new: Vec<_> = new
-        .filter(|one| !hearing.heard.iter().any(|old| old.finding == one.finding))
-        .map(|mut one| {
-            (one.start, one.end) = (start, end);
-            one
-        })
-        .collect();
-    hearing.heard.extend(new);
+    // Which of left and right leads is not known; the grass is left at that end either way.
+    let finding = match place {
+        "leading" => "paper_fails_leading_end",
+        "trailing" => "paper_fails_trailing_end",
+        _ => "uncut_at_one_end",
+    };
+    let heard = hearing.heard.iter().any(|old| old.finding == finding);
+    if heard || knowledge.finding(finding).is_none() {
+        return;
+    }
+    let (finding, present, implied) = (finding.to_owned(), true, false);
+    hearing.heard.push(Heard { finding, present, confidence: SURE, start, end, implied });
     hearing.heard.sort_by(|one, other| one.finding.cmp(&other.finding));
 }
 

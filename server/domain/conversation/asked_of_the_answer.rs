@@ -16,7 +16,8 @@ pub struct LastAnswer {
     pub more: Vec<String>,
     /// What is known of the cause that came first.
     pub why: Vec<String>,
-    /// Signs that were heard.
+    /// The complaint, and the signs that were heard in it.
+    pub complaint: String,
     pub heard: Vec<String>,
     /// What a sum notes of its figure; empty: nothing.
     pub notes: Vec<String>,
@@ -185,7 +186,7 @@ impl<C: Clone> Conversation<C> {
         }
         let rows = ruled_out::named(knowledge, kind, asked);
         let Some((first_id, first)) = self.last.ranked.first() else {
-            let row = rows.first()?;
+            let row = rows.iter().max_by(|a, b| a.weight.total_cmp(&b.weight))?;
             return Some(vec![say(format!(
                 "Too little is known yet to tell whether it is \"{}\". {}",
                 row.title,

@@ -23,14 +23,18 @@ pub struct Told {
     pub more: Vec<String>,
 }
 
-/// `here`: what the shop's records add, a line.
-pub fn told(reply: &pb::DiagnoseResponse, here: Option<String>) -> Told {
+/// `known`: titles of what was answered or told before. `here`: what the shop's records add, a line.
+pub fn told(
+    reply: &pb::DiagnoseResponse,
+    known: &[(String, bool)],
+    here: Option<String>,
+) -> Told {
     let diagnosed = reply.outcome() == pb::Outcome::Diagnosed;
     // That it has to stop, a line of its own, was said before how the words were understood.
     let message = reply.message.lines().last().unwrap_or_default();
     let step = reply.next_steps.first();
     let mut first = what_it_is(message, step.filter(|_| diagnosed));
-    first.extend(heard(reply));
+    first.extend(heard(reply, known));
     if let Some(step) = step.filter(|_| reply.outcome() == pb::Outcome::NeedMore) {
         first.push(format!("Next ({:.0} min): {}.", step.minutes, title(step)));
     }
@@ -75,10 +79,19 @@ fn what_it_is(message: &str, step: Option<&pb::NextStep>) -> Vec<String> {
     [what.to_owned(), order].into_iter().chain(beside).collect()
 }
 
-fn heard(reply: &pb::DiagnoseResponse) -> Option<String> {
+fn heard(reply: &pb::DiagnoseResponse, known: &[(String, bool)]) -> Option<String> {
     let titles = |present: bool| -> String {
         let heard = reply.heard.iter().filter(|heard| heard.present == present);
-        heard.map(|heard| heard.title.as_str()).collect::<Vec<_>>().join("; ")
+        let mut titles: Vec<&str> = heard.map(|heard| heard.title.as_str()).collect();
+        let before = known.iter().filter(|(_, so)| *so == present);
+        titles.extend(before.map(|(title, _)| title.as_str()));
+        let mut told: Vec<&str> = Vec::new();
+        titles.retain(|title| {
+            let new = !told.contains(title);
+            told.push(title);
+            new
+        });
+        titles.join("; ")
     };
     match (titles(true), titles(false)) {
         (there, not) if there.is_empty() && not.is_empty() => None,

@@ -136,10 +136,15 @@ async fn look_up(
         Command::Diagnose(message) => {
             let diagnoses = Diagnoses(Arc::clone(shop));
             let (unit, complaint) = (message.unit.clone(), message.complaint.clone());
+            let known = message.observations.iter().filter_map(|one| {
+                let row = shop.knowledge.finding(&one.finding)?;
+                Some((manner.wording.say(&row.title), one.present))
+            });
+            let known: Vec<(String, bool)> = known.collect();
             let reply = diagnoses.diagnose(asked(message, manner)).await?.into_inner();
             let here = own_faults(shop, unit, &complaint, &reply).await?;
             let complained::Told { first: mut lines, cautions, behind, more } =
-                complained::told(&reply, here);
+                complained::told(&reply, &known, here);
             if topic == RUNNING_ON {
                 // Where nothing is known yet, that it stops is the whole answer.
                 let known = reply.outcome() == pb::Outcome::Diagnosed;

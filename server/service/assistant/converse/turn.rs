@@ -20,7 +20,7 @@ use crate::pb::converse_answer::Response;
 use crate::pb::converse_response::Payload;
 use crate::service::Shop;
 use crate::service::records::keeping::waiting;
-use crate::service::speech::equipment;
+use crate::service::speech::{equipment, equipment_asked};
 use crate::service::status::invalid;
 
 /// Actions of one turn at most: each leads to few others, so more are a mistake of ours.
@@ -306,6 +306,16 @@ impl<'a> Turn<'a> {
             Cut::Done(None) => return Cut::Done(Vec::new()),
             Cut::Cancelled => return Cut::Cancelled,
         };
+        let mut command = command;
+        if let Some(kept) = self.signs_dropped(&command, &done) {
+            command = kept;
+            let work = execute::run(&shop, &manner, command.clone(), &topic);
+            done = match self.unless_cancelled(work).await {
+                Cut::Done(Some(done)) => done,
+                Cut::Done(None) => return Cut::Done(Vec::new()),
+                Cut::Cancelled => return Cut::Cancelled,
+            };
+        }
         let mut more = Vec::new();
         self.keep_answer(&command, &mut done);
         let lines = self.composed(&done);
@@ -328,6 +338,32 @@ impl<'a> Turn<'a> {
         Cut::Done(more)
     }
 
+    /// A further sign drops none of those before: the complaint with the signs that were heard
+    /// before these words were added, and are neither heard nor denied now.
+    fn signs_dropped(&self, asked: &Command, done: &Done) -> Option<Command> {
+        let last = &self.talk.conversation.last;
+        let (Command::Diagnose(asked), Response::Diagnose(reply)) = (asked, &done.answer) else {
+            return None;
+        };
+        let further = !last.complaint.is_empty() && asked.complaint != last.complaint
+            && asked.complaint.starts_with(&last.complaint);
+        let kind = equipment_asked(reply.equipment).ok().flatten()?;
+        let of_kind = |id: &String| {
+            self.shop.knowledge.finding(id).is_some_and(|row| row.equipment.contains(&kind))
+        };
+        let known = |id: &String| {
+            reply.heard.iter().any(|heard| heard.finding == *id)
+                || asked.observations.iter().any(|one| one.finding == *id)
+        };
+        let dropped: Vec<&String> =
+            last.heard.iter().filter(|id| further && of_kind(id) && !known(id)).collect();
+        let mut asked = asked.clone();
+        asked.observations.extend(dropped.iter().map(|id| {
+            pb::Observation { finding: (*id).clone(), present: true }
+        }));
+        (!dropped.is_empty()).then_some(Command::Diagnose(asked))
+    }
+
     /// Keeps what is asked of this answer; one that says what the one before said is told in short.
     fn keep_answer(&mut self, asked: &Command, done: &mut Done) {
         let of_case = self.complaint().is_some();
@@ -344,9 +380,12 @@ impl<'a> Turn<'a> {
         let (Response::Diagnose(reply), Command::Diagnose(asked)) = (&done.answer, asked) else {
             return;
         };
+        last.complaint.clone_from(&asked.complaint);
         last.mark = complained::mark(reply, &asked.unit);
         let heard = reply.heard.iter().filter(|heard| heard.present);
         last.heard = heard.map(|heard| heard.finding.clone()).collect();
+        let observed = asked.observations.iter().filter(|one| one.present);
+        last.heard.extend(observed.map(|one| one.finding.clone()));
         if reply.outcome() == pb::Outcome::Diagnosed {
             last.ranked =
                 reply.causes.iter().map(|row| (row.cause.clone(), row.probability)).collect();
@@ -416,7 +455,7 @@ impl<'a> Turn<'a> {
                 })
                 .collect()
         });
-        let kind = crate::service::speech::equipment_asked(reply.equipment).ok().flatten();
+        let kind = equipment_asked(reply.equipment).ok().flatten();
         self.talk.conversation.diagnosed(Command::Diagnose(asked), kind, advised, questions)
     }
 
