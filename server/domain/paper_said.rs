@@ -39,7 +39,7 @@ fn told(words: &str) -> Option<(&'static str, usize, usize)> {
     let first = verb.min(paper);
     let places = said.iter().skip(first).take(PLACE_REACH + verb.abs_diff(paper));
     let place = ENDS.iter().find(|end| places.clone().any(|word| word == *end))?;
-    // Signs that were left out make the place in the text a little uncertain; the sentence holds it.
+    // Signs that were left out make the place a little uncertain; the sentence holds it.
     let (start, end) = (words.len().min(lower.find(said[first])?), words.len());
     Some((place, start, end))
 }

@@ -38,7 +38,7 @@ const FEW: usize = 4;
 const NAMED_MAX: usize = 8;
 
 /// The words of a text, small, without signs; "isn't" is "is not".
-fn plain(text: &str) -> Vec<String> {
+pub fn plain(text: &str) -> Vec<String> {
     let lower = text.to_lowercase().replace(['\u{2019}', '\''], "");
     let words = lower.split(|ch: char| !ch.is_alphanumeric()).filter(|word| !word.is_empty());
     words
@@ -89,7 +89,7 @@ pub fn causes<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Vec
     let mut found: Vec<&Cause> = Vec::new();
     for sentence in words.split_inclusive(['.', ';', '!', '?', ',']) {
         let said = plain(sentence);
-        let asks = sentence.ends_with('?') || said.last().is_some_and(|word| word == "then");
+        let asks = sentence.ends_with('?') || doubts(&said);
         let Some(thing) = thing_ruled_out(&said).filter(|_| !asks) else { continue };
         for row in named(knowledge, kind, &thing) {
             if !found.iter().any(|old| old.id == row.id) {
@@ -98,6 +98,14 @@ pub fn causes<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Vec
         }
     }
     found
+}
+
+/// Whether what is said of a thing asks for it: "not the bearing then", "can't be that, could it".
+pub fn doubts(said: &[String]) -> bool {
+    const TAGS: &[&str] =
+        &["then", "could it", "is it", "would it", "can it", "was it", "or not", "right", "or is it"];
+    let text = said.join(" ");
+    TAGS.iter().any(|tag| text.strip_suffix(tag).is_some_and(|rest| rest.ends_with(' ')))
 }
 
 /// "The height" of "nothing to do with the height we checked it", and of "the height is not it".

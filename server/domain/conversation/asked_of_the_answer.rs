@@ -4,7 +4,7 @@
 
 use super::acts::{self, Act};
 use super::{Action, Actions, Asked, Conversation, in_turn, say};
-use crate::domain::catalogue::{Equipment, Knowledge};
+use crate::domain::catalogue::{Equipment, FindingKind, Knowledge};
 use crate::domain::complaint::in_hundred;
 use crate::domain::ruled_out;
 use crate::domain::units::plain;
@@ -19,7 +19,7 @@ pub struct LastAnswer {
     /// The complaint, and the signs that were heard in it.
     pub complaint: String,
     pub heard: Vec<String>,
-    /// What a sum notes of its figure; empty: nothing.
+    /// The figure of a sum, and what is noted of it.
     pub notes: Vec<String>,
     /// It was a sum.
     pub of_a_sum: bool,
@@ -34,31 +34,34 @@ pub struct LastAnswer {
 /// Asking for what an answer left out: one of these, and nothing beside it that says more.
 #[rustfmt::skip]
 const MORE: &[&str] = &[
-    "more", "rest", "else", "others", "other", "full", "whole", "steps", "basis", "possibilities", "options",
-    "ideas", "detail", "details", "alternatives", "based", "further",
+    "more", "rest", "else", "others", "other", "full", "whole", "steps", "basis", "possibilities",
+    "options", "ideas", "detail", "details", "alternatives", "based", "base", "basing", "further",
 ];
 #[rustfmt::skip]
 const BESIDE_MORE: &[&str] = &[
-    "the", "of", "it", "that", "me", "show", "tell", "give", "please", "and", "what", "whats", "could", "can",
-    "might", "be", "is", "are", "any", "there", "to", "in", "all", "see", "us", "lets", "have", "got", "you", "i",
-    "want", "need", "a", "bit", "thing", "things", "anything", "something", "about", "this", "causes", "answer",
-    "list", "them", "on", "do", "or", "causing", "cause", "its", "go", "may", "would", "mate", "now", "say",
+    "the", "of", "it", "that", "me", "show", "tell", "give", "please", "and", "what", "whats",
+    "could", "can", "might", "be", "is", "are", "any", "there", "to", "in", "all", "see", "us",
+    "lets", "have", "got", "you", "i", "want", "need", "a", "bit", "thing", "things", "anything",
+    "something", "about", "this", "causes", "answer", "list", "them", "on", "do", "or", "causing",
+    "cause", "its", "go", "may", "would", "mate", "now", "say",
 ];
 /// Asking what an answer rests on.
 #[rustfmt::skip]
 const WHY: &[&str] = &[
-    "how do you know", "how do you know that", "how come", "why do you say that", "why do you think that",
-    "why that", "why is that", "why that one", "why is it that", "what makes you say that", "says who",
-    "what makes you think that", "where do you get that from", "how did you get to that", "why so",
-    "how so", "on what basis", "why first", "why that first", "what points to that", "what makes it that",
+    "how do you know", "how do you know that", "how come", "why do you say that",
+    "why do you think that", "why that", "why is that", "why that one", "why is it that",
+    "what makes you say that", "says who", "what makes you think that",
+    "where do you get that from", "how did you get to that", "why so", "how so", "on what basis",
+    "why first", "why that first", "what points to that", "what makes it that",
 ];
 /// Asking how a figure came about.
 #[rustfmt::skip]
 const WORKING: &[&str] = &[
-    "working", "workings", "work it out", "show the sum", "show me the sum", "the formula", "what formula",
-    "which formula", "how did you get", "how do you get", "how is that worked out", "how did you work",
-    "how do you work", "hows that worked out", "where does that come from", "the maths", "the math",
-    "how was that worked", "how come its", "how you got", "what sum is that",
+    "working", "workings", "work it out", "show the sum", "show me the sum", "the formula",
+    "what formula", "which formula", "how did you get", "how do you get",
+    "how is that worked out", "how did you work", "how do you work", "hows that worked out",
+    "where does that come from", "the maths", "the math", "how was that worked", "how come its",
+    "how you got", "what sum is that",
 ];
 const POINTS: &[&str] = &["it", "that", "this", "them", "one", "its", "thats", "they", "those"];
 /// Longer words ask of something of their own.
@@ -76,7 +79,9 @@ fn bare(words: &str) -> String {
 
 /// Without the small words before and behind a question.
 fn core(text: &str) -> &str {
-    const BEFORE: &[&str] = &["ok ", "so ", "and ", "right ", "well ", "then ", "but ", "hmm ", "oh ", "yes ", "aye "];
+    const BEFORE: &[&str] = &[
+        "ok ", "so ", "and ", "right ", "well ", "then ", "but ", "hmm ", "oh ", "yes ", "aye ",
+    ];
     const BEHIND: &[&str] = &[" then", " please", " mate", " though", " ta", " pls", " thanks"];
     let mut text = text;
     while let Some(rest) = BEFORE.iter().find_map(|word| text.strip_prefix(word)) {
@@ -135,9 +140,10 @@ impl<C: Clone> Conversation<C> {
     /// "Why would it drift", "what makes it do that", of the complaint that was answered.
     fn asks_why_it_is_so(&self, asked: &str) -> bool {
         const WHY: &[&str] = &[
-            "why wd ", "why would ", "why does ", "why do ", "why did ", "why is ", "why has ", "why are ",
-            "what makes ", "what causes ", "whats causing ", "what is causing ", "whats making ",
-            "how come ", "what made ", "what would make ", "what caused ", "hows ",
+            "why wd ", "why would ", "why does ", "why do ", "why did ", "why is ", "why has ",
+            "why are ", "what makes ", "what causes ", "whats causing ", "what is causing ",
+            "whats making ", "how come ", "what made ", "what would make ", "what caused ",
+            "hows ",
         ];
         const SHORT: usize = 6;
         let of_case = !self.last.ranked.is_empty() && self.context.case.is_some();
@@ -149,13 +155,13 @@ impl<C: Clone> Conversation<C> {
     /// "Is that ok or will I get ripples", after a sum: what the sum noted of its figure.
     fn will_it_do(&self, asked: &str) -> Option<Actions<C>> {
         const DOES: &[&str] = &[
-            "is that ", "is it ", "will that ", "will it ", "will i ", "will we ", "would that ", "does that ",
-            "thats ", "that ", "is this ", "am i ", "are we ", "should i worry",
+            "is that ", "is it ", "will that ", "will it ", "will i ", "will we ", "would that ",
+            "does that ", "thats ", "that ", "is this ", "am i ", "are we ", "should i worry",
         ];
         const JUDGED: &[&str] = &[
-            "ok", "okay", "alright", "right", "fine", "good", "bad", "enough", "safe", "normal", "high",
-            "low", "fast", "slow", "long", "short", "much", "little", "do", "get", "show", "mark", "leave",
-            "worry", "close", "wrong", "acceptable", "sensible", "reasonable",
+            "ok", "okay", "alright", "right", "fine", "good", "bad", "enough", "safe", "normal",
+            "high", "low", "fast", "slow", "long", "short", "much", "little", "do", "get", "show",
+            "mark", "leave", "worry", "close", "wrong", "acceptable", "sensible", "reasonable",
         ];
         let does = DOES.iter().any(|start| asked.starts_with(start.trim_end()));
         let judged = asked.split_whitespace().any(|word| JUDGED.contains(&word));
@@ -163,14 +169,13 @@ impl<C: Clone> Conversation<C> {
         if !does || !judged || figures {
             return None;
         }
-        Some(vec![Action::Say(match self.last.notes.is_empty() {
-            true => vec![
-                "Nothing that I know speaks against the figure by itself. The sum judges no turf: \
-                 give it the height of cut, or ask \"what is a good clip\"."
-                    .to_owned(),
-            ],
-            false => self.last.notes.clone(),
-        })])
+        let mut lines = self.last.notes.clone();
+        // The figure alone, with nothing noted of it.
+        if lines.len() < 2 {
+            let text = "Nothing that I know speaks against that by itself; the turf decides.";
+            lines.push(text.to_owned());
+        }
+        Some(vec![Action::Say(lines)])
     }
 
     /// "Not the bearing then?", "is it the bedknife or not": the chance of what is named.
@@ -181,7 +186,7 @@ impl<C: Clone> Conversation<C> {
         words: &str,
         asked: &str,
     ) -> Option<Actions<C>> {
-        if !asks_of_a_cause(words, asked) {
+        if self.context.question.is_some() || !asks_of_a_cause(words, asked) {
             return None;
         }
         let rows = ruled_out::named(knowledge, kind, asked);
@@ -237,9 +242,9 @@ impl<C: Clone> Conversation<C> {
     /// "Both ends", "right across", where it was heard that one end only shows it.
     fn not_one_end(&self, knowledge: &Knowledge, asked: &str) -> Option<Actions<C>> {
         const WHOLE: &[&str] = &[
-            "both ends", "both sides", "all along", "all the way along", "full width", "right across",
-            "whole width", "whole length", "end to end", "all the way across", "the full length",
-            "everywhere", "at each end", "either end",
+            "both ends", "both sides", "all along", "all the way along", "full width",
+            "right across", "whole width", "whole length", "end to end", "all the way across",
+            "the full length", "everywhere", "at each end", "either end",
         ];
         const SHORT: usize = 6;
         let short = asked.split_whitespace().count() <= SHORT;
@@ -274,12 +279,13 @@ impl<C: Clone> Conversation<C> {
             asked.contains("differ") || asked.contains("unequal") || asked.contains("not alike")
         };
         let between = |(_, question): &&(String, String)| question.contains("between");
-        let rows: Vec<&(String, String)> = left.iter().filter(differs).collect();
+        // What they are readings of may be named, whatever was asked.
+        let named = named_readings(knowledge, self.context.equipment, &text);
+        let rows: Vec<&(String, String)> = named.iter().chain(left).filter(differs).collect();
         let own = rows.iter().find(|row| between(row) == of_units);
         let (id, _) = own.or(rows.first().filter(|_| !of_units))?;
         let apart = spread(&values);
-        // Heights of a unit's ends, and of its neighbours, begin to show at this (setting_targets.csv);
-        // larger readings by their size (common practice, no source).
+        // By the size of the readings (common practice, no source).
         let limit = (values.iter().copied().fold(0.0, f64::max) * 0.02).max(0.05);
         let there = apart > limit;
         let title = knowledge.finding(id).map_or("", |row| row.title.as_str());
@@ -304,13 +310,38 @@ fn asks_for_more(asked: &str) -> bool {
     key && said.all(|word| MORE.contains(&word) || BESIDE_MORE.contains(&word))
 }
 
+/// Findings of a check that the words of a reading name: depth, tips, tyres.
+fn named_readings(
+    knowledge: &Knowledge,
+    kind: Option<Equipment>,
+    text: &str,
+) -> Vec<(String, String)> {
+    const READ: &[&str] = &[
+        "depth", "depths", "tip", "tips", "tyre", "tyres", "pressure", "pressures", "diameter",
+        "height", "heights", "pins",
+    ];
+    let stem = |word: &str| word.trim_end_matches('s').to_owned();
+    let said: Vec<String> =
+        text.split_whitespace().filter(|word| READ.contains(word)).map(stem).collect();
+    let rows = knowledge.findings.iter().filter(|row| {
+        let own = format!("{} {}", row.title, row.question).to_lowercase();
+        let names = said.iter().any(|word| own.contains(word.as_str()));
+        let of_kind = kind.is_some_and(|kind| row.equipment.contains(&kind));
+        names && of_kind && row.kind == FindingKind::Check
+    });
+    rows.map(|row| (row.id.clone(), row.question.clone())).collect()
+}
+
+/// Readings of one thing are no further apart than this (common practice, no source).
+const ALIKE: f64 = 4.0;
 /// The most readings that one answer holds.
 const VALUES_MAX: usize = 12;
 
 /// The readings of a few words; a single one only where it says how far apart they are.
 fn read_values(text: &str) -> Option<Vec<f64>> {
-    const APART: &[&str] =
-        &["differ", "differs", "difference", "out", "apart", "lower", "higher", "between", "diff"];
+    const APART: &[&str] =        &[
+        "differ", "differs", "difference", "out", "apart", "lower", "higher", "between", "diff",
+    ];
     const BEFORE: &[&str] = &["unit", "no", "number", "walker", "triplex", "blade", "spindle"];
     let said: Vec<&str> = text.split_whitespace().collect();
     let value = |at: &usize| {
@@ -319,7 +350,11 @@ fn read_values(text: &str) -> Option<Vec<f64>> {
         word.parse::<f64>().ok().filter(|value| *value > 0.0 && !named)
     };
     let values: Vec<f64> = (0..said.len()).filter_map(|at| value(&at)).collect();
-    let alike = spread(&values) <= 0.5 * values.iter().copied().fold(0.0, f64::max);
+    let (most, least) = (
+        values.iter().copied().fold(0.0, f64::max),
+        values.iter().copied().fold(f64::MAX, f64::min),
+    );
+    let alike = most <= ALIKE * least;
     match values.len() {
         1 => said.iter().any(|word| APART.contains(word)).then_some(values),
         2..=VALUES_MAX if alike && said.len() <= VALUES_MAX + values.len() => Some(values),
@@ -341,9 +376,9 @@ fn spread(values: &[f64]) -> f64 {
 /// Work that was done, or a thing that is set to a figure, is no reading.
 fn deed_or_name(text: &str) -> bool {
     const DEEDS: &[&str] = &[
-        "set", "ground", "grind", "lapped", "changed", "fitted", "replaced", "adjusted", "raised", "lowered",
-        "turned", "rpm", "kph", "mph", "min", "mins", "minutes", "hours", "hrs", "h", "record", "log", "book",
-        "store", "save", "took", "new",
+        "set", "ground", "grind", "lapped", "changed", "fitted", "replaced", "adjusted", "raised",
+        "lowered", "turned", "rpm", "kph", "mph", "min", "mins", "minutes", "hours", "hrs", "h",
+        "record", "log", "book", "store", "save", "took", "new", "reading", "readings", "bench",
     ];
     text.split_whitespace().any(|word| DEEDS.contains(&word))
 }
@@ -351,28 +386,35 @@ fn deed_or_name(text: &str) -> bool {
 /// "How do I check it without losing a finger", "how can you tell", "how is that looked at".
 fn how_it_is_checked(asked: &str) -> bool {
     const HOW: &[&str] = &[
-        "how do ", "how would ", "how can ", "how should ", "how could ", "how shd ", "how to ", "how is ",
-        "how does ", "hows ", "whats the way to ", "best way to ", "whats the best way to ",
-        "what is the best way to ", "safe way to ", "whats the safe way to ", "show me how to ",
-        "safest way to ", "whats the safest way to ", "tell me how to ", "talk me through ",
+        "how do ", "how would ", "how can ", "how should ", "how could ", "how shd ", "how to ",
+        "how is ", "how does ", "hows ", "whats the way to ", "best way to ",
+        "whats the best way to ", "what is the best way to ", "safe way to ",
+        "whats the safe way to ", "show me how to ", "safest way to ", "whats the safest way to ",
+        "tell me how to ", "talk me through ",
     ];
     const VERBS: &[&str] = &[
-        "check", "test", "look", "find", "tell", "see", "inspect", "measure", "prove", "confirm", "verify",
-        "feel", "do", "fix", "cure", "mend", "sort", "free", "checked", "tested", "done", "checking",
+        "check", "test", "look", "find", "tell", "see", "inspect", "measure", "prove", "confirm",
+        "verify", "feel", "do", "fix", "cure", "mend", "sort", "free", "checked", "tested",
+        "done", "checking",
     ];
-    const SAFELY: &[&str] = &["without", "safely", "safe", "properly", "right", "quick", "quickly", "myself", "on"];
+    const SAFELY: &[&str] = &[
+        "without", "safely", "safe", "properly", "right", "quick", "quickly", "myself", "on",
+    ];
     let Some(rest) = HOW.iter().find_map(|start| asked.strip_prefix(start)) else { return false };
     let said: Vec<&str> = rest.split_whitespace().collect();
-    let Some(verb) = said.iter().take(4).position(|word| VERBS.contains(word)) else { return false };
+    let verb = said.iter().take(4).position(|word| VERBS.contains(word));
+    let Some(verb) = verb else { return false };
     // What the verb is done to has to be what was named just now.
     let behind = &said[verb + 1..];
     let end = behind.iter().position(|word| SAFELY.contains(word)).unwrap_or(behind.len());
     let small = |word: &&str| {
-        POINTS.contains(word) || matches!(*word, "if" | "for" | "at" | "is" | "out" | "i" | "we" | "a" | "up")
+        let beside = matches!(*word, "if" | "for" | "at" | "is" | "out" | "i" | "we" | "a" | "up");
+        POINTS.contains(word) || beside
     };
     // "How can I tell" asks of the same.
     let bare = behind.is_empty() && matches!(said[verb], "tell" | "check" | "test" | "find" | "see");
-    let points = bare || said[..verb].iter().chain(&behind[..end]).any(|word| POINTS.contains(word));
+    let mut near = said[..verb].iter().chain(&behind[..end]);
+    let points = bare || near.any(|word| POINTS.contains(word));
     let points = points || (behind == ["out"] && said[verb] == "find");
     points && behind[..end].iter().all(|word| small(&word))
 }
@@ -380,24 +422,28 @@ fn how_it_is_checked(asked: &str) -> bool {
 /// Whether words ask if it is the thing that they name.
 fn asks_of_a_cause(words: &str, asked: &str) -> bool {
     const IS_IT: &[&str] = &[
-        "is it ", "isnt it ", "could it be ", "couldnt it be ", "might it be ", "can it be ", "would it be ",
-        "is that ", "how likely is ", "how likely are ", "what are the chances of ", "whats the chance of ",
-        "whats the chances of ", "chances of ", "chance of ", "do you think its ", "you think its ",
-        "does that point to ", "does that mean ", "why not ", "why isnt it ", "why is it not ", "are you sure its ",
-        "are you sure it isnt ", "sure its ", "sure it isnt ", "you sure its ", "why does that point to ",
-        "do you reckon its ", "reckon its ", "could be ", "wouldnt it be ", "why would it be ", "which is it ",
-        "how sure are you its ", "how sure are you it is ", "how sure are you about ", "or is it ", "or the ",
+        "is it ", "isnt it ", "could it be ", "couldnt it be ", "might it be ", "can it be ",
+        "would it be ", "is that ", "how likely is ", "how likely are ",
+        "what are the chances of ", "whats the chance of ", "whats the chances of ",
+        "chances of ", "chance of ", "do you think its ", "you think its ", "does that point to ",
+        "does that mean ", "why not ", "why isnt it ", "why is it not ", "are you sure its ",
+        "are you sure it isnt ", "sure its ", "sure it isnt ", "you sure its ",
+        "why does that point to ", "do you reckon its ", "reckon its ", "could be ",
+        "wouldnt it be ", "why would it be ", "which is it ", "how sure are you its ",
+        "how sure are you it is ", "how sure are you about ", "or is it ", "or the ",
     ];
-    const DENIED: &[&str] = &["not ", "its not ", "it isnt ", "it aint ", "isnt ", "its the ", "the ", "no "];
+    const DENIED: &[&str] = &[
+        "not ", "its not ", "it isnt ", "it aint ", "isnt ", "its the ", "the ", "no ",
+        "cant be ", "couldnt be ", "it cant be ", "it couldnt be ", "surely not ", "not likely ",
+    ];
     const ABOUT: &[&str] = &["what about ", "how about ", "and what about "];
     const OF_RECORDS: &[&str] = &[
-        "when", "who", "last", "due", "ever", "before", "history", "hours", "hrs", "done", "changed", "often",
-        "safe", "long", "due", "many",
+        "when", "who", "last", "due", "ever", "before", "history", "hours", "hrs", "done",
+        "changed", "often", "safe", "long", "due", "many",
     ];
     let records = asked.split_whitespace().any(|word| OF_RECORDS.contains(&word));
     let ends = words.trim_end().ends_with('?');
-    let bare = bare(words);
-    let doubts = ends || bare.ends_with(" then") || bare.ends_with(" or not");
+    let doubts = ends || ruled_out::doubts(&ruled_out::plain(words));
     let starts = |list: &[&str]| list.iter().any(|start| asked.starts_with(start));
     !records && (starts(IS_IT) || starts(ABOUT) || (doubts && starts(DENIED)))
 }
@@ -445,6 +491,7 @@ mod tests {
             ("so is it the bedknife or not", true),
             ("could it be the belt", true),
             ("what about the rollers", true),
+            ("couldn't be the tyres could it", true),
             ("so not the bearing", false),
             ("when was the bearing last changed", false),
             ("it is not the bearing, that is new", false),

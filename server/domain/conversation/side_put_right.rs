@@ -13,9 +13,10 @@ const CUES: &[&str] = &[
 /// Words that may stand beside a side in such a correction.
 #[rustfmt::skip]
 const BESIDE: &[&str] = &[
-    "i", "was", "am", "im", "it", "its", "is", "the", "end", "side", "hand", "one", "on", "at", "that", "thats",
-    "said", "should", "be", "have", "been", "a", "lie", "my", "got", "round", "way", "you", "know", "of", "in",
-    "fact", "and", "but", "then", "on", "of", "unit", "oh", "ah", "to", "think",
+    "i", "was", "am", "im", "it", "its", "is", "the", "end", "side", "hand", "one", "on", "at",
+    "that", "thats", "said", "should", "be", "have", "been", "a", "lie", "my", "got", "round",
+    "way", "you", "know", "of", "in", "fact", "and", "but", "then", "unit", "oh", "ah", "to",
+    "think",
 ];
 
 /// The words that name the side that is meant; what is denied is left out.
@@ -53,10 +54,10 @@ impl<C: Clone> Conversation<C> {
         }
         let side = meant(words)?;
         let whole = side_put_in(&side, &self.case_words)?;
-        self.close_case();
         self.case_words.clear();
         self.turn.words.clone_from(&whole);
-        Some(vec![Action::Interpret(whole)])
+        // In the place of what was said before, and of the same machine.
+        Some(vec![Action::Interpret(format!("forget that, {whole}"))])
     }
 }
 

@@ -6,6 +6,7 @@ use super::explain;
 use crate::domain::catalogue::Knowledge;
 use crate::domain::complaint::in_hundred;
 use crate::domain::units::plain;
+use crate::domain::wording::lower_first;
 use crate::pb;
 
 /// Causes and steps that "more" tells.
@@ -23,7 +24,7 @@ pub struct Told {
     pub more: Vec<String>,
 }
 
-/// `known`: titles of what was answered or told before. `here`: what the shop's records add, a line.
+/// `known`: titles of what was answered or told before. `here`: what the shop's records add.
 pub fn told(
     reply: &pb::DiagnoseResponse,
     known: &[(String, bool)],
@@ -34,6 +35,9 @@ pub fn told(
     let message = reply.message.lines().last().unwrap_or_default();
     let step = reply.next_steps.first();
     let mut first = what_it_is(message, step.filter(|_| diagnosed));
+    if let (Some(what), Some(second)) = (first.first_mut().filter(|_| diagnosed), near(reply)) {
+        *what = format!("{}; else {second}.", what.trim_end_matches('.'));
+    }
     first.extend(heard(reply, known));
     if let Some(step) = step.filter(|_| reply.outcome() == pb::Outcome::NeedMore) {
         first.push(format!("Next ({:.0} min): {}.", step.minutes, title(step)));
@@ -79,6 +83,16 @@ fn what_it_is(message: &str, step: Option<&pb::NextStep>) -> Vec<String> {
     [what.to_owned(), order].into_iter().chain(beside).collect()
 }
 
+/// The second cause, where it is hardly less likely than the first and both are not so at once.
+fn near(reply: &pb::DiagnoseResponse) -> Option<String> {
+    const NEARLY: f64 = 0.5;
+    let [first, second, ..] = &reply.causes[..] else { return None };
+    let is_near = second.probability >= NEARLY * first.probability
+        && first.probability + second.probability <= 1.0;
+    let chance = in_hundred(second.probability);
+    is_near.then(|| format!("{} ({chance})", lower_first(&second.title)))
+}
+
 fn heard(reply: &pb::DiagnoseResponse, known: &[(String, bool)]) -> Option<String> {
     let titles = |present: bool| -> String {
         let heard = reply.heard.iter().filter(|heard| heard.present == present);
@@ -105,7 +119,10 @@ fn heard(reply: &pb::DiagnoseResponse, known: &[(String, bool)]) -> Option<Strin
 fn history(reply: &pb::DiagnoseResponse, here: Option<String>) -> Option<String> {
     let diagnosed = reply.outcome() == pb::Outcome::Diagnosed;
     // What learning changed is for those who ask for more.
-    let before = reply.history.iter().find(|line| !line.starts_with("Learning"));
+    // One time of several is no news.
+    let before = reply.history.iter().find(|line| {
+        !line.starts_with("Learning") && !line.contains(", 1 of the last")
+    });
     let before = before.filter(|_| diagnosed).cloned();
     match (before, here) {
         // The unit's own before the whole shop's.
@@ -159,7 +176,11 @@ pub fn unchanged(reply: &pb::DiagnoseResponse) -> Vec<String> {
     let what = message.split(" First: ").next().and_then(|text| text.split(" Do this: ").next());
     let what = what.unwrap_or(message);
     match reply.outcome() {
-        pb::Outcome::Diagnosed => vec![format!("That changes nothing here. Still: {what}")],
+        pb::Outcome::Diagnosed => {
+            let out = message.find("Counted less, ").map(|at| message[at..].to_owned());
+            let still = format!("That changes nothing here. Still: {what}");
+            out.into_iter().chain([still]).collect()
+        }
         _ => vec![
             "That tells no sign that I know, so what was found so far stands. Say what it shows in \
              other words, or \"new fault\" for something else."
@@ -199,11 +220,12 @@ pub fn why(reply: &pb::DiagnoseResponse, knowledge: &Knowledge) -> Vec<String> {
         let titles = rows.filter_map(|one| knowledge.finding(&one.finding));
         titles.map(|row| row.title.as_str()).take(TITLES_MAX).collect::<Vec<_>>().join("; ")
     };
+    let unsaid = titles(&|one| !said(&one.finding) && one.log_odds < -TELLING);
     let mut lines = vec![format!("{}: {}.", first.title, in_hundred(first.probability))];
     for (label, of) in [
         ("For it speaks", titles(&|one| said(&one.finding) && one.log_odds > TELLING)),
         ("Against it speaks", titles(&|one| said(&one.finding) && one.log_odds < -TELLING)),
-        ("Against it, as nobody said so", titles(&|one| !said(&one.finding) && one.log_odds < -TELLING)),
+        ("Against it, as nobody said so", unsaid),
     ] {
         if !of.is_empty() {
             lines.push(format!("  {label}: {of}"));

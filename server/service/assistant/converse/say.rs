@@ -25,8 +25,10 @@ pub struct Calculated<'a> {
 /// Under a figure whose working is told when it is asked for.
 pub const WORKING_HINT: &str = "(\"why\" shows the working)";
 /// Sums that come to several figures, which their working tells apart.
-const OF_SEVERAL: &[&str] =
-    &["PaperMap", "MatchUnits", "HeightPlan", "ReelWear", "RotaryLevel", "RepairCost", "ServiceInterval"];
+const OF_SEVERAL: &[&str] = &[
+    "PaperMap", "MatchUnits", "HeightPlan", "ReelWear", "RotaryLevel", "RepairCost",
+    "ServiceInterval",
+];
 
 /// A sum as it is told.
 pub struct Sum {
@@ -56,6 +58,7 @@ pub fn calculation(of: &Calculated<'_>, name: &str) -> Sum {
     let notes: Vec<String> =
         of.advisories.iter().map(|advisory| format!("  Note: {}", advisory.text)).collect();
     lines.extend(notes.iter().cloned());
+    let notes = [of.answer.to_owned()].into_iter().chain(notes).collect();
     Sum { lines, working, notes }
 }
 

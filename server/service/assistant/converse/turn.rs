@@ -374,6 +374,10 @@ impl<'a> Turn<'a> {
         last.more.clone_from(&done.more);
         last.notes.clone_from(&done.notes);
         last.of_a_sum = !done.more.is_empty() && !matches!(done.answer, Response::Diagnose(_));
+        if of_case && !matches!(done.answer, Response::Diagnose(_)) {
+            // What the complaint came to stays, to be asked of.
+            return;
+        }
         let likely = last.ranked.first().map(|of| of.1);
         last.ranked.clear();
         last.heard.clear();
@@ -412,7 +416,7 @@ impl<'a> Turn<'a> {
             all.filter(move |(_, full)| **full == wanted).map(|(caution, _)| caution)
         };
         match &done.answer {
-            // Of a complaint, of what holds for safety, of a sum on paper: the answer says what matters.
+            // Of a complaint, of safety, of a sum on paper: the answer says what matters.
             Response::Diagnose(_) | Response::ListCautions(_) | Response::ClipSpacing(_)
             | Response::RotaryTipSpeed(_) | Response::BladeBalance(_) => {
                 lines.extend(say::cautions_in_short(&of(true).collect::<Vec<_>>()));
