@@ -91,8 +91,8 @@ impl<C: Clone> Conversation<C> {
         let whole = match about.is_empty() {
             // Where it is was not said before: the signs stay as they are.
             true => joined(self.case_words.trim_end_matches(['.', '!', '?']), ". It is on the ", &name),
-            false => called_by_part(&self.case_words, &name, &about)
-                .or_else(|| self.of_another_unit(&name, &about))
+            false => self.of_another_unit(&name, &about)
+                .or_else(|| called_by_part(&self.case_words, &name, &about))
                 .or_else(|| subject_put_in(&self.case_words, &name, &about)),
         };
         let whole = whole?;

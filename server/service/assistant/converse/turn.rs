@@ -400,7 +400,8 @@ impl<'a> Turn<'a> {
         };
         let alike = complained::about_as_likely(reply, likely);
         if of_case && before == last.mark && alike && !running {
-            done.lines = complained::unchanged(reply);
+            let heard = done.lines.iter().filter(|line| line.starts_with("Heard")).cloned();
+            done.lines = complained::unchanged(reply).into_iter().chain(heard).collect();
             done.basis.clear();
         }
     }
