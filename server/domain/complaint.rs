@@ -18,7 +18,7 @@ use super::language::scope::Scope;
 use super::limits;
 use super::models::COMPLAINED_OF;
 use super::sense::sensible;
-use super::{reported, tried};
+use super::{reported, ruled_out, tried};
 pub use super::models::Models;
 pub use super::spoken_evidence::evidence;
 use super::wording::{counted, lower_first};
@@ -208,7 +208,10 @@ fn weigh(
     question: &Question,
 ) -> Result<Diagnosis, QuestionError> {
     let in_vain = tried::in_vain(knowledge, kind, &question.complaint);
+    let out = ruled_out::causes(knowledge, kind, &question.complaint);
     let lowered = (!in_vain.is_empty()).then(|| tried::lowered(network, &in_vain));
+    let network = lowered.as_ref().unwrap_or(network);
+    let lowered = (!out.is_empty()).then(|| tried::excluded(network, &out));
     let network = lowered.as_ref().unwrap_or(network);
     let evidence = evidence(knowledge, network, &heard, question)?;
     let mut answer = Diagnosis {
@@ -234,6 +237,9 @@ fn weigh(
     answer.message = message(knowledge, kind, &answer);
     let ranked: Vec<&str> = answer.causes.iter().map(|cause| cause.id.as_str()).collect();
     if let Some(told) = tried::told(&in_vain, &ranked).filter(|_| telling) {
+        answer.message = format!("{} {told}", answer.message);
+    }
+    if let Some(told) = ruled_out::told(&out).filter(|_| telling) {
         answer.message = format!("{} {told}", answer.message);
     }
     Ok(answer)

@@ -3,6 +3,8 @@
 
 pub mod catalogue;
 pub mod limits;
+pub mod paper_said;
+pub mod ruled_out;
 pub mod said;
 pub mod number_text;
 pub mod typed_quantity;

@@ -4,6 +4,7 @@
 
 use std::collections::BTreeMap;
 
+use super::catalogue::{Equipment, Knowledge};
 use super::complaint::{Diagnosis, Outcome};
 use super::records::{Detail, Moment, Record, SubjectName};
 
@@ -11,6 +12,12 @@ use super::records::{Detail, Moment, Record, SubjectName};
 const LAST_FIXES: usize = 5;
 /// A cause less likely than this is not told of.
 const LIKELY_MIN: f64 = 0.05;
+/// A cause that shows a sign this often may be behind it.
+const SHOWS_MIN: f64 = 0.25;
+/// And so much more often than it is there by itself.
+const TELLING_MIN: f64 = 5.0;
+/// Words of a title that a complaint has to share.
+const SHARED_MIN: usize = 2;
 /// Records named beside a cause.
 const FIXES_NAMED_MAX: usize = 5;
 
@@ -78,6 +85,49 @@ pub fn how_often(
         count => format!("{times} of the last {count} times this was"),
     };
     Some(format!("{where_}, {of} {} (latest {day}).", title(cause)))
+}
+
+/// Whether a cause may be behind this complaint: it shows something of what was heard, or the words
+/// name what its title names.
+pub fn fits(
+    knowledge: &Knowledge,
+    kind: Equipment,
+    cause: &str,
+    heard: &[String],
+    complaint: &str,
+) -> bool {
+    let Some(row) = knowledge.cause(kind, cause) else { return false };
+    // What is often there by itself tells of no cause.
+    let telling = |id: &str, shown: f64| {
+        knowledge.finding(id).is_some_and(|row| shown >= TELLING_MIN * row.leak)
+    };
+    let shows = knowledge.table.iter().any(|cell| {
+        cell.equipment == kind && cell.cause == cause && cell.probability >= SHOWS_MIN
+            && heard.contains(&cell.finding) && telling(&cell.finding, cell.probability)
+    });
+    let terms = &knowledge.passages().terms;
+    let (said, title) = (terms.of(complaint), terms.of(&row.title));
+    let shared = title.iter().filter(|term| said.contains(term)).count();
+    shows || (shared >= SHARED_MIN && 2 * shared >= title.len())
+}
+
+/// "On this unit before: brush set clear of the roller, 3 times (latest 2026-08-02).": the fault
+/// that came most often of those that fit, when it came more than once.
+pub fn repeated(
+    where_: &str,
+    fixes: &[PastFix],
+    fits: impl Fn(&str) -> bool,
+    title: impl Fn(&str) -> String,
+) -> Option<String> {
+    let mut times: BTreeMap<&str, usize> = BTreeMap::new();
+    for fix in fixes.iter().filter(|fix| fits(&fix.cause)) {
+        *times.entry(&fix.cause).or_default() += 1;
+    }
+    let most = times.into_iter().reduce(|best, one| if one.1 > best.1 { one } else { best });
+    let (cause, times) = most.filter(|(_, times)| *times > 1)?;
+    let latest = fixes.iter().find(|fix| fix.cause == cause)?.time.to_string();
+    let day = latest.split('T').next().unwrap_or_default();
+    Some(format!("{where_} before: {}, {times} times (latest {day}).", title(cause)))
 }
 
 /// What learning changed, when it changed which causes come first.

@@ -4,6 +4,7 @@
 
 use super::catalogue::Knowledge;
 use super::language::hearing::Hearing;
+use super::paper_said;
 
 /// Findings that anybody sees and nobody guesses, and words by which they are reported.
 const SEEN: (&[&str], &[&str]) = (
@@ -16,6 +17,7 @@ const LATELY: (&[&str], &[&str]) =
 
 /// Adds what others saw, and what was done lately, to what was heard; its place in the words stays.
 pub fn add(knowledge: &Knowledge, words: &str, hearing: &mut Hearing) {
+    paper_said::add(knowledge, words, hearing);
     for (ids, phrases) in [SEEN, LATELY] {
         let missing = |id: &str| {
             ids.contains(&id) && !hearing.heard.iter().any(|heard| heard.finding == id)

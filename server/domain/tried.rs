@@ -128,6 +128,15 @@ pub fn lowered(network: &Network, tried: &[&Cause]) -> Network {
     lower
 }
 
+/// The network with hardly any of these causes, which somebody looked at and ruled out.
+pub fn excluded(network: &Network, out: &[&Cause]) -> Network {
+    let mut lower = network.clone();
+    for cause in lower.causes.iter_mut().filter(|cause| out.iter().any(|row| row.id == cause.id)) {
+        cause.prior *= LEFT_MIN;
+    }
+    lower
+}
+
 /// What is said of them: the title of each that still counts, and what of its remedy is left.
 pub fn told(tried: &[&Cause], ranked: &[&str]) -> Option<String> {
     let ranked = |row: &&&Cause| ranked.contains(&row.id.as_str());

@@ -124,6 +124,30 @@ impl Shop {
         Ok(History { kind, of_machine, whose, of_unit, of_shop })
     }
 
+    /// The fault that came more than once on a unit and fits what is complained of, as a line; what
+    /// `told` says already is left out.
+    pub(super) fn repeated(
+        &self,
+        unit: &str,
+        kind: Equipment,
+        heard: &[String],
+        complaint: &str,
+        told: &[String],
+    ) -> Result<Option<String>, Status> {
+        let (Some(store), Ok(name)) = (self.store_if_any()?, SubjectName::parse("unit", unit))
+        else {
+            return Ok(None);
+        };
+        let Ok(history) = self.history_of(&*store, &name) else { return Ok(None) };
+        let here = if history.of_machine { "On this machine" } else { "On this unit" };
+        let fits = |id: &str| {
+            past_fixes::fits(&self.knowledge, kind, id, heard, complaint)
+                && !told.iter().any(|line| line.contains(&self.cause_title(kind, id)))
+        };
+        let title = |id: &str| self.cause_title(kind, id);
+        Ok(past_fixes::repeated(here, &history.of_unit, fits, title))
+    }
+
     fn cause_title(&self, kind: Equipment, id: &str) -> String {
         self.knowledge.cause(kind, id).map_or_else(|| id.to_owned(), |row| lower_first(&row.title))
     }

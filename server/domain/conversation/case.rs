@@ -83,6 +83,9 @@ impl<C: Clone> Conversation<C> {
         {
             return None;
         }
+        if let Some(actions) = self.readings_answer(knowledge, &left, &known, words) {
+            return Some(actions);
+        }
         // "No play in it" denies the play, and not what was asked; "no it isn't" answers.
         let denies = denies_a_thing(words);
         let looked = acts::beginning(words).is_none() || denies;
@@ -173,10 +176,10 @@ impl<C: Clone> Conversation<C> {
             return Vec::new();
         };
         self.asked = Some(Asked::Findings { left, known: Vec::new() });
-        vec![Action::Ask(vec![
-            question,
-            "(yes, no or don't know; \"walk me through it\" shows how to look)".to_owned(),
-        ])]
+        // How it is answered is told once.
+        let hint = "(yes, no or don't know; \"walk me through it\" shows how to look)".to_owned();
+        let hinted = std::mem::replace(&mut self.last.hinted, true);
+        vec![Action::Ask([question].into_iter().chain((!hinted).then_some(hint)).collect())]
     }
 }
 

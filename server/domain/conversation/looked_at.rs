@@ -9,6 +9,7 @@ use super::{Action, Actions, Conversation, in_turn, say};
 use crate::domain::catalogue::{Check, Equipment, Finding, FindingKind, Knowledge};
 use crate::domain::danger;
 use crate::domain::language::text::stem;
+use crate::domain::ruled_out;
 
 #[rustfmt::skip]
 const GOOD: &[&str] = &[
@@ -54,6 +55,8 @@ const NEAR_MIN: f64 = 0.4;
 const AS_NEAR: f64 = 0.1;
 /// A denial heard as surely needs no more.
 const SURE: f64 = 0.8;
+/// What was asked is named in no more words.
+const FEW_WORDS: usize = 5;
 /// Longer words tell more than one look.
 const WORDS_MAX: usize = 14;
 
@@ -104,7 +107,10 @@ pub fn found(
         return Vec::new();
     }
     let hearing = knowledge.ear.hear(&knowledge.ear.read(words));
-    let mut known: Vec<(String, bool)> = taken_back(knowledge, kind, &said);
+    // "Not the roller" rules causes out, which the complaint is told; "not a line" takes a sign back.
+    let causes = !ruled_out::causes(knowledge, kind, words).is_empty();
+    let mut known: Vec<(String, bool)> =
+        if causes { Vec::new() } else { taken_back(knowledge, kind, &said) };
     let of_check = |row: &&Finding| row.kind == FindingKind::Check && row.equipment.contains(&kind);
     let passages = knowledge.passages();
     let verdict = said.verdict();
@@ -136,11 +142,30 @@ pub fn found(
             let first = asked.first().filter(|(id, _)| about.contains(id));
             known.extend(first.map(|(id, _)| (id.clone(), true)));
         }
+        // "Wet this morning", when it was asked whether the leaf was wet.
+        None if known.is_empty() && !there && said.words.len() <= FEW_WORDS => {
+            let first = asked.first().filter(|_| !said.says(NEGATORS));
+            let first = first.filter(|(id, _)| titled(knowledge, id, words));
+            known.extend(first.map(|(id, _)| (id.clone(), true)));
+        }
         _ => {}
     }
     let mut seen: BTreeSet<String> = BTreeSet::new();
     known.retain(|(id, _)| seen.insert(id.clone()));
     known
+}
+
+/// Whether a few words name what the title of a finding names, and hardly anything else.
+fn titled(knowledge: &Knowledge, id: &str, words: &str) -> bool {
+    const SMALL: &[&str] = &[
+        "this", "morning", "today", "yesterday", "was", "were", "very", "bit", "it", "lot", "all",
+    ];
+    let terms = &knowledge.passages().terms;
+    let title = knowledge.finding(id).map_or("", |row| row.title.as_str());
+    let said = Said::of(words).words.join(" ");
+    let kept: Vec<&str> = said.split(' ').filter(|word| !SMALL.contains(word)).collect();
+    let (said, title) = (terms.of(&kept.join(" ")), terms.of(title));
+    !said.is_empty() && said.iter().all(|term| title.contains(term))
 }
 
 /// The findings that the words are about: of those asked for first, of all that a check shows next.

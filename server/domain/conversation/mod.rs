@@ -13,9 +13,11 @@
 //! was stored) -> walking (a job step by step, and its record) -> words_in_a_job (what is said of
 //! its readings), measured_ends (of the ends) -> asked_on_the_way (questions in it) ->
 //! knowledge_asked (what adds to a question to the knowledge) -> looked_at (what was found by
-//! looking) -> safety; new_words puts what answers nothing that is open into this order.
+//! looking) -> asked_of_the_answer (more of it, and whether it is the bearing) -> safety;
+//! new_words puts what answers nothing that is open into this order.
 
 pub mod acts;
+pub mod asked_of_the_answer;
 mod case;
 mod asked_on_the_way;
 pub mod cautions;
@@ -39,6 +41,7 @@ mod records_of_stored;
 pub mod putting_right;
 mod reworded;
 mod second_hand;
+mod side_put_right;
 mod spoken_of;
 pub mod safety;
 pub mod turning;
@@ -52,6 +55,7 @@ use super::passages::form::Form;
 use super::records::Content;
 use super::walkthrough::{Checked, Walk};
 use acts::Act;
+use asked_of_the_answer::LastAnswer;
 use cautions::CautionsTold;
 use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
 use in_turn::{Joining, Turn};
@@ -67,6 +71,7 @@ use turning::Heights;
 pub struct Conversation<C> {
     pub context: Context<C>,
     pub cautions: CautionsTold,
+    pub last: LastAnswer,
     /// The words understood last, which follow-ups lean on.
     earlier: Earlier,
     proposal: Option<Proposal<C>>,
@@ -290,6 +295,7 @@ impl<C: Clone> Default for Conversation<C> {
                 turned: None,
             },
             cautions: CautionsTold::default(),
+            last: LastAnswer::default(),
             earlier: Earlier::default(),
             proposal: None,
             held: Vec::new(),
@@ -437,6 +443,9 @@ impl<C: Clone> Conversation<C> {
         if let Some(actions) = moved {
             return actions;
         }
+        if let Some(actions) = self.of_the_last_answer(knowledge, act.as_ref(), words) {
+            return actions;
+        }
         if let Some(actions) = self.an_answer(knowledge, act.as_ref(), words) {
             return actions;
         }
@@ -461,6 +470,9 @@ impl<C: Clone> Conversation<C> {
         let open = *act == Act::Drafts && words.to_lowercase().contains("open");
         if self.walking.is_none() && (and || open) {
             return false;
+        }
+        if *act == Act::Why && !self.last.more.is_empty() {
+            return true;
         }
         // "Why" of what the records said is for them to say.
         if *act == Act::Why && self.context.question.is_some() && self.walking.is_none() {

@@ -3,9 +3,10 @@
 //! written down? Deliberately absent: what was shown or stored just now (`putting_right`).
 
 use super::decide::{Meaning, Sense};
-use super::follow_up::{FollowUp, after, follow_up, without_correction, words_put_in};
+use super::follow_up::{Earlier, FollowUp, after, follow_up, without_correction, words_put_in};
 use super::in_turn::asks;
 use super::other_subject::{Named, subject_put_in};
+use super::other_unit::unit_put_in;
 use super::second_hand::told_by;
 use super::{Action, Actions, Conversation, joined, say};
 use crate::domain::catalogue::Knowledge;
@@ -74,6 +75,9 @@ impl<C: Clone> Conversation<C> {
         if !free || self.context.case.is_none() || asks(words) || self.case_words.is_empty() {
             return None;
         }
+        if let Some(actions) = self.side_of_the_case(words) {
+            return Some(actions);
+        }
         let name = machine_meant(knowledge, words)?;
         let lower = words.to_lowercase();
         if UNSURE.iter().any(|sign| lower.contains(sign)) {
@@ -84,12 +88,25 @@ impl<C: Clone> Conversation<C> {
             ))]);
         }
         let about = Named::of(&self.context.subject);
-        let whole = called_by_part(&self.case_words, &name, &about);
-        let whole = whole.or_else(|| subject_put_in(&self.case_words, &name, &about))?;
+        let whole = match about.is_empty() {
+            // Where it is was not said before: the signs stay as they are.
+            true => joined(self.case_words.trim_end_matches(['.', '!', '?']), ". It is on the ", &name),
+            false => self.of_another_unit(&name, &about)
+                .or_else(|| called_by_part(&self.case_words, &name, &about))
+                .or_else(|| subject_put_in(&self.case_words, &name, &about)),
+        };
+        let whole = whole?;
         self.close_case();
         self.case_words.clear();
         self.turn.words.clone_from(&whole);
         Some(vec![Action::Interpret(whole)])
+    }
+
+    /// "Actually it's unit 5", of a complaint on unit 3.
+    fn of_another_unit(&self, name: &str, about: &Named) -> Option<String> {
+        let number = name.strip_prefix("unit ").or_else(|| name.strip_prefix("number "))?;
+        let (words, about) = (self.case_words.clone(), about.clone());
+        unit_put_in(number, &Earlier { words, numbers: Vec::new(), about })
     }
 
     /// "Scrub that, it was tees 1 they did": what was stored before other talk is put right.
@@ -247,7 +264,7 @@ fn machine_meant(knowledge: &Knowledge, words: &str) -> Option<String> {
             name = Some(format!("{before} {of}"));
             continue;
         }
-        if rest.len() > NAME_WORDS_MAX || !(named || (unit && name.is_some())) {
+        if rest.len() > NAME_WORDS_MAX || !(named || unit) {
             return None;
         }
         let said = if number { format!("no. {}", rest.join(" ")) } else { rest.join(" ") };
@@ -263,7 +280,12 @@ fn machine_meant(knowledge: &Knowledge, words: &str) -> Option<String> {
     let name = if lone { format!("{name} mower") } else { name };
     let leans = without_correction(words).is_some()
         || BEFORE.contains(&words.split_whitespace().next()?.to_lowercase().as_str());
-    let signs = ear.hear(&ear.read(&name)).heard.iter().any(|heard| heard.present);
+    // That it is one unit is no other sign.
+    let of_place = |id: &str| {
+        knowledge.finding(id).is_some_and(|row| row.title.to_lowercase().contains("unit"))
+    };
+    let heard = ear.hear(&ear.read(&name)).heard;
+    let signs = heard.iter().any(|heard| heard.present && !of_place(&heard.finding));
     (leans && !signs).then_some(name)
 }
 

@@ -10,7 +10,7 @@ use crate::domain::language::scope::Scope;
 use crate::domain::limits;
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::said::said_units::any_said_at;
-use crate::domain::tried;
+use crate::domain::{ruled_out, tried};
 
 /// A complaint that is being looked into.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -90,11 +90,15 @@ impl Reader<'_> {
         BEGINNINGS.iter().any(|start| text.starts_with(start))
     }
 
-    /// "Levelled it twice already": a remedy that was done, with the complaint still there.
+    /// "Levelled it twice already", "nothing to do with the height": a remedy that was done with the
+    /// complaint still there, or a cause that was ruled out.
     fn tried_in_vain(&self) -> bool {
         let Some(case) = &self.question.case else { return false };
         let kind = self.question.equipment.unwrap_or(Equipment::ReelUnit);
-        let count = |words: &str| tried::in_vain(self.knowledge, kind, words).len();
+        let count = |words: &str| {
+            let out = ruled_out::causes(self.knowledge, kind, words).len();
+            tried::in_vain(self.knowledge, kind, words).len() + out
+        };
         count(&format!("{}. {}", case.complaint, self.question.text)) > count(&case.complaint)
     }
 

@@ -101,7 +101,11 @@ pub(super) fn folded(words: &str) -> Vec<String> {
     tokens(words)
         .into_iter()
         .filter(|token| token.kind != Kind::Sign)
-        .map(|token| token.text)
+        .map(|token| match token.text.as_str() {
+            // However it is called, it is the one in the middle.
+            "middle" | "mid" | "center" => "centre".to_owned(),
+            _ => token.text,
+        })
         .filter(|word| !matches!(word.as_str(), "number" | "the"))
         .collect()
 }

@@ -8,7 +8,7 @@ use prost_reflect::{DynamicMessage, Value};
 use tonic::metadata::MetadataValue;
 use tonic::{Request, Status};
 
-use super::{Manner, explain, fleet, say};
+use super::{Manner, complained, explain, fleet, say};
 use crate::domain::fleet::parts::Family;
 use crate::domain::recall::work_words::work;
 use crate::domain::catalogue::Equipment;
@@ -29,12 +29,13 @@ use crate::pb::settings_service_server::SettingsService as _;
 use crate::service::Shop;
 use crate::service::diagnosis::Diagnoses;
 use crate::service::guide::Guide;
+use crate::service::records::keeping::waiting;
 use crate::service::search::Searches;
 use crate::service::settings::Settings;
 use crate::service::speech::{WORDS_HEADER, equipment_asked};
 
 /// Lines of the causes that stand under whether it may go on.
-const RUNNING_LINES: usize = 3;
+const RUNNING_LINES: usize = 2;
 
 /// An answer with its lines, and the cautions that stand between them.
 pub struct Done {
@@ -43,12 +44,17 @@ pub struct Done {
     pub cautions: Vec<pb::Caution>,
     /// Behind the cautions: what it rests on.
     pub basis: Vec<String>,
+    /// What is told when more is asked for.
+    pub more: Vec<String>,
+    /// What a sum notes of its figure.
+    pub notes: Vec<String>,
 }
 
 impl Done {
     /// An answer that carries no cautions of its own.
     pub fn plain(answer: Answer, lines: Vec<String>) -> Done {
-        Done { answer, lines, cautions: Vec::new(), basis: Vec::new() }
+        let (cautions, basis, more, notes) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        Done { answer, lines, cautions, basis, more, notes }
     }
 }
 
@@ -67,15 +73,21 @@ macro_rules! carry_out {
             $(Command::$variant(message) => {
                 let settings = Settings(Arc::clone($shop));
                 let reply = settings.$rpc(asked(message, $manner)).await?.into_inner();
-                let lines = say::calculation(&say::Calculated {
+                let calculated = say::Calculated {
                     answer: &reply.answer,
                     working: &reply.working,
                     advisories: &reply.advisories,
                     missing: &reply.missing,
-                });
-                let basis = say::basis_of(&reply.references, &reply.missing);
-                let cautions = reply.cautions.clone();
-                Ok(Done { answer: Answer::$variant(reply), lines, cautions, basis })
+                };
+                let told = say::calculation(&calculated, stringify!($variant));
+                let mut basis = say::basis_of(&reply.references, &reply.missing);
+                let mut more = told.working;
+                if !more.is_empty() {
+                    more.append(&mut basis);
+                    basis.push(say::WORKING_HINT.to_owned());
+                }
+                let (lines, notes, cautions) = (told.lines, told.notes, reply.cautions.clone());
+                Ok(Done { answer: Answer::$variant(reply), lines, cautions, basis, more, notes })
             })*
             other => look_up($shop, $manner, other, $topic).await,
         }
@@ -123,15 +135,24 @@ async fn look_up(
     match command {
         Command::Diagnose(message) => {
             let diagnoses = Diagnoses(Arc::clone(shop));
+            let (unit, complaint) = (message.unit.clone(), message.complaint.clone());
+            let known = message.observations.iter().filter_map(|one| {
+                let row = shop.knowledge.finding(&one.finding)?;
+                Some((manner.wording.say(&row.title), one.present))
+            });
+            let known: Vec<(String, bool)> = known.collect();
             let reply = diagnoses.diagnose(asked(message, manner)).await?.into_inner();
-            let (mut lines, cautions, basis) = say::diagnosis(&reply);
+            let here = own_faults(shop, unit, &complaint, &reply).await?;
+            let complained::Told { first: mut lines, cautions, behind, more } =
+                complained::told(&reply, &known, here);
             if topic == RUNNING_ON {
                 // Where nothing is known yet, that it stops is the whole answer.
                 let known = reply.outcome() == pb::Outcome::Diagnosed;
                 lines.truncate(if known { RUNNING_LINES } else { 0 });
                 lines.insert(0, going_on(shop, &reply));
             }
-            Ok(Done { answer: Answer::Diagnose(reply), lines, cautions, basis })
+            let (answer, notes) = (Answer::Diagnose(reply), Vec::new());
+            Ok(Done { answer, lines, cautions, basis: behind, more, notes })
         }
         Command::Search(message) => {
             let searches = Searches(Arc::clone(shop));
@@ -166,6 +187,21 @@ async fn look_up(
         | Command::PlanHeights(_) => fleet::run(shop, manner, command, topic).await,
         other => of_guide(shop, manner, other, topic).await,
     }
+}
+
+/// The unit's own fault that came more than once and fits what was complained of, as a line.
+async fn own_faults(
+    shop: &Arc<Shop>,
+    unit: String,
+    complaint: &str,
+    reply: &pb::DiagnoseResponse,
+) -> Result<Option<String>, Status> {
+    let kind = equipment_asked(reply.equipment)?;
+    let (Some(kind), false) = (kind, unit.is_empty()) else { return Ok(None) };
+    let heard = reply.heard.iter().filter(|heard| heard.present);
+    let heard: Vec<String> = heard.map(|heard| heard.finding.clone()).collect();
+    let (shop, words, told) = (Arc::clone(shop), complaint.to_owned(), reply.history.clone());
+    waiting(move || shop.repeated(&unit, kind, &heard, &words, &told)).await
 }
 
 /// Whether it may go on working with what was found.
@@ -253,7 +289,7 @@ async fn of_guide(
             if let Some((lines, ids)) = leave.and_then(|id| explain::leave(&shop.knowledge, id)) {
                 let cautions = shop.cautions(&ids, &manner.wording);
                 let answer = Answer::ListCautions(reply);
-                return Ok(Done { answer, lines, cautions, basis: Vec::new() });
+                return Ok(Done { cautions, ..Done::plain(answer, lines) });
             }
             let lines = say::cautions(&reply.cautions);
             (Answer::ListCautions(reply), lines)

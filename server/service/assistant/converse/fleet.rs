@@ -49,13 +49,13 @@ pub async fn run(
             let reply = fleet.get_setting_card(asked(message, manner)).await?.into_inner();
             let (lines, cautions) = (card(&reply), reply.cautions.clone());
             let basis = vec!["The machine's manual stands above every number here.".to_owned()];
-            Ok(Done { answer: Answer::GetSettingCard(reply), lines, cautions, basis })
+            Ok(Done { cautions, basis, ..Done::plain(Answer::GetSettingCard(reply), lines) })
         }
         Command::PlanHeights(message) => {
             let reply = fleet.plan_heights(asked(message, manner)).await?.into_inner();
             let (lines, cautions) = (heights(&reply), reply.cautions.clone());
             let basis = super::say::basis_of(&reply.references, &reply.missing);
-            Ok(Done { answer: Answer::PlanHeights(reply), lines, cautions, basis })
+            Ok(Done { cautions, basis, ..Done::plain(Answer::PlanHeights(reply), lines) })
         }
         Command::AskRecords(message) => {
             let reply = fleet.ask_records(asked(message, manner)).await?.into_inner();

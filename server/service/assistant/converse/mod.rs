@@ -6,6 +6,7 @@
 //! fields, measured, say (words to commands, commands to answers, answers to lines).
 
 mod anew;
+mod complained;
 mod cured;
 mod due_told;
 mod execute;

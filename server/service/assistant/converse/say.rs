@@ -2,7 +2,6 @@
 //! it rests on. Short: the whole of it is in the message beside the lines.
 
 use super::fields;
-use crate::domain::complaint::in_hundred;
 use crate::domain::intent::understood::label;
 use crate::domain::units::plain;
 use crate::domain::wording::{first_sentence, upper_first};
@@ -23,18 +22,44 @@ pub struct Calculated<'a> {
     pub missing: &'a [pb::MissingInput],
 }
 
-pub fn calculation(of: &Calculated<'_>) -> Vec<String> {
+/// Under a figure whose working is told when it is asked for.
+pub const WORKING_HINT: &str = "(\"why\" shows the working)";
+/// Sums that come to several figures, which their working tells apart.
+const OF_SEVERAL: &[&str] = &[
+    "PaperMap", "MatchUnits", "HeightPlan", "ReelWear", "RotaryLevel", "RepairCost",
+    "ServiceInterval",
+];
+
+/// A sum as it is told.
+pub struct Sum {
+    pub lines: Vec<String>,
+    /// Told when it is asked for; empty: it stands in the lines.
+    pub working: Vec<String>,
+    pub notes: Vec<String>,
+}
+
+/// The figure first; how it came about only where there are several, or one is still missing.
+pub fn calculation(of: &Calculated<'_>, name: &str) -> Sum {
     let mut lines = Vec::new();
     if !of.answer.is_empty() {
         lines.push(of.answer.to_owned());
     }
     lines.extend(still_needed(of.missing));
-    for step in of.working.iter().filter(|step| !step.expression.is_empty()) {
-        let value = format!("{} {}", plain(step.value), step.unit);
-        lines.push(format!("  {}: {} = {}", step.text, step.expression, value.trim_end()));
+    let steps = of.working.iter().filter(|step| !step.expression.is_empty());
+    let mut working: Vec<String> = steps
+        .map(|step| {
+            let value = format!("{} {}", plain(step.value), step.unit);
+            format!("  {}: {} = {}", step.text, step.expression, value.trim_end())
+        })
+        .collect();
+    if OF_SEVERAL.contains(&name) || of.answer.is_empty() {
+        lines.append(&mut working);
     }
-    lines.extend(of.advisories.iter().map(|advisory| format!("  Note: {}", advisory.text)));
-    lines
+    let notes: Vec<String> =
+        of.advisories.iter().map(|advisory| format!("  Note: {}", advisory.text)).collect();
+    lines.extend(notes.iter().cloned());
+    let notes = [of.answer.to_owned()].into_iter().chain(notes).collect();
+    Sum { lines, working, notes }
 }
 
 /// What has to be said first, in plain words; a reason that several share is told once.
@@ -112,62 +137,16 @@ pub fn cautions_in_short(cautions: &[&pb::Caution]) -> Vec<String> {
     lines
 }
 
-/// Cautions that were told before, by their names.
+/// Cautions that were told before: the first of them by their names, and how many more.
 pub fn cautions_again(titles: &[&str]) -> Option<String> {
-    (!titles.is_empty()).then(|| {
-        format!("  ! As told before: {} (\"cautions\" shows them again)", titles.join("; "))
-    })
-}
-
-/// Lines, the cautions behind them, and what it rests on.
-pub fn diagnosis(reply: &pb::DiagnoseResponse) -> (Vec<String>, Vec<pb::Caution>, Vec<String>) {
-    // That it has to stop, a line of its own, was said before how the words were understood.
-    let message = reply.message.lines().last().unwrap_or_default();
-    let mut lines = vec![message.to_owned()];
-    if reply.outcome() == pb::Outcome::Diagnosed {
-        for cause in reply.causes.iter().take(TOLD_MAX) {
-            lines.push(format!("  {}: {}", in_hundred(cause.probability), cause.title));
-        }
-        let other = in_hundred(reply.other_cause_probability);
-        lines.push(format!("  {other}: none of the known causes"));
-    }
-    // What did not change the first cause is no news here.
-    let news = reply.history.iter().filter(|line| !line.ends_with("below the first cause."));
-    if reply.outcome() == pb::Outcome::Diagnosed {
-        lines.extend(news.map(|line| format!("  {line}")));
-    }
-    for (label, present) in [("Heard", true), ("Heard that it is not so", false)] {
-        let heard = reply.heard.iter().filter(|heard| heard.present == present);
-        let titles: Vec<&str> = heard.map(|heard| heard.title.as_str()).collect();
-        if !titles.is_empty() {
-            lines.push(format!("{label}: {}", titles.join("; ")));
-        }
-    }
-    let cautions = match reply.next_steps.first() {
-        Some(step) => {
-            let title = match step.kind() {
-                // The first line has said what to do.
-                pb::StepKind::Repair => "that repair; \"do it\" walks you through it",
-                _ => step.title.trim_end_matches('.'),
-            };
-            lines.push(format!("Next ({:.0} min): {title}. {}", step.minutes, step.why));
-            // With those that the words call for themselves.
-            let of_steps = |id: &str| {
-                reply.next_steps.iter().flat_map(|one| &one.cautions).any(|own| own.id == id)
-            };
-            let own = reply.cautions.iter().filter(|one| !of_steps(&one.id)).cloned();
-            own.chain(step.cautions.clone()).collect()
-        }
-        None => reply.cautions.clone(),
+    let more = match titles.len().saturating_sub(CAUTIONS_TOLD_MAX) {
+        0 => String::new(),
+        more => format!("; {more} more"),
     };
-    let mut basis = Vec::new();
-    if reply.outcome() == pb::Outcome::Diagnosed {
-        basis.push(format!(
-            "Basis: the decision table, knowledge {}; chances are judgement",
-            reply.knowledge_version
-        ));
-    }
-    (lines, cautions, basis)
+    let named = &titles[..titles.len().min(CAUTIONS_TOLD_MAX)];
+    (!titles.is_empty()).then(|| {
+        format!("  ! As told before: {}{more} (\"cautions\" shows them again)", named.join("; "))
+    })
 }
 
 pub fn found(reply: &pb::SearchResponse) -> Vec<String> {

@@ -9,8 +9,9 @@ use tonic::Status;
 
 use super::execute::Done;
 use super::talk::Talk;
-use super::{Manner, Out, cured, execute, explain, give, meaning, measured, say};
+use super::{Manner, Out, complained, cured, execute, explain, give, meaning, measured, say};
 use crate::domain::conversation::{Action, Advised, Conversation};
+use crate::domain::intent::leave::RUNNING_ON;
 use crate::domain::walkthrough::sheet;
 use crate::pb;
 use crate::pb::command::Request as Command;
@@ -19,7 +20,7 @@ use crate::pb::converse_answer::Response;
 use crate::pb::converse_response::Payload;
 use crate::service::Shop;
 use crate::service::records::keeping::waiting;
-use crate::service::speech::equipment;
+use crate::service::speech::{equipment, equipment_asked};
 use crate::service::status::invalid;
 
 /// Actions of one turn at most: each leads to few others, so more are a mistake of ours.
@@ -151,6 +152,12 @@ impl<'a> Turn<'a> {
     }
 
     async fn act(&mut self, action: Action<Command>) -> Cut<Vec<Action<Command>>> {
+        if let Action::Tell { .. } | Action::Refuse { .. } | Action::Propose | Action::Opening(_) =
+            &action
+        {
+            // "More" and "why" are no more of the answer before.
+            self.conversation().last.more.clear();
+        }
         match action {
             Action::Say(lines) => self.remark(lines).await,
             Action::Ask(lines) => {
@@ -294,12 +301,23 @@ impl<'a> Turn<'a> {
         let (shop, manner) = (Arc::clone(self.shop), self.manner.clone());
         let topic = self.talk.conversation.context.topic.clone();
         let work = execute::run(&shop, &manner, command.clone(), &topic);
-        let done = match self.unless_cancelled(work).await {
+        let mut done = match self.unless_cancelled(work).await {
             Cut::Done(Some(done)) => done,
             Cut::Done(None) => return Cut::Done(Vec::new()),
             Cut::Cancelled => return Cut::Cancelled,
         };
+        let mut command = command;
+        if let Some(kept) = self.signs_dropped(&command, &done) {
+            command = kept;
+            let work = execute::run(&shop, &manner, command.clone(), &topic);
+            done = match self.unless_cancelled(work).await {
+                Cut::Done(Some(done)) => done,
+                Cut::Done(None) => return Cut::Done(Vec::new()),
+                Cut::Cancelled => return Cut::Cancelled,
+            };
+        }
         let mut more = Vec::new();
+        self.keep_answer(&command, &mut done);
         let lines = self.composed(&done);
         if let (Command::Diagnose(asked), Response::Diagnose(reply)) =
             (command, &done.answer)
@@ -320,6 +338,74 @@ impl<'a> Turn<'a> {
         Cut::Done(more)
     }
 
+    /// A further sign drops none of those before: the complaint with the signs that were heard
+    /// before these words were added, and are neither heard nor denied now.
+    fn signs_dropped(&self, asked: &Command, done: &Done) -> Option<Command> {
+        let last = &self.talk.conversation.last;
+        let (Command::Diagnose(asked), Response::Diagnose(reply)) = (asked, &done.answer) else {
+            return None;
+        };
+        let further = !last.complaint.is_empty() && asked.complaint != last.complaint
+            && asked.complaint.starts_with(&last.complaint);
+        let kind = equipment_asked(reply.equipment).ok().flatten()?;
+        let of_kind = |id: &String| {
+            self.shop.knowledge.finding(id).is_some_and(|row| row.equipment.contains(&kind))
+        };
+        let known = |id: &String| {
+            reply.heard.iter().any(|heard| heard.finding == *id)
+                || asked.observations.iter().any(|one| one.finding == *id)
+        };
+        let dropped: Vec<&String> =
+            last.heard.iter().filter(|id| further && of_kind(id) && !known(id)).collect();
+        let mut asked = asked.clone();
+        asked.observations.extend(dropped.iter().map(|id| {
+            pb::Observation { finding: (*id).clone(), present: true }
+        }));
+        (!dropped.is_empty()).then_some(Command::Diagnose(asked))
+    }
+
+    /// Keeps what is asked of this answer; one that says what the one before said is told in short.
+    fn keep_answer(&mut self, asked: &Command, done: &mut Done) {
+        let of_case = self.complaint().is_some();
+        let running = self.talk.conversation.context.topic == RUNNING_ON;
+        let shop = Arc::clone(self.shop);
+        let last = &mut self.conversation().last;
+        let before = std::mem::take(&mut last.mark);
+        last.more.clone_from(&done.more);
+        last.notes.clone_from(&done.notes);
+        last.of_a_sum = !done.more.is_empty() && !matches!(done.answer, Response::Diagnose(_));
+        if of_case && !matches!(done.answer, Response::Diagnose(_)) {
+            // What the complaint came to stays, to be asked of.
+            return;
+        }
+        let likely = last.ranked.first().map(|of| of.1);
+        last.ranked.clear();
+        last.heard.clear();
+        let (Response::Diagnose(reply), Command::Diagnose(asked)) = (&done.answer, asked) else {
+            return;
+        };
+        last.complaint.clone_from(&asked.complaint);
+        last.mark = complained::mark(reply, &asked.unit);
+        let heard = reply.heard.iter().filter(|heard| heard.present);
+        last.heard = heard.map(|heard| heard.finding.clone()).collect();
+        let observed = asked.observations.iter().filter(|one| one.present);
+        last.heard.extend(observed.map(|one| one.finding.clone()));
+        if reply.outcome() == pb::Outcome::Diagnosed {
+            last.ranked =
+                reply.causes.iter().map(|row| (row.cause.clone(), row.probability)).collect();
+        }
+        last.why = match last.ranked.is_empty() {
+            false => complained::why(reply, &shop.knowledge),
+            true => Vec::new(),
+        };
+        let alike = complained::about_as_likely(reply, likely);
+        if of_case && before == last.mark && alike && !running {
+            let heard = done.lines.iter().filter(|line| line.starts_with("Heard")).cloned();
+            done.lines = complained::unchanged(reply).into_iter().chain(heard).collect();
+            done.basis.clear();
+        }
+    }
+
     /// The lines of an answer with its cautions: in full the first time, then by their names.
     pub(super) fn composed(&mut self, done: &Done) -> Vec<String> {
         let mut lines = done.lines.clone();
@@ -331,8 +417,9 @@ impl<'a> Turn<'a> {
             all.filter(move |(_, full)| **full == wanted).map(|(caution, _)| caution)
         };
         match &done.answer {
-            // Of a complaint, and of what holds for safety: the answer says what matters.
-            Response::Diagnose(_) | Response::ListCautions(_) => {
+            // Of a complaint, of safety, of a sum on paper: the answer says what matters.
+            Response::Diagnose(_) | Response::ListCautions(_) | Response::ClipSpacing(_)
+            | Response::RotaryTipSpeed(_) | Response::BladeBalance(_) => {
                 lines.extend(say::cautions_in_short(&of(true).collect::<Vec<_>>()));
             }
             _ => lines.extend(of(true).map(say::caution)),
@@ -373,7 +460,7 @@ impl<'a> Turn<'a> {
                 })
                 .collect()
         });
-        let kind = crate::service::speech::equipment_asked(reply.equipment).ok().flatten();
+        let kind = equipment_asked(reply.equipment).ok().flatten();
         self.talk.conversation.diagnosed(Command::Diagnose(asked), kind, advised, questions)
     }
 
