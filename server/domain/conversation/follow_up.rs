@@ -50,7 +50,7 @@ pub enum FollowUp {
 const CUES: &[&str] = &[
     "no", "nope", "nah", "sorry", "oops", "wait", "actually", "correction", "rather", "meant", "mean",
     "make", "change", "should", "mistake", "scratch", "wrong", "hang", "hold", "bugger", "damn",
-    "dammit", "blast", "whoops", "hell", "heck", "crap", "ah", "ach", "shoot", "apologies", "actualy",
+    "dammit", "blast", "mistaken", "whoops", "hell", "heck", "crap", "ah", "ach", "shoot", "apologies", "actualy",
     "actully", "acually", "acutally", "actaully", "scrub", "scrap", "strike",
 ];
 /// Words that may stand between them and what is right.
@@ -211,7 +211,7 @@ fn correction(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
 /// Days, and what may stand before and behind them.
 const DAYS: &[&str] = &[
     "today", "yesterday", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday",
-    "tonight",
+    "tonight", "yest", "yday", "mon", "tue", "tues", "weds", "wed", "thu", "thur", "thurs", "fri", "sat",
 ];
 const BEFORE_DAYS: &[&str] = &["on", "last", "this", "the", "day", "before", "late", "early"];
 const OF_DAYS: &[&str] = &["morning", "afternoon", "evening", "night", "dinner", "lunchtime"];

@@ -98,6 +98,9 @@ impl<C: Clone> Conversation<C> {
         if let Some(whole) = self.of_what_was_stored(words) {
             return vec![Action::Interpret(whole)];
         }
+        if let Some(actions) = self.taken_back(knowledge, words) {
+            return actions;
+        }
         if let Some(actions) = self.from_before(words) {
             return actions;
         }
@@ -127,12 +130,19 @@ impl<C: Clone> Conversation<C> {
             self.turn.amends = self.puts_the_stored_right(words);
             return self.leaning(knowledge, lean);
         }
+        if let Some(whole) = self.put_in_the_stored(words) {
+            self.turn.amends = true;
+            return self.leaning(knowledge, FollowUp::Words(whole));
+        }
         if let Some(rest) = self.names_what_was_meant(words) {
             let day = name_and_day(&rest).and_then(|(name, day)| {
                 Some((name.to_owned(), day_put_in(day, &self.earlier.words)?))
             });
             return match day {
-                Some((name, whole)) => vec![Action::PutRight(name), Action::Interpret(whole)],
+                Some((name, whole)) => {
+                    self.turn.leans = true;
+                    vec![Action::PutRight(name), Action::Interpret(whole)]
+                }
                 None => vec![Action::PutRight(rest)],
             };
         }

@@ -40,6 +40,7 @@ pub mod name_ends;
 pub mod names;
 mod needed;
 mod never_told;
+pub mod no_orders;
 mod nicknames;
 pub mod notes;
 pub mod past;
@@ -51,6 +52,7 @@ pub mod rates;
 pub mod readings;
 pub mod deeds;
 pub mod dialect;
+pub mod doers;
 mod events;
 mod each_unit;
 pub mod record;
@@ -59,6 +61,7 @@ pub mod record_fields;
 pub mod record_kind;
 pub mod record_lists;
 pub mod settle;
+mod shared_time;
 mod several;
 mod shop;
 pub mod shapes;
@@ -318,7 +321,7 @@ impl Reader<'_> {
         let booked = stored::behind_booking(self.question.text).is_some()
             && self.heard.recorded.is_some();
         let asked = (safe && !booked).then(|| {
-            let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.in_one_go());
+            let asked = self.no_work_of_ours().or_else(|| self.leave()).or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.set_by_a_height()).or_else(|| self.either_work());
             let asked = asked.or_else(|| self.nobody()).or_else(|| self.judged());
             let asked = asked.or_else(|| self.told_to_the_case());

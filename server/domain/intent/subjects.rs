@@ -6,7 +6,7 @@ use std::ops::Range;
 
 use super::nicknames;
 use super::names::{Label, Labelled, all_units, numbered_areas};
-use super::placed_units::without_taken_back;
+use super::placed_units::{same_middle, without_taken_back};
 pub use super::shop::{Known, Shop};
 use super::strangers::{
     bare_size, by_attachment, coded_name, counted_gang, gang_of, lone_name, pet_name, size_at,
@@ -527,10 +527,11 @@ impl Finder<'_> {
         let machine = self.machine_of(first);
         let known = machine.as_ref().and_then(|machine| {
             self.shop.subjects.iter().find(|subject| {
+                let called = |text: &str| subject.name.id().as_str() == text.replace(' ', "-")
+                    || subject.names.iter().any(|name| folded(name) == folded(text));
                 machine.holds(&subject.name)
                     && subject.name.kind() == SubjectKind::Unit
-                    && (subject.name.id().as_str() == text.replace(' ', "-")
-                        || subject.names.iter().any(|name| folded(name) == folded(text)))
+                    && (called(text) || same_middle(text).is_some_and(called))
             })
         });
         let known = known.or_else(|| self.only_one_there(machine.as_ref()?, text));
