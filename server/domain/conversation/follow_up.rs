@@ -196,11 +196,12 @@ fn correction(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
     if let Some(words) = unit_put_in(rest, earlier) {
         return Some(FollowUp::Words(words));
     }
-    if let Some(found) = number_put_in(rest, earlier) {
-        return Some(found);
-    }
+    // "Unit 5", of the five-gang, is no other number of units.
     if names_a_subject(rest) {
         return subject_put_in(&earlier.words, rest, &earlier.about).map(FollowUp::Words);
+    }
+    if let Some(found) = number_put_in(rest, earlier) {
+        return Some(found);
     }
     let short = rest.split_whitespace().count() <= SIDE_WORDS_MAX;
     let figures = rest.contains(|ch: char| ch.is_ascii_digit());

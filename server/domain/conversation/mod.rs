@@ -482,6 +482,11 @@ impl<C: Clone> Conversation<C> {
         if *act == Act::Why && self.context.question.is_some() && self.walking.is_none() {
             return false;
         }
+        // "And the right" puts a unit in.
+        let units = words.trim().contains(' ') && self.units_of_the_open(words).is_some();
+        if matches!(act, Act::Acknowledge | Act::Done) && units {
+            return false;
+        }
         let of_a_job = matches!(act, Again | Back | Done | Restart | Skip | Stop);
         // "At 12" outside a job is a setting.
         let step = words.to_lowercase().contains("step");

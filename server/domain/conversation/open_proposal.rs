@@ -4,6 +4,8 @@
 use super::acts::{self, Act};
 use super::follow_up::{FollowUp, follow_up, without_correction};
 use super::put_in_place::put_in;
+use super::putting_right::takes_back;
+use super::units_meant::machine_numbered;
 use super::{Action, Actions, Asked, Conversation, Knowledge, Proposal, Proposed, ask, safety, say};
 
 impl<C: Clone> Conversation<C> {
@@ -18,6 +20,7 @@ impl<C: Clone> Conversation<C> {
         // What was asked since gets the yes; "store it" is of the proposal.
         let asked = self.asked.is_some() && !was_fresh && !acts::of_storing(words);
         let open = self.proposal.as_mut()?;
+        let of_command = matches!(open.what, Proposed::Command(_) | Proposed::Amend { .. });
         match act {
             Some(Act::Yes) if was_fresh || reminded => {
                 let confirmed = self.proposal.take()?;
@@ -32,9 +35,18 @@ impl<C: Clone> Conversation<C> {
             Some(Act::No | Act::Cancel | Act::Undo) => Some(self.decline()),
             Some(_) => None,
             // A bare number corrects only what was shown just now.
-            None if self.turn.was_fresh => {
+            None if self.turn.was_fresh || (reminded && takes_back(words)) => {
+                if !self.turn.was_fresh {
+                    // After other talk it is the record that is corrected, by its own words.
+                    self.turn.was_fresh = true;
+                    self.earlier.clone_from(&open.of);
+                    self.said = vec![open.said.clone()];
+                }
                 if let Some(wanted) = self.wants_a_height(words) {
                     return Some(wanted);
+                }
+                if of_command && let Some(name) = machine_numbered(words, &self.context.subject) {
+                    return Some(vec![Action::PutRight(name)]);
                 }
                 if let Some(units) = self.units_of_the_open(words) {
                     return Some(vec![Action::Units(units)]);

@@ -70,7 +70,8 @@ pub(super) fn put_in(words: &str, earlier: &Earlier, kind: &str) -> Option<Strin
 /// The one clause that does not deny, beside others that do.
 fn affirmed(rest: &str) -> Option<String> {
     const DENIES: &[&str] = &["not", "wasnt", "wasn't", "isnt", "isn't", "didnt", "didn't", "never", "wasn\u{2019}t"];
-    let clauses = rest.split([',', ';']).map(str::trim).filter(|clause| !clause.is_empty());
+    let apart = rest.replace(" it was ", ", it was ");
+    let clauses = apart.split([',', ';']).map(str::trim).filter(|clause| !clause.is_empty());
     let denies = |clause: &&str| {
         clause.split_whitespace().any(|word| DENIES.contains(&word.to_lowercase().as_str()))
     };
@@ -122,7 +123,7 @@ fn replaced(earlier: &Earlier, number: &HeardNumber, text: &str) -> Option<Strin
 /// "Kev did it", "it was me and the lad".
 fn who_told(words: &str) -> bool {
     let lower = words.to_lowercase();
-    let did = lower.ends_with(" did it") || lower.ends_with(" did that") || lower.ends_with(" did them");
+    let did = [" did it", " did that", " did them", " did this"].iter().any(|did| lower.contains(did));
     did || lower.starts_with("done by ") || lower.starts_with("by ") || lower.starts_with("it was ")
 }
 
@@ -133,7 +134,17 @@ fn who_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
     // "Kev, not Dave": who it was not stands in the earlier words.
     let end = said.iter().position(|word| bare(word) == "not" && *word != said[0]).unwrap_or(said.len());
     let wanted = &said[..end];
-    let [(first, last)] = people_in(wanted)[..] else { return None };
+    let mut named = people_in(wanted);
+    // "Jo did that one": a name that is not among those known.
+    let capital = wanted.first().is_some_and(|word| word.starts_with(char::is_uppercase));
+    let did = wanted.get(1).is_some_and(|word| *word == "did");
+    let pronoun = wanted.first().is_some_and(|word| {
+        matches!(bare(word).as_str(), "i" | "we" | "he" | "she" | "they" | "it" | "who" | "what" | "how" | "that" | "somebody" | "nobody")
+    });
+    if named.is_empty() && capital && did && !pronoun {
+        named.push((0, 0));
+    }
+    let [(first, last)] = named[..] else { return None };
     let before = wanted[..first].iter().all(|word| BEFORE_WHO.contains(&bare(word).as_str()));
     let behind = wanted[last + 1..].iter().all(|word| BEHIND_WHO.contains(&bare(word).as_str()));
     if !before || !behind || wanted[first..=last].iter().any(|word| earlier.about.has(&bare(word))) {
@@ -240,6 +251,7 @@ mod tests {
         for (before, words, wanted) in [
             ("Dave lapped walker 1", "no it was Kev", Some("Kev lapped walker 1")),
             ("lapped walker 1", "actually the lad did it", Some("lapped walker 1, done by the lad")),
+            ("lapped walker 1", "Jo did that one not me", Some("lapped walker 1, done by Jo")),
             ("lapped walker 1", "Kev did it", Some("lapped walker 1, done by Kev")),
             ("Kev ground it", "sorry, Group B", Some("Group B ground it")),
             ("Kev ground it", "no, me and the lad", Some("me and the lad ground it")),
@@ -252,6 +264,7 @@ mod tests {
             ("brought it from 124.4 to 124.1", "no that's the diameter not the height",
                 Some("brought it from diameter 124.4 to 124.1")),
             ("Stu set it to 3.4", "no wait that wasnt Stu, it was Jen", Some("Jen set it to 3.4")),
+            ("changed the belt", "no wasnt me it was Group A", Some("changed the belt, done by Group A")),
             ("changed the belt yest", "no wasnt yest, tues", Some("changed the belt tues")),
             ("changed the belt", "no it still squeals", None),
             ("changed the belt", "it was raining", None),

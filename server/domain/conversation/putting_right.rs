@@ -240,6 +240,14 @@ pub(super) fn takes_back(words: &str) -> bool {
     let no = lower.starts_with("no,") || lower.starts_with("no ") || lower.starts_with("nope");
     let it = ["it was", "that was", "that is", "that's", "thats", "it is", "only", "just"];
     let points = no && it.iter().any(|sign| lower.contains(sign)) && lower.split_whitespace().count() <= 16;
+    // "Oh and it was Thursday not Friday".
+    let other = lower.split_once(" not ").is_some_and(|(before, behind)| {
+        let was = ["it was ", "that was ", "its ", "it's "].iter().any(|sign| before.contains(sign));
+        was && before.split_whitespace().count() + behind.split_whitespace().count() <= 10
+    });
+    if other {
+        return true;
+    }
     without_correction(words).is_some() && (head.any(|word| STRONG.contains(&word.as_str())) || points)
 }
 

@@ -57,6 +57,17 @@ impl<C: Clone> Conversation<C> {
         };
     }
 
+    /// "I was mistaken; it is the right end, not the left", of the complaint that is looked into.
+    pub(super) fn puts_the_complaint_right(&self, words: &str) -> Option<FollowUp> {
+        let of_case = self.context.case.is_some() && self.proposal.is_none() && self.walking.is_none();
+        let corrects = without_correction(words).is_some() && super::putting_right::takes_back(words);
+        if !of_case || !corrects || asks(words) {
+            return None;
+        }
+        let lean = follow_up(words, &self.earlier, false)?;
+        matches!(lean, FollowUp::Words(_)).then_some(lean)
+    }
+
     /// What was complained of is put right: the whole complaint anew, and not one more sign of it.
     pub(super) fn complaint_put_right(&mut self, words: String) -> String {
         let of_case = self.context.case.is_some() && self.proposal.is_none() && self.walking.is_none();

@@ -59,7 +59,11 @@ pub(super) fn units_meant(words: &str, shown: bool) -> Option<UnitsMeant> {
         return None;
     }
     let corrected = without_correction(plain);
-    let text = corrected.unwrap_or(plain).to_owned();
+    let text = corrected.unwrap_or(plain);
+    // "Hang on, not the centre": the word that denies was taken for one of those that correct.
+    let before = plain.get(..plain.len() - text.len()).unwrap_or_default().trim_end().to_lowercase();
+    let denied = before.ends_with(" not") || before == "not";
+    let text = if denied && plain.ends_with(text) { format!("not {text}") } else { text.to_owned() };
     let lower = text.to_lowercase();
     let mut meant = UnitsMeant::default();
     let mut rest: Vec<String> = Vec::new();
@@ -162,9 +166,51 @@ impl<C: Clone> Conversation<C> {
     }
 }
 
+/// "It was no 2 not no 1", of walker 1: the machine of the other number, by its name.
+pub(super) fn machine_numbered(words: &str, subject: &str) -> Option<String> {
+    const AROUND: &[&str] = &["no", "number", "#", "walker", "machine", "mower", "one", "the", "on", "it", "was", "that", "and"];
+    let rest = without_correction(words.trim().trim_end_matches(['.', '!']))?.to_lowercase();
+    let machine = subject.split("/machines/").nth(1)?;
+    let (machine, unit) = machine.split_once("/units/").unwrap_or((machine, ""));
+    let (name, own) = machine.rsplit_once('-')?;
+    if own.parse::<u32>().is_err() || unit.starts_with(|ch: char| ch.is_ascii_digit()) {
+        return None;
+    }
+    let numbers = |text: &str| -> Option<Vec<u32>> {
+        let words = text.split_whitespace().map(|word| word.trim_matches(['.', ',', '#']));
+        let other = words.filter(|word| !AROUND.contains(word) && !word.is_empty());
+        other.map(|word| word.parse().ok()).collect()
+    };
+    let (right, wrong) = rest.split_once(" not ").map_or((rest.as_str(), None), |(right, wrong)| (right, Some(wrong)));
+    let [new] = numbers(right)?[..] else { return None };
+    let said = wrong.map(numbers);
+    let fits = match said {
+        Some(Some(old)) => old.len() == 1 && old[0].to_string() == own,
+        Some(None) => false,
+        None => words.to_lowercase().split_whitespace().any(|word| matches!(word, "no" | "number" | "no." | "walker")),
+    };
+    let plain = rest.contains(['.', ':']) || new > UNITS_MAX || new.to_string() == own;
+    (fits && !plain).then(|| format!("{} {new}", name.replace('-', " ")))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn another_number_is_another_machine() {
+        let walker = "sites/home/machines/walker-1/units/reel";
+        for (words, subject, wanted) in [
+            ("hang on it was no 2 not no 1", walker, Some("walker 2")),
+            ("sorry, number 2", walker, Some("walker 2")),
+            ("no, 3.2", walker, None),
+            ("no, 25", walker, None),
+            ("it was no 2 not no 3", walker, None),
+            ("sorry, no 2", "sites/home/machines/triplex/units/1", None),
+        ] {
+            assert_eq!(machine_numbered(words, subject).as_deref(), wanted, "{words}");
+        }
+    }
 
     #[test]
     fn units_are_taken_out_and_put_in() {

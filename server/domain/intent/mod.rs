@@ -366,8 +366,9 @@ impl Reader<'_> {
             CommandKind::Search => self.search(),
             CommandKind::Procedure => self.procedure(),
             CommandKind::Catalogue => self.catalogue(),
-            CommandKind::Diagnose if self.is_work_told() => self.record(),
+            CommandKind::Diagnose if self.is_work_told() || self.is_cure_told() => self.record(),
             CommandKind::Diagnose => self.known_in_general().unwrap_or_else(|| self.diagnose()),
+            CommandKind::Unclear if self.is_cure_told() => self.record(),
             other @ (CommandKind::Unclear | CommandKind::OutOfScope) => {
                 self.at_least_known().unwrap_or_else(|| self.nothing(other))
             }

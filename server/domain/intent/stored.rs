@@ -20,6 +20,7 @@ impl Reader<'_> {
         {
             name.clone_from(subject);
         }
+        self.machine_of_area(&mut records);
         self.only_deck(&mut records);
         self.heights_in_order(&mut records);
         self.all_units(recorded, &mut records);

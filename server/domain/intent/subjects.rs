@@ -106,6 +106,12 @@ pub(super) fn folded(words: &str) -> Vec<String> {
         .collect()
 }
 
+/// Before a machine that is called by a number: "the 60", "on 60".
+fn is_article(token: &Token) -> bool {
+    token.kind == Kind::Sign
+        || matches!(token.text.as_str(), "the" | "our" | "on" | "number" | "that" | "this" | "a" | "my")
+}
+
 /// Machines or areas by what the shop calls them, the longest name first.
 fn known_subjects(kind: SubjectKind, tokens: &[Token], shop: &Shop, out: &mut Named) {
     let mut all: Vec<(Vec<String>, &Known)> = Vec::new();
@@ -121,7 +127,11 @@ fn known_subjects(kind: SubjectKind, tokens: &[Token], shop: &Shop, out: &mut Na
         for at in 0..tokens.len() {
             let Some(last) = stands(tokens, at, &words) else { continue };
             let taken = out.spans().iter().any(|(first, end)| at <= *end && last >= *first);
-            if taken || (words.len() == 1 && is_no_place(tokens, at)) {
+            // "Took 60 min", in a shop that calls a machine "the 60".
+            let measure = words.len() == 1 && tokens[at].kind == Kind::Number
+                && (crate::domain::said::said_units::unit_at(tokens, at + 1).is_some()
+                    || at.checked_sub(1).is_some_and(|before| !is_article(&tokens[before])));
+            if taken || measure || (words.len() == 1 && is_no_place(tokens, at)) {
                 continue;
             }
             let mention = Mention {

@@ -33,7 +33,7 @@ pub(super) fn of_the_case(meaning: &mut Meaning<Command>, case: &pb::DiagnoseReq
     if !fault.action.is_empty() && !only_done(&fault.fault) {
         return;
     }
-    let done = what_was_done(&record.words);
+    let done = what_was_done(&record.words, &record.done_by);
     let told = if fault.action.is_empty() { fault.fault.clone() } else { fault.action.clone() };
     fault.action = if done.is_empty() { told } else { done };
     fault.fault = case.complaint.chars().take(PHRASE_CHARACTERS_MAX).collect();
@@ -58,7 +58,7 @@ fn only_done(fault: &str) -> bool {
 }
 
 /// As it was said, up to how long it took.
-fn what_was_done(words: &str) -> String {
+fn what_was_done(words: &str, who: &str) -> String {
     const ENDS: &[&str] = &[" and it's", " and it is", " and it ", " so it ", " and all", " and that", " its ", " it's "];
     const ENDED: &[&str] = &["done it", "did it", "done that", "did that", "all done", "fixed it", "sorted it", "cured it", "fixed", "sorted", "done", "right", "ok", "all right", "alright", "okay"];
     const TOLD: &[&str] = &[" min", " hour", " hr", "gone", "good", "fine", "paper", "cuts", "now", "thanks", "please", "log it", "done by"];
@@ -71,6 +71,7 @@ fn what_was_done(words: &str) -> String {
         }
         let lower = done.to_lowercase();
         let other = ENDED.contains(&lower.as_str()) || TOLD.iter().any(|word| lower.contains(word));
+        let other = other || lower.trim_end_matches('.') == who.to_lowercase();
         (!done.is_empty() && !other).then(|| done.to_owned())
     };
     let all: Vec<String> = words.split([',', ';']).filter_map(of).collect();
@@ -88,7 +89,7 @@ fn beside(
     const GOOD: &[&str] = &[
         "good now", "gone", "sorted", "cured", "fixed", "cuts paper", "cuts clean", "cutting clean", "fine now",
         "ok now", "all good", "no more", "quiet now", "runs smooth", "running smooth", "runs quiet", "runs fine", "runs sweet",
-        "smooth now", "no vibration", "good as new", "it is fine", "it's fine", "gone quiet", "stopped squealing", "runs true", "spot on", "cuts fine", "cuts lovely", "no squeal", "right now",
+        "smooth now", "no vibration", "no noise now", "no more noise", "good as new", "it is fine", "it's fine", "gone quiet", "stopped squealing", "runs true", "spot on", "cuts fine", "cuts lovely", "no squeal", "right now",
     ];
     const BAD: &[&str] = &["still", " not ", "n't ", " but ", "no better"];
     let Sense::Write(Command::CreateRecord(request)) = &meaning.sense else { return None };
@@ -100,7 +101,7 @@ fn beside(
     if !cured || !is_within(&request.parent, &case.unit) {
         return None;
     }
-    let done = what_was_done(&record.words);
+    let done = what_was_done(&record.words, &record.done_by);
     let fault = pb::FaultFixedDetail {
         fault: case.complaint.chars().take(PHRASE_CHARACTERS_MAX).collect(),
         action: done.clone(),
@@ -154,8 +155,10 @@ mod tests {
             ("right backed it off and it's good now, 10 min", "backed it off"),
             ("fixed it, dressed the nick out and lapped it", "dressed the nick out and lapped it"),
             ("filed it, 20 min, gone", "filed it"),
+            ("done it, backed off, quiet now, Group B", "backed off"),
+            ("All right, we eased the left end and it cuts now", "we eased the left end"),
         ] {
-            assert_eq!(what_was_done(words), wanted);
+            assert_eq!(what_was_done(words, "Group B"), wanted);
         }
     }
 }
