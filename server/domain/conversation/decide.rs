@@ -91,8 +91,8 @@ impl<C: Clone> Conversation<C> {
                 return noted.unwrap_or_else(|| self.decide(knowledge, &alone, meaning));
             }
         };
-        let of_the_open = matches!(meaning.sense, Sense::Read { .. } | Sense::Unclear | Sense::OutOfScope);
-        if of_the_open && let Some(asked) = self.corrects_nothing(words) {
+        let stores = matches!(meaning.sense, Sense::Write(_) | Sense::Walk(_) | Sense::Refused);
+        if !stores && let Some(asked) = self.corrects_nothing(words) {
             return asked;
         }
         let writes = matches!(meaning.sense, Sense::Write(_));

@@ -194,9 +194,9 @@ impl<C: Clone> Conversation<C> {
             let unheard: Vec<&str> =
                 meaning.unheard.iter().flat_map(|part| part.split_whitespace()).collect();
             let long = |word: &&str| word.chars().count() > 3;
-            words.split_whitespace().any(|word| long(&word)) && words.split_whitespace().filter(long).all(|word| {
-                unheard.contains(&word.trim_matches([',', '.', ';']))
-            })
+            let all: Vec<&str> = words.split_whitespace().filter(long).collect();
+            !all.is_empty()
+                && all.iter().all(|word| unheard.contains(&word.trim_matches([',', '.', ';'])))
         };
         if same && !unused(&words) {
             self.turn.leans = true;

@@ -185,7 +185,8 @@ fn hours_of_a_year(words: &str) -> Option<String> {
     let hours = matches!(*first, "hours" | "hrs") && said.len() <= WORDS_MAX;
     let small = |word: &&&str| matches!(**word, "run" | "ran" | "done" | "on" | "by" | "of" | "for" | "in" | "the" | "did");
     let name: Vec<&str> = rest.iter().filter(|word| !small(word)).copied().collect();
-    let figures = name.iter().any(|word| word.len() > 1 && word.chars().all(|ch| ch.is_ascii_digit()));
+    let figure = |word: &&&str| word.len() > 1 && word.chars().all(|ch| ch.is_ascii_digit());
+    let figures = name.iter().any(|word| figure(&word));
     let whole = || format!("how many hours did the {} run in {last}", name.join(" "));
     (year && hours && !name.is_empty() && !figures).then(whole)
 }

@@ -1,14 +1,16 @@
-//! Where does a correction or an addition fit that names its place: who did it, how long it took, the
+//! Where does a correction or an addition fit that names its place: who did it, how long it took,
+//! the
 //! value of a place ("the right front was 3.52"), what a number is ("no, that is the diameter")? The
 //! earlier words with it put in, and nothing else changed.
-//! Deliberately absent: days, units and bare numbers (`follow_up`), units in and out (`units_meant`).
+//! Deliberately absent: days, units and bare numbers (`follow_up`), units in and out
+//! (`units_meant`).
 
 use super::follow_up::{
     Earlier, HeardNumber, all_numbers, day_put_in, without_correction, words_put_in,
 };
 use crate::domain::intent::dialect;
 use crate::domain::intent::doers::people_in;
-use crate::domain::language::text::{Kind, tokens};
+use crate::domain::language::text::{Kind, Token, tokens};
 use crate::domain::number_text::read_number;
 use crate::domain::said::numbers::quantities;
 use crate::domain::units::plain;
@@ -92,9 +94,11 @@ fn span_put_in(words: &str, earlier: &Earlier) -> Option<String> {
         _ => return None,
     };
     let outside = |at: usize| !(time.first..=time.last).contains(&at);
-    let small = said.iter().enumerate().filter(|(at, token)| outside(*at) && token.kind == Kind::Word)
-        .all(|(_, token)| AROUND_TIMES.contains(&token.text.as_str()));
-    let figures = said.iter().enumerate().any(|(at, token)| outside(at) && token.kind == Kind::Number);
+    let around: Vec<&Token> =
+        said.iter().enumerate().filter(|(at, _)| outside(*at)).map(|(_, token)| token).collect();
+    let mut words = around.iter().filter(|token| token.kind == Kind::Word);
+    let small = words.all(|token| AROUND_TIMES.contains(&token.text.as_str()));
+    let figures = around.iter().any(|token| token.kind == Kind::Number);
     if !small || figures || hours <= 0.0 || hours > WORKED_H_MAX {
         return None;
     }
@@ -147,7 +151,8 @@ fn who_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
     let [(first, last)] = named[..] else { return None };
     let before = wanted[..first].iter().all(|word| BEFORE_WHO.contains(&bare(word).as_str()));
     let behind = wanted[last + 1..].iter().all(|word| BEHIND_WHO.contains(&bare(word).as_str()));
-    if !before || !behind || wanted[first..=last].iter().any(|word| earlier.about.has(&bare(word))) {
+    let machine = wanted[first..=last].iter().any(|word| earlier.about.has(&bare(word)));
+    if !before || !behind || machine {
         return None;
     }
     let who = wanted[first..=last].join(" ");
@@ -228,7 +233,8 @@ fn quantity_named(rest: &str, earlier: &Earlier) -> Option<String> {
     }
     let right = [" and not ", ", not ", " not "].iter().find_map(|sign| lower.split_once(sign));
     let right = right.map_or(lower.as_str(), |(right, _)| right);
-    let what = right.split_whitespace().find(|word| QUANTITIES.contains(&word.trim_matches(['.', ','])))?;
+    let is = |word: &&str| QUANTITIES.contains(&word.trim_matches(['.', ',']));
+    let what = right.split_whitespace().find(is)?;
     let short = right.split_whitespace().count() <= 5;
     let first = all_numbers(earlier).into_iter().filter(|one| {
         matches!(one.unit.as_str(), "" | "mm" | "in" | "thou")

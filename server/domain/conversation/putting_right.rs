@@ -86,7 +86,8 @@ impl<C: Clone> Conversation<C> {
 
     /// "No, Kev did it", "took 40 min", of what was stored just now.
     pub(super) fn put_in_the_stored(&self, words: &str) -> Option<String> {
-        let latest = self.stored.as_ref().filter(|stored| stored.latest && self.proposal.is_none())?;
+        let free = self.proposal.is_none();
+        let latest = self.stored.as_ref().filter(|stored| stored.latest && free)?;
         put_in(words, &latest.of, "").filter(|_| !asks(words))
     }
 
@@ -239,7 +240,8 @@ pub(super) fn takes_back(words: &str) -> bool {
     let mut head = lower.split_whitespace().take(HEAD_WORDS_MAX).map(bare);
     let no = lower.starts_with("no,") || lower.starts_with("no ") || lower.starts_with("nope");
     let it = ["it was", "that was", "that is", "that's", "thats", "it is", "only", "just"];
-    let points = no && it.iter().any(|sign| lower.contains(sign)) && lower.split_whitespace().count() <= 16;
+    let short = lower.split_whitespace().count() <= 16;
+    let points = no && short && it.iter().any(|sign| lower.contains(sign));
     // "Oh and it was Thursday not Friday".
     let other = lower.split_once(" not ").is_some_and(|(before, behind)| {
         let was = ["it was ", "that was ", "its ", "it's "].iter().any(|sign| before.contains(sign));
@@ -248,7 +250,8 @@ pub(super) fn takes_back(words: &str) -> bool {
     if other {
         return true;
     }
-    without_correction(words).is_some() && (head.any(|word| STRONG.contains(&word.as_str())) || points)
+    let strong = head.any(|word| STRONG.contains(&word.as_str()));
+    without_correction(words).is_some() && (strong || points)
 }
 
 /// Whether the words say that something was wrong, rather than tell of the next thing.

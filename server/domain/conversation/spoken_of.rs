@@ -7,6 +7,7 @@ use super::follow_up::{FollowUp, after, follow_up, without_correction, words_put
 use super::in_turn::asks;
 use super::other_subject::{Named, subject_put_in};
 use super::put_in_place::put_in;
+use super::putting_right::takes_back;
 use super::second_hand::told_by;
 use super::{Action, Actions, Conversation, joined, say};
 use crate::domain::catalogue::Knowledge;
@@ -59,18 +60,21 @@ impl<C: Clone> Conversation<C> {
 
     /// "I was mistaken; it is the right end, not the left", of the complaint that is looked into.
     pub(super) fn puts_the_complaint_right(&self, words: &str) -> Option<FollowUp> {
-        let of_case = self.context.case.is_some() && self.proposal.is_none() && self.walking.is_none();
-        let corrects = without_correction(words).is_some() && super::putting_right::takes_back(words);
-        if !of_case || !corrects || asks(words) {
+        let corrects = without_correction(words).is_some() && takes_back(words);
+        if !self.looks_into_a_case() || !corrects || asks(words) {
             return None;
         }
         let lean = follow_up(words, &self.earlier, false)?;
         matches!(lean, FollowUp::Words(_)).then_some(lean)
     }
 
+    fn looks_into_a_case(&self) -> bool {
+        self.context.case.is_some() && self.proposal.is_none() && self.walking.is_none()
+    }
+
     /// What was complained of is put right: the whole complaint anew, and not one more sign of it.
     pub(super) fn complaint_put_right(&mut self, words: String) -> String {
-        let of_case = self.context.case.is_some() && self.proposal.is_none() && self.walking.is_none();
+        let of_case = self.looks_into_a_case();
         let before = self.earlier.words.clone();
         if !of_case || self.turn.repeats || self.turn.amends || before.is_empty()
             || !self.case_words.contains(&before) {
@@ -219,7 +223,8 @@ fn new_one_put_in(words: &str, said: &str) -> Option<String> {
         text[..at].iter().rev().find(|word| PARTS.contains(&word.as_str())).cloned()
     };
     let any = text.iter().any(|word| PARTS.contains(&word.as_str()));
-    let part_of = |at: usize| part_before(at).or_else(|| (!any && !said.is_empty()).then(|| said.to_owned()));
+    let spoken_of = || (!any && !said.is_empty()).then(|| said.to_owned());
+    let part_of = |at: usize| part_before(at).or_else(spoken_of);
     // "Changed em all".
     let them = (1..parts.len()).find(|at| {
         matches!(word(*at), "em" | "'em" | "them") && CHANGED.contains(&word(at - 1))

@@ -20,7 +20,8 @@ impl<C: Clone> Conversation<C> {
         let of = stored.earlier().clone();
         let lower = format!("{} {}", of.words, stored.understood).to_lowercase();
         let small = |word: &str| NOUNS.contains(&word) || matches!(word, "the" | "my" | "our" | "just" | "we" | "i" | "stored");
-        let named = name.split_whitespace().filter(|word| !small(word)).all(|word| lower.contains(word));
+        let mut names = name.split_whitespace().filter(|word| !small(word));
+        let named = names.all(|word| lower.contains(word));
         if !named || self.walking.is_some() {
             return None;
         }
@@ -56,12 +57,14 @@ fn takes_back(words: &str) -> Option<(String, &str)> {
     let because = [" because ", " as ", " cos ", " since "].iter().filter_map(|word| behind.find(word)).min();
     let end = because.map_or(end, |at| at.min(end));
     let name = behind[..end].to_lowercase();
-    let rest = behind.get(end..)?.trim_start_matches([',', ';', '.', ':', ' ']).trim_end_matches(['.', '!']);
+    let rest = behind.get(end..)?.trim_start_matches([',', ';', '.', ':', ' ']);
+    let rest = rest.trim_end_matches(['.', '!']);
     let said: Vec<&str> = name.split_whitespace().collect();
     let points = |word: &&str| matches!(*word, "that" | "it" | "this" | "them" | "those");
     let noun = said.first().is_some_and(points) && said.len() < 3
         || said.last().is_some_and(|word| NOUNS.contains(word) && !points(word));
-    (noun && said.len() <= NAME_WORDS_MAX && !words.trim_end().ends_with('?')).then_some((name, rest))
+    let told = said.len() <= NAME_WORDS_MAX && !words.trim_end().ends_with('?');
+    (noun && told).then_some((name, rest))
 }
 
 #[cfg(test)]

@@ -61,7 +61,8 @@ pub(super) fn units_meant(words: &str, shown: bool) -> Option<UnitsMeant> {
     let corrected = without_correction(plain);
     let text = corrected.unwrap_or(plain);
     // "Hang on, not the centre": the word that denies was taken for one of those that correct.
-    let before = plain.get(..plain.len() - text.len()).unwrap_or_default().trim_end().to_lowercase();
+    let before = plain.get(..plain.len() - text.len()).unwrap_or_default();
+    let before = before.trim_end().to_lowercase();
     let denied = before.ends_with(" not") || before == "not";
     let text = if denied && plain.ends_with(text) { format!("not {text}") } else { text.to_owned() };
     let lower = text.to_lowercase();
@@ -96,7 +97,9 @@ pub(super) fn units_meant(words: &str, shown: bool) -> Option<UnitsMeant> {
             meant.also.extend(units);
         } else if let Some(units) = left.and_then(items) {
             meant.without.extend(units);
-        } else if let Some(units) = items(clause).filter(|units| units.len() > 1 && corrected.is_some()) {
+        } else if let Some(units) = items(clause)
+            .filter(|units| units.len() > 1 && corrected.is_some())
+        {
             meant.only.extend(units);
         } else {
             rest.push(clause.to_owned());
@@ -134,7 +137,8 @@ impl<C: Clone> Conversation<C> {
         self.meant.clone_from(&open.about);
         self.said.push(self.turn.words.clone());
         open.said = self.said.join("; ");
-        open.understood = super::in_turn::told_of(std::mem::take(&mut open.understood), &self.meant);
+        let understood = std::mem::take(&mut open.understood);
+        open.understood = super::in_turn::told_of(understood, &self.meant);
         open.fresh = true;
         let mut actions = Vec::new();
         if let Some(rest) = rest {
@@ -214,7 +218,9 @@ mod tests {
 
     #[test]
     fn units_are_taken_out_and_put_in() {
-        let list = |units: &[&str]| units.iter().map(|one| (*one).to_owned()).collect::<Vec<String>>();
+        let list = |units: &[&str]| -> Vec<String> {
+            units.iter().map(|one| (*one).to_owned()).collect()
+        };
         for (words, only, without, also, rest) in [
             ("no wait only 1 and 3, 2 has a new bedknife instead", &["1", "3"][..], &[][..], &[][..], Some("2 has a new bedknife instead")),
             ("no wait just left and right, centre was ok", &["left", "right"], &["centre"], &[], None),
@@ -226,7 +232,10 @@ mod tests {
             ("no, not the right front", &[], &["right front"], &[], None),
         ] {
             let wanted = UnitsMeant {
-                only: list(only), without: list(without), also: list(also), rest: rest.map(str::to_owned),
+                only: list(only),
+                without: list(without),
+                also: list(also),
+                rest: rest.map(str::to_owned),
             };
             assert_eq!(units_meant(words, true), Some(wanted), "{words}");
         }

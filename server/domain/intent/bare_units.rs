@@ -52,7 +52,8 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
         let named = *at > 0 && UNIT_SAID.contains(&text(tokens, at - 1));
         let to = matches!(text(tokens, at + 1), "to" | "-" | "through");
         let ends = at + 2 < tokens.len() && is(&units, *at) && is(&units, at + 2);
-        let rises = ends && tokens[*at].text < tokens[at + 2].text && unit_at(tokens, at + 3).is_none();
+        let rises = ends && tokens[*at].text < tokens[at + 2].text;
+        let rises = rises && unit_at(tokens, at + 3).is_none();
         let work = tokens.iter().any(|token| DEEDS.contains(&token.text.as_str()));
         to && rises && !named && work && !matches!(text(tokens, at.saturating_sub(1)), "from" | "went" | "was")
     };
@@ -63,7 +64,8 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
     let found: Vec<usize> = (0..tokens.len())
         .filter(|at| {
             let told = || {
-                reads(tokens, *at) || worked_on(tokens, *at) || rows.contains(at) || ranges.contains(at)
+                let listed = rows.contains(at) || ranges.contains(at);
+                listed || reads(tokens, *at) || worked_on(tokens, *at)
             };
             let of_shop = is(&units, *at) && told();
             of_shop || (is(&any, *at) && worked_on(tokens, *at))

@@ -42,7 +42,8 @@ pub(super) fn together(spoken: &Spoken, roles: &[&str]) -> Option<String> {
 /// "Team 2": tokens of a group and its number, which is no number of the work.
 pub(super) fn groups(tokens: &[Token]) -> Vec<(usize, usize)> {
     let is = |at: &usize| {
-        let number = tokens.get(at + 1).is_some_and(|next| next.kind == Kind::Number && next.text.len() == 1);
+        let digit = |next: &Token| next.kind == Kind::Number && next.text.len() == 1;
+        let number = tokens.get(at + 1).is_some_and(digit);
         number && tokens[*at].text != "gang" && GROUPS.contains(&tokens[*at].text.as_str())
     };
     (0..tokens.len()).filter(is).map(|at| (at, at + 1)).collect()

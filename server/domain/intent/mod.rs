@@ -321,7 +321,8 @@ impl Reader<'_> {
         let booked = stored::behind_booking(self.question.text).is_some()
             && self.heard.recorded.is_some();
         let asked = (safe && !booked).then(|| {
-            let asked = self.no_work_of_ours().or_else(|| self.leave()).or_else(|| self.going_on()).or_else(|| self.in_one_go());
+            let asked = self.no_work_of_ours().or_else(|| self.leave());
+            let asked = asked.or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.set_by_a_height()).or_else(|| self.either_work());
             let asked = asked.or_else(|| self.nobody()).or_else(|| self.judged());
             let asked = asked.or_else(|| self.told_to_the_case());

@@ -1,4 +1,5 @@
-//! What is never work of the shop: parts to be ordered, and somebody who was hurt? Nothing is ordered
+//! What is never work of the shop: parts to be ordered, and somebody who was hurt? Nothing is
+//! ordered
 //! here, and no accident book is kept; either is said, and nothing is offered as a record.
 //! Deliberately absent: what to order, which the figures of wear tell (`fleet`).
 
@@ -40,9 +41,7 @@ impl Reader<'_> {
             return Some(self.told_as(NO_ORDERS));
         }
         let lower = self.question.text.to_lowercase();
-        let says = |signs: &[&str]| signs.iter().any(|sign| {
-            lower.split_inclusive(|ch: char| !ch.is_alphanumeric()).collect::<String>().contains(sign)
-        });
+        let says = |signs: &[&str]| signs.iter().any(|sign| lower.contains(sign));
         let somebody = says(&["student", "lad", "apprentice", "operator", "somebody", "someone", "he ", "she ", "him",
             "man", "driver", "finger", "hand", "trainee", "learner", "i ", "accident", "near miss"]);
         (says(HURT) && says(WRITTEN) && somebody).then(|| self.told_as(NO_ACCIDENT_BOOK))

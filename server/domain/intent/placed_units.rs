@@ -44,7 +44,9 @@ impl Finder<'_> {
         let tips = self.tokens.iter().any(|token| token.text == "tips");
         let elsewhere = ELSEWHERE.contains(&self.word(next)) || tips;
         let alone = || {
-            self.middle_of_machine(at, next) || self.ends_name(at, next) || self.middle_of_shop(at, next)
+            self.middle_of_machine(at, next)
+                || self.ends_name(at, next)
+                || self.middle_of_shop(at, next)
                 || self.side_of_shop(at, next)
         };
         if !(noun || (corner && !elsewhere) || self.is_last_of_three(at, &place, next) || alone()) {
@@ -79,7 +81,8 @@ impl Finder<'_> {
         let machine = self.out.machines.first().map(|mention| mention.name.clone());
         let machine = machine.or_else(|| self.shop.machine_spoken_of());
         let there = machine.is_some_and(|machine| self.shop.subjects.iter().any(|known| {
-            machine.holds(&known.name) && known.names.iter().map(|name| name.to_lowercase()).any(|name| called(&name))
+            let mut names = known.names.iter().map(|name| name.to_lowercase());
+            machine.holds(&known.name) && names.any(|name| called(&name))
         }));
         let of_ends = self.tokens.iter().any(|token| matches!(token.text.as_str(), "left" | "right" | "ends" | "end"));
         there && !of_ends && AFTER.contains(&self.word(next))

@@ -93,7 +93,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     units_of_area(tokens, shop, &mut named, kind == RecordKind::HeightReading);
     let day = dates::said(tokens, &quantities(tokens), now);
     // "The 7th" is a day, and no green.
-    let of_day = |first: usize| day.as_ref().is_some_and(|said| (said.first..=said.last).contains(&first));
+    let of_day = |at: usize| day.iter().any(|said| (said.first..=said.last).contains(&at));
     named.areas.retain(|area| !of_day(area.first) && !of_day(area.last));
     let mut spans = named.spans();
     spans.extend(day.iter().map(|said| (said.first, said.last)));
@@ -102,11 +102,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     hidden.extend(super::doers::groups(tokens));
     let mut spoken = Spoken::new(text, tokens.to_vec(), &hidden);
     spoken.fold(&spans);
-    // "Half a turn up left, quarter down right".
-    if spoken.quantities.iter().any(|one| one.unit == Some("turns")) || turns_something(&spoken) {
-        let bare = |one: &&mut Quantity| one.fraction && one.unit.is_none();
-        spoken.quantities.iter_mut().filter(bare).for_each(|one| one.unit = Some("turns"));
-    }
+    parts_of_turns(&mut spoken);
     let mut cues = deeds_only(&spoken, cues(lexicon, &spoken));
     if !speaks_of_pressure(&spoken) {
         cues.retain(|cue| !cue.id.contains("pressure"));
@@ -179,6 +175,15 @@ fn speaks_of_pressure(spoken: &Spoken) -> bool {
     let word =
         |text: &str| matches!(text, "tyre" | "tyres" | "tire" | "tires" | "pressure" | "pressures");
     unit || spoken.tokens.iter().any(|token| word(&token.text))
+}
+
+/// "Half a turn up left, quarter down right".
+fn parts_of_turns(spoken: &mut Spoken) {
+    let turns = spoken.quantities.iter().any(|one| one.unit == Some("turns"));
+    if turns || turns_something(spoken) {
+        let bare = |one: &&mut Quantity| one.fraction && one.unit.is_none();
+        spoken.quantities.iter_mut().filter(bare).for_each(|one| one.unit = Some("turns"));
+    }
 }
 
 /// "Turned the right adjuster up an eighth": the part of one is of a turn.
@@ -388,7 +393,8 @@ impl Builder<'_> {
         let notes = notes(self.spoken, self.spans, assigned);
         let care = two_works::care_note(self.spoken, kind);
         let scrapped = two_works::scrapped_note(self.spoken, kind);
-        let all = [Some(notes), care, scrapped].into_iter().flatten().filter(|note| !note.is_empty());
+        let all = [Some(notes), care, scrapped].into_iter().flatten();
+        let all = all.filter(|note| !note.is_empty());
         all.collect::<Vec<_>>().join("; ")
     }
 

@@ -169,7 +169,8 @@ impl Builder<'_> {
         let first = (verb + 1..self.spoken.words.len()).find(|at| !matches!(word(*at), "the" | "all" | "both" | "its"))?;
         let free = |at: &usize| {
             let place = &self.spoken.places[*at];
-            let named = self.spans.iter().any(|(from, to)| place.first <= *to && place.last >= *from);
+            let inside = |(from, to): &(usize, usize)| place.first <= *to && place.last >= *from;
+            let named = self.spans.iter().any(inside);
             let same = self.spoken.words[*at].segment == self.spoken.words[verb].segment;
             same && !named && place.quantities.is_empty() && !ENDS.contains(&word(*at))
         };

@@ -1,4 +1,5 @@
-//! How long did work on several units take: each so long, or all together? A time that is not said to
+//! How long did work on several units take: each so long, or all together? A time that is not said
+//! to
 //! be each one's is of all of them, shared out alike.
 //! Deliberately absent: the time of one record.
 
@@ -41,7 +42,11 @@ impl Reader<'_> {
     }
 
     /// "Ground walker 1": a reel is spun where nothing else is said, and a deck has its blades ground.
-    pub(super) fn method_by_unit(&self, recorded: &Recorded, records: &mut [(SubjectName, Content)]) {
+    pub(super) fn method_by_unit(
+        &self,
+        recorded: &Recorded,
+        records: &mut [(SubjectName, Content)],
+    ) {
         let said = |words: &[&str]| {
             recorded.spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
         };

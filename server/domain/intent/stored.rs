@@ -49,7 +49,8 @@ impl Reader<'_> {
         let who = recorded.records.first().map(|(_, content)| content.done_by.to_lowercase());
         let who = who.unwrap_or_default();
         answer.unheard.retain(|word| !who.split(' ').any(|name| name == word.as_str()));
-        let kept: Vec<String> = records.iter().flat_map(|(_, content)| kept_words(content)).collect();
+        let kept = records.iter().flat_map(|(_, content)| kept_words(content));
+        let kept: Vec<String> = kept.collect();
         answer.unheard.retain(|word| !kept.contains(word));
         answer.homeless_units = recorded
             .named

@@ -131,10 +131,13 @@ pub(super) fn scrapped_note(spoken: &Spoken, kind: RecordKind) -> Option<String>
     let before = first.checked_sub(1).filter(|before| same(before) && lone(first))
         .map(|before| spoken.words[before].segment);
     let first = match before {
-        Some(segment) => (0..first).find(|other| spoken.words[*other].segment == segment && same(other)),
+        Some(segment) => {
+            (0..first).find(|other| spoken.words[*other].segment == segment && same(other))
+        }
         None => Some(first),
     }?;
-    let last = (at..spoken.words.len()).take_while(|other| spoken.words[*other].segment == segment).last()?;
+    let own = |other: &usize| spoken.words[*other].segment == segment;
+    let last = (at..spoken.words.len()).take_while(own).last()?;
     Some(spoken.phrase(first, last).trim().to_owned())
 }
 

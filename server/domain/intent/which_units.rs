@@ -229,8 +229,9 @@ impl Reader<'_> {
     /// but a machine.
     pub(super) fn machine_of_area(&self, records: &mut Records) {
         let subjects = &self.question.shop.subjects;
-        for (name, content) in records.iter_mut().filter(|(name, _)| name.kind() == SubjectKind::Area) {
-            if !matches!(content.detail, Detail::PartReplaced(_) | Detail::Sharpening(_)) {
+        for (name, content) in records.iter_mut() {
+            if name.kind() != SubjectKind::Area
+                || !matches!(content.detail, Detail::PartReplaced(_) | Detail::Sharpening(_)) {
                 continue;
             }
             let id = name.id().as_str().to_owned();

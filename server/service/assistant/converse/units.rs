@@ -20,7 +20,8 @@ pub(super) fn spread(
 ) -> Vec<pb::CreateRecordRequest> {
     let units: Vec<&str> = about.split(' ').collect();
     let kind = |request: &pb::CreateRecordRequest| {
-        request.record.as_ref().and_then(|record| record.detail.as_ref()).map(std::mem::discriminant)
+        let record = request.record.as_ref();
+        record.and_then(|record| record.detail.as_ref()).map(std::mem::discriminant)
     };
     let mut kinds: Vec<&pb::CreateRecordRequest> = Vec::new();
     for request in requests {
@@ -35,7 +36,8 @@ pub(super) fn spread(
         for unit in &units {
             let mut request = first.clone();
             request.parent = (*unit).to_owned();
-            if let Some(record) = request.record.as_mut().filter(|record| record.duration_min.is_some() && !time_of_each) {
+            let timed = |record: &&mut pb::Record| record.duration_min.is_some() && !time_of_each;
+            if let Some(record) = request.record.as_mut().filter(timed) {
                 let each = minutes / units.len() as f64;
                 record.duration_min = Some((each * 100.0).round() / 100.0);
             }
@@ -49,7 +51,8 @@ impl Turn<'_> {
     /// The record that stands open is of the units meant, where the machine has them.
     pub(super) async fn units(&mut self, meant: UnitsMeant) -> Vec<Action<Command>> {
         let open = self.talk.conversation.proposal().cloned();
-        let told: Vec<String> = open.iter().flat_map(requests).map(|request| request.parent).collect();
+        let asked = open.iter().flat_map(requests);
+        let told: Vec<String> = asked.map(|request| request.parent).collect();
         let Some(first) = told.first().cloned() else { return self.conversation().no_such_units() };
         let machine = first.split("/units/").next().unwrap_or_default().to_owned();
         if !told.iter().all(|name| name.starts_with(&machine)) || !machine.contains("/machines/") {
@@ -59,7 +62,7 @@ impl Turn<'_> {
         for said in [&meant.only, &meant.without, &meant.also] {
             let mut names = Vec::new();
             for one in said {
-                let Some(name) = self.unit_called(one, &machine).await else {
+                let Some(name) = self.unit_called(one, &machine, &told).await else {
                     return self.conversation().no_such_units();
                 };
                 names.push(name);
@@ -92,8 +95,19 @@ impl Turn<'_> {
     }
 
     /// "1", "the right one": the one unit of this machine that is called so.
-    async fn unit_called(&mut self, said: &str, machine: &str) -> Option<String> {
-        let all = self.units_of_machine(machine).await;
+    async fn unit_called(
+        &mut self,
+        said: &str,
+        machine: &str,
+        told: &[String],
+    ) -> Option<String> {
+        let mut all = self.units_of_machine(machine).await;
+        // A unit that was named is one, whether the shop has it yet or not.
+        for name in told {
+            let id = name.rsplit_once("/units/").map(|(_, id)| id.to_owned());
+            let new = !all.iter().any(|(known, _)| known == name);
+            all.extend(id.filter(|_| new).map(|id| (name.clone(), vec![id])));
+        }
         let same = |word: &str| match word {
             "middle" | "center" => "centre".to_owned(),
             "back" => "rear".to_owned(),
