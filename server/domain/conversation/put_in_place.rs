@@ -6,7 +6,7 @@
 //! (`units_meant`).
 
 use super::follow_up::{
-    Earlier, HeardNumber, all_numbers, day_put_in, without_correction, words_put_in,
+    Earlier, HeardNumber, PAIRS, all_numbers, day_put_in, without_correction, words_put_in,
 };
 use crate::domain::intent::dialect;
 use crate::domain::intent::doers::people_in;
@@ -206,13 +206,21 @@ fn value_at_place(rest: &str, earlier: &Earlier) -> Option<String> {
     };
     let before = |nth: usize| {
         let from = nth.checked_sub(1).map_or(0, |nth| numbers[nth].end);
-        earlier.words.get(from..numbers[nth].start).unwrap_or_default()
+        let text = earlier.words.get(from..numbers[nth].start).unwrap_or_default();
+        text.rsplit([',', ';']).next().unwrap_or_default()
     };
     let behind = |nth: usize| {
         let to = numbers.get(nth + 1).map_or(earlier.words.len(), |next| next.start);
-        earlier.words.get(numbers[nth].end..to).unwrap_or_default()
+        let text = earlier.words.get(numbers[nth].end..to).unwrap_or_default();
+        text.split([',', ';']).next().unwrap_or_default()
     };
-    let told: Vec<usize> = (0..numbers.len()).filter(|nth| has(before(*nth))).collect();
+    // "3.5 on the left": places stand behind their numbers, where none stands before the first.
+    let placed = |text: &str| text.split_whitespace().map(bare).any(|word| {
+        PAIRS.iter().any(|(one, other)| word == *one || word == *other)
+            || matches!(word.as_str(), "centre" | "center" | "middle")
+    });
+    let ahead = numbers.is_empty() || placed(before(0)) || !placed(behind(0));
+    let told: Vec<usize> = (0..numbers.len()).filter(|nth| ahead && has(before(*nth))).collect();
     let after: Vec<usize> = (0..numbers.len()).filter(|nth| has(behind(*nth))).collect();
     let nth = match (&told[..], &after[..]) {
         ([only], _) => *only,
@@ -267,6 +275,7 @@ mod tests {
             ("left front 3.5, right front 3.55, centre 3.45", "No, wait, the right front was 3.52.",
                 Some("left front 3.5, right front 3.52, centre 3.45")),
             ("3.5 on the left, 3.4 on the right", "the left was 3.6", Some("3.6 on the left, 3.4 on the right")),
+            ("3.5 left 3.4 right", "no, the left was 3.6", Some("3.6 left 3.4 right")),
             ("brought it from 124.4 to 124.1", "no that's the diameter not the height",
                 Some("brought it from diameter 124.4 to 124.1")),
             ("Stu set it to 3.4", "no wait that wasnt Stu, it was Jen", Some("Jen set it to 3.4")),

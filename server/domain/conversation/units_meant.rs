@@ -222,7 +222,7 @@ mod tests {
             units.iter().map(|one| (*one).to_owned()).collect()
         };
         for (words, only, without, also, rest) in [
-            ("no wait only 1 and 3, 2 has a new bedknife instead", &["1", "3"][..], &[][..], &[][..], Some("2 has a new bedknife instead")),
+            ("no wait only 1 and 3, 2 has a new bedknife instead", &["1", "3"][..], &[][..], &[][..], Some("2 has a new bedknife")),
             ("no wait just left and right, centre was ok", &["left", "right"], &["centre"], &[], None),
             ("1, 2 and 4 only", &["1", "2", "4"], &[], &[], None),
             ("not 2", &[], &["2"], &[], None),
