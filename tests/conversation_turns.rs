@@ -87,6 +87,7 @@ fn names(actions: &[Action<&'static str>]) -> Vec<&'static str> {
         Action::Tell { .. } => "tell",
         Action::Turn(_) => "turn",
         Action::RecordAgain(_) => "record again",
+        Action::Units(_) => "units",
         Action::Observe(_) => "observe",
         Action::Propose => "propose",
         Action::Write(_) => "write",

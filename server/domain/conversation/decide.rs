@@ -14,6 +14,7 @@ use super::other_subject::Named;
 use super::safety::{self, Refused};
 use super::turning::Heights;
 use crate::domain::intent::ahead::NOT_YET;
+use crate::domain::intent::no_orders;
 
 use super::{Action, Actions, Asked, Conversation, HeardNumber, Proposed, say};
 
@@ -90,6 +91,10 @@ impl<C: Clone> Conversation<C> {
                 return noted.unwrap_or_else(|| self.decide(knowledge, &alone, meaning));
             }
         };
+        let stores = matches!(meaning.sense, Sense::Write(_) | Sense::Walk(_) | Sense::Refused);
+        if !stores && let Some(asked) = self.corrects_nothing(words) {
+            return asked;
+        }
         let writes = matches!(meaning.sense, Sense::Write(_));
         if writes && self.is_no_record_here(words, &meaning.kind, &meaning.subject) {
             return self.not_noted(knowledge);
@@ -372,7 +377,7 @@ fn unit_taken(number: &HeardNumber, field: &str, before: &str) -> String {
 
 /// What cannot be answered, and what can be.
 fn cannot<C>(understood: &str) -> Actions<C> {
-    if understood == NOT_YET {
+    if understood == NOT_YET || no_orders::is_told(understood) {
         return vec![say(understood)];
     }
     let can = "What I can do: find the cause of a poor cut, work out a setting, record work, walk \

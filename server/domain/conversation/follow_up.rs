@@ -50,7 +50,7 @@ pub enum FollowUp {
 const CUES: &[&str] = &[
     "no", "nope", "nah", "sorry", "oops", "wait", "actually", "correction", "rather", "meant", "mean",
     "make", "change", "should", "mistake", "scratch", "wrong", "hang", "hold", "bugger", "damn",
-    "dammit", "blast", "whoops", "hell", "heck", "crap", "ah", "ach", "shoot", "apologies", "actualy",
+    "dammit", "blast", "mistaken", "whoops", "hell", "heck", "crap", "ah", "ach", "shoot", "apologies", "actualy",
     "actully", "acually", "acutally", "actaully", "scrub", "scrap", "strike",
 ];
 /// Words that may stand between them and what is right.
@@ -196,11 +196,12 @@ fn correction(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
     if let Some(words) = unit_put_in(rest, earlier) {
         return Some(FollowUp::Words(words));
     }
-    if let Some(found) = number_put_in(rest, earlier) {
-        return Some(found);
-    }
+    // "Unit 5", of the five-gang, is no other number of units.
     if names_a_subject(rest) {
         return subject_put_in(&earlier.words, rest, &earlier.about).map(FollowUp::Words);
+    }
+    if let Some(found) = number_put_in(rest, earlier) {
+        return Some(found);
     }
     let short = rest.split_whitespace().count() <= SIDE_WORDS_MAX;
     let figures = rest.contains(|ch: char| ch.is_ascii_digit());
@@ -211,7 +212,7 @@ fn correction(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
 /// Days, and what may stand before and behind them.
 const DAYS: &[&str] = &[
     "today", "yesterday", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday",
-    "tonight",
+    "tonight", "yest", "yday", "mon", "tue", "tues", "weds", "wed", "thu", "thur", "thurs", "fri", "sat",
 ];
 const BEFORE_DAYS: &[&str] = &["on", "last", "this", "the", "day", "before", "late", "early"];
 const OF_DAYS: &[&str] = &["morning", "afternoon", "evening", "night", "dinner", "lunchtime"];

@@ -4,7 +4,8 @@
 //! replaces nothing: both are asked for in turn.
 
 use super::decide::{Meaning, Sense};
-use super::follow_up::repeats;
+use super::follow_up::{repeats, without_correction};
+use super::putting_right::takes_back as corrects;
 use super::{Action, Actions, Conversation, Proposal, Proposed, joined, say};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::limits;
@@ -159,6 +160,7 @@ impl<C: Clone> Conversation<C> {
     fn may_add(&self, words: &str, meaning: &Meaning<C>) -> bool {
         let adds = match &meaning.sense {
             Sense::Write(_) => meaning.subject.is_empty() && !self.is_other_work(words, meaning),
+            _ if without_correction(words).is_some() && corrects(words) => false,
             Sense::Unclear | Sense::OutOfScope => true,
             Sense::Read { .. } if self.tells_more_work(words, meaning) => true,
             Sense::Read { .. } | Sense::Walk(_) | Sense::Refused => false,
@@ -191,9 +193,10 @@ impl<C: Clone> Conversation<C> {
         let unused = |words: &str| {
             let unheard: Vec<&str> =
                 meaning.unheard.iter().flat_map(|part| part.split_whitespace()).collect();
-            words.split_whitespace().filter(|word| word.chars().count() > 3).all(|word| {
-                unheard.contains(&word.trim_matches([',', '.', ';']))
-            })
+            let long = |word: &&str| word.chars().count() > 3;
+            let all: Vec<&str> = words.split_whitespace().filter(long).collect();
+            !all.is_empty()
+                && all.iter().all(|word| unheard.contains(&word.trim_matches([',', '.', ';'])))
         };
         if same && !unused(&words) {
             self.turn.leans = true;
@@ -239,6 +242,7 @@ impl<C: Clone> Conversation<C> {
             of: self.earlier.clone(),
             fresh: true,
             reminded: false,
+            doubted: false,
             notes,
         });
         self.asked = None;
@@ -268,7 +272,20 @@ impl<C: Clone> Conversation<C> {
 }
 
 /// The sentence with what was meant instead in the place of what the words name.
-fn told_of(sentence: String, about: &str) -> String {
+pub(super) fn told_of(sentence: String, about: &str) -> String {
+    let several: Vec<String> = about.split(' ').map(|one| {
+        let ids: Vec<&str> = one.split('/').skip(2).collect::<Vec<_>>().chunks(2)
+            .filter_map(|pair| pair.get(1).copied()).collect();
+        ids.join(", unit ")
+    }).collect();
+    if several.len() > 1 {
+        let Some((before, behind)) = sentence.split_once(" on ") else { return sentence };
+        let Some(end) = behind.find([':', ';', '.']) else { return sentence };
+        // What it came to on each was of other units.
+        let whole = behind.find(" min in all, ").and_then(|at| behind[..at].rfind(". "));
+        let tail = &behind[end..whole.map_or(behind.len(), |at| (at + 1).max(end))];
+        return format!("{before} on {}{tail}", several.join(" and "));
+    }
     let ids: Vec<&str> = about.split('/').skip(2).collect::<Vec<_>>().chunks(2)
         .filter_map(|pair| pair.get(1).copied()).collect();
     let short = match ids[..] {

@@ -33,6 +33,7 @@ pub mod measures;
 mod nearest;
 mod new_words;
 mod open_proposal;
+mod put_in_place;
 mod small_sums;
 mod work_on_top;
 mod other_subject;
@@ -43,9 +44,11 @@ mod reworded;
 mod second_hand;
 mod side_put_right;
 mod spoken_of;
+mod taking_back;
 pub mod safety;
 pub mod turning;
 mod two_questions;
+pub mod units_meant;
 mod walking;
 mod words_in_a_job;
 
@@ -65,6 +68,7 @@ use putting_right::Stored;
 use safety::Refused;
 use small_sums::Clicks;
 use turning::Heights;
+use units_meant::UnitsMeant;
 
 /// What is kept of a conversation. Every part is bounded, so the whole is.
 #[derive(Clone, Debug)]
@@ -80,6 +84,8 @@ pub struct Conversation<C> {
     /// What a yes stored last, and the words of what it is storing.
     stored: Option<Stored>,
     confirmed: Earlier,
+    /// What was told beside what stands open, to be understood once that is stored.
+    afterwards: Vec<String>,
     /// The turn that is being taken.
     turn: Turn<C>,
     /// What was said, turn by turn, that `earlier` came of.
@@ -184,6 +190,8 @@ pub struct Proposal<C> {
     of: Earlier,
     /// After other talk it was said last that it is still not stored: a yes stores it.
     reminded: bool,
+    /// It was asked what a correction of it meant: a yes shows it again.
+    doubted: bool,
     /// More of the same work that no field takes; kept in its notes.
     pub notes: Vec<String>,
 }
@@ -231,6 +239,9 @@ pub enum Action<C> {
     /// Put the unit, machine or area of these words in what is proposed or was stored, and go on
     /// with `put_right` or `not_put_right`.
     PutRight(String),
+    /// The record that stands open is of these units; go on with `units_put_right` or
+    /// `no_such_units`.
+    Units(UnitsMeant),
     /// Carry out a command that only reads.
     Run(C),
     /// What the knowledge says to a question of this form about these words.
@@ -301,6 +312,7 @@ impl<C: Clone> Default for Conversation<C> {
             held: Vec::new(),
             stored: None,
             confirmed: Earlier::default(),
+            afterwards: Vec::new(),
             turn: Turn::begun("", false),
             said: Vec::new(),
             named: String::new(),
@@ -434,7 +446,11 @@ impl<C: Clone> Conversation<C> {
         });
         self.was_shown = std::mem::replace(&mut self.step_shown, false);
         self.words_before = std::mem::take(&mut self.turn.words);
-        self.turn = Turn::begun(words, was_fresh);
+        // What answers the question of a correction corrects.
+        let doubted = self.proposal.as_mut().is_some_and(|open| {
+            std::mem::replace(&mut open.doubted, false)
+        });
+        self.turn = Turn::begun(words, was_fresh || doubted);
         self.turn.was_reminded = reminded;
         if let Some(actions) = self.about_the_proposal(knowledge, act.as_ref(), words, was_fresh) {
             return actions;
@@ -476,6 +492,11 @@ impl<C: Clone> Conversation<C> {
         }
         // "Why" of what the records said is for them to say.
         if *act == Act::Why && self.context.question.is_some() && self.walking.is_none() {
+            return false;
+        }
+        // "And the right" puts a unit in.
+        let units = words.trim().contains(' ') && self.units_of_the_open(words).is_some();
+        if matches!(act, Act::Acknowledge | Act::Done) && units {
             return false;
         }
         let of_a_job = matches!(act, Again | Back | Done | Restart | Skip | Stop);

@@ -7,6 +7,7 @@ use super::acts::Act;
 use super::follow_up::{FollowUp, day_put_in, follow_up, name_and_day};
 use super::help::help_lines;
 use super::other_unit::machine_put_in;
+use super::units_meant::machine_numbered;
 use super::{
     Action, Actions, Conversation, in_turn, records_of_stored, safety, say, two_questions,
 };
@@ -81,6 +82,9 @@ impl<C: Clone> Conversation<C> {
         if let Some(told) = self.job_asked(knowledge, words) {
             return told;
         }
+        if let Some(lean) = self.puts_the_complaint_right(words) {
+            return self.leaning(knowledge, lean);
+        }
         if let Some(actions) = self.looked_at(knowledge, &[], &[], words) {
             return actions;
         }
@@ -95,8 +99,14 @@ impl<C: Clone> Conversation<C> {
         if let Some(whole) = records_of_stored::topic_put_in(words) {
             return vec![Action::Interpret(whole)];
         }
+        if let Some(whole) = hours_of_a_year(words) {
+            return vec![Action::Interpret(whole)];
+        }
         if let Some(whole) = self.of_what_was_stored(words) {
             return vec![Action::Interpret(whole)];
+        }
+        if let Some(actions) = self.taken_back(knowledge, words) {
+            return actions;
         }
         if let Some(actions) = self.from_before(words) {
             return actions;
@@ -127,12 +137,23 @@ impl<C: Clone> Conversation<C> {
             self.turn.amends = self.puts_the_stored_right(words);
             return self.leaning(knowledge, lean);
         }
+        let stored = self.puts_the_stored_right(words);
+        if let Some(name) = machine_numbered(words, &self.context.subject).filter(|_| stored) {
+            return vec![Action::PutRight(name)];
+        }
+        if let Some(whole) = self.put_in_the_stored(words) {
+            self.turn.amends = true;
+            return self.leaning(knowledge, FollowUp::Words(whole));
+        }
         if let Some(rest) = self.names_what_was_meant(words) {
             let day = name_and_day(&rest).and_then(|(name, day)| {
                 Some((name.to_owned(), day_put_in(day, &self.earlier.words)?))
             });
             return match day {
-                Some((name, whole)) => vec![Action::PutRight(name), Action::Interpret(whole)],
+                Some((name, whole)) => {
+                    self.turn.leans = true;
+                    vec![Action::PutRight(name), Action::Interpret(whole)]
+                }
                 None => vec![Action::PutRight(rest)],
             };
         }
@@ -151,6 +172,23 @@ impl<C: Clone> Conversation<C> {
         }
         vec![Action::Interpret(words.to_owned())]
     }
+}
+
+/// "Hours run tees mower 2026": a year, and no reading of the meter.
+fn hours_of_a_year(words: &str) -> Option<String> {
+    const WORDS_MAX: usize = 7;
+    let plain = super::acts::plain(words);
+    let said: Vec<&str> = plain.split_whitespace().collect();
+    let (last, rest) = said.split_last()?;
+    let year = last.len() == 4 && last.starts_with("20") && last.chars().all(|ch| ch.is_ascii_digit());
+    let (first, rest) = rest.split_first()?;
+    let hours = matches!(*first, "hours" | "hrs") && said.len() <= WORDS_MAX;
+    let small = |word: &&&str| matches!(**word, "run" | "ran" | "done" | "on" | "by" | "of" | "for" | "in" | "the" | "did");
+    let name: Vec<&str> = rest.iter().filter(|word| !small(word)).copied().collect();
+    let figure = |word: &&&str| word.len() > 1 && word.chars().all(|ch| ch.is_ascii_digit());
+    let figures = name.iter().any(|word| figure(&word));
+    let whole = || format!("how many hours did the {} run in {last}", name.join(" "));
+    (year && hours && !name.is_empty() && !figures).then(whole)
 }
 
 /// "And what should he watch for with his hands": the cautions of what was told.

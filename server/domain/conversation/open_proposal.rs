@@ -2,7 +2,10 @@
 //! drops it; other talk leaves it open, and it is said that it is not stored yet.
 
 use super::acts::{self, Act};
-use super::follow_up::{FollowUp, follow_up};
+use super::follow_up::{FollowUp, follow_up, without_correction};
+use super::put_in_place::put_in;
+use super::putting_right::takes_back;
+use super::units_meant::machine_numbered;
 use super::{Action, Actions, Asked, Conversation, Knowledge, Proposal, Proposed, ask, safety, say};
 
 impl<C: Clone> Conversation<C> {
@@ -17,6 +20,7 @@ impl<C: Clone> Conversation<C> {
         // What was asked since gets the yes; "store it" is of the proposal.
         let asked = self.asked.is_some() && !was_fresh && !acts::of_storing(words);
         let open = self.proposal.as_mut()?;
+        let of_command = matches!(open.what, Proposed::Command(_) | Proposed::Amend { .. });
         match act {
             Some(Act::Yes) if was_fresh || reminded => {
                 let confirmed = self.proposal.take()?;
@@ -31,17 +35,38 @@ impl<C: Clone> Conversation<C> {
             Some(Act::No | Act::Cancel | Act::Undo) => Some(self.decline()),
             Some(_) => None,
             // A bare number corrects only what was shown just now.
-            None if was_fresh => {
+            None if self.turn.was_fresh || (reminded && takes_back(words)) => {
+                if !self.turn.was_fresh {
+                    // After other talk it is the record that is corrected, by its own words.
+                    self.turn.was_fresh = true;
+                    self.earlier.clone_from(&open.of);
+                    self.said = vec![open.said.clone()];
+                }
                 if let Some(wanted) = self.wants_a_height(words) {
                     return Some(wanted);
                 }
-                if let Some(whole) = self.took_minutes(words) {
+                if of_command && let Some(name) = machine_numbered(words, &self.context.subject) {
+                    return Some(vec![Action::PutRight(name)]);
+                }
+                if let Some(units) = self.units_of_the_open(words) {
+                    return Some(vec![Action::Units(units)]);
+                }
+                let kind = self.proposal.as_ref().map_or("", |open| open.kind.as_str());
+                let put_in = put_in(words, &self.earlier, kind);
+                if let Some(whole) = put_in.or_else(|| self.took_minutes(words)) {
                     return Some(self.leaning(knowledge, FollowUp::Words(whole)));
                 }
                 if let Some(lean) = follow_up(words, &self.earlier, true) {
                     return Some(self.leaning(knowledge, lean));
                 }
                 self.names_the_unit(words).map(|unit| vec![Action::PutRight(unit)])
+            }
+            // After other talk it has to say that it corrects.
+            None if without_correction(words).is_some() => {
+                let whole = put_in(words, &open.of, &open.kind)?;
+                self.earlier.clone_from(&open.of);
+                self.said = vec![open.said.clone()];
+                Some(self.leaning(knowledge, FollowUp::Words(whole)))
             }
             None => None,
         }
@@ -54,6 +79,7 @@ impl<C: Clone> Conversation<C> {
                 Some(refusal) => vec![refusal],
                 None => {
                     self.turn.leans = !self.turn.repeats;
+                    let words = self.complaint_put_right(words);
                     vec![Action::Interpret(words)]
                 }
             },
@@ -81,6 +107,7 @@ impl<C: Clone> Conversation<C> {
 
     pub(super) fn decline(&mut self) -> Actions<C> {
         let Some(dropped) = self.proposal.take() else { return vec![say("Nothing was open.")] };
+        self.afterwards.clear();
         let mut actions = match (dropped.what, self.walking.take()) {
             (Proposed::Walk { .. }, Some(walking)) => vec![
                 Action::KeepDraft(walking),
@@ -111,7 +138,7 @@ impl<C: Clone> Conversation<C> {
         // The yes is to the record, whatever a diagnosis asked since.
         let findings = matches!(self.asked, Some(Asked::Findings { .. }));
         let asked = self.asked.is_some() && !findings;
-        let open = self.proposal.as_mut().filter(|open| !quiet && !open.fresh)?;
+        let open = self.proposal.as_mut().filter(|open| !quiet && !open.fresh && !open.doubted)?;
         if matches!(open.what, Proposed::Walk { .. }) {
             return None;
         }

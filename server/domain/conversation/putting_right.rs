@@ -4,6 +4,7 @@
 
 use super::follow_up::{Earlier, without_correction};
 use super::in_turn::asks;
+use super::put_in_place::put_in;
 use super::other_subject::{Named, named_as_well, subject_put_in};
 use super::{Action, Actions, Conversation, Proposed, say};
 use crate::domain::catalogue::Knowledge;
@@ -40,7 +41,14 @@ impl<C: Clone> Conversation<C> {
         let of = std::mem::take(&mut self.confirmed);
         self.stored = (!names.is_empty())
             .then(|| Stored { names, understood: understood.to_owned(), latest: true, of });
-        self.next_held()
+        let held = self.next_held();
+        if held.is_empty() && !self.afterwards.is_empty() {
+            let words = self.afterwards.remove(0);
+            self.turn.words.clone_from(&words);
+            self.turn.leans = false;
+            return vec![Action::Interpret(words)];
+        }
+        held
     }
 
     /// Something that was stored was withdrawn.
@@ -76,6 +84,13 @@ impl<C: Clone> Conversation<C> {
         latest && self.proposal.is_none() && corrects(words)
     }
 
+    /// "No, Kev did it", "took 40 min", of what was stored just now.
+    pub(super) fn put_in_the_stored(&self, words: &str) -> Option<String> {
+        let free = self.proposal.is_none();
+        let latest = self.stored.as_ref().filter(|stored| stored.latest && free)?;
+        put_in(words, &latest.of, "").filter(|_| !asks(words))
+    }
+
     /// "No wait, it was walker 2": what stands behind the correction, when something is open or was
     /// stored just now that it may be about.
     pub(super) fn names_what_was_meant(&self, words: &str) -> Option<String> {
@@ -85,7 +100,12 @@ impl<C: Clone> Conversation<C> {
         }
         let rest = without_correction(words).or_else(|| behind_it_was(words))?;
         let count = rest.split_whitespace().count();
-        (count <= NAME_WORDS_MAX && !rest.ends_with('?')).then(|| rest.to_owned())
+        // "The right front was 3.52" is of a value.
+        let measured = rest.split_whitespace().any(|word| {
+            let bare = word.trim_end_matches(['.', ',']);
+            bare.contains('.') && bare.starts_with(|ch: char| ch.is_ascii_digit())
+        });
+        (!measured && count <= NAME_WORDS_MAX && !rest.ends_with('?')).then(|| rest.to_owned())
     }
 
     /// What was proposed or stored is about `subject`: its command, and what it comes to in words.
@@ -165,6 +185,9 @@ impl<C: Clone> Conversation<C> {
     /// The words named nothing that is known.
     pub fn not_put_right(&mut self) -> Actions<C> {
         let words = self.turn.words.clone();
+        if let Some(asked) = self.corrects_nothing(&words) {
+            return asked;
+        }
         let alone = self.adds_to_the_proposal();
         vec![if alone { Action::InterpretAlone(words) } else { Action::Interpret(words) }]
     }
@@ -195,6 +218,40 @@ impl<C: Clone> Conversation<C> {
         };
         stored.into_iter().chain(open).collect()
     }
+}
+
+impl<C: Clone> Conversation<C> {
+    /// A correction of what was shown just now, in so many words, that fits nothing of it.
+    pub(super) fn corrects_nothing(&mut self, words: &str) -> Option<Actions<C>> {
+        let open = self.proposal.as_ref().filter(|_| self.turn.was_fresh && !self.turn.leans)?;
+        let command = matches!(open.what, Proposed::Command(_) | Proposed::Amend { .. });
+        (command && takes_back(words) && !asks(words)).then(|| self.fits_nothing()).flatten()
+    }
+}
+
+/// Whether words begin by taking back, and not only with a no: "no wait", "hang on, it was".
+pub(super) fn takes_back(words: &str) -> bool {
+    const STRONG: &[&str] = &[
+        "wait", "sorry", "hang", "hold", "actually", "meant", "mistaken", "mistake", "wrong", "correction", "rather",
+    ];
+    const HEAD_WORDS_MAX: usize = 4;
+    let lower = words.to_lowercase();
+    let bare = |word: &str| word.trim_matches([',', '.', ';', ':', '!']).to_owned();
+    let mut head = lower.split_whitespace().take(HEAD_WORDS_MAX).map(bare);
+    let no = lower.starts_with("no,") || lower.starts_with("no ") || lower.starts_with("nope");
+    let it = ["it was", "that was", "that is", "that's", "thats", "it is", "only", "just"];
+    let short = lower.split_whitespace().count() <= 16;
+    let points = no && short && it.iter().any(|sign| lower.contains(sign));
+    // "Oh and it was Thursday not Friday".
+    let other = lower.split_once(" not ").is_some_and(|(before, behind)| {
+        let was = ["it was ", "that was ", "its ", "it's "].iter().any(|sign| before.contains(sign));
+        was && before.split_whitespace().count() + behind.split_whitespace().count() <= 10
+    });
+    if other {
+        return true;
+    }
+    let strong = head.any(|word| STRONG.contains(&word.as_str()));
+    without_correction(words).is_some() && (strong || points)
 }
 
 /// Whether the words say that something was wrong, rather than tell of the next thing.

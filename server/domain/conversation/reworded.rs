@@ -8,7 +8,7 @@ use super::follow_up::{Earlier, day_put_in, without_correction, words_put_in};
 const BETWEEN: &[&str] = &[" rather than ", " instead of ", ", not ", " and not ", " not "];
 /// Before what is right.
 const BEFORE: &[&str] = &[
-    "it was ", "that was ", "it's ", "its ", "that's ", "i meant ", "i mean ", "meant ", "the ", "a ", "on ", "was ",
+    "oh ", "and ", "it was ", "that was ", "it's ", "its ", "that's ", "i meant ", "i mean ", "meant ", "the ", "a ", "on ", "was ",
     "is ", "by ",
 ];
 /// More words name more than a thing or a person.

@@ -7,6 +7,8 @@ use super::follow_up::{Earlier, FollowUp, after, follow_up, without_correction, 
 use super::in_turn::asks;
 use super::other_subject::{Named, subject_put_in};
 use super::other_unit::unit_put_in;
+use super::put_in_place::put_in;
+use super::putting_right::takes_back;
 use super::second_hand::told_by;
 use super::{Action, Actions, Conversation, joined, say};
 use crate::domain::catalogue::Knowledge;
@@ -55,6 +57,35 @@ impl<C: Clone> Conversation<C> {
             Sense::Write(_) => String::new(),
             _ => deed_of(words).unwrap_or_default(),
         };
+    }
+
+    /// "I was mistaken; it is the right end, not the left", of the complaint that is looked into.
+    pub(super) fn puts_the_complaint_right(&self, words: &str) -> Option<FollowUp> {
+        let corrects = without_correction(words).is_some() && takes_back(words);
+        if !self.looks_into_a_case() || !corrects || asks(words) {
+            return None;
+        }
+        let lean = follow_up(words, &self.earlier, false)?;
+        matches!(lean, FollowUp::Words(_)).then_some(lean)
+    }
+
+    fn looks_into_a_case(&self) -> bool {
+        self.context.case.is_some() && self.proposal.is_none() && self.walking.is_none()
+    }
+
+    /// What was complained of is put right: the whole complaint anew, and not one more sign of it.
+    pub(super) fn complaint_put_right(&mut self, words: String) -> String {
+        let of_case = self.looks_into_a_case();
+        let before = self.earlier.words.clone();
+        if !of_case || self.turn.repeats || self.turn.amends || before.is_empty()
+            || !self.case_words.contains(&before) {
+            return words;
+        }
+        let whole = self.case_words.replacen(&before, &words, 1);
+        self.close_case();
+        self.case_words.clear();
+        self.turn.words.clone_from(&whole);
+        whole
     }
 
     /// Keeps what the complaint was told with.
@@ -124,7 +155,7 @@ impl<C: Clone> Conversation<C> {
         let of_work = OF_WORK.iter().any(|end| lower.ends_with(end));
         let rest = without_correction(words)?;
         let of = stored.earlier().clone();
-        let lean = follow_up(words, &of, true);
+        let lean = put_in(words, &of, "").map(FollowUp::Words).or_else(|| follow_up(words, &of, true));
         // A number, day, name or part of what was talked of since is put right there.
         let since = follow_up(words, &self.earlier, true).is_some()
             && self.earlier.words != of.words;
@@ -151,7 +182,7 @@ impl<C: Clone> Conversation<C> {
         }
         let told = told_by(words);
         let text = told.as_deref().unwrap_or(words);
-        let whole = self.part_put_in(text);
+        let whole = new_one_put_in(text, &self.part_said).or_else(|| self.part_put_in(text));
         whole.or(told)
     }
 
@@ -193,6 +224,59 @@ impl<C: Clone> Conversation<C> {
         let whole = words_put_in(&parts, at..at + 1, &format!("the {}", self.part_said));
         Some(if told { format!("we {whole}") } else { whole })
     }
+}
+
+/// "Changed em all", "put a new one on", "blade bent, binned, new one on": the part that its own words
+/// name before, else the one that was spoken of.
+fn new_one_put_in(words: &str, said: &str) -> Option<String> {
+    const CHANGED: &[&str] = &["changed", "replaced", "swapped", "renewed", "fitted", "swopped"];
+    if words.trim_end().ends_with('?') || asks(words) {
+        return None;
+    }
+    let parts: Vec<&str> = words.split_whitespace().collect();
+    let text: Vec<String> = parts.iter().map(|word| bare(word)).collect();
+    let word = |at: usize| text.get(at).map_or("", String::as_str);
+    let part_before = |at: usize| {
+        text[..at].iter().rev().find(|word| PARTS.contains(&word.as_str())).cloned()
+    };
+    let any = text.iter().any(|word| PARTS.contains(&word.as_str()));
+    let spoken_of = || (!any && !said.is_empty()).then(|| said.to_owned());
+    let part_of = |at: usize| part_before(at).or_else(spoken_of);
+    // "Changed em all".
+    let them = (1..parts.len()).find(|at| {
+        matches!(word(*at), "em" | "'em" | "them") && CHANGED.contains(&word(at - 1))
+    });
+    if let Some(at) = them {
+        let part = part_of(at)?;
+        let all = matches!(word(at + 1), "all" | "both");
+        let put = if all { format!("{} the {part}", word(at + 1)) } else { format!("the {part}") };
+        return Some(words_put_in(&parts, at..at + 1 + usize::from(all), &put));
+    }
+    let new = (0..parts.len()).find(|at| {
+        word(*at) == "new" && matches!(word(at + 1), "one" | "ones" | "set" | "pair")
+            && !matches!(word(at + 2), "of" | "is" | "has" | "was")
+    })?;
+    let part = part_of(new)?;
+    let on = matches!(word(new + 2), "on" | "in" | "fitted");
+    let end = new + 2 + usize::from(on);
+    let before = new.checked_sub(1).map(word).unwrap_or_default();
+    let article = matches!(before, "a" | "the");
+    let verb = new.checked_sub(1 + usize::from(article)).map(word).unwrap_or_default();
+    let done = CHANGED.contains(&verb) || matches!(verb, "put" | "got" | "stuck");
+    if !(done || on) {
+        return None;
+    }
+    let from = new - usize::from(article) - usize::from(done);
+    let sign = if parts[end - 1].ends_with(',') { "," } else { "" };
+    let put = format!("fitted a new {part}{sign}");
+    // Told first, so that it is the work.
+    let rest: Vec<&str> = [&parts[..from], &parts[end..]].concat();
+    let rest = rest.join(" ");
+    let rest = rest.trim_matches([',', ' ']);
+    if from == 0 {
+        return Some(format!("{put} {rest}").trim_end().to_owned());
+    }
+    Some(format!("{}, {rest}", put.trim_end_matches(',')))
 }
 
 /// "We ground it last week actually, did nobody write it down?": what was done, as it was told.
@@ -309,6 +393,21 @@ mod tests {
         let told = deed_of("We ground it last week actually, did nobody write it down?");
         assert_eq!(told.as_deref(), Some("We ground it last week"));
         assert_eq!(deed_of("when did we grind it"), None);
+    }
+
+    #[test]
+    fn the_new_one_is_the_part_that_was_spoken_of() {
+        for (words, said, wanted) in [
+            ("changed em all today, 90 min", "blades", Some("changed all the blades today, 90 min")),
+            ("put a new one on yest", "belt", Some("fitted a new belt yest")),
+            ("blade bent 6mm, binned, new one on", "", Some("fitted a new blade, blade bent 6mm, binned")),
+            ("fitted a new one, 45 min", "brush", Some("fitted a new brush, 45 min")),
+            ("put a new one on", "", None),
+            ("is the new one on?", "belt", None),
+            ("new one is slack", "belt", None),
+        ] {
+            assert_eq!(new_one_put_in(words, said).as_deref(), wanted, "{words}");
+        }
     }
 
     #[test]

@@ -47,21 +47,36 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
             })
     };
     let rows: Vec<usize> = (0..tokens.len()).filter(row).collect();
+    // "Ground fairway five 1 to 5".
+    let range = |at: &usize| {
+        let named = *at > 0 && UNIT_SAID.contains(&text(tokens, at - 1));
+        let to = matches!(text(tokens, at + 1), "to" | "-" | "through");
+        let ends = at + 2 < tokens.len() && is(&units, *at) && is(&units, at + 2);
+        let rises = ends && tokens[*at].text < tokens[at + 2].text;
+        let rises = rises && unit_at(tokens, at + 3).is_none();
+        let work = tokens.iter().any(|token| DEEDS.contains(&token.text.as_str()));
+        to && rises && !named && work && !matches!(text(tokens, at.saturating_sub(1)), "from" | "went" | "was")
+    };
+    let ranges: Vec<usize> = (0..tokens.len()).filter(range).collect();
     // "1 9.52 2 9.48 3 9.5": more than one, in their order.
     let rising = rows.windows(2).all(|pair| tokens[pair[0]].text < tokens[pair[1]].text);
     let rows = if rows.len() > 1 && rising { rows } else { Vec::new() };
     let found: Vec<usize> = (0..tokens.len())
         .filter(|at| {
-            let told = || reads(tokens, *at) || worked_on(tokens, *at) || rows.contains(at);
+            let told = || {
+                let listed = rows.contains(at) || ranges.contains(at);
+                listed || reads(tokens, *at) || worked_on(tokens, *at)
+            };
             let of_shop = is(&units, *at) && told();
             of_shop || (is(&any, *at) && worked_on(tokens, *at))
         })
         .collect();
     for at in found.into_iter().rev() {
         let of = &tokens[at];
+        let name = if ranges.contains(&at) { "units" } else { "unit" };
         let said = Token {
-            text: "unit".to_owned(),
-            stem: stem("unit"),
+            text: name.to_owned(),
+            stem: stem(name),
             kind: Kind::Word,
             start: of.start,
             end: of.start,

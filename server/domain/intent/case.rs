@@ -36,7 +36,7 @@ impl Reader<'_> {
     /// The complaint asked again with these words added.
     pub(super) fn further(&self) -> Option<Interpretation> {
         let case = self.question.case.as_ref()?;
-        if !self.adds_to(case) {
+        if !self.adds_to(case) || self.is_cure_told() {
             return None;
         }
         let again = self.takes_all_back();
@@ -78,6 +78,23 @@ impl Reader<'_> {
         let told = self.heard.proof.findings > 0 && !self.heard.proof.deed;
         let told = (told && kind == CommandKind::Search) || self.tried_in_vain();
         (told && !asks).then(|| self.further()).flatten()
+    }
+
+    /// "Backed it off a touch, no noise now": what was done about the complaint, and that it is gone.
+    pub(super) fn is_cure_told(&self) -> bool {
+        const GONE: &[&str] = &[
+            "no noise", "no squeal", "no vibration", "no line", "no streak", "quiet now", "gone now", "has gone",
+            "it's gone", "its gone", "sorted", "runs smooth", "running smooth", "cuts paper", "cuts clean", "fine now",
+            "good now", "ok now", "all good", "cured", "no more", "runs fine", "runs sweet", "smooth now",
+        ];
+        const FIRST_WORDS_MAX: usize = 4;
+        let deed = (0..self.spoken.words.len().min(FIRST_WORDS_MAX))
+            .any(|at| super::deeds::DEEDS.contains(&self.spoken.word(at)));
+        let lower = self.question.text.to_lowercase();
+        let gone = GONE.iter().any(|sign| lower.contains(sign));
+        let still = ["still", " not ", "n't ", " but "].iter().any(|sign| lower.contains(sign));
+        let told = self.question.case.is_some() && self.heard.recorded.is_some();
+        told && deed && gone && !still && !never_told::asks(self.spoken)
     }
 
     /// "Forget that, stragglers all over now".

@@ -107,10 +107,26 @@ fn by_word(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
         // By themselves these are a verb and the sun.
         ("sat", "morning" | "afternoon" | "evening") => (weekday(now, "saturday")?, 1),
         ("sun", "morning" | "afternoon" | "evening") => (weekday(now, "sunday")?, 1),
+        ("sat" | "sun", _) if is_short_day(tokens, at) => {
+            let day = if one == "sat" { "saturday" } else { "sunday" };
+            (weekday(now, day)?, 1)
+        }
+        ("last" | "on" | "past", "sat") => (weekday(now, "saturday")?, 2),
+        ("last" | "on" | "past", "sun") => (weekday(now, "sunday")?, 2),
         ("last" | "on" | "this" | "past", day) => (weekday(now, day)?, 2),
         (day, next) => (weekday(now, day)?, 1 + usize::from(next == "gone")),
     };
     Some(Said { time, first: at, last: at + length - 1 })
+}
+
+/// "Greased walker 2 sat": where the words end, behind what sits nowhere.
+fn is_short_day(tokens: &[Token], at: usize) -> bool {
+    const SITS: &[&str] = &[
+        "it", "that", "this", "has", "have", "which", "just", "unit", "the", "in", "full", "reel", "knife", "been",
+        "mower", "machine", "he", "she", "they", "blade", "roller",
+    ];
+    let ends = tokens.get(at + 1).is_none_or(|next| next.kind == Kind::Sign);
+    ends && at > 1 && !SITS.contains(&text(tokens, at - 1))
 }
 
 /// "Gied her a lap the day,": after a word, at the end of a clause.
@@ -177,9 +193,9 @@ fn by_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
     }
     // "On the 14th": of this month, or of the last when it has not come yet.
     let ordinal = text(tokens, at).ends_with(|ch: char| ch.is_ascii_lowercase())
-        && at >= 2
+        && at >= 1
         && text(tokens, at - 1) == "the"
-        && text(tokens, at - 2) == "on";
+        && ((at >= 2 && text(tokens, at - 2) == "on") || stands_alone(tokens, at));
     let place = |next: &Token| matches!(next.text.as_str(), "green" | "tee" | "fairway" | "hole");
     let ends = tokens.get(at + 1).is_none_or(|next| !place(next));
     let day = day_number(tokens, at).filter(|_| ordinal && ends)?;
@@ -187,6 +203,14 @@ fn by_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
     let date =
         this.or_else(|| now.date().checked_sub(1.month()).ok()?.with().day(day).build().ok())?;
     Some(Said { time: at_hour(now, date, 12)?, first: at, last: at })
+}
+
+/// "Done the 7th", "the 7th, 40 min": what the number is of stands nowhere.
+fn stands_alone(tokens: &[Token], at: usize) -> bool {
+    const BEHIND: &[&str] = &["and", "it", "took", "by", "at", "with", "we", "he", "she", "they"];
+    tokens.get(at + 1).is_none_or(|next| {
+        next.kind == Kind::Sign || BEHIND.contains(&next.text.as_str())
+    })
 }
 
 /// "2026-03-14", "14/3/2026", "14.3.26": the day first unless there is no such month.
@@ -272,6 +296,9 @@ mod tests {
             ("9 Sept", "2026-09-09T12:00:00Z"),
             ("on the 12th, early", "2026-11-12T12:00:00Z"),
             ("this arvo", "2026-11-27T10:30:00Z"),
+            ("the 7th, 40 min", "2026-11-07T12:00:00Z"),
+            ("done on sat", "2026-11-21T12:00:00Z"),
+            ("ground thurs", "2026-11-26T12:00:00Z"),
         ];
         for (words, time) in rows {
             let tokens = tokens(words);

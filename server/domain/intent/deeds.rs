@@ -1,6 +1,7 @@
 //! What do people do to machines, and who did it?
 //! Deliberately absent: the kind of record that a deed makes (see `knowledge/intent/records.txt`).
 
+use super::doers;
 use super::people::is_given_name;
 use super::spoken::Spoken;
 use crate::domain::language::patterns::NUMBER;
@@ -140,6 +141,9 @@ pub fn done_by(
     taken: &[(usize, usize)],
     known: &dyn Fn(&str) -> bool,
 ) -> String {
+    if let Some(several) = doers::together(spoken, ROLES) {
+        return several;
+    }
     let tokens = &spoken.tokens;
     let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
     let segment = |at: usize| tokens.get(at).map(|token| token.segment);
@@ -232,6 +236,11 @@ const ROLES: &[&str] = &[
 ];
 /// Words before such a name that belong to it.
 const OF_ROLES: &[&str] = &["head", "first", "second", "new", "young", "other"];
+
+/// Whether a word says what somebody is there.
+pub fn is_role(word: &str) -> bool {
+    ROLES.contains(&word)
+}
 
 /// "Apprentice did it", "by bench one", "(bench 2)": somebody by what they are called in the shop.
 fn by_role(spoken: &Spoken, taken: &[(usize, usize)]) -> Option<String> {

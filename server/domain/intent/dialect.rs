@@ -23,7 +23,9 @@ const MEANT: &[(&str, &str)] = &[
     ("grn", "green"), ("grns", "greens"), ("btm", "bottom"), ("eng", "engine"), ("hts", "heights"),
     ("brg", "bearing"), ("brgs", "bearings"), ("mtr", "meter"), ("rplcd", "replaced"),
     ("ctr", "centre"), ("ctrs", "centres"), ("rlr", "roller"), ("rlrs", "rollers"), ("hgr", "hanger"),
-    ("wk", "week"),
+    ("wk", "week"), ("bk", "bedknife"), ("bks", "bedknives"), ("em", "them"),
+    ("yest", "yesterday"), ("yday", "yesterday"), ("yesty", "yesterday"), ("yesterdy", "yesterday"),
+    ("yestaday", "yesterday"), ("ystday", "yesterday"),
 ];
 
 /// Puts such words into plain ones; "an" after a hundred is "and", "o" before "the" is "of".
@@ -43,6 +45,11 @@ pub fn plain(tokens: &mut [Token]) {
             }
             "pit" if at == 0 && matches!(next, "a" | "the" | "new" | "in" | "on") => Some("put"),
             "o" if matches!(next, "the" | "a" | "an" | "'") => Some("of"),
+            // "3.5 n 3.2", "hit a stone w unit 2".
+            "n" if at > 0 && is_plain(tokens, at + 1) => Some("and"),
+            "w" if at > 0 && tokens.get(at + 1).is_some_and(|next| next.kind == Kind::Word) => {
+                Some("with")
+            }
             // "On t'bench".
             "t" if next == "'" => Some("the"),
             said => {
@@ -54,6 +61,11 @@ pub fn plain(tokens: &mut [Token]) {
             say(&mut tokens[at], meant);
         }
     }
+}
+
+/// A word or a number stands there.
+fn is_plain(tokens: &[Token], at: usize) -> bool {
+    tokens.get(at).is_some_and(|token| token.kind != Kind::Sign)
 }
 
 /// A letter with a number right before it, and parted from it.

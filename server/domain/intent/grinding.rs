@@ -85,10 +85,13 @@ pub(super) fn put_right(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<As
             || named(&["relief", "angle", "degree", "degrees", "deg"]);
         // "Bench two did it".
         let before = said.first.checked_sub(1).map_or("", |at| text(spoken, at));
+        // "Ground 1 to 5": no reel is so narrow in millimetres, and inches have to be said.
+        let narrow = one.field.starts_with("diameter_") && said.unit.is_none() && !said.fraction
+            && said.value.fract() == 0.0 && said.value < *WIDE_MM.start();
         let person = said.in_words && said.unit.is_none() && before == "bench";
         let lasted = one.field != "life_h" || said.value > WORKED_H_MAX || said.unit != Some("h")
             || named(&["ran", "lasted", "life", "old", "had", "did", "run", "after", "since"]);
-        metered && angle && lasted && !person && !(of_length && is_taper(spoken, said))
+        metered && angle && lasted && !person && !narrow && !(of_length && is_taper(spoken, said))
     });
     if kind == RecordKind::Sharpening && grinds(spoken) {
         diameters(spoken, assigned);

@@ -41,6 +41,7 @@ pub mod name_ends;
 pub mod names;
 mod needed;
 mod never_told;
+pub mod no_orders;
 mod nicknames;
 pub mod notes;
 pub mod past;
@@ -52,6 +53,7 @@ pub mod rates;
 pub mod readings;
 pub mod deeds;
 pub mod dialect;
+pub mod doers;
 mod events;
 mod each_unit;
 pub mod record;
@@ -60,6 +62,7 @@ pub mod record_fields;
 pub mod record_kind;
 pub mod record_lists;
 pub mod settle;
+mod shared_time;
 mod several;
 mod shop;
 pub mod shapes;
@@ -326,7 +329,8 @@ impl Reader<'_> {
         let booked = stored::behind_booking(self.question.text).is_some()
             && self.heard.recorded.is_some();
         let asked = (safe && !booked).then(|| {
-            let asked = self.leave().or_else(|| self.going_on()).or_else(|| self.in_one_go());
+            let asked = self.no_work_of_ours().or_else(|| self.leave());
+            let asked = asked.or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.set_by_a_height()).or_else(|| self.either_work());
             let asked = asked.or_else(|| self.ails_since());
             let asked = asked.or_else(|| self.nobody()).or_else(|| self.judged());
@@ -372,8 +376,9 @@ impl Reader<'_> {
             CommandKind::Search => self.search(),
             CommandKind::Procedure => self.procedure(),
             CommandKind::Catalogue => self.catalogue(),
-            CommandKind::Diagnose if self.is_work_told() => self.record(),
+            CommandKind::Diagnose if self.is_work_told() || self.is_cure_told() => self.record(),
             CommandKind::Diagnose => self.known_in_general().unwrap_or_else(|| self.diagnose()),
+            CommandKind::Unclear if self.is_cure_told() => self.record(),
             other @ (CommandKind::Unclear | CommandKind::OutOfScope) => {
                 self.at_least_known().unwrap_or_else(|| self.nothing(other))
             }

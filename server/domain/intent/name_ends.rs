@@ -49,7 +49,10 @@ impl Finder<'_> {
         let placed = place.iter().all(|word| {
             matches!(word.as_str(), "left" | "right" | "front" | "rear" | "middle" | "centre")
         });
-        let holds = |name: &str| holds_words(name, &place);
+        let middle: Vec<String> = place.iter().map(|word| {
+            super::placed_units::same_middle(word).map_or_else(|| word.clone(), str::to_owned)
+        }).collect();
+        let holds = |name: &str| holds_words(name, &place) || holds_words(name, &middle);
         let mut fit = self.shop.subjects.iter().filter(|subject| {
             let unit = subject.name.kind() == SubjectKind::Unit && machine.holds(&subject.name);
             let id = subject.name.id().as_str().replace('-', " ");

@@ -427,7 +427,7 @@ pub fn counted_units(tokens: &[Token]) -> Vec<(usize, usize)> {
         SPELLED.contains(&text(at)) || token.is_some_and(|token| token.kind == Kind::Number)
     };
     let units = |at: usize| {
-        matches!(text(at), "heads" | "units" | "reels" | "cylinders" | "gangs" | "groomers")
+        matches!(text(at), "heads" | "units" | "reels" | "cylinders" | "gangs" | "groomers" | "sets")
     };
     let all = |at: usize| matches!(text(at), "all" | "the" | "other" | "both");
     // "The two front reels".
@@ -507,7 +507,7 @@ pub fn all_units(tokens: &[Token]) -> bool {
         let noun = |word: &str| {
             matches!(
                 word,
-                "reels" | "units" | "heads" | "cylinders" | "unit" | "reel" | "head" | "round"
+                "reels" | "units" | "heads" | "cylinders" | "sets" | "unit" | "reel" | "head" | "round"
             )
         };
         let counted = super::which_units::all_counted(tokens, at);

@@ -49,6 +49,11 @@ impl Reader<'_> {
     /// What the words are where they would be a record and are none.
     pub(super) fn no_record(&self) -> Option<Interpretation> {
         let proof = &self.heard.proof;
+        let safety = ["safety", "safely", "safe", "hazards", "dangers", "risks"];
+        let of_safety = self.spoken.words.iter().any(|word| safety.contains(&word.text.as_str()));
+        if of_safety && !proof.deed && proof.named == 0 {
+            return Some(self.asked_instead());
+        }
         if asks(self.spoken) && !(proof.told && !self.spoken.is_question()) {
             return Some(self.asked_instead());
         }

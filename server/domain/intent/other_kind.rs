@@ -4,6 +4,7 @@
 
 use super::cues::Cue;
 use super::grinding;
+use super::record_kind::REEL_MIN_MM;
 use super::settle::{is_likely, settle};
 use super::spoken::Spoken;
 use crate::domain::records::RecordKind;
@@ -32,6 +33,9 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     if kind == RecordKind::Adjustment && puts_a_part_on(spoken) {
         return RecordKind::PartReplaced;
     }
+    if kind == RecordKind::Adjustment && ground_to_a_diameter(spoken) {
+        return RecordKind::Sharpening;
+    }
     let clicked = spoken.quantities.iter().any(|one| one.unit == Some(CLICKS));
     if kind == RecordKind::Inspection && clicked {
         return RecordKind::Adjustment;
@@ -53,6 +57,31 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
         return RecordKind::HeightReading;
     }
     if only_reads_heights(spoken, kind) { RecordKind::HeightReading } else { kind }
+}
+
+/// "Greased everything on the gang": care and nothing else is told.
+pub(super) fn is_care(spoken: &Spoken) -> bool {
+    const FIRST_WORDS_MAX: usize = 3;
+    (0..spoken.words.len().min(FIRST_WORDS_MAX)).any(|at| CARE.contains(&spoken.word(at)))
+}
+
+/// "Ground the reel and brought it down from 124.4 to 124.1": widths that only a reel has, where
+/// one was ground or is named; a deck stands at no such height by its reel.
+fn ground_to_a_diameter(spoken: &Spoken) -> bool {
+    let said = |words: &[&str]| {
+        spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
+    };
+    let wide = |one: &Quantity| {
+        let mm = match one.unit {
+            None | Some("mm") => one.value,
+            Some("in") => one.value * 25.4,
+            _ => 0.0,
+        };
+        mm >= REEL_MIN_MM
+    };
+    let reel = grinding::grinds(spoken) || said(&["reel", "reels", "cylinder", "cylinders", "diameter"]);
+    let other = said(&["deck", "rotary", "height", "hoc", "psi", "tyre", "tyres"]);
+    reel && !other && spoken.quantities.iter().any(wide)
 }
 
 /// "Put a clutch cable on walker 1": a thing, and no turn of anything.

@@ -43,7 +43,12 @@ impl Finder<'_> {
         // "Deck tips: left front 60, right front 61": corners of the one cut.
         let tips = self.tokens.iter().any(|token| token.text == "tips");
         let elsewhere = ELSEWHERE.contains(&self.word(next)) || tips;
-        let alone = || self.middle_of_machine(at, next) || self.ends_name(at, next);
+        let alone = || {
+            self.middle_of_machine(at, next)
+                || self.ends_name(at, next)
+                || self.middle_of_shop(at, next)
+                || self.side_of_shop(at, next)
+        };
         if !(noun || (corner && !elsewhere) || self.is_last_of_three(at, &place, next) || alone()) {
             return None;
         }
@@ -64,6 +69,39 @@ impl Finder<'_> {
         let of = matches!(self.word(next), "of" | "on");
         let machine = |other: &Mention| (next + 1..=next + 2).contains(&other.first);
         middle && the && of && self.out.machines.iter().any(machine)
+    }
+
+    /// "Set the middle to 3.5": of a machine that has a unit called so.
+    fn middle_of_shop(&self, at: usize, next: usize) -> bool {
+        const AFTER: &[&str] = &["to", "at", "is", "was", "reads", "read", "up", "down", "only", "lower", "higher"];
+        let Some(middle) = same_middle(self.word(at)) else { return false };
+        let called = |name: &String| {
+            name.split([' ', '-']).any(|word| word == middle || word == self.word(at))
+        };
+        let machine = self.out.machines.first().map(|mention| mention.name.clone());
+        let machine = machine.or_else(|| self.shop.machine_spoken_of());
+        let there = machine.is_some_and(|machine| self.shop.subjects.iter().any(|known| {
+            let mut names = known.names.iter().map(|name| name.to_lowercase());
+            machine.holds(&known.name) && names.any(|name| called(&name))
+        }));
+        let of_ends = self.tokens.iter().any(|token| matches!(token.text.as_str(), "left" | "right" | "ends" | "end"));
+        there && !of_ends && AFTER.contains(&self.word(next))
+    }
+
+    /// "Left blades changed on the verticut": of a machine whose units are called by their side.
+    fn side_of_shop(&self, at: usize, next: usize) -> bool {
+        let side = self.word(at);
+        let machine = self.out.machines.first().map(|mention| mention.name.clone());
+        let Some(machine) = machine.or_else(|| self.shop.machine_spoken_of()) else { return false };
+        let called = |name: &String| {
+            let name = name.to_lowercase();
+            let mut words = name.split([' ', '-']).filter(|word| word.parse::<u32>().is_err());
+            words.next() == Some(side) && words.next().is_none()
+        };
+        let there = self.shop.subjects.iter().any(|known| {
+            machine.holds(&known.name) && known.names.iter().any(called)
+        });
+        matches!(side, "left" | "right") && there && matches!(self.word(next), "blades" | "and" | "bearings")
     }
 
     /// "Oil drip on triplex 1 rear fixed": a place right after a machine of several units.
@@ -99,6 +137,15 @@ impl Finder<'_> {
             .filter(|word| !matches!(*word, "-" | "hand"))
             .collect();
         words.join(" ")
+    }
+}
+
+/// Another word for the one in the middle.
+pub(super) fn same_middle(text: &str) -> Option<&'static str> {
+    match text {
+        "middle" | "center" => Some("centre"),
+        "centre" => Some("middle"),
+        _ => None,
     }
 }
 

@@ -22,7 +22,7 @@ use super::settle::{Settled, is_likely};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
 use super::two_works;
-use super::other_kind::{names_fitting, told_otherwise, units_read};
+use super::other_kind::{is_care, names_fitting, told_otherwise, units_read};
 use super::which_units::{both_machines, units_of_area};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::patterns::Lexicon;
@@ -84,24 +84,25 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let first = Spoken::new(text, tokens.to_vec(), &[]);
     let kind =
         likeliest(&first, &deeds_only(&first, cues(lexicon, &first)), false, about.purposes);
-    let kind = kind.map(|(kind, _)| kind).or_else(|| by_numbers(&first))?;
+    let kind = kind.map(|(kind, _)| kind).or_else(|| by_numbers(&first));
+    let kind = kind.or_else(|| is_care(&first).then_some(RecordKind::Inspection))?;
     let turf = kind == RecordKind::HeightReading && first.words.iter().any(|w| w.stem == "prism");
     let learned = || about.names.hear(text);
     let mut named = named(text, tokens, &labels, shop, site, turf, (about.known, &learned));
     both_machines(tokens, shop, &mut named);
     units_of_area(tokens, shop, &mut named, kind == RecordKind::HeightReading);
     let day = dates::said(tokens, &quantities(tokens), now);
+    // "The 7th" is a day, and no green.
+    let of_day = |at: usize| day.iter().any(|said| (said.first..=said.last).contains(&at));
+    named.areas.retain(|area| !of_day(area.first) && !of_day(area.last));
     let mut spans = named.spans();
     spans.extend(day.iter().map(|said| (said.first, said.last)));
     let mut hidden = spans.clone();
     hidden.extend(counted_units(tokens));
+    hidden.extend(super::doers::groups(tokens));
     let mut spoken = Spoken::new(text, tokens.to_vec(), &hidden);
     spoken.fold(&spans);
-    // "Half a turn up left, quarter down right".
-    if spoken.quantities.iter().any(|one| one.unit == Some("turns")) {
-        let bare = |one: &&mut Quantity| one.fraction && one.unit.is_none();
-        spoken.quantities.iter_mut().filter(bare).for_each(|one| one.unit = Some("turns"));
-    }
+    parts_of_turns(&mut spoken);
     let mut cues = deeds_only(&spoken, cues(lexicon, &spoken));
     if !speaks_of_pressure(&spoken) {
         cues.retain(|cue| !cue.id.contains("pressure"));
@@ -174,6 +175,26 @@ fn speaks_of_pressure(spoken: &Spoken) -> bool {
     let word =
         |text: &str| matches!(text, "tyre" | "tyres" | "tire" | "tires" | "pressure" | "pressures");
     unit || spoken.tokens.iter().any(|token| word(&token.text))
+}
+
+/// "Half a turn up left, quarter down right".
+fn parts_of_turns(spoken: &mut Spoken) {
+    let turns = spoken.quantities.iter().any(|one| one.unit == Some("turns"));
+    if turns || turns_something(spoken) {
+        let bare = |one: &&mut Quantity| one.fraction && one.unit.is_none();
+        spoken.quantities.iter_mut().filter(bare).for_each(|one| one.unit = Some("turns"));
+    }
+}
+
+/// "Turned the right adjuster up an eighth": the part of one is of a turn.
+fn turns_something(spoken: &Spoken) -> bool {
+    const TURNED: &[&str] = &["turned", "turn", "wound", "screwed"];
+    const ADJUSTERS: &[&str] = &["adjuster", "adjusters", "screw", "nut", "adjustment", "knob", "bolt", "it"];
+    let said = |words: &[&str]| {
+        spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
+    };
+    let inches = spoken.quantities.iter().any(|one| matches!(one.unit, Some("in" | "thou")));
+    said(TURNED) && said(ADJUSTERS) && !inches
 }
 
 /// A machine and a number are no more words.
@@ -371,7 +392,9 @@ impl Builder<'_> {
     fn noted(&self, kind: RecordKind, assigned: &[Assigned]) -> String {
         let notes = notes(self.spoken, self.spans, assigned);
         let care = two_works::care_note(self.spoken, kind);
-        let all = [Some(notes), care].into_iter().flatten().filter(|note| !note.is_empty());
+        let scrapped = two_works::scrapped_note(self.spoken, kind);
+        let all = [Some(notes), care, scrapped].into_iter().flatten();
+        let all = all.filter(|note| !note.is_empty());
         all.collect::<Vec<_>>().join("; ")
     }
 

@@ -20,6 +20,9 @@ use crate::domain::records::choices::{
 use crate::domain::records::detail::{FaultFixed, Inspection, InspectionItem};
 use crate::domain::said::numbers::stands;
 
+/// Words from what is cut to the ends that it is cut at.
+const CUTS_BEFORE: usize = 4;
+
 impl Builder<'_> {
     fn is_word(&self, at: usize, words: &[&str]) -> bool {
         self.spoken.tokens.get(at).is_some_and(|token| words.contains(&token.text.as_str()))
@@ -82,7 +85,12 @@ impl Builder<'_> {
         let put_back = |at: usize| {
             at > 0 && self.is_word(at, &["back"]) && self.is_word(at - 1, &["it", "them", "that", "put", "went", "came"])
         };
-        let end = places.iter().find(|(at, _)| free(*at) && !along(*at) && !put_back(*at));
+        // "Left it at a light contact".
+        let left_it = |at: usize| {
+            self.is_word(at, &["left"]) && self.is_word(at + 1, &["it", "them", "that", "him", "off", "out"])
+        };
+        let own = |at: usize| free(at) && !along(at) && !put_back(at) && !left_it(at);
+        let end = places.iter().find(|(at, _)| own(*at));
         // "Down on right, now 12.1".
         let end = end.or_else(|| {
             let on = |at: usize| at > 0 && self.is_word(at - 1, &["on", "the"]) && self.is_word(at + 1, &["now"]);
@@ -90,7 +98,10 @@ impl Builder<'_> {
         });
         let found = end.and_then(|(_, name)| place(name));
         let both = (0..self.spoken.tokens.len()).any(|at| {
-            self.is_word(at, &["both"]) && self.is_word(at + 1, &["ends", "sides", "end"])
+            // "Cuts paper at both ends" is what came of it.
+            let cuts = (at.saturating_sub(CUTS_BEFORE)..at).any(|at| self.is_word(at, &["cuts", "cutting", "paper", "cut"]));
+            let turned = places.iter().any(|(other, name)| *other < at && free(*other) && name != "both");
+            self.is_word(at, &["both"]) && self.is_word(at + 1, &["ends", "sides", "end"]) && !(cuts && turned)
         });
         // "Right, now 12.1 both ends": both were read, and one was turned.
         let read = both && self.spoken.quantities.iter().any(|one| self.is_word(one.last + 1, &["both"]));
@@ -107,7 +118,18 @@ impl Builder<'_> {
         };
         let part = self.cues.iter().find(|cue| cue.family == "part");
         let whole = at(&["everything", "all", "throughout", "machine"]).map_or("", |_| "everything");
+        let looked = self.looked_at();
         let item = part.map_or_else(|| whole.to_owned(), |part| part.id.to_owned());
+        let item = if item.is_empty() { looked.unwrap_or_default() } else { item };
+        // "Checked the pivots, stiff": what was stiff is what was checked.
+        for one in detail.items.iter_mut().filter(|one| one.found.starts_with(&one.item)) {
+            if !item.is_empty() {
+                one.item.clone_from(&item);
+            }
+        }
+        // "Greased fairway five".
+        let cares = at(CARE).is_some_and(|at| at < 3);
+        let item = if item.is_empty() && cares { "whole machine".to_owned() } else { item };
         let told = |said: &str| {
             detail.items.iter().any(|one| one.found.contains(said) || one.item.contains(said))
         };
@@ -129,6 +151,31 @@ impl Builder<'_> {
             });
         }
         detail.items.extend(more);
+    }
+
+    /// "Checked the pivots on unit 4": the thing that was looked at, as it was said.
+    fn looked_at(&self) -> Option<String> {
+        const LOOKED: &[&str] = &[
+            "checked", "check", "inspected", "greased", "oiled", "cleaned", "lubed", "lubricated", "tightened",
+            "washed", "hosed",
+        ];
+        const ENDS: &[&str] = &[
+            "on", "of", "in", "at", "unit", "was", "were", "is", "are", "and", "all", "for", "today", "yesterday",
+            "up", "off", "out", "down", "it", "them",
+        ];
+        const WORDS_MAX: usize = 3;
+        let word = |at: usize| self.spoken.word(at);
+        let verb = (0..self.spoken.words.len()).find(|at| LOOKED.contains(&word(*at)))?;
+        let first = (verb + 1..self.spoken.words.len()).find(|at| !matches!(word(*at), "the" | "all" | "both" | "its"))?;
+        let free = |at: &usize| {
+            let place = &self.spoken.places[*at];
+            let inside = |(from, to): &(usize, usize)| place.first <= *to && place.last >= *from;
+            let named = self.spans.iter().any(inside);
+            let same = self.spoken.words[*at].segment == self.spoken.words[verb].segment;
+            same && !named && place.quantities.is_empty() && !ENDS.contains(&word(*at))
+        };
+        let last = (first..self.spoken.words.len().min(first + WORDS_MAX)).take_while(free).last()?;
+        Some(self.spoken.phrase(first, last).trim().to_owned())
     }
 
     /// The last clause when it says what the work did.

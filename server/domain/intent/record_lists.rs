@@ -206,6 +206,10 @@ pub fn heights(
             Some(Side::Second) => Some(Place::Right),
             None => None,
         });
+        // "Left front 3.5": where the unit sits, and no end of it.
+        let corner = matches!(end, Some(Place::FrontLeft | Place::FrontRight | Place::RearLeft
+            | Place::RearRight | Place::Middle));
+        let end = end.filter(|_| unit.is_none() || !corner);
         let point = HeightPoint {
             unit,
             area: area.map(|mention| mention.name.clone()),

@@ -7,6 +7,7 @@ use super::{
     Command, Interpretation, Question, Reader, guide, needed, numbers_heard, several, understood,
 };
 use crate::domain::records::{Content, Detail, SubjectKind, SubjectName};
+use crate::domain::wording::upper_first;
 
 impl Reader<'_> {
     pub(super) fn record(&self) -> Interpretation {
@@ -19,6 +20,7 @@ impl Reader<'_> {
         {
             name.clone_from(subject);
         }
+        self.machine_of_area(&mut records);
         self.only_deck(&mut records);
         self.heights_in_order(&mut records);
         self.all_units(recorded, &mut records);
@@ -30,7 +32,12 @@ impl Reader<'_> {
         let units = recorded.named.units.iter();
         let homeless = units.filter(|mention| mention.name.kind() == SubjectKind::Site);
         let homeless = homeless.map(|mention| mention.display_name.as_str()).next();
-        let told = understood::recorded(&records, recorded.time.as_ref(), &recorded.placed);
+        self.method_by_unit(recorded, &mut records);
+        let shared = self.share_time(recorded, &mut records);
+        let mut told = understood::recorded(&records, recorded.time.as_ref(), &recorded.placed);
+        if let Some(shared) = shared {
+            told = format!("{} {}.", told, upper_first(&shared));
+        }
         let mut answer = Interpretation {
             quantities: numbers_heard(&recorded.spoken, &recorded.placed),
             unheard: self.unheard(&recorded.spoken, &recorded.words, &recorded.spans),
@@ -42,6 +49,9 @@ impl Reader<'_> {
         let who = recorded.records.first().map(|(_, content)| content.done_by.to_lowercase());
         let who = who.unwrap_or_default();
         answer.unheard.retain(|word| !who.split(' ').any(|name| name == word.as_str()));
+        let kept = records.iter().flat_map(|(_, content)| kept_words(content));
+        let kept: Vec<String> = kept.collect();
+        answer.unheard.retain(|word| !kept.contains(word));
         answer.homeless_units = recorded
             .named
             .units
@@ -69,6 +79,25 @@ impl Reader<'_> {
             }
         }
     }
+}
+
+/// Words that a record keeps in one of its own texts.
+fn kept_words(content: &Content) -> Vec<String> {
+    let mut texts = vec![content.notes.clone()];
+    match &content.detail {
+        Detail::Inspection(detail) => texts.extend(
+            detail.items.iter().flat_map(|one| [one.item.clone(), one.found.clone()]),
+        ),
+        Detail::FaultFixed(detail) => {
+            texts.extend([detail.fault.clone(), detail.found.clone(), detail.action.clone()]);
+        }
+        Detail::Sharpening(detail) => texts.push(detail.result.clone()),
+        Detail::Adjustment(detail) => texts.push(detail.result.clone()),
+        Detail::PartReplaced(detail) => texts.push(detail.result.clone()),
+        Detail::HeightReading(_) | Detail::Hours(_) => {}
+    }
+    let words = texts.iter().flat_map(|text| text.split(|ch: char| !ch.is_alphanumeric()));
+    words.map(str::to_lowercase).collect()
 }
 
 /// What stands behind "book that", "log it", "put it down".

@@ -6,7 +6,7 @@ use std::ops::Range;
 
 use super::nicknames;
 use super::names::{Label, Labelled, all_units, numbered_areas};
-use super::placed_units::without_taken_back;
+use super::placed_units::{same_middle, without_taken_back};
 pub use super::shop::{Known, Shop};
 use super::strangers::{
     bare_size, by_attachment, coded_name, counted_gang, gang_of, lone_name, pet_name, size_at,
@@ -110,6 +110,12 @@ pub(super) fn folded(words: &str) -> Vec<String> {
         .collect()
 }
 
+/// Before a machine that is called by a number: "the 60", "on 60".
+fn is_article(token: &Token) -> bool {
+    token.kind == Kind::Sign
+        || matches!(token.text.as_str(), "the" | "our" | "on" | "number" | "that" | "this" | "a" | "my")
+}
+
 /// Machines or areas by what the shop calls them, the longest name first.
 fn known_subjects(kind: SubjectKind, tokens: &[Token], shop: &Shop, out: &mut Named) {
     let mut all: Vec<(Vec<String>, &Known)> = Vec::new();
@@ -125,7 +131,11 @@ fn known_subjects(kind: SubjectKind, tokens: &[Token], shop: &Shop, out: &mut Na
         for at in 0..tokens.len() {
             let Some(last) = stands(tokens, at, &words) else { continue };
             let taken = out.spans().iter().any(|(first, end)| at <= *end && last >= *first);
-            if taken || (words.len() == 1 && is_no_place(tokens, at)) {
+            // "Took 60 min", in a shop that calls a machine "the 60".
+            let measure = words.len() == 1 && tokens[at].kind == Kind::Number
+                && (crate::domain::said::said_units::unit_at(tokens, at + 1).is_some()
+                    || at.checked_sub(1).is_some_and(|before| !is_article(&tokens[before])));
+            if taken || measure || (words.len() == 1 && is_no_place(tokens, at)) {
                 continue;
             }
             let mention = Mention {
@@ -531,10 +541,11 @@ impl Finder<'_> {
         let machine = self.machine_of(first);
         let known = machine.as_ref().and_then(|machine| {
             self.shop.subjects.iter().find(|subject| {
+                let called = |text: &str| subject.name.id().as_str() == text.replace(' ', "-")
+                    || subject.names.iter().any(|name| folded(name) == folded(text));
                 machine.holds(&subject.name)
                     && subject.name.kind() == SubjectKind::Unit
-                    && (subject.name.id().as_str() == text.replace(' ', "-")
-                        || subject.names.iter().any(|name| folded(name) == folded(text)))
+                    && (called(text) || same_middle(text).is_some_and(called))
             })
         });
         let known = known.or_else(|| self.only_one_there(machine.as_ref()?, text));

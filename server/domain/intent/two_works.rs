@@ -116,12 +116,44 @@ pub(super) fn is_ground(spoken: &Spoken, cue: &Cue) -> bool {
     }
 }
 
+/// "One of them bent so binned it": what was thrown out beside the work, as it was said.
+pub(super) fn scrapped_note(spoken: &Spoken, kind: RecordKind) -> Option<String> {
+    const SCRAPPED: &[&str] = &["binned", "scrapped", "chucked", "skipped", "dumped"];
+    if matches!(kind, RecordKind::PartReplaced | RecordKind::FaultFixed) {
+        return None;
+    }
+    let at = (0..spoken.words.len()).find(|at| SCRAPPED.contains(&spoken.word(*at)))?;
+    let same = |other: &usize| spoken.words[*other].sentence == spoken.words[at].sentence;
+    let segment = spoken.words[at].segment;
+    let lone = |first: usize| at - first < 2;
+    let first = (0..=at).rev().take_while(|other| spoken.words[*other].segment == segment).last()?;
+    // "One bent, binned it".
+    let before = first.checked_sub(1).filter(|before| same(before) && lone(first))
+        .map(|before| spoken.words[before].segment);
+    let first = match before {
+        Some(segment) => {
+            (0..first).find(|other| spoken.words[*other].segment == segment && same(other))
+        }
+        None => Some(first),
+    }?;
+    let own = |other: &usize| spoken.words[*other].segment == segment;
+    let last = (at..spoken.words.len()).take_while(own).last()?;
+    Some(spoken.phrase(first, last).trim().to_owned())
+}
+
 /// "And greased the pivots": care beside other work, as it was said.
 pub(super) fn care_note(spoken: &Spoken, kind: RecordKind) -> Option<String> {
     if matches!(kind, RecordKind::Inspection | RecordKind::FaultFixed) {
         return None;
     }
-    let at = (0..spoken.words.len()).find(|at| CARE.contains(&spoken.word(*at)))?;
+    // "Filed it out, lapped it": dressed by hand first.
+    const DRESSED: &[&str] = &["filed", "stoned", "dressed"];
+    let said = |words: &[&str]| (0..spoken.words.len()).any(|at| words.contains(&spoken.word(at)));
+    let dressed = kind == RecordKind::Sharpening && (said(LAPPED) || grinding::grinds(spoken));
+    let is = |at: usize| {
+        CARE.contains(&spoken.word(at)) || (dressed && DRESSED.contains(&spoken.word(at)))
+    };
+    let at = (0..spoken.words.len()).find(|at| is(*at))?;
     let segment = spoken.words[at].segment;
     let joins = |at: &usize| {
         spoken.words[*at].segment == segment && !matches!(spoken.word(*at), "and" | "then" | "on")

@@ -225,6 +225,26 @@ impl Reader<'_> {
         }
     }
 
+    /// "Changed the bedknives on tees": the one machine that is called so, where the work is of none
+    /// but a machine.
+    pub(super) fn machine_of_area(&self, records: &mut Records) {
+        let subjects = &self.question.shop.subjects;
+        for (name, content) in records.iter_mut() {
+            if name.kind() != SubjectKind::Area
+                || !matches!(content.detail, Detail::PartReplaced(_) | Detail::Sharpening(_)) {
+                continue;
+            }
+            let id = name.id().as_str().to_owned();
+            let word = id.trim_end_matches('s');
+            let mut fits = subjects.iter().filter(|known| {
+                known.name.kind() == SubjectKind::Machine && nicknames::is_called(known, word)
+            });
+            if let (Some(machine), None) = (fits.next(), fits.next()) {
+                name.clone_from(&machine.name);
+            }
+        }
+    }
+
     /// Six bare heights of a machine of three units: left and right of each, in their order, as the
     /// records of the shop are laid out; three are one of each.
     pub(super) fn heights_in_order(&self, records: &mut Records) {

@@ -142,7 +142,7 @@ fn unit_and_a_half(tokens: &[Token], at: usize) -> Option<Quantity> {
     let (value, unit_first, in_words) = match word(tokens, at)? {
         "a" | "an" => (1.0, at + 1, true),
         // "Inch and a quarter left", "turn and a half".
-        "inch" | "turn" | "hour" | "ounce" | "metre" | "minute" | "mil" if bare_one(tokens, at) => (1.0, at, true),
+        "inch" | "turn" | "hour" | "hr" | "ounce" | "metre" | "minute" | "mil" if bare_one(tokens, at) => (1.0, at, true),
         _ => {
             let number = number_at(tokens, at)?;
             (number.value, number.last + 1, number.in_words)
@@ -174,7 +174,8 @@ fn and_minutes(tokens: &[Token], at: usize) -> bool {
 fn bare_one(tokens: &[Token], at: usize) -> bool {
     let before = at.checked_sub(1).map(|before| &tokens[before]);
     before.is_none_or(|before| {
-        let said = ["right", "left", "end", "like", "want", "wants", "to", "took", "at", "be"];
+        let said = ["right", "left", "end", "like", "want", "wants", "to", "took", "at", "be",
+            "about", "for", "another", "was", "good", "nearly", "only", "says", "me", "us"];
         before.kind == Kind::Sign || said.contains(&before.text.as_str())
     })
 }

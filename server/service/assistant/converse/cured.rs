@@ -29,12 +29,13 @@ pub(super) fn of_the_case(meaning: &mut Meaning<Command>, case: &pb::DiagnoseReq
     }
     let Some(record) = &mut request.record else { return };
     let Some(pb::record::Detail::FaultFixed(fault)) = &mut record.detail else { return };
-    // Who tells the fault again has told both.
-    if !fault.action.is_empty() {
+    // Who tells the fault again has told both; "done it" tells none.
+    if !fault.action.is_empty() && !only_done(&fault.fault) {
         return;
     }
-    let done = what_was_done(&record.words);
-    fault.action = if done.is_empty() { fault.fault.clone() } else { done };
+    let done = what_was_done(&record.words, &record.done_by);
+    let told = if fault.action.is_empty() { fault.fault.clone() } else { fault.action.clone() };
+    fault.action = if done.is_empty() { told } else { done };
     fault.fault = case.complaint.chars().take(PHRASE_CHARACTERS_MAX).collect();
     if fault.cause.is_empty() && fault.fixed == Some(true) {
         cause.clone_into(&mut fault.cause);
@@ -48,11 +49,19 @@ pub(super) fn of_the_case(meaning: &mut Meaning<Command>, case: &pb::DiagnoseReq
     meaning.missing.clear();
 }
 
+/// "Done it", "did that": no fault.
+fn only_done(fault: &str) -> bool {
+    const WORDS: &[&str] = &["done", "did", "it", "that", "sorted", "fixed", "finished", "all", "right", "ok", "job", "yes", "yeah"];
+    fault.split_whitespace().all(|word| {
+        WORDS.contains(&word.trim_matches([',', '.', ';']).to_lowercase().as_str())
+    })
+}
+
 /// As it was said, up to how long it took.
-fn what_was_done(words: &str) -> String {
-    const ENDS: &[&str] = &[" and it's", " and it is", " and all", " and that", " its ", " it's "];
-    const ENDED: &[&str] = &["fixed it", "sorted it", "cured it", "fixed", "sorted", "done", "right", "ok"];
-    const TOLD: &[&str] = &[" min", " hour", " hr", "gone", "good", "fine", "paper", "cuts", "now", "thanks"];
+fn what_was_done(words: &str, who: &str) -> String {
+    const ENDS: &[&str] = &[" and it's", " and it is", " and it ", " so it ", " and all", " and that", " its ", " it's "];
+    const ENDED: &[&str] = &["done it", "did it", "done that", "did that", "all done", "fixed it", "sorted it", "cured it", "fixed", "sorted", "done", "right", "ok", "all right", "alright", "okay"];
+    const TOLD: &[&str] = &[" min", " hour", " hr", "gone", "good", "fine", "paper", "cuts", "now", "thanks", "please", "log it", "done by"];
     let of = |part: &str| -> Option<String> {
         let mut done = part.trim();
         let end = ENDS.iter().filter_map(|end| done.find(end)).min();
@@ -62,6 +71,7 @@ fn what_was_done(words: &str) -> String {
         }
         let lower = done.to_lowercase();
         let other = ENDED.contains(&lower.as_str()) || TOLD.iter().any(|word| lower.contains(word));
+        let other = other || lower.trim_end_matches('.') == who.to_lowercase();
         (!done.is_empty() && !other).then(|| done.to_owned())
     };
     let all: Vec<String> = words.split([',', ';']).filter_map(of).collect();
@@ -78,7 +88,8 @@ fn beside(
     use pb::record::Detail::{Adjustment, PartReplaced, Sharpening};
     const GOOD: &[&str] = &[
         "good now", "gone", "sorted", "cured", "fixed", "cuts paper", "cuts clean", "cutting clean", "fine now",
-        "ok now", "all good", "no more", "quiet now", "spot on", "cuts fine", "cuts lovely", "no squeal", "right now",
+        "ok now", "all good", "no more", "quiet now", "runs smooth", "running smooth", "runs quiet", "runs fine", "runs sweet",
+        "smooth now", "no vibration", "no noise now", "no more noise", "good as new", "it is fine", "it's fine", "gone quiet", "stopped squealing", "runs true", "spot on", "cuts fine", "cuts lovely", "no squeal", "right now",
     ];
     const BAD: &[&str] = &["still", " not ", "n't ", " but ", "no better"];
     let Sense::Write(Command::CreateRecord(request)) = &meaning.sense else { return None };
@@ -90,7 +101,7 @@ fn beside(
     if !cured || !is_within(&request.parent, &case.unit) {
         return None;
     }
-    let done = what_was_done(&record.words);
+    let done = what_was_done(&record.words, &record.done_by);
     let fault = pb::FaultFixedDetail {
         fault: case.complaint.chars().take(PHRASE_CHARACTERS_MAX).collect(),
         action: done.clone(),
@@ -144,8 +155,10 @@ mod tests {
             ("right backed it off and it's good now, 10 min", "backed it off"),
             ("fixed it, dressed the nick out and lapped it", "dressed the nick out and lapped it"),
             ("filed it, 20 min, gone", "filed it"),
+            ("done it, backed off, quiet now, Group B", "backed off"),
+            ("All right, we eased the left end and it cuts now", "we eased the left end"),
         ] {
-            assert_eq!(what_was_done(words), wanted);
+            assert_eq!(what_was_done(words, "Group B"), wanted);
         }
     }
 }

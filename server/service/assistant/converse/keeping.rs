@@ -5,6 +5,7 @@ use tonic::Status;
 
 use super::say;
 use super::turn::{Turn, without_paths};
+use super::units;
 use crate::domain::conversation::{Action, Proposal, Proposed, Walking};
 use crate::domain::records::bounds::TEXT_CHARACTERS_MAX;
 use crate::domain::records::directory::Directory;
@@ -39,6 +40,9 @@ pub(super) fn requests(open: &Proposal<Command>) -> Vec<pb::CreateRecordRequest>
         if !open.said.is_empty() && !record.words.is_empty() {
             record.words = open.said.chars().take(TEXT_CHARACTERS_MAX).collect();
         }
+    }
+    if open.about.contains(' ') || (requests.len() > 1 && !open.about.is_empty()) {
+        return units::spread(&requests, &open.about, open.time_of_each());
     }
     if let [only] = &mut requests[..]
         && !open.about.is_empty()

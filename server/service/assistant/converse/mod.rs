@@ -21,6 +21,7 @@ mod measured;
 mod say;
 mod talk;
 mod turn;
+mod units;
 
 use std::pin::Pin;
 use std::sync::Arc;

@@ -169,6 +169,7 @@ impl<'a> Turn<'a> {
             Action::Interpret(words) => return self.interpret(words, false).await,
             Action::InterpretAlone(words) => return self.interpret(words, true).await,
             Action::PutRight(words) => return Cut::Done(self.put_right(words).await),
+            Action::Units(meant) => return Cut::Done(self.units(meant).await),
             Action::Run(command) => return self.run(command).await,
             Action::Tell { form, query } => {
                 let lines = explain::told(&self.shop.knowledge, form, &query);

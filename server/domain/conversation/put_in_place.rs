@@ -1,0 +1,290 @@
+//! Where does a correction or an addition fit that names its place: who did it, how long it took,
+//! the
+//! value of a place ("the right front was 3.52"), what a number is ("no, that is the diameter")? The
+//! earlier words with it put in, and nothing else changed.
+//! Deliberately absent: days, units and bare numbers (`follow_up`), units in and out
+//! (`units_meant`).
+
+use super::follow_up::{
+    Earlier, HeardNumber, PAIRS, all_numbers, day_put_in, without_correction, words_put_in,
+};
+use crate::domain::intent::dialect;
+use crate::domain::intent::doers::people_in;
+use crate::domain::language::text::{Kind, Token, tokens};
+use crate::domain::number_text::read_number;
+use crate::domain::said::numbers::quantities;
+use crate::domain::units::plain;
+
+/// No work takes longer, h (common practice, no source).
+const WORKED_H_MAX: f64 = 12.0;
+/// Words around a time that say no more than that it was taken.
+const AROUND_TIMES: &[&str] = &[
+    "took", "takes", "it", "that", "me", "us", "him", "her", "them", "and", "about", "roughly", "all", "in", "total", "a",
+    "the", "ish", "for", "make", "no", "sorry", "actually", "was", "so", "just", "say", "nearly", "only", "wait", "hang",
+    "on", "hold", "oh", "altogether", "each", "work", "job", "time", "spent", "we", "i", "he", "she", "they", "job's",
+    "call", "around", "over", "under", "odd", "or", "meant", "mean", "rather", "put", "down", "of", "plus", "add", "also",
+];
+/// Before who did it.
+const BEFORE_WHO: &[&str] = &["it", "was", "that", "thats", "that's", "its", "it's", "by", "done", "is", "were", "not", "actually"];
+/// Behind it.
+const BEHIND_WHO: &[&str] = &["did", "it", "that", "who", "them", "done", "the", "work", "this", "one", "job", "actually", "sorry"];
+/// What a number may be.
+const QUANTITIES: &[&str] = &["diameter", "diameters", "depth", "gap", "taper", "width", "thickness"];
+/// Words around a value that tell no place.
+const AROUND_VALUES: &[&str] = &[
+    "the", "was", "is", "reads", "read", "should", "be", "at", "on", "unit", "reel", "one", "end", "side", "it", "a",
+    "say", "says", "now", "actually", "no", "not", "to", "were", "of", "hand", "mm", "number", "reading", "that", "in",
+    "for", "head",
+];
+
+/// The earlier words with what these words put right or add.
+pub(super) fn put_in(words: &str, earlier: &Earlier, kind: &str) -> Option<String> {
+    if earlier.words.is_empty() || words.trim_end().ends_with('?') {
+        return None;
+    }
+    let plain = words.trim().trim_end_matches(['.', '!']);
+    let span = || span_put_in(plain, earlier).filter(|_| kind != "hours");
+    let cue = without_correction(plain).is_some();
+    let corrected = |rest: &str| {
+        let named = who_put_in(rest, earlier).or_else(|| value_at_place(rest, earlier));
+        named.or_else(|| quantity_named(rest, earlier))
+    };
+    if let Some(whole) = span() {
+        return Some(whole);
+    }
+    let rest = without_correction(plain);
+    if let Some(whole) = rest.and_then(corrected) {
+        return Some(whole);
+    }
+    // "No wasnt yesterday, Tuesday": what it was not is left out.
+    if let Some(affirmed) = rest.and_then(affirmed) {
+        let bare = without_correction(&format!("no {affirmed}")).map(str::to_owned);
+        let bare = bare.unwrap_or(affirmed);
+        if let Some(whole) = day_put_in(&bare, &earlier.words).or_else(|| corrected(&bare)) {
+            return Some(whole);
+        }
+    }
+    // "Kev did it", "the right front was 3.52": no word says that it corrects.
+    let told = who_told(plain) || value_told(plain);
+    (told && !cue).then(|| corrected(plain)).flatten()
+}
+
+/// The one clause that does not deny, beside others that do.
+fn affirmed(rest: &str) -> Option<String> {
+    const DENIES: &[&str] = &["not", "wasnt", "wasn't", "isnt", "isn't", "didnt", "didn't", "never", "wasn\u{2019}t"];
+    let apart = rest.replace(" it was ", ", it was ");
+    let clauses = apart.split([',', ';']).map(str::trim).filter(|clause| !clause.is_empty());
+    let denies = |clause: &&str| {
+        clause.split_whitespace().any(|word| DENIES.contains(&word.to_lowercase().as_str()))
+    };
+    let (denied, told): (Vec<&str>, Vec<&str>) = clauses.partition(denies);
+    let [only] = told[..] else { return None };
+    (!denied.is_empty()).then(|| only.to_owned())
+}
+
+/// "1hr", "took an hour and half", "and 45 mins": how long it took, in the place of what was told.
+fn span_put_in(words: &str, earlier: &Earlier) -> Option<String> {
+    let mut said = tokens(words);
+    dialect::plain(&mut said);
+    let found = quantities(&said);
+    let [time] = &found[..] else { return None };
+    let hours = match time.unit? {
+        "h" => time.value,
+        "min" => time.value / 60.0,
+        _ => return None,
+    };
+    let outside = |at: usize| !(time.first..=time.last).contains(&at);
+    let around: Vec<&Token> =
+        said.iter().enumerate().filter(|(at, _)| outside(*at)).map(|(_, token)| token).collect();
+    let mut words = around.iter().filter(|token| token.kind == Kind::Word);
+    let small = words.all(|token| AROUND_TIMES.contains(&token.text.as_str()));
+    let figures = around.iter().any(|token| token.kind == Kind::Number);
+    if !small || figures || hours <= 0.0 || hours > WORKED_H_MAX {
+        return None;
+    }
+    let minutes = (hours * 600.0).round() / 10.0;
+    let each = if said.iter().any(|token| token.text == "each") { " each" } else { "" };
+    let text = format!("{} min{each}", plain(minutes));
+    let numbers = all_numbers(earlier);
+    let timed = |one: &&HeardNumber| one.meant.starts_with("duration");
+    let mut times: Vec<&HeardNumber> = numbers.iter().filter(timed).collect();
+    if times.is_empty() {
+        let loose = |one: &&HeardNumber| one.meant == "not used" && matches!(one.unit.as_str(), "min" | "mins" | "minutes");
+        times = numbers.iter().filter(loose).collect();
+    }
+    match times[..] {
+        [] => Some(format!("{}, took {text}", earlier.words)),
+        [only] => replaced(earlier, only, &text),
+        _ => None,
+    }
+}
+
+fn replaced(earlier: &Earlier, number: &HeardNumber, text: &str) -> Option<String> {
+    let (before, behind) = (earlier.words.get(..number.start)?, earlier.words.get(number.end..)?);
+    Some(format!("{before}{text}{behind}"))
+}
+
+/// "Kev did it", "it was me and the lad".
+fn who_told(words: &str) -> bool {
+    let lower = words.to_lowercase();
+    let did = [" did it", " did that", " did them", " did this"].iter().any(|did| lower.contains(did));
+    did || lower.starts_with("done by ") || lower.starts_with("by ") || lower.starts_with("it was ")
+}
+
+/// "It was Kev", "Group A did it": who did it, in the place of whoever was named.
+fn who_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
+    let said: Vec<&str> = rest.split_whitespace().collect();
+    let bare = |word: &str| word.trim_matches([',', '.', ';', ':', '!']).to_lowercase();
+    // "Kev, not Dave": who it was not stands in the earlier words.
+    let end = said.iter().position(|word| bare(word) == "not" && *word != said[0]).unwrap_or(said.len());
+    let wanted = &said[..end];
+    let mut named = people_in(wanted);
+    // "Jo did that one": a name that is not among those known.
+    let capital = wanted.first().is_some_and(|word| word.starts_with(char::is_uppercase));
+    let did = wanted.get(1).is_some_and(|word| *word == "did");
+    let pronoun = wanted.first().is_some_and(|word| {
+        matches!(bare(word).as_str(), "i" | "we" | "he" | "she" | "they" | "it" | "who" | "what" | "how" | "that" | "somebody" | "nobody")
+    });
+    if named.is_empty() && capital && did && !pronoun {
+        named.push((0, 0));
+    }
+    let [(first, last)] = named[..] else { return None };
+    let before = wanted[..first].iter().all(|word| BEFORE_WHO.contains(&bare(word).as_str()));
+    let behind = wanted[last + 1..].iter().all(|word| BEHIND_WHO.contains(&bare(word).as_str()));
+    let machine = wanted[first..=last].iter().any(|word| earlier.about.has(&bare(word)));
+    if !before || !behind || machine {
+        return None;
+    }
+    let who = wanted[first..=last].join(" ");
+    let who = who.trim_matches([',', '.', ';', ':', '!']);
+    let parts: Vec<&str> = earlier.words.split_whitespace().collect();
+    let of_machine = |(first, last): &(usize, usize)| {
+        parts[*first..=*last].iter().any(|word| earlier.about.has(&bare(word)))
+    };
+    let people: Vec<(usize, usize)> =
+        people_in(&parts).into_iter().filter(|span| !of_machine(span)).collect();
+    match people[..] {
+        [] => Some(format!("{}, done by {who}", earlier.words)),
+        [(first, last)] => Some(words_put_in(&parts, first..last + 1, who)),
+        _ => None,
+    }
+}
+
+/// A decimal beside more words than it needs: "the right front was 3.52".
+fn value_told(words: &str) -> bool {
+    let was = words.split_whitespace().any(|word| matches!(word, "was" | "is" | "reads" | "should"));
+    was && words.split_whitespace().filter(|word| is_figure(word)).count() == 1
+}
+
+fn is_figure(word: &str) -> bool {
+    let bare = word.trim_matches([',', ';', ':', '!']).trim_end_matches('.');
+    bare.contains('.') && read_number(bare).is_ok()
+}
+
+/// "The right front was 3.52": the number that was told of the same place, by the words right before
+/// it, else by those behind it.
+fn value_at_place(rest: &str, earlier: &Earlier) -> Option<String> {
+    let said: Vec<&str> = rest.split_whitespace().collect();
+    let figures: Vec<&&str> = said.iter().filter(|word| is_figure(word)).collect();
+    let [value] = figures[..] else { return None };
+    let bare = |word: &str| word.trim_matches([',', '.', ';', ':', '!']).to_lowercase();
+    let places: Vec<String> = said
+        .iter()
+        .filter(|word| !is_figure(word))
+        .map(|word| bare(word))
+        .filter(|word| !word.is_empty() && !AROUND_VALUES.contains(&word.as_str()))
+        .collect();
+    if places.is_empty() || places.len() > 3 {
+        return None;
+    }
+    let mut numbers: Vec<HeardNumber> = all_numbers(earlier);
+    numbers.retain(|one| one.text.contains('.'));
+    numbers.sort_by_key(|one| one.start);
+    let has = |text: &str| {
+        let words: Vec<String> = text.split_whitespace().map(bare).collect();
+        places.iter().all(|place| words.contains(place))
+    };
+    let before = |nth: usize| {
+        let from = nth.checked_sub(1).map_or(0, |nth| numbers[nth].end);
+        let text = earlier.words.get(from..numbers[nth].start).unwrap_or_default();
+        text.rsplit([',', ';']).next().unwrap_or_default()
+    };
+    let behind = |nth: usize| {
+        let to = numbers.get(nth + 1).map_or(earlier.words.len(), |next| next.start);
+        let text = earlier.words.get(numbers[nth].end..to).unwrap_or_default();
+        text.split([',', ';']).next().unwrap_or_default()
+    };
+    // "3.5 on the left": places stand behind their numbers, where none stands before the first.
+    let placed = |text: &str| text.split_whitespace().map(bare).any(|word| {
+        PAIRS.iter().any(|(one, other)| word == *one || word == *other)
+            || matches!(word.as_str(), "centre" | "center" | "middle")
+    });
+    let ahead = numbers.is_empty() || placed(before(0)) || !placed(behind(0));
+    let told: Vec<usize> = (0..numbers.len()).filter(|nth| ahead && has(before(*nth))).collect();
+    let after: Vec<usize> = (0..numbers.len()).filter(|nth| has(behind(*nth))).collect();
+    let nth = match (&told[..], &after[..]) {
+        ([only], _) => *only,
+        ([], [only]) => *only,
+        _ => return None,
+    };
+    let value = value.trim_matches([',', ';', ':', '!']).trim_end_matches('.');
+    let number = &numbers[nth];
+    let unit = if number.unit.is_empty() { String::new() } else { format!(" {}", number.unit) };
+    replaced(earlier, number, &format!("{value}{unit}"))
+}
+
+/// "That is the reel diameter and not the height of cut": what the numbers told are.
+fn quantity_named(rest: &str, earlier: &Earlier) -> Option<String> {
+    let lower = rest.to_lowercase();
+    if lower.contains(|ch: char| ch.is_ascii_digit()) {
+        return None;
+    }
+    let right = [" and not ", ", not ", " not "].iter().find_map(|sign| lower.split_once(sign));
+    let right = right.map_or(lower.as_str(), |(right, _)| right);
+    let is = |word: &&str| QUANTITIES.contains(&word.trim_matches(['.', ',']));
+    let what = right.split_whitespace().find(is)?;
+    let short = right.split_whitespace().count() <= 5;
+    let first = all_numbers(earlier).into_iter().filter(|one| {
+        matches!(one.unit.as_str(), "" | "mm" | "in" | "thou")
+    }).min_by_key(|one| one.start)?;
+    let (before, behind) = (earlier.words.get(..first.start)?, earlier.words.get(first.start..)?);
+    let known = before.to_lowercase().contains(what.trim_end_matches('s'));
+    (short && !known).then(|| format!("{before}{} {behind}", what.trim_end_matches('s')))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn earlier(words: &str) -> Earlier {
+        Earlier { words: words.to_owned(), ..Earlier::default() }
+    }
+
+    #[test]
+    fn what_is_named_stands_in_its_place() {
+        for (before, words, wanted) in [
+            ("Dave lapped walker 1", "no it was Kev", Some("Kev lapped walker 1")),
+            ("lapped walker 1", "actually the lad did it", Some("lapped walker 1, done by the lad")),
+            ("lapped walker 1", "Jo did that one not me", Some("lapped walker 1, done by Jo")),
+            ("lapped walker 1", "Kev did it", Some("lapped walker 1, done by Kev")),
+            ("Kev ground it", "sorry, Group B", Some("Group B ground it")),
+            ("Kev ground it", "no, me and the lad", Some("me and the lad ground it")),
+            ("changed the belt", "1hr", Some("changed the belt, took 60 min")),
+            ("changed the belt, 30 min", "and 45 mins", Some("changed the belt, 45 min")),
+            ("changed the belt", "took an hour and a half", Some("changed the belt, took 90 min")),
+            ("left front 3.5, right front 3.55, centre 3.45", "No, wait, the right front was 3.52.",
+                Some("left front 3.5, right front 3.52, centre 3.45")),
+            ("3.5 on the left, 3.4 on the right", "the left was 3.6", Some("3.6 on the left, 3.4 on the right")),
+            ("3.5 left 3.4 right", "no, the left was 3.6", Some("3.6 left 3.4 right")),
+            ("brought it from 124.4 to 124.1", "no that's the diameter not the height",
+                Some("brought it from diameter 124.4 to 124.1")),
+            ("Stu set it to 3.4", "no wait that wasnt Stu, it was Jen", Some("Jen set it to 3.4")),
+            ("changed the belt", "no wasnt me it was Group A", Some("changed the belt, done by Group A")),
+            ("changed the belt yest", "no wasnt yest, tues", Some("changed the belt tues")),
+            ("changed the belt", "no it still squeals", None),
+            ("changed the belt", "it was raining", None),
+        ] {
+            assert_eq!(put_in(words, &earlier(before), "sharpening").as_deref(), wanted, "{words}");
+        }
+    }
+}
