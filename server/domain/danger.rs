@@ -7,7 +7,7 @@
 use std::collections::BTreeSet;
 
 use super::catalogue::{Guard, Knowledge, Refusal};
-use super::danger_sound;
+use super::danger_sound::{self, Sound};
 use super::language::assertion::{Assertion, assertion};
 use super::language::hearing::{Hearing, Reading};
 use super::language::patterns::Match;
@@ -60,6 +60,8 @@ pub struct Danger {
     pub hazard: bool,
     /// It is told as over.
     pub over: bool,
+    /// What the words sound like as a whole.
+    pub sound: Option<Sound>,
 }
 
 /// What is said of danger.
@@ -112,6 +114,9 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
             _ => {}
         }
     }
+    let sound = danger_sound::of(knowledge, reading);
+    danger.sound = sound.filter(|sound| sound.sure || !asks_records(knowledge, reading));
+    danger_sound::tell(knowledge, &mut danger);
     danger
 }
 
@@ -177,13 +182,6 @@ pub fn judged(
     let mut judged = scope(&knowledge.ear, &knowledge.scope_ear, reading, hearing);
     let mut danger = heard(knowledge, reading);
     let findings = hearing.heard.iter().filter(|heard| heard.present).count();
-    let sound = danger_sound::row(knowledge, reading).filter(|(row, sure)| {
-        let likely = *sure || (findings < 2 && !asks_records(knowledge, reading));
-        likely && !(row.guard == Guard::Emergency && danger.over)
-    });
-    if let Some((row, _)) = sound.filter(|(row, _)| row.guard == Guard::Emergency) {
-        danger.emergency.get_or_insert_with(|| row.id.clone());
-    }
     if let Some(id) = &danger.emergency {
         judged.scope = Scope::Unsafe(id.clone());
         return (judged, danger);
@@ -192,8 +190,11 @@ pub fn judged(
     if findings > 1 {
         danger.leave = None;
     }
-    if let Some((row, sure)) = sound {
-        danger_sound::add(row, sure, &mut judged, &mut danger);
+    let asks = reading.tokens.iter().any(|token| token.text == "?") || asks_leave(knowledge, reading);
+    // A fault is told with it, and nothing asked: it has to stop, and is looked into.
+    match findings > 0 && !asks {
+        true => danger_sound::tell_with_fault(knowledge, &mut danger),
+        false => danger_sound::add(knowledge, &mut judged, &mut danger),
     }
     let by_model = judged.scope == Scope::Unsafe(GENERAL_REFUSAL.to_owned());
     let by_phrase = matches!(judged.scope, Scope::Unsafe(_)) && !by_model;

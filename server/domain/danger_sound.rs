@@ -22,8 +22,15 @@ const SURE_ROW: f64 = 0.4;
 const LEAKS: &[&str] =
     &["oil", "fluid", "leak", "hose", "pipe", "hydraul", "jet", "spray", "line", "fit"];
 
-/// The row that words sound like, and whether that is sure.
-pub fn row<'a>(knowledge: &'a Knowledge, reading: &Reading) -> Option<(&'a Refusal, bool)> {
+/// A row that words sound like.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sound {
+    pub row: String,
+    pub sure: bool,
+}
+
+/// What words sound like, if it is to be believed.
+pub fn of(knowledge: &Knowledge, reading: &Reading) -> Option<Sound> {
     let heard = knowledge.danger_ear.hear(reading);
     let (id, chance) = heard.likeliest()?;
     let row = knowledge.refusal(id)?;
@@ -31,22 +38,50 @@ pub fn row<'a>(knowledge: &'a Knowledge, reading: &Reading) -> Option<(&'a Refus
     let speaks_of_oil = || reading.stems().iter().any(|stem| LEAKS.contains(stem));
     let no_leak = matches!(id, "injection" | "hand_at_leak") && !speaks_of_oil();
     let believed = (likely || chance >= TELLING_ROW) && !no_leak;
-    believed.then_some((row, chance >= SURE_ROW))
+    believed.then(|| Sound { row: row.id.clone(), sure: chance >= SURE_ROW })
 }
 
-/// Puts what the words sound like beside what phrases named. What a phrase refuses stays refused.
-pub fn add(row: &Refusal, sure: bool, judged: &mut ScopeReading, danger: &mut Danger) {
-    let refused = matches!(&judged.scope, Scope::Unsafe(id) if id != GENERAL_REFUSAL);
-    let stands = sure || !(refused || danger.leave.is_some());
+fn row_of<'a>(knowledge: &'a Knowledge, danger: &Danger) -> Option<(&'a Refusal, bool)> {
+    let sound = danger.sound.as_ref()?;
+    Some((knowledge.refusal(&sound.row)?, sound.sure))
+}
+
+/// Puts what is told in words of its own beside what phrases told: somebody is hurt, or it must stop.
+pub fn tell(knowledge: &Knowledge, danger: &mut Danger) {
+    let Some((row, _)) = row_of(knowledge, danger) else { return };
     match row.guard {
+        Guard::Emergency if !danger.over => {
+            danger.emergency.get_or_insert_with(|| row.id.clone());
+        }
         Guard::Stop => {
             danger.stop.get_or_insert_with(|| row.id.clone());
         }
+        _ => {}
+    }
+}
+
+/// Puts what is done wrong beside a fault that is told with it: the machine has to stop.
+pub fn tell_with_fault(knowledge: &Knowledge, danger: &mut Danger) {
+    let row = row_of(knowledge, danger).map(|(row, _)| row);
+    if let Some(row) = row.filter(|row| row.guard == Guard::Refuse) {
+        danger.stop.get_or_insert_with(|| row.id.clone());
+    }
+}
+
+/// Puts what is asked or meant to be done beside what phrases found. What a phrase refuses stays
+/// refused.
+pub fn add(knowledge: &Knowledge, judged: &mut ScopeReading, danger: &mut Danger) {
+    let Some((row, sure)) = row_of(knowledge, danger) else { return };
+    let refused = matches!(&judged.scope, Scope::Unsafe(id) if id != GENERAL_REFUSAL);
+    // "My chainsaw bogs": no matter of ours, and none of its dangers.
+    let ours = !matches!(judged.scope, Scope::OtherMachine | Scope::OffTopic | Scope::Language);
+    let stands = sure || (ours && !refused && danger.leave.is_none());
+    match row.guard {
         Guard::Leave if stands && !refused => danger.leave = Some(row.id.clone()),
         Guard::Refuse if stands => {
             judged.scope = Scope::Unsafe(row.id.clone());
             danger.leave = None;
         }
-        Guard::Leave | Guard::Refuse | Guard::Emergency => {}
+        _ => {}
     }
 }

@@ -361,7 +361,9 @@ impl Reader<'_> {
         if self.heard.danger.stop.is_some() && weak {
             return self.diagnose();
         }
-        if let Some(walk) = self.asks_to_be_walked() {
+        // "Talk me through it with the engine running" is no job to be shown.
+        let walk = || self.asks_to_be_walked();
+        if let Some(walk) = (kind != CommandKind::Refused).then(walk).flatten() {
             return walk;
         }
         let books = stored::behind_booking(self.question.text).is_some();
