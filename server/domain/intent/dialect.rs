@@ -23,7 +23,12 @@ const MEANT: &[(&str, &str)] = &[
     ("grn", "green"), ("grns", "greens"), ("btm", "bottom"), ("eng", "engine"), ("hts", "heights"),
     ("brg", "bearing"), ("brgs", "bearings"), ("mtr", "meter"), ("rplcd", "replaced"),
     ("ctr", "centre"), ("ctrs", "centres"), ("rlr", "roller"), ("rlrs", "rollers"), ("hgr", "hanger"),
-    ("wk", "week"),
+    ("wk", "week"), ("wks", "weeks"), ("yr", "year"), ("yrs", "years"), ("mth", "month"),
+    ("mths", "months"), ("sept", "september"), ("hrs", "hours"), ("b4", "before"),
+    // As typed in haste.
+    ("owt", "anything"), ("nowt", "nothing"), ("summat", "something"), ("wen", "when"),
+    ("wot", "what"), ("wots", "whats"), ("shd", "should"), ("shud", "should"), ("wd", "would"),
+    ("em", "them"), ("diff", "difference"), ("avg", "average"), ("ave", "average"),
 ];
 
 /// Puts such words into plain ones; "an" after a hundred is "and", "o" before "the" is "of".
@@ -42,6 +47,8 @@ pub fn plain(tokens: &mut [Token]) {
                 Some(if side == "l" { "left" } else { "right" })
             }
             "pit" if at == 0 && matches!(next, "a" | "the" | "new" | "in" | "on") => Some("put"),
+            // "N the one before", "what was done n who by".
+            "n" if at == 0 || is_word_between(tokens, at) => Some("and"),
             "o" if matches!(next, "the" | "a" | "an" | "'") => Some("of"),
             // "On t'bench".
             "t" if next == "'" => Some("the"),
@@ -54,6 +61,13 @@ pub fn plain(tokens: &mut [Token]) {
             say(&mut tokens[at], meant);
         }
     }
+}
+
+/// Words on both sides, and no number.
+fn is_word_between(tokens: &[Token], at: usize) -> bool {
+    let word = |token: Option<&Token>| token.is_some_and(|token| token.kind == Kind::Word);
+    let before = at.checked_sub(1).and_then(|before| tokens.get(before));
+    word(before) && word(tokens.get(at + 1))
 }
 
 /// A letter with a number right before it, and parted from it.
@@ -95,7 +109,7 @@ pub fn say(token: &mut Token, meant: &str) {
 /// As it is typed with a figure in it, and as meant.
 const TEXTED: &[(&str, &str, &str)] = &[
     ("2", "day", "today"), ("2", "nite", "tonight"), ("2", "night", "tonight"),
-    ("4", "got", "forgot"), ("2", "gether", "together"),
+    ("4", "got", "forgot"), ("2", "gether", "together"), ("b", "4", "before"),
 ];
 
 /// "2day": a figure that is read as a syllable of the word it touches.
