@@ -160,7 +160,8 @@ impl Reader<'_> {
             shape.taken.push((at, at));
         }
         let apart = shape.by.is_some();
-        let new = !subjects.is_empty() || !shape.periods.is_empty() || !shape.people.is_empty() || apart;
+        let new = !subjects.is_empty() || !shape.periods.is_empty() || !shape.people.is_empty();
+        let new = new || apart;
         // Work that is told of a machine is no question.
         if self.tells_of_work(leans) || (foreign && !(leans && new)) {
             return None;

@@ -345,7 +345,8 @@ impl Reader<'_> {
         let text: Vec<&str> = tokens.iter().map(|token| token.text.as_str()).collect();
         let waits = text.windows(2).any(|pair| pair == ["not", "wait"]);
         let of_jobs = self.says(OF_JOBS);
-        let of_due = matches!(&self.question.asked, Some(Before::Whole(one)) if one.part == Part::Due);
+        let before = self.question.asked.as_ref();
+        let of_due = matches!(before, Some(Before::Whole(one)) if one.part == Part::Due);
         let first = self.says(&["first"])
             && self.says(&["which", "what", "whats"])
             && (self.says(&["job", "jobs", "one", "ones"])

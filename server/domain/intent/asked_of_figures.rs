@@ -306,7 +306,8 @@ impl Reader<'_> {
             // Of no machine: of each.
             let all = self.question.shop.subjects.iter().map(|known| known.name.clone());
             let all = all.filter(|name| name.kind() == SubjectKind::Machine).take(MACHINES_MAX);
-            return Some(self.told_past(Past { subjects: all.collect(), ..self.blank(Single::Height) }));
+            let subjects = all.collect();
+            return Some(self.told_past(Past { subjects, ..self.blank(Single::Height) }));
         }
         let subject = named.as_ref().and_then(machine)?;
         let units = self.says(&["units", "unit", "heads", "reels"])

@@ -1,5 +1,5 @@
-//! Is something asked of the trade in general: what should a setting be, how deep, how light, which is
-//! too slow, what is seen when it is wrong? A note that says just that answers it, and it never
+//! Is something asked of the trade in general: what should a setting be, how deep, how light, which
+//! is too slow, what is seen when it is wrong? A note that says just that answers it, and it never
 //! becomes a complaint, a record or a look at the records.
 //! Deliberately absent: "why", whose reasons `why` finds first, and what asks of our own work.
 
@@ -34,7 +34,7 @@ const ASKING: &[&str] = &[
     "recommended", "supposed", "normal", "typical", "shall", "march", "april", "may", "june", "july",
     "august", "september", "october", "november", "december", "january", "february", "reason", "have",
     "give", "given", "needed", "please", "tell", "me", "u", "your", "they", "them", "their", "so", "then",
-    "per", "each", "run", "want", "get", "mean",
+    "per", "each", "run", "want", "get", "mean", "allowed", "permitted", "acceptable", "two",
 ];
 /// Settings that are named alone, in so few words.
 const SETTINGS: &[&str] = &["depth", "height", "rake", "clip", "speed", "pressure", "tolerance", "contact"];

@@ -37,12 +37,12 @@ const BEFORE_LAST: &[&str] =
 const OF_PEOPLE: &[&str] = &[
     "spent", "spend", "spending", "went", "gone", "go", "work", "worked", "working", "labour", "labor",
     "time", "people", "into", "cost", "costs", "costing", "took", "take", "takes", "lost", "lose", "booked",
-    "since", "between", "left", "until", "till", "due", "overdue", "last", "lasted", "each", "per", "old",
+    "between", "left", "until", "till", "due", "overdue", "last", "lasted", "each", "per", "old",
     "should", "before", "every",
 ];
 /// Of the hours of a machine these say nothing more.
 const OF_RUNNING: &[&str] =
-    &["put", "run", "ran", "runs", "running", "did", "do", "done", "clock", "clocked", "meter", "mow", "mowed"];
+    &["hours", "hour", "put", "run", "ran", "runs", "running", "did", "do", "done", "clock", "clocked", "meter", "mow", "mowed"];
 const OUR_FIGURES: &[&str] =
     &["own", "our", "ours", "figures", "records", "history", "numbers", "here", "log", "past"];
 
@@ -176,7 +176,8 @@ impl Reader<'_> {
         let when = first == "when" && self.says(&["should", "will", "expect", "need", "needs", "must"])
             && self.says(&["change", "replace", "renew", "swap", "grind", "changing", "expect", "next"]);
         // "Leave the bedknife, what is the belt about", of what is due.
-        let of_due = matches!(self.question.asked.as_ref(), Some(Before::Whole(asked)) if asked.part == Part::Due);
+        let before = self.question.asked.as_ref();
+        let of_due = matches!(before, Some(Before::Whole(asked)) if asked.part == Part::Due);
         let leave = of_due && matches!(first, "leave" | "forget" | "skip" | "ignore" | "never");
         if !(until || when || leave) || self.says(&["did", "was", "were"]) {
             return None;
@@ -220,7 +221,8 @@ impl Reader<'_> {
         let verb = (1..words.len()).any(|at| {
             let behind = words.get(at + 1).copied().unwrap_or_default();
             let lasts = matches!(words[at], "last" | "lasts" | "lasted" | "lasting");
-            let adjective = BEFORE_LAST.contains(&words[at - 1]) && Family::of(words[at - 1]).is_none();
+            let part = Family::of(words[at - 1]).is_some();
+            let adjective = BEFORE_LAST.contains(&words[at - 1]) && !part;
             let adjective = adjective && !(words[at - 1] == "it" || words[at - 1] == "they");
             lasts && !adjective && !matches!(behind, "time" | "week" | "year" | "month" | "changed" | "done")
         });
@@ -297,7 +299,7 @@ impl Reader<'_> {
         let begins = matches!(words.get(..2), Some(["last", "time"] | ["when", "last"]));
         let depth = self.says(&["deep", "depth"]) && self.says(&["last"]) && self.says(&["did", "was", "were"]);
         if depth && self.gives_no_number() && !self.meant_here().is_empty() {
-            return Some(self.told_of(Single::Last, "depth".to_owned(), self.meant_here(), &[]));
+            return Some(self.told_of(Single::Last, "adjusted depth".to_owned(), self.meant_here(), &[]));
         }
         let asks = self.says(&["how", "what", "who", "why", "cost", "long"]);
         let words = self.trade_of(&self.matter_without("last", &self.shape().taken));

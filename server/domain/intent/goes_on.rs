@@ -1,5 +1,5 @@
-//! What goes on with a question to the records in a few words: what of it keeps coming back, and the
-//! same of somebody else.
+//! What goes on with a question to the records in a few words: what of it keeps coming back, and
+//! the same of somebody else.
 //! Deliberately absent: other machines, days and sides of it (`again`).
 
 use super::again::Before;
@@ -31,7 +31,8 @@ impl Reader<'_> {
         let [first, name] = &self.spoken.words[..] else { return None };
         let known = &self.knowledge.ear;
         let word = |text: &str| {
-            text.len() > 2 && text.chars().all(char::is_alphabetic) && !known.small_words.contains(text)
+            let letters = text.len() > 2 && text.chars().all(char::is_alphabetic);
+            letters && !known.small_words.contains(text)
                 && self.trade_of(text).is_empty()
         };
         let and = matches!(first.text.as_str(), "and" | "or") && !past.people.is_empty();

@@ -135,7 +135,8 @@ impl Reader<'_> {
         let named = !self.machines_asked_about().is_empty();
         let no_thing = |word: &&str| {
             let strange = !ear.common.contains(&stem(word)) && word.len() <= STRANGE_MAX;
-            NO_THINGS.contains(word) || (strange && (trade || named) && self.trade_of(word).is_empty())
+            let strange = strange && (trade || named) && self.trade_of(word).is_empty();
+            NO_THINGS.contains(word) || strange
         };
         let left = words.split_whitespace().filter(|word| !no_thing(word));
         let left = left.collect::<Vec<_>>().join(" ");

@@ -125,7 +125,6 @@ impl Reader<'_> {
             "wks" => "weeks",
             "mth" => "month",
             "mths" => "months",
-            "b4" => "before",
             "til" => "till",
             word => SHORT_MONTHS.iter().find(|(short, _)| *short == word).map_or(word, |two| two.1),
         }
@@ -169,7 +168,12 @@ impl Reader<'_> {
                 let days = self.days(next)?;
                 self.made(at, days.last, None, Some(days.end), days.seasonal)
             }
-            "in" | "during" | "over" | "on" | "for" | "at" => {
+            "in" | "during" | "over" | "on" | "for" => {
+                let days = self.days(next)?;
+                self.made(at, days.last, Some(days.start), Some(days.end), days.seasonal)
+            }
+            // "At the end of October".
+            "at" if self.behind_part(next + 1) > next + 1 => {
                 let days = self.days(next)?;
                 self.made(at, days.last, Some(days.start), Some(days.end), days.seasonal)
             }
@@ -509,7 +513,7 @@ mod tests {
             ("since the first of September", "2026-09-01 2026-11-29"),
             ("from September until now", "2026-09-01 2026-11-29"),
             ("from 1 Sept onwards", "2026-09-01 2026-11-29"),
-            ("b4 june", ".. 2026-06-01"),
+            ("at the end of oct", "2026-10-01 2026-11-01"),
             ("in 2025", "2025-01-01 2026-01-01"),
             ("before June", ".. 2026-06-01"),
             ("the past three weeks", "2026-11-07 2026-11-29"),

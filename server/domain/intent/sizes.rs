@@ -1,5 +1,5 @@
-//! Which numbers of a sum are not what their unit alone says: the diameter of a reel in a question of
-//! its clip ("reel 125 mm"), and so many of a size ("14 pitches of 7000 sq m"), which is their product?
+//! Which numbers of a sum are not what their unit alone says: the diameter of a reel in a question
+//! of its clip ("reel 125 mm"), and so many of a size ("14 pitches of 7000 sq m"), which is their product?
 //! Also which quantity is asked for outright ("which ground speed would give 4 mm").
 //! Deliberately absent: numbers that cue words place (`assign`).
 
@@ -11,7 +11,8 @@ use crate::domain::units::{convert, decimal, plain};
 
 type Placed = Vec<(usize, String, Settled)>;
 
-/// A reel is set to no such height or clip, and is mostly so wide across (common practice, no source).
+/// A reel is set to no such height or clip, and is mostly so wide across (common practice, no
+/// source).
 const REEL_DIAMETER_MIN_MM: f64 = 90.0;
 /// Smaller areas that are mown, of which there are several.
 const OF_THEM: &[&str] = &[

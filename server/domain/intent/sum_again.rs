@@ -72,7 +72,8 @@ impl Reader<'_> {
             follows.clone_into(&mut asked.solve_for);
         }
         // "Which ground speed would give me 4 mm": that is worked out, from all else that is known.
-        let outright = wanted_outright(self.spoken).filter(|field| !wanted::unknown(calculation, field));
+        let outright = wanted_outright(self.spoken);
+        let outright = outright.filter(|field| !wanted::unknown(calculation, field));
         if let Some(field) = outright {
             for (known, value) in &before.0 {
                 if !asked.filled.has(known) {
@@ -80,6 +81,12 @@ impl Reader<'_> {
                 }
             }
             asked.filled.remove(field);
+            let said = placed.iter().find(|(_, known, _)| known == "height_of_cut_mm");
+            if let Some((_, _, settled)) = said.filter(|_| !asked.filled.has("clip_spacing_mm")) {
+                // What it shall give is the clip.
+                asked.filled.number("clip_spacing_mm", settled.value);
+                asked.filled.remove("height_of_cut_mm");
+            }
             field.clone_into(&mut asked.solve_for);
         }
         asked.placed.clone_from(&placed);
