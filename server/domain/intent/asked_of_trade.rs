@@ -6,7 +6,7 @@
 use super::{Interpretation, Reader};
 use crate::domain::language::text::Token;
 use crate::domain::passages::Source;
-use crate::domain::passages::form::Form;
+use crate::domain::passages::form::{self, Form};
 
 /// Longer words tell something of their own.
 const WORDS_MAX: usize = 26;
@@ -72,6 +72,17 @@ impl Reader<'_> {
         let stops = self.heard.danger.stop.is_some();
         let long = self.spoken.words.len() > WORDS_MAX;
         if !(begins && rule) || told || numbers || stops || long || self.says(OURS) {
+            return None;
+        }
+        // What is held against another, or asked for in another form, has its own answers.
+        let reading = self.knowledge.ear.read(self.question.text);
+        let (forms, _) = form::heard(self.knowledge, &reading);
+        let own = |form: Form| !matches!(form, Form::Why | Form::Good | Form::Judge | Form::Often);
+        let compares = self.says(&["or"]) || forms.iter().any(|one| own(one.form));
+        // "The difference between front and back, how much rake": the last clause asks.
+        let clauses = self.spoken.tokens.last().is_some_and(|token| token.segment > 0);
+        let asks_last = first == "difference" && clauses;
+        if compares && !asks_last && first != "if" && !why {
             return None;
         }
         // Of the case "is it too tight" asks after the machine before us.
