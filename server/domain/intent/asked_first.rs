@@ -102,8 +102,14 @@ impl Reader<'_> {
         let named = self.heard.named.spans();
         let year = |value: f64| value.fract() == 0.0 && (1950.0..2200.0).contains(&value);
         self.spoken.quantities.iter().all(|one| {
-            (one.unit.is_none() && year(one.value))
-                || named.iter().any(|(first, last)| *first <= one.first && one.last <= *last)
+            // "This one" is no number, and "five in September" after a fairway no length.
+            let before = one.first.checked_sub(1).map_or("", |at| self.spoken.tokens[at].text.as_str());
+            let pointed = one.in_words && one.unit.is_none() && one.value == 1.0
+                && matches!(before, "this" | "that" | "last" | "each");
+            let of_name = |(first, last): &(usize, usize)| {
+                *first <= one.first && one.number_last <= *last
+            };
+            pointed || (one.unit.is_none() && year(one.value)) || named.iter().any(of_name)
         })
     }
 
