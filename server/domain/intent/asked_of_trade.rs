@@ -77,7 +77,9 @@ impl Reader<'_> {
         // What is held against another, or asked for in another form, has its own answers.
         let reading = self.knowledge.ear.read(self.question.text);
         let (forms, _) = form::heard(self.knowledge, &reading);
-        let own = |form: Form| !matches!(form, Form::Why | Form::Good | Form::Judge | Form::Often | Form::Use);
+        let own = |form: Form| {
+            !matches!(form, Form::Why | Form::Good | Form::Judge | Form::Often | Form::Use)
+        };
         let compares = self.says(&["or"]) || forms.iter().any(|one| own(one.form));
         // "The difference between front and back, how much rake": the last clause asks.
         let clauses = self.spoken.tokens.last().is_some_and(|token| token.segment > 0);
