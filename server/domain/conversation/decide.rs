@@ -247,6 +247,7 @@ impl<C: Clone> Conversation<C> {
 
     /// What was named is what is spoken of from now on.
     fn speak_of(&mut self, subject: &str) {
+        self.note_machine(subject);
         if subject.is_empty() || subject == self.context.subject {
             return;
         }

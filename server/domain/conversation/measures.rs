@@ -32,7 +32,7 @@ const ASKING: &[&str] = &[
     "then", "tell", "me", "the", "a", "an", "i", "need", "can", "you", "please", "of", "come", "comes",
     "equals", "quick", "work", "out", "mate", "give", "there", "are", "make", "makes", "in", "to",
     "into", "as", "that", "it", "for", "be", "would", "thats", "?", "=", ",", "again", "about",
-    "roughly", "exactly", "or", "say", "was", "this", "now", "just", "thickness", "height", "length",
+    "roughly", "exactly", "or", "say", "also", ".", "was", "this", "now", "just", "thickness", "height", "length",
 ];
 /// Words that may stand with a thread whose pitch is asked for.
 const OF_A_THREAD: &[&str] = &[
@@ -76,7 +76,15 @@ pub fn thread_named(words: &str) -> Option<(f64, Option<f64>)> {
 /// The answer to words that ask for a measure in another unit, or for a thread. `before`: the unit
 /// that was wanted last, for "and 10 thou".
 pub fn converted(words: &str, before: Option<&str>) -> Option<Told> {
-    thread(words).or_else(|| measure(words, before))
+    thread(words).or_else(|| measure(words, before)).or_else(|| two_measures(words))
+}
+
+/// "Convert 0.125 inch to mm, and tell me what 3.5 mm is in thou": both.
+fn two_measures(words: &str) -> Option<Told> {
+    let lower = words.to_lowercase();
+    let (one, two) = [", and ", " and ", "; ", ", "].iter().find_map(|mark| lower.split_once(mark))?;
+    let (one, two) = (measure(one, None)?, measure(two.trim(), None)?);
+    Some(Told { line: format!("{} {}", one.line, two.line), unit: two.unit })
 }
 
 fn thread(words: &str) -> Option<Told> {

@@ -45,6 +45,7 @@ mod second_hand;
 mod side_put_right;
 mod spoken_of;
 mod taking_back;
+mod the_two;
 pub mod safety;
 pub mod turning;
 mod two_questions;
@@ -112,6 +113,8 @@ pub struct Conversation<C> {
     job_words: String,
     /// What the complaint was told with, and the part and the work that were spoken of last.
     case_words: String,
+    /// The two machines that were spoken of last.
+    machines_said: Vec<String>,
     closed: Option<(C, String)>,
     part_said: String,
     deed_said: String,
@@ -330,6 +333,7 @@ impl<C: Clone> Default for Conversation<C> {
             case_words: String::new(),
             closed: None,
             part_said: String::new(),
+            machines_said: Vec::new(),
             deed_said: String::new(),
             lately: Vec::new(),
             hurt: 0,
@@ -370,6 +374,8 @@ impl<C: Clone> Conversation<C> {
             return vec![say("Say what is wrong, what you did, or what you want to know.")];
         }
         let refused = self.refused.take();
+        let of_two = self.with_the_two(words);
+        let words = of_two.as_deref().unwrap_or(words);
         let actions = self.taken(knowledge, words, refused.as_ref());
         self.refused = Refused::of(&actions, words).or_else(|| self.refused.take());
         actions

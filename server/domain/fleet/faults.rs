@@ -2,7 +2,7 @@
 //! drawn toward their like, as rates per 100 hours of the machine with intervals.
 //! Deliberately absent: faults at times of which no hours are known; they are counted apart.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::books::{Books, Fault};
 use super::rates::{Alike, Counted, Rate, alike, exact};
@@ -115,6 +115,7 @@ fn tallies<'a>(
         let Some(equipment) = exposure.books.units[unit].equipment else { continue };
         let tally = tallies.entry((&fault.cause, equipment)).or_default();
         tally.minutes += fault.minutes;
+        tally.units.insert(unit);
         if exposure.counts(fault) {
             *tally.by_unit.entry(unit).or_default() += 1;
         } else {
@@ -164,6 +165,8 @@ struct Tally {
     by_unit: BTreeMap<usize, u32>,
     minutes: f64,
     without_hours: u32,
+    /// Units on which it was found, with hours or without.
+    units: BTreeSet<usize>,
 }
 
 impl Tally {
@@ -176,7 +179,7 @@ impl Tally {
             counted: pooled,
             rate: exact(pooled, CONFIDENCE),
             // As many as there are units.
-            unit_count: self.by_unit.len() as u32,
+            unit_count: self.units.len() as u32,
             minutes: self.minutes,
             without_hours: self.without_hours,
         }

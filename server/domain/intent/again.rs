@@ -91,7 +91,9 @@ const BEFORE_THAT: &[&str] = &[
 const TOGETHER: &[&str] = &["total", "together", "altogether", "everybody", "everyone", "combined"];
 /// What keeps coming back of what a report was about.
 const BACK: &[&str] =
-    &["what came back", "what comes back", "what keeps coming", "anything come back"];
+    &["what came back", "what comes back", "what keeps coming", "anything come back",
+      "which one keeps", "which ones keep", "which keeps coming", "which comes back",
+      "does any keep", "what comes up again"];
 /// Words of asking that name nothing.
 const OF_ASKING: &[&str] = &[
     "labour", "labor", "spent", "hours", "hrs", "due", "overdue", "sure", "certain", "interval",
@@ -153,15 +155,19 @@ impl Reader<'_> {
         let subjects = self.meant_again(before, leans, &mut shape);
         let (matter, foreign) = self.matter_again(before, side, &shape, went_wrong);
         let together = self.says(TOGETHER);
+        if let Some((at, name)) = self.other_person(before).filter(|_| shape.people.is_empty()) {
+            shape.people.push(name);
+            shape.taken.push((at, at));
+        }
+        let apart = shape.by.is_some();
         let new = !subjects.is_empty() || !shape.periods.is_empty() || !shape.people.is_empty();
+        let new = new || apart;
         // Work that is told of a machine is no question.
         if self.tells_of_work(leans) || (foreign && !(leans && new)) {
             return None;
         }
-        let back = any_said_at(tokens, 0, BACK).is_some();
-        if let (Before::Whole(asked), true) = (before, back) {
-            let asked = Asked { part: Part::Faults, ..asked.clone() };
-            return Some(self.told_whole(asked, shape.periods.first()));
+        if any_said_at(tokens, 0, BACK).is_some() {
+            return Some(self.back_of(before, &shape));
         }
         // A whole question of another machine is read as what it says itself.
         let own = !leans && self.asks_itself() && !subjects.is_empty() && shape.periods.is_empty()
@@ -227,6 +233,7 @@ impl Reader<'_> {
         // "How long did the one before last", of the part that was spoken of.
         let of_one =
             self.says(&["one", "ones"]) && matches!(side, Some(Single::Life | Single::Hours));
+        let new = new || shape.by.is_some();
         let bare = matter.is_empty() && side.is_none() && (new || *together);
         let short = self.spoken.words.len() <= SHORT;
         let asks = side.is_some()
@@ -247,7 +254,11 @@ impl Reader<'_> {
         let back = self.came_back() && self.points(POINTS);
         let holds = self.says(&["hold", "holds", "holding", "held", "stick", "sticking"])
             && self.points(POINTS);
-        let side = (back || holds).then_some(Single::Held).or_else(|| self.cued_sure()).or(side);
+        // "How long did all that take me" is the whole of it.
+        let sum = any_said_at(tokens, 0, &["how long", "how much time", "and how long", "how many hours"]);
+        let sum = sum.is_some() && self.says(&["all", "altogether", "together"]) && self.points(POINTS);
+        let side = (back || holds).then_some(Single::Held).or(sum.then_some(Single::Labour))
+            .or_else(|| self.cued_sure()).or(side);
         let first = tokens.first().map_or("", |token| token.text.as_str());
         let went_wrong = self.says(&["wrong"]) && (self.says(WENT) || first.starts_with("what"));
         // "Has it got worse" of what is read: one reading after the other.
@@ -358,9 +369,20 @@ impl Reader<'_> {
         }
         // What is asked of "it" after a rank is asked of what came first.
         let ranked = matches!(past.by, Some(By::Machine | By::Unit)) && shape.by.is_none();
-        if ranked && side.is_some() && subjects.is_empty() {
+        // "Those" after two that were ranked are both.
+        let both = past.subjects.len() > 1
+            && self.says(&["those", "them", "these", "both", "all", "they", "each"]);
+        if ranked && both && side.is_some() {
+            past.by = None;
+        } else if ranked && side.is_some() && subjects.is_empty() {
             past.by = None;
             past.subjects = self.question.shop.spoken_of.iter().cloned().collect();
+        }
+        // Told apart by machine or person, what was done is counted.
+        if shape.by.is_some() && side.is_none()
+            && matches!(past.asked, Single::History | Single::Cured | Single::Last)
+        {
+            past.asked = Single::Count;
         }
         past.by = shape.by.or(past.by.filter(|_| side.is_none_or(|side| side == past.asked)));
         self.asked_anew(&mut past, side, &matter);

@@ -3,6 +3,7 @@
 //! complaint, "compare the two walkers", "only what cannot wait": none is a record or a complaint.
 //! Deliberately absent: what leans on a question before (`again`).
 
+use super::again::Before;
 use super::fleet::{Asked, Part};
 use super::past::Past;
 use super::periods::Period;
@@ -71,6 +72,10 @@ const NAME_MIN: usize = 2;
 
 impl Reader<'_> {
     pub(super) fn asked_first(&self) -> Option<Interpretation> {
+        let general = self.of_hours_and_wear().or_else(|| self.asked_of_the_trade());
+        if general.is_some() {
+            return general;
+        }
         let many = self.spoken.words.len() > WORDS_MAX;
         if many || self.heard.proof.is_sum() {
             return self.nobody();
@@ -97,8 +102,14 @@ impl Reader<'_> {
         let named = self.heard.named.spans();
         let year = |value: f64| value.fract() == 0.0 && (1950.0..2200.0).contains(&value);
         self.spoken.quantities.iter().all(|one| {
-            (one.unit.is_none() && year(one.value))
-                || named.iter().any(|(first, last)| *first <= one.first && one.last <= *last)
+            // "This one" is no number, and "five in September" after a fairway no length.
+            let before = one.first.checked_sub(1).map_or("", |at| self.spoken.tokens[at].text.as_str());
+            let pointed = one.in_words && one.unit.is_none() && one.value == 1.0
+                && matches!(before, "this" | "that" | "last" | "each");
+            let of_name = |(first, last): &(usize, usize)| {
+                *first <= one.first && one.number_last <= *last
+            };
+            pointed || (one.unit.is_none() && year(one.value)) || named.iter().any(of_name)
         })
     }
 
@@ -309,9 +320,10 @@ impl Reader<'_> {
         let machines = self.machines_asked_about();
         let machines: Vec<SubjectName> =
             machines.into_iter().filter(|name| name.kind() != SubjectKind::Area).collect();
-        let mut past = self.blank(Single::Summary);
+        let hours = self.says(&["hours", "hrs", "meter", "meters"]);
+        let mut past = self.blank(if hours { Single::Hours } else { Single::Summary });
         past.put_in(&shape.periods);
-        if past.start.is_none() && past.spans.is_empty() {
+        if !hours && past.start.is_none() && past.spans.is_empty() {
             past.put_in(&self.this_season());
         }
         if machines.len() > 1 {
@@ -339,9 +351,12 @@ impl Reader<'_> {
         let text: Vec<&str> = tokens.iter().map(|token| token.text.as_str()).collect();
         let waits = text.windows(2).any(|pair| pair == ["not", "wait"]);
         let of_jobs = self.says(OF_JOBS);
+        let before = self.question.asked.as_ref();
+        let of_due = matches!(before, Some(Before::Whole(one)) if one.part == Part::Due);
         let first = self.says(&["first"])
             && self.says(&["which", "what", "whats"])
             && (self.says(&["job", "jobs", "one", "ones"])
+                || (of_due && self.says(&["should", "do", "start"]))
                 || text.windows(3).any(|three| {
                     matches!(three, ["should" | "do" | "to" | "must", "i" | "we" | "do", _])
                         && self.says(&["do", "start"])
@@ -349,7 +364,8 @@ impl Reader<'_> {
         let start = text.windows(3).any(|three| {
             three[0] == "where" && matches!(three[1], "do" | "should") && self.says(&["start"])
         });
-        let presses = (self.says(PRESSING) || waits) && of_jobs;
+        let now = of_due && self.says(&["now", "due"]) && self.says(&["just", "only", "ones"]);
+        let presses = ((self.says(PRESSING) || waits) && of_jobs) || now;
         // "Only the ... ones" sounds like one unit alone.
         let signs = self.heard.proof.findings == 0 || self.says(PRESSING);
         let plain = signs && self.gives_no_number();

@@ -33,6 +33,8 @@ const OF_FAULTS: &[&str] = &[
     "fault", "faults", "problem", "problems", "trouble", "one", "cause", "causes", "complaint",
     "complaints", "breakdown", "failure", "thing",
 ];
+/// Machines whose heights are told side by side.
+const MACHINES_MAX: usize = 8;
 /// So few words may ask without a word that asks.
 const BARE_WORDS: usize = 8;
 /// Words that name nothing that is counted.
@@ -259,7 +261,9 @@ impl Reader<'_> {
     /// "How much did he take off on average".
     fn off_on_average(&self) -> Option<Interpretation> {
         let each = self.says(EACH) && self.says(&["grind", "ground", "grinding"]);
-        let rule = self.says(ON_AVERAGE) || each;
+        // "How much steel came off each", whatever it was taken off by.
+        let metal = self.says(&["steel", "metal"]) && self.says(TAKEN);
+        let rule = self.says(ON_AVERAGE) || each || metal;
         let off = self.says(&["off"]) && (self.says(TAKEN) || self.says(&["grind", "grinding"]));
         if !rule || !off || !self.says(&["how", "what"]) {
             return None;
@@ -284,7 +288,8 @@ impl Reader<'_> {
     /// "Which one is furthest out" after heights, "is unit 3 still out of height with the others".
     fn furthest_out(&self) -> Option<Interpretation> {
         let heights = self.says(&["height", "heights", "hoc"]);
-        let out = self.says(&["out"]) && self.says(FURTHEST)
+        let out = (self.says(&["out", "target", "targets"]) || self.says(&["furthest", "farthest"]))
+            && self.says(FURTHEST)
             && self.says(&["which", "what", "whats"]);
         let alike = self.says(ALIKE) && self.says(OTHERS)
             && self.says(&["is", "are", "still", "does"]);
@@ -296,6 +301,14 @@ impl Reader<'_> {
         };
         let named = self.meant_here().into_iter().next();
         let named = named.or_else(|| self.question.shop.machine_spoken_of());
+        let target = out && self.says(&["target", "targets"]) && self.question.case.is_none();
+        if named.is_none() && target && matches!(self.first_word(), "which" | "what" | "whats") {
+            // Of no machine: of each.
+            let all = self.question.shop.subjects.iter().map(|known| known.name.clone());
+            let all = all.filter(|name| name.kind() == SubjectKind::Machine).take(MACHINES_MAX);
+            let subjects = all.collect();
+            return Some(self.told_past(Past { subjects, ..self.blank(Single::Height) }));
+        }
         let subject = named.as_ref().and_then(machine)?;
         let units = self.says(&["units", "unit", "heads", "reels"])
             && self.heard.proof.findings <= 1;

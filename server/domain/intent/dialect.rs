@@ -23,9 +23,15 @@ const MEANT: &[(&str, &str)] = &[
     ("grn", "green"), ("grns", "greens"), ("btm", "bottom"), ("eng", "engine"), ("hts", "heights"),
     ("brg", "bearing"), ("brgs", "bearings"), ("mtr", "meter"), ("rplcd", "replaced"),
     ("ctr", "centre"), ("ctrs", "centres"), ("rlr", "roller"), ("rlrs", "rollers"), ("hgr", "hanger"),
-    ("wk", "week"), ("bk", "bedknife"), ("bks", "bedknives"), ("em", "them"),
+    ("bk", "bedknife"), ("bks", "bedknives"),
     ("yest", "yesterday"), ("yday", "yesterday"), ("yesty", "yesterday"), ("yesterdy", "yesterday"),
     ("yestaday", "yesterday"), ("ystday", "yesterday"),
+    ("wk", "week"), ("wks", "weeks"), ("yr", "year"), ("yrs", "years"), ("mth", "month"),
+    ("mths", "months"), ("sept", "september"), ("hrs", "hours"), ("b4", "before"),
+    // As typed in haste.
+    ("owt", "anything"), ("nowt", "nothing"), ("summat", "something"), ("wen", "when"),
+    ("wot", "what"), ("wots", "whats"), ("shd", "should"), ("shud", "should"), ("wd", "would"),
+    ("em", "them"), ("diff", "difference"), ("avg", "average"), ("ave", "average"),
 ];
 
 /// Puts such words into plain ones; "an" after a hundred is "and", "o" before "the" is "of".
@@ -45,8 +51,8 @@ pub fn plain(tokens: &mut [Token]) {
             }
             "pit" if at == 0 && matches!(next, "a" | "the" | "new" | "in" | "on") => Some("put"),
             "o" if matches!(next, "the" | "a" | "an" | "'") => Some("of"),
-            // "3.5 n 3.2", "hit a stone w unit 2".
-            "n" if at > 0 && is_plain(tokens, at + 1) => Some("and"),
+            // "N the one before", "3.5 n 3.2", "hit a stone w unit 2".
+            "n" if is_plain(tokens, at + 1) => Some("and"),
             "w" if at > 0 && tokens.get(at + 1).is_some_and(|next| next.kind == Kind::Word) => {
                 Some("with")
             }
@@ -107,7 +113,7 @@ pub fn say(token: &mut Token, meant: &str) {
 /// As it is typed with a figure in it, and as meant.
 const TEXTED: &[(&str, &str, &str)] = &[
     ("2", "day", "today"), ("2", "nite", "tonight"), ("2", "night", "tonight"),
-    ("4", "got", "forgot"), ("2", "gether", "together"),
+    ("4", "got", "forgot"), ("2", "gether", "together"), ("b", "4", "before"),
 ];
 
 /// "2day": a figure that is read as a syllable of the word it touches.

@@ -11,6 +11,7 @@ type Placed = Vec<(usize, String, Settled)>;
 
 /// Puts helping fields into the fields of the contract.
 pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
+    super::sizes::by_size(calculation, spoken, filled, placed);
     match calculation {
         "effective_height" => {
             same_setting(filled, placed);

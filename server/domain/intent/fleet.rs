@@ -175,6 +175,11 @@ impl Reader<'_> {
             }
         };
         let subject = known.or_else(|| self.meant_before(part));
+        // "What is that against 3.2 mm height" goes on with the sum.
+        let sum = self.question.previous.is_some() && !self.spoken.quantities.is_empty();
+        if part == Part::Heights && subject.is_none() && sum {
+            return None;
+        }
         let period = self.period();
         let (start, end) = match &period {
             Some(period) if reports(part) => (period.start.clone(), period.end.clone()),
@@ -210,6 +215,13 @@ impl Reader<'_> {
             Part::Single(Single::Life) if self.asks_of_reels() => Some(Part::Wear),
             Part::Single(Single::Height) if says(&["did"]) && says(&["do"]) => {
                 Some(Part::Single(Single::Cured))
+            }
+            // "What did bench two do in October": all of it.
+            Part::Single(Single::Cured)
+                if says(&["did"]) && says(&["do"]) && !self.shape().people.is_empty()
+                    && self.trade_of(&self.matter_without("cured", &self.shape().taken)).is_empty() =>
+            {
+                Some(Part::Single(Single::History))
             }
             // "What was wrong with it last time": that time.
             Part::Single(Single::Cured)

@@ -10,7 +10,7 @@ use super::asked_first::{EVERYBODY, with_change};
 use super::subjects::Mention;
 use super::periods::Period;
 use super::{Command, Interpretation, Reader, understood};
-use crate::domain::language::text::Kind;
+use crate::domain::language::text::{Kind, stem};
 use crate::domain::recall::By;
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::said::numerals::SMALL;
@@ -42,6 +42,13 @@ const SETTINGS: &[&str] = &[
     "groomer", "groomers", "brush", "brushes", "verticut", "depth", "contact", "gap", "tyre", "tyres",
     "pressure", "clip", "stop",
 ];
+/// Words of which no record is.
+const NO_THINGS: &[&str] = &[
+    "set", "sets", "lot", "bit", "stuff", "thing", "things", "shorter", "longer", "own", "figures", "old",
+    "hrs", "anything", "something", "us", "complaints", "complaint",
+];
+/// Longer words that nobody says here may name a thing all the same.
+const STRANGE_MAX: usize = 4;
 /// Words of looking that are work when it is asked when it was done.
 const LOOKED: &[&str] = &["checked", "inspected", "measured"];
 
@@ -94,6 +101,7 @@ impl Reader<'_> {
             }
             false => (asked, id, told),
         };
+        let (matter, fillers) = self.without_no_things(matter);
         let mut past = Past {
             asked,
             subjects: self.asked_about(),
@@ -116,7 +124,24 @@ impl Reader<'_> {
             findings: Vec::new(),
         };
         let when = past.put_in(&shape.periods);
-        self.past_in_words(past, (id, told), &when)
+        Interpretation { unheard: fillers, ..self.past_in_words(past, (id, told), &when) }
+    }
+
+    /// The words without those that name no thing: nothing is recorded of a "set", or of a word that
+    /// nobody here ever says beside one of the trade or a machine.
+    fn without_no_things(&self, words: String) -> (String, Vec<String>) {
+        let ear = &self.knowledge.ear;
+        let trade = !self.trade_of(&words).is_empty();
+        let named = !self.machines_asked_about().is_empty();
+        let no_thing = |word: &&str| {
+            let strange = !ear.common.contains(&stem(word)) && word.len() <= STRANGE_MAX;
+            let strange = strange && (trade || named) && self.trade_of(word).is_empty();
+            NO_THINGS.contains(word) || strange
+        };
+        let left = words.split_whitespace().filter(|word| !no_thing(word));
+        let left = left.collect::<Vec<_>>().join(" ");
+        let fillers = words.split_whitespace().filter(no_thing).map(str::to_owned).collect();
+        (left, fillers)
     }
 
     /// A question before, asked again.

@@ -22,6 +22,21 @@ pub struct Period {
     southern: bool,
 }
 
+/// Months as they are written short.
+const SHORT_MONTHS: &[(&str, &str)] = &[
+    ("jan", "january"), ("feb", "february"), ("mar", "march"), ("apr", "april"), ("jun", "june"),
+    ("jul", "july"), ("aug", "august"), ("sep", "september"), ("sept", "september"),
+    ("oct", "october"), ("nov", "november"), ("dec", "december"),
+];
+/// Days of a month in words.
+const ORDINALS: &[&str] = &[
+    "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth",
+    "eleventh", "twelfth", "thirteenth", "fourteenth", "fifteenth", "sixteenth", "seventeenth",
+    "eighteenth", "nineteenth", "twentieth",
+];
+/// Words before a month that take a part of it, which is then told whole.
+const PART_OF: &[&str] =
+    &["early", "late", "mid", "middle", "end", "start", "beginning", "whole", "all", "month"];
 /// Days on either side of "this time last year".
 const ABOUT_DAYS: i64 = 30;
 
@@ -110,7 +125,8 @@ impl Reader<'_> {
             "wks" => "weeks",
             "mth" => "month",
             "mths" => "months",
-            word => word,
+            "til" => "till",
+            word => SHORT_MONTHS.iter().find(|(short, _)| *short == word).map_or(word, |two| two.1),
         }
     }
 
@@ -133,6 +149,9 @@ impl Reader<'_> {
                 let one = self.days(next)?;
                 let joins =
                     matches!(self.word(one.last + 1), "to" | "until" | "till" | "and" | "-");
+                if let Some(last) = self.to_now(one.last + 1) {
+                    return self.made(at, last, Some(one.start), Some(tomorrow), one.seasonal);
+                }
                 match joins.then(|| self.days(one.last + 2)).flatten() {
                     Some(two) if two.end > one.start => {
                         let seasonal = one.seasonal || two.seasonal;
@@ -153,6 +172,11 @@ impl Reader<'_> {
                 let days = self.days(next)?;
                 self.made(at, days.last, Some(days.start), Some(days.end), days.seasonal)
             }
+            // "At the end of October".
+            "at" if self.behind_part(next + 1) > next + 1 => {
+                let days = self.days(next)?;
+                self.made(at, days.last, Some(days.start), Some(days.end), days.seasonal)
+            }
             _ => {
                 let days = self.days(at).filter(|days| self.stands_alone(at, days))?;
                 self.made(at, days.last, Some(days.start), Some(days.end), days.seasonal)
@@ -160,10 +184,24 @@ impl Reader<'_> {
         }
     }
 
+    /// "Until now", "to date", "onwards": its last token.
+    fn to_now(&self, at: usize) -> Option<usize> {
+        match (self.word(at), self.word(at + 1)) {
+            ("on" | "onward" | "onwards", _) => Some(at),
+            ("to" | "until" | "till" | "up", "now" | "date" | "today" | "present") => Some(at + 1),
+            ("up", "to") if matches!(self.word(at + 2), "now" | "date" | "today") => Some(at + 2),
+            _ => None,
+        }
+    }
+
     /// "Last season and this": the noun of before is not said again.
     fn and_this(&self, at: usize, before: &Period) -> Option<Period> {
-        let joined = at == before.last + 1 && matches!(self.word(at), "and" | "or" | "vs");
-        let behind = self.word(at + 2);
+        let joined = at == before.last + 1 && matches!(self.word(at),
+            "and" | "or" | "vs" | "versus" | "against" | "than" | "to" | "with" | "compared");
+        let at = at + usize::from(self.word(at) == "compared");
+        // "And this one".
+        let one = usize::from(self.word(at + 2) == "one");
+        let behind = self.word(at + 2 + one);
         let noun = self.word(before.last);
         let other = match (joined, self.word(at + 1), behind) {
             (true, "this", "" | "?" | "." | ",") => "this",
@@ -172,7 +210,7 @@ impl Reader<'_> {
         };
         let said = tokens(&format!("{other} {noun}"));
         let mut period = said_in(&said, self)?;
-        (period.first, period.last) = (at + 1, at + 1);
+        (period.first, period.last) = (at + 1, at + 1 + one);
         Some(period)
     }
 
@@ -221,7 +259,7 @@ impl Reader<'_> {
 
     /// The days that words from a token on name.
     fn days(&self, at: usize) -> Option<Days> {
-        let at = at + usize::from(self.word(at) == "the");
+        let at = self.behind_part(at + usize::from(self.word(at) == "the"));
         let plain =
             |start: Date, end: Date, last: usize| Days { start, end, last, seasonal: false };
         match (self.word(at), self.word(at + 1)) {
@@ -259,8 +297,35 @@ impl Reader<'_> {
         self.ago(at).or_else(|| self.day(at)).or_else(|| self.named(at, Which::Begun))
     }
 
+    /// Behind "the month of", "the end of", "mid", where a month or season follows.
+    fn behind_part(&self, at: usize) -> usize {
+        if !PART_OF.contains(&self.word(at)) {
+            return at;
+        }
+        let next = at + 1 + usize::from(matches!(self.word(at + 1), "of" | "-" | "in"));
+        let next = next + usize::from(self.word(next) == "the");
+        let name = self.word(next);
+        let named = MONTHS.contains(&name) || season(name, self.southern).is_some();
+        if named { next } else { at }
+    }
+
+    /// "The first of September", which no figure says.
+    fn ordinal_day(&self, at: usize) -> Option<(Date, usize)> {
+        let day = ORDINALS.iter().position(|name| *name == self.word(at))?;
+        let of = usize::from(self.word(at + 1) == "of");
+        let of = of + usize::from(of > 0 && self.word(at + 1 + of) == "the");
+        let last = at + 1 + of;
+        let month = MONTHS.iter().position(|name| *name == self.word(last))?;
+        let made = |year: i16| {
+            Date::new(year, i8::try_from(month).ok()? + 1, i8::try_from(day).ok()? + 1).ok()
+        };
+        let this = made(self.today.year())?;
+        Some((if this > self.today { made(self.today.year() - 1)? } else { this }, last))
+    }
+
     fn day(&self, at: usize) -> Option<Days> {
-        let (day, last) = dates::day_at(self.tokens, at, self.now)?;
+        let said = self.ordinal_day(at).or_else(|| dates::day_at(self.tokens, at, self.now));
+        let (day, last) = said?;
         // "14 March 2025": the year is said.
         let year = self.year(last + 1).filter(|_| self.word(last) != "yesterday");
         let said = year.and_then(|year| Some((day.with().year(year).build().ok()?, last + 1)));
@@ -314,11 +379,16 @@ impl Reader<'_> {
             let end = start.checked_add(months.months()).ok()?;
             return Some(Days { start, end, last: at + 1 + of, seasonal });
         }
-        // "June last year".
-        if (self.word(at + 1), self.word(at + 2)) == ("last", "year") {
-            let start = Date::new(self.today.year() - 1, first, 1).ok()?;
+        // "June last year", "June of this year".
+        let back = match (self.word(at + 1 + of), self.word(at + 2 + of)) {
+            ("last", "year") => Some(1),
+            ("this", "year") => Some(0),
+            _ => None,
+        };
+        if let Some(back) = back {
+            let start = Date::new(self.today.year() - back, first, 1).ok()?;
             let end = start.checked_add(months.months()).ok()?;
-            return Some(Days { start, end, last: at + 2, seasonal });
+            return Some(Days { start, end, last: at + 2 + of, seasonal });
         }
         let mut year = self.today.year();
         loop {
@@ -436,6 +506,14 @@ mod tests {
             ("since Monday", "2026-11-23 2026-11-29"),
             ("between March and May", "2026-03-01 2026-06-01"),
             ("from June to August", "2026-06-01 2026-09-01"),
+            ("in the month of May this year", "2026-05-01 2026-06-01"),
+            ("in sept", "2026-09-01 2026-10-01"),
+            ("in Aug last year", "2025-08-01 2025-09-01"),
+            ("in mid Oct", "2026-10-01 2026-11-01"),
+            ("since the first of September", "2026-09-01 2026-11-29"),
+            ("from September until now", "2026-09-01 2026-11-29"),
+            ("from 1 Sept onwards", "2026-09-01 2026-11-29"),
+            ("at the end of oct", "2026-10-01 2026-11-01"),
             ("in 2025", "2025-01-01 2026-01-01"),
             ("before June", ".. 2026-06-01"),
             ("the past three weeks", "2026-11-07 2026-11-29"),
@@ -454,6 +532,9 @@ mod tests {
     #[test]
     fn every_time_that_is_said_is_heard_where_several_stand_side_by_side() {
         for (words, wanted) in [
+            ("last season vs this one", "2025-01-01 2026-01-01, 2026-01-01 2026-11-29"),
+            ("last year compared with this", "2025-01-01 2026-01-01, 2026-01-01 2026-11-29"),
+            ("and oct", "2026-10-01 2026-11-01"),
             ("2025 and 2026", "2025-01-01 2026-01-01, 2026-01-01 2027-01-01"),
             ("last year vs this year", "2025-01-01 2026-01-01, 2026-01-01 2026-11-29"),
             ("and july", "2026-07-01 2026-08-01"),

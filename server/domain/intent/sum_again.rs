@@ -6,6 +6,7 @@
 use super::calculations::Asked;
 use super::filled::{Filled, Value};
 use super::settle::{Settled, is_likely, settle, unit_of_field};
+use super::sizes::wanted_outright;
 use super::stored::behind_booking;
 use super::wanted;
 use super::{FOLLOW_UP_WORDS_MAX, Interpretation, OWN_WORDS, Reader};
@@ -69,6 +70,24 @@ impl Reader<'_> {
         asked.filled = merged(before, own, &placed);
         if !own.asks && let Some(follows) = wanted::first(calculation, &asked.filled) {
             follows.clone_into(&mut asked.solve_for);
+        }
+        // "Which ground speed would give me 4 mm": that is worked out, from all else that is known.
+        let outright = wanted_outright(self.spoken);
+        let outright = outright.filter(|field| !wanted::unknown(calculation, field));
+        if let Some(field) = outright {
+            for (known, value) in &before.0 {
+                if !asked.filled.has(known) {
+                    asked.filled.set(known, value.clone());
+                }
+            }
+            asked.filled.remove(field);
+            let said = placed.iter().find(|(_, known, _)| known == "height_of_cut_mm");
+            if let Some((_, _, settled)) = said.filter(|_| !asked.filled.has("clip_spacing_mm")) {
+                // What it shall give is the clip.
+                asked.filled.number("clip_spacing_mm", settled.value);
+                asked.filled.remove("height_of_cut_mm");
+            }
+            field.clone_into(&mut asked.solve_for);
         }
         asked.placed.clone_from(&placed);
         let mut answer = self.computed(&asked);

@@ -81,10 +81,16 @@ pub fn rate_line(desk: &Desk) -> Option<String> {
     let mut units: Vec<&SubjectName> = records.iter().map(|one| &one.name.subject).collect();
     units.sort();
     units.dedup();
+    // Those of which no hours are known are in no rate, and that is said.
+    let late = match records.len() - count {
+        0 => String::new(),
+        1 => " The other one is of a time of which no hours were read.".to_owned(),
+        late => format!(" The other {late} are of times of which no hours were read."),
+    };
     let together = if units.len() > 1 { ", those units together" } else { "" };
     let about = if machine.meter.is_read_near(from) { "" } else { ", partly an estimate" };
     Some(format!(
-        "About once in {} h: {} h of {} from {} to its reading of {}{about}{together}.",
+        "About once in {} h: {} h of {} from {} to its reading of {}{about}{together}.{late}",
         decimal(ran / count as f64, 0),
         decimal(ran, 0),
         machine.title,

@@ -19,6 +19,9 @@ const APART_H: f64 = 2.0;
 /// Rows of a rank, and jobs told of the longest.
 const RANKS_MAX: usize = 8;
 const LONGEST_MAX: usize = 3;
+/// Units told of what came off, and grinds of each.
+const UNITS_MAX: usize = 16;
+const GRINDS_TOLD_MAX: usize = 3;
 
 /// "29.7 h".
 pub fn hours_of(minutes: f64) -> String {
@@ -254,7 +257,7 @@ pub fn off(desk: &Desk) -> Answer {
     let low = all.iter().copied().fold(f64::INFINITY, f64::min);
     let high = all.iter().copied().fold(0.0, f64::max);
     let mean = all.iter().sum::<f64>() / all.len() as f64;
-    let lines = vec![
+    let mut lines = vec![
         match all.len() {
             1 => format!("{} mm off, the once it was measured.", decimal(mean, 2)),
             count => format!(
@@ -264,8 +267,60 @@ pub fn off(desk: &Desk) -> Answer {
         },
         format!("Latest: {}.", line(desk, newest)),
     ];
+    lines.extend(off_each(desk, &told));
     let rows = told.iter().take(ROWS_MAX).map(|record| row(desk, record)).collect();
     Answer { lines, rows, ..Answer::default() }
+}
+
+/// What came off each unit, where several were ground; of one, how many such grinds are left.
+fn off_each(desk: &Desk, told: &[&Record]) -> Vec<String> {
+    let taken = |record: &Record| match &record.content.detail {
+        Detail::Sharpening(done) => {
+            Some((done.diameter_before_mm? - done.diameter_after_mm?, done.diameter_after_mm?))
+        }
+        _ => None,
+    };
+    let mut units: BTreeMap<&SubjectName, Vec<(f64, f64)>> = BTreeMap::new();
+    for record in told {
+        let on = units.entry(&record.name.subject).or_default();
+        on.extend(taken(record));
+    }
+    if let (1, Some((unit, grinds))) = (units.len(), units.first_key_value()) {
+        return grinds_left(desk, unit, grinds).into_iter().collect();
+    }
+    let line = |(unit, grinds): (&&SubjectName, &Vec<(f64, f64)>)| {
+        let each: Vec<String> =
+            grinds.iter().take(GRINDS_TOLD_MAX).map(|(off, _)| decimal(*off, 2)).collect();
+        let sum: f64 = grinds.iter().map(|(off, _)| off).sum();
+        let sum = match grinds.len() {
+            1 => String::new(),
+            many => format!("; {} mm in {many}", decimal(sum, 2)),
+        };
+        format!("  {}: {} mm{sum}", place(desk, unit), each.join(", "))
+    };
+    let mut lines = vec!["Each unit, the newest first:".to_owned()];
+    let all = units.len();
+    lines.extend(units.iter().map(line).take(UNITS_MAX));
+    if all > UNITS_MAX {
+        lines.push(format!("  and {} more", all - UNITS_MAX));
+    }
+    lines
+}
+
+/// "About 30 such grinds are left: 124.69 mm, the least is 114 mm."
+fn grinds_left(desk: &Desk, unit: &SubjectName, grinds: &[(f64, f64)]) -> Option<String> {
+    let offs: Vec<f64> = grinds.iter().map(|(off, _)| *off).collect();
+    let (middle, (_, now)) = (median(&offs)?, grinds.first()?);
+    let at = desk.books.unit(unit)?;
+    let least = desk.books.units[at].facts.minimum_diameter_mm?;
+    let left = ((now - least) / middle).floor();
+    (middle > 0.0 && left >= 0.0).then(|| {
+        format!(
+            "About {} such grinds are left: {} mm after the last, the least is {} mm, {} mm each; \
+             wear between them makes it fewer.",
+            decimal(left, 0), decimal(*now, 2), decimal(least, 2), decimal(middle, 2)
+        )
+    })
 }
 
 /// How many of these cures the same fault came back after, and how many there are.

@@ -11,6 +11,7 @@ use super::due_told::{self, due_line, due_lines};
 use super::Manner;
 use super::execute::{Done, asked};
 use crate::domain::intent::again::MINUTES;
+use crate::domain::intent::asked_of_wear::{COST_RATE, WEAR_RATE};
 use crate::domain::units::{decimal, plain};
 use crate::domain::wording::counted;
 use crate::pb;
@@ -135,9 +136,10 @@ fn report(reply: &pb::GetReportResponse, topic: &str) -> Vec<String> {
     let mut lines = head(reply);
     match topic {
         "wear" => lines.extend(worn(reply)),
+        WEAR_RATE => lines.extend(wears(reply)),
         "faults" => lines.extend(coming_back(reply)),
         "remedies" => lines.extend(remedies(reply)),
-        "costs" => lines.extend(costs(reply)),
+        "costs" | COST_RATE => lines.extend(costs(reply, topic == COST_RATE)),
         _ => lines.extend(standing(reply)),
     }
     lines.extend(reply.notes.iter().map(|note| format!("Note: {note}")));
@@ -156,6 +158,26 @@ fn head(reply: &pb::GetReportResponse) -> Vec<String> {
         counted(head.fault_count, "fault"),
         counted(head.unit_count, "unit")
     )]
+}
+
+/// The reels by how fast they wear.
+fn wears(reply: &pb::GetReportResponse) -> Vec<String> {
+    let rows = reply.units.iter().filter_map(|unit| Some((unit, unit.loss_per_100_h_mm?)));
+    let mut rows: Vec<(&pb::UnitState, f64)> = rows.collect();
+    rows.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.unit.cmp(&b.0.unit)));
+    let Some((first, loss)) = rows.first() else {
+        return vec!["No reel has diameters and hours enough to tell how fast it wears.".to_owned()];
+    };
+    let mut lines = vec![format!(
+        "{} wears quickest: {} mm of diameter lost in 100 h, grinding included.",
+        first.unit_title,
+        decimal(*loss, 2)
+    )];
+    let told = |(unit, loss): &(&pb::UnitState, f64)| {
+        format!("  {}: {} mm in 100 h{}", unit.unit_title, decimal(*loss, 2), left_line(reply, unit))
+    };
+    lines.extend(some(rows.iter().map(told).collect(), "sward report fleet"));
+    lines
 }
 
 fn worn(reply: &pb::GetReportResponse) -> Vec<String> {
@@ -227,13 +249,19 @@ fn coming_back(reply: &pb::GetReportResponse) -> Vec<String> {
         lines.extend(some(rows, "sward report fleet"));
     }
     let mut causes: Vec<&pb::CauseRate> = reply.causes.iter().collect();
-    causes.sort_by(|a, b| b.count.cmp(&a.count).then(a.cause.cmp(&b.cause)));
+    // Faults after the last reading of the meter are faults all the same; no rate holds them.
+    let all = |row: &pb::CauseRate| row.count + row.without_hours_count;
+    causes.sort_by(|a, b| all(b).cmp(&all(a)).then(a.cause.cmp(&b.cause)));
     if !causes.is_empty() {
         lines.push("Found most often:".to_owned());
         let line = |row: &&pb::CauseRate| {
             let title = if row.title.is_empty() { &row.cause } else { &row.title };
-            let (times, units) = (counted(row.count, "time"), counted(row.unit_count, "unit"));
-            format!("  {title}: {times} on {units}")
+            let (times, units) = (counted(all(row), "time"), counted(row.unit_count, "unit"));
+            let late = match row.without_hours_count {
+                0 => String::new(),
+                late => format!(" ({late} of them when no hours were read, so in no rate)"),
+            };
+            format!("  {title}: {times} on {units}{late}")
         };
         lines.extend(some(causes.iter().map(line).collect(), "sward report fleet"));
     }
@@ -277,9 +305,15 @@ fn remedies(reply: &pb::GetReportResponse) -> Vec<String> {
     lines
 }
 
-fn costs(reply: &pb::GetReportResponse) -> Vec<String> {
+/// `by_hour`: by minutes of work for each hour it ran.
+fn costs(reply: &pb::GetReportResponse, by_hour: bool) -> Vec<String> {
     let mut rows: Vec<&pb::MachineCost> = reply.costs.iter().collect();
+    let rate = |row: &pb::MachineCost| (row.hours_h > 0.0).then(|| row.minutes / row.hours_h);
     rows.sort_by(|a, b| b.minutes.total_cmp(&a.minutes).then(a.machine.cmp(&b.machine)));
+    if by_hour {
+        let of = |row: &pb::MachineCost| rate(row).unwrap_or(-1.0);
+        rows.sort_by(|a, b| of(b).total_cmp(&of(a)).then(a.machine.cmp(&b.machine)));
+    }
     let total_h: f64 = rows.iter().map(|row| row.minutes).sum::<f64>() / 60.0;
     let parts: u32 = rows.iter().map(|row| row.part_count).sum();
     let mut lines =
@@ -289,6 +323,10 @@ fn costs(reply: &pb::GetReportResponse) -> Vec<String> {
             .kinds
             .first()
             .map_or_else(String::new, |kind| format!(", most on {}", kind.kind.replace('_', " ")));
+        let most = match rate(row).filter(|_| by_hour) {
+            Some(rate) => format!(": {} min of work for each hour it ran", decimal(rate, 1)),
+            None => most,
+        };
         format!(
             "  {}: {} h of work, {}, {} machine hours{most}",
             row.machine_title,

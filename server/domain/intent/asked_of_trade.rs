@@ -1,0 +1,152 @@
+//! Is something asked of the trade in general: what should a setting be, how deep, how light, which
+//! is too slow, what is seen when it is wrong? A note that says just that answers it, and it never
+//! becomes a complaint, a record or a look at the records.
+//! Deliberately absent: "why", whose reasons `why` finds first, and what asks of our own work.
+
+use super::{Interpretation, Reader};
+use crate::domain::language::text::Token;
+use crate::domain::passages::Source;
+use crate::domain::passages::form::{self, Form};
+
+/// Longer words tell something of their own.
+const WORDS_MAX: usize = 26;
+/// Words with which a rule is asked for.
+const RULE: &[&str] = &[
+    "should", "too", "minimum", "min", "maximum", "max", "ideal", "recommended", "tolerance", "allowed",
+    "supposed", "ought", "least", "normal", "right", "best", "typical", "must", "if", "when",
+];
+/// Behind "how", of a setting.
+const HOW: &[&str] =
+    &["much", "deep", "light", "tight", "far", "high", "fast", "hard", "close", "low", "slow", "steep"];
+/// Words of our own records and machines.
+const OURS: &[&str] = &[
+    "we", "our", "ours", "us", "last", "did", "was", "were", "since", "ago", "due", "overdue", "hours",
+    "cost", "spent", "records", "recorded", "has", "had", "left", "my", "mine", "came", "taken", "off",
+    "first", "next", "order", "grinds", "month", "year", "today", "yesterday",
+];
+/// Words of the asking, by which no note is found.
+#[rustfmt::skip]
+const ASKING: &[&str] = &[
+    "what", "which", "whats", "how", "why", "much", "should", "ought", "must", "is", "are", "be", "the",
+    "a", "an", "of", "to", "on", "in", "for", "at", "it", "i", "you", "one", "do", "does", "did", "and",
+    "or", "if", "run", "set", "go", "would", "could", "can", "there", "that", "with", "from", "by", "my",
+    "difference", "teach", "class", "students", "student", "happen", "happens", "ideal", "best", "right",
+    "recommended", "supposed", "normal", "typical", "shall", "march", "april", "may", "june", "july",
+    "august", "september", "october", "november", "december", "january", "february", "reason", "have",
+    "give", "given", "needed", "please", "tell", "me", "u", "your", "they", "them", "their", "so", "then",
+    "per", "each", "run", "want", "get", "mean", "allowed", "permitted", "acceptable", "two",
+];
+/// Settings that are named alone, in so few words.
+const SETTINGS: &[&str] = &["depth", "height", "rake", "clip", "speed", "pressure", "tolerance", "contact"];
+const BARE_MAX: usize = 8;
+/// What is one and not the other.
+const OPPOSITES: &[(&[&str], &[&str])] = &[
+    (&["long", "longer"], &["short", "shorter"]),
+    (&["deep", "deeper"], &["shallow", "shallower"]),
+    (&["tight", "hard", "heavy"], &["loose", "wide", "light", "open"]),
+    (&["fast", "faster", "quick"], &["slow", "slower"]),
+    (&["wet"], &["dry"]),
+];
+/// So much of what is asked has to stand in the title of the note.
+const TITLED_MIN: f64 = 0.62;
+const COVERED_MIN: f64 = 0.75;
+
+impl Reader<'_> {
+    pub(super) fn asked_of_the_trade(&self) -> Option<Interpretation> {
+        let proof = &self.heard.proof;
+        let first = self.first_word();
+        let asks_why = matches!(first, "does" | "do") && self.says(&["why", "need", "needs"]);
+        // "Verticut depth for a football pitch": a setting by its name alone.
+        let bare = self.says(&["for"]) && self.says(SETTINGS) && self.spoken.words.len() <= BARE_MAX;
+        let begins = bare || asks_why || matches!(
+            first,
+            "how" | "what" | "whats" | "which" | "if" | "minimum" | "maximum" | "difference" | "is" | "why"
+        );
+        let text: Vec<&str> = self.spoken.tokens.iter().map(|token| token.text.as_str()).collect();
+        let how = text.windows(2).any(|pair| pair[0] == "how" && HOW.contains(&pair[1]));
+        let why = first == "why" && proof.findings > 0;
+        let rule = self.says(RULE) || how || why || asks_why || bare || first == "difference";
+        let told = proof.told || proof.dated || (proof.deed && first != "if" && first != "why");
+        // A number is one of a sum, but where only "if" is said with it.
+        let numbers = !self.spoken.quantities.is_empty() && !self.says(&["if"]);
+        let stops = self.heard.danger.stop.is_some();
+        let long = self.spoken.words.len() > WORDS_MAX;
+        if !(begins && rule) || told || numbers || stops || long || self.says(OURS) {
+            return None;
+        }
+        // What is held against another, or asked for in another form, has its own answers.
+        let reading = self.knowledge.ear.read(self.question.text);
+        let (forms, _) = form::heard(self.knowledge, &reading);
+        let own = |form: Form| {
+            !matches!(form, Form::Why | Form::Good | Form::Judge | Form::Often | Form::Use)
+        };
+        let compares = self.says(&["or"]) || forms.iter().any(|one| own(one.form));
+        // "The difference between front and back, how much rake": the last clause asks.
+        let clauses = self.spoken.tokens.last().is_some_and(|token| token.segment > 0);
+        let asks_last = first == "difference" && clauses;
+        if compares && !asks_last && first != "if" && !why {
+            return None;
+        }
+        // Of the case "is it too tight" asks after the machine before us.
+        if self.question.case.is_some() && first != "how" && first != "what" {
+            return None;
+        }
+        let whole = self.note_titled(&self.spoken.tokens);
+        let query = whole.or_else(|| {
+            // "The difference between front and back, how much rake": the last clause asks.
+            let last = self.spoken.tokens.last()?.segment;
+            let tokens = &self.spoken.tokens;
+            let clause: Vec<Token> =
+                tokens.iter().filter(|token| token.segment == last).cloned().collect();
+            (clause.len() < tokens.len()).then(|| self.note_titled(&clause)).flatten()
+        })?;
+        Some(self.asked_of_knowledge(Form::Why, query))
+    }
+
+    /// "Too long" is not answered by what is far too short.
+    fn is_opposite(&self, title: &str) -> bool {
+        let title = title.to_lowercase();
+        let holds = |words: &[&str]| {
+            title.split(|ch: char| !ch.is_alphabetic()).any(|word| words.contains(&word))
+        };
+        OPPOSITES.iter().any(|(one, other)| {
+            let crossed = |said: &[&str], told: &[&str]| {
+                self.says(said) && !self.says(told) && holds(told) && !holds(said)
+            };
+            crossed(one, other) || crossed(other, one)
+        })
+    }
+
+    /// The words by which a note is found whose title says nearly all that is asked.
+    fn note_titled(&self, tokens: &[Token]) -> Option<String> {
+        let passages = self.knowledge.passages();
+        let asked = |token: &&Token| !ASKING.contains(&token.text.as_str());
+        let mut kept: Vec<Token> = tokens.iter().filter(asked).cloned().collect();
+        // A number with its unit says no title.
+        let number = |token: &Token| {
+            self.spoken.quantities.iter().any(|one| {
+                let said = &self.spoken.tokens[one.first..=one.last];
+                !one.in_words && said.iter().any(|part| part.start == token.start)
+            })
+        };
+        kept.retain(|token| !number(token));
+        let mut terms = passages.terms.of_tokens(&kept);
+        let mut query = passages.terms.said(&kept);
+        if self.points(&["they", "it", "them"])
+            && let Some(kind) = self.question.equipment
+        {
+            let title = kind.title().to_lowercase();
+            terms.extend(passages.terms.of(&title));
+            query = format!("{query} {title}");
+        }
+        let found = passages.find(&terms, |source| matches!(source, Source::Note(_)));
+        let best = found.first()?;
+        if let Source::Note(at) = best.source
+            && self.is_opposite(&self.knowledge.notes[at].title)
+        {
+            return None;
+        }
+        let fits = best.titled >= TITLED_MIN && best.covered >= COVERED_MIN && terms.len() >= 2;
+        fits.then_some(query)
+    }
+}
