@@ -22,6 +22,19 @@ const SURE_ROW: f64 = 0.4;
 const LEAKS: &[&str] =
     &["oil", "fluid", "leak", "hose", "pipe", "hydraul", "jet", "spray", "line", "fit"];
 
+/// Stems of a body, and of what is done to it.
+const BODY: &[&str] = &[
+    "hand", "finger", "thumb", "ey", "eye", "foot", "feet", "leg", "arm", "toe", "knuckl", "wrist",
+    "face", "head", "skin", "palm", "nail", "lip", "back", "shoulder", "knee", "ankl", "hair",
+    "sleev", "blood", "bleed", "hurt", "injur", "crush", "stitch", "faint", "shock", "himself",
+    "herself", "myself", "hospit", "fingertip", "shin", "chest", "neck", "ear", "teeth", "burn",
+];
+/// What a question begins with: a case that is put, and nothing that happened.
+const ASKING: &[&str] = &[
+    "how", "will", "would", "can", "could", "what", "is", "are", "do", "doe", "does", "why", "should",
+    "shall", "may", "if", "when", "who", "which",
+];
+
 /// A row that words sound like.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Sound {
@@ -35,10 +48,21 @@ pub fn of(knowledge: &Knowledge, reading: &Reading) -> Option<Sound> {
     let (id, chance) = heard.likeliest()?;
     let row = knowledge.refusal(id)?;
     let likely = heard.any >= LIKELY && chance >= LIKELY_ROW && row.guard != Guard::Emergency;
-    let speaks_of_oil = || reading.stems().iter().any(|stem| LEAKS.contains(stem));
-    let no_leak = matches!(id, "injection" | "hand_at_leak") && !speaks_of_oil();
-    let believed = (likely || chance >= TELLING_ROW) && !no_leak;
+    let told = row.guard != Guard::Emergency || is_told(id, reading);
+    let believed = (likely || chance >= TELLING_ROW) && told;
     believed.then(|| Sound { row: row.id.clone(), sure: chance >= SURE_ROW })
+}
+
+/// Whether somebody is hurt, or nearly, by what the words name: "a stone hit the bedknife" is none.
+fn is_told(emergency: &str, reading: &Reading) -> bool {
+    let stems = reading.stems();
+    let names = |list: &[&str]| stems.iter().any(|stem| list.contains(stem));
+    let asks = stems.first().is_some_and(|first| ASKING.contains(first));
+    match emergency {
+        "injection" | "hand_at_leak" => names(LEAKS) && !asks,
+        "injury" => names(BODY) && !asks,
+        _ => !asks,
+    }
 }
 
 fn row_of<'a>(knowledge: &'a Knowledge, danger: &Danger) -> Option<(&'a Refusal, bool)> {
@@ -46,7 +70,8 @@ fn row_of<'a>(knowledge: &'a Knowledge, danger: &Danger) -> Option<(&'a Refusal,
     Some((knowledge.refusal(&sound.row)?, sound.sure))
 }
 
-/// Puts what is told in words of its own beside what phrases told: somebody is hurt, or it must stop.
+/// Puts what is told in words of its own beside what phrases told: somebody is hurt, or it must
+/// stop.
 pub fn tell(knowledge: &Knowledge, danger: &mut Danger) {
     let Some((row, _)) = row_of(knowledge, danger) else { return };
     match row.guard {
@@ -72,7 +97,9 @@ pub fn tell_with_fault(knowledge: &Knowledge, danger: &mut Danger) {
 /// refused.
 pub fn add(knowledge: &Knowledge, judged: &mut ScopeReading, danger: &mut Danger) {
     let Some((row, sure)) = row_of(knowledge, danger) else { return };
-    let refused = matches!(&judged.scope, Scope::Unsafe(id) if id != GENERAL_REFUSAL);
+    let leave = danger.leave.as_ref().and_then(|id| knowledge.refusal(id));
+    let refused = matches!(&judged.scope, Scope::Unsafe(id) if id != GENERAL_REFUSAL)
+        || leave.is_some_and(|row| row.guard == Guard::Refuse);
     // "My chainsaw bogs": no matter of ours, and none of its dangers.
     let ours = !matches!(judged.scope, Scope::OtherMachine | Scope::OffTopic | Scope::Language);
     let stands = sure || (ours && !refused && danger.leave.is_none());

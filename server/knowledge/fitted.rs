@@ -97,8 +97,8 @@ impl Fitted {
         Fitted::put_together(head, tables.map(Cow::Borrowed))
     }
 
-    /// The tables of the models of findings, of scope, of whole sentences, of numbers, of names and of
-    /// dangers.
+    /// The tables of the models of findings, of scope, of whole sentences, of numbers, of names and
+    /// of dangers.
     pub fn models(bytes: &'static [u8]) -> Option<[Cow<'static, [u8]>; 6]> {
         let [_, models @ .., _] = parts(bytes)?;
         Some(models.map(Cow::Borrowed))

@@ -52,6 +52,7 @@ mod people;
 mod other_kind;
 pub mod periods;
 pub mod placed_units;
+mod pointing;
 pub mod rates;
 pub mod readings;
 pub mod deeds;
@@ -521,27 +522,6 @@ impl Reader<'_> {
             topic: topic.to_owned(),
             ..self.answer(CommandKind::Catalogue, told, command)
         }
-    }
-
-    /// "It", "this unit", "that machine": what was spoken of before.
-    fn pointed_at(&self) -> Option<SubjectName> {
-        const POINTING: &[&str] = &["it", "its", "this", "that", "them", "these"];
-        let points = self.points(POINTING);
-        self.question.shop.spoken_of.clone().filter(|_| points)
-    }
-
-    /// Whether one of these words points at something: "this" of "this year" does not.
-    fn points(&self, words: &[&str]) -> bool {
-        const DAYS: &[&str] = &[
-            "year", "yr", "month", "week", "season", "morning", "afternoon", "summer", "winter",
-            "spring", "autumn", "time", "fall",
-        ];
-        let tokens = &self.spoken.tokens;
-        (0..tokens.len()).any(|at| {
-            let of_days = matches!(tokens[at].text.as_str(), "this" | "that" | "these" | "those")
-                && tokens.get(at + 1).is_some_and(|next| DAYS.contains(&next.text.as_str()));
-            words.contains(&tokens[at].text.as_str()) && !of_days
-        })
     }
 
     fn nothing(&self, kind: CommandKind) -> Interpretation {
