@@ -22,6 +22,8 @@ const UNREAL_REACH: usize = 2;
 const PUSH_WORDS_MAX: usize = 9;
 /// From this chance on a sentence is very likely a question to the records (no source).
 const ASKS_RECORDS: f64 = 0.6;
+/// A story of a fault that ends in a question is longer.
+const SHORT_WORDS_MAX: usize = 12;
 /// A question that asks leave is not longer.
 const LEAVE_WORDS_MAX: usize = 32;
 /// What the model alone refuses and names no hazard is let pass when it is not longer: a story may
@@ -190,7 +192,9 @@ pub fn judged(
     if findings > 1 {
         danger.leave = None;
     }
-    let asks = reading.tokens.iter().any(|token| token.text == "?") || asks_leave(knowledge, reading);
+    let short = reading.words.len() <= SHORT_WORDS_MAX;
+    let asks = short && reading.tokens.iter().any(|token| token.text == "?");
+    let asks = asks || asks_leave(knowledge, reading);
     // A fault is told with it, and nothing asked: it has to stop, and is looked into.
     match findings > 0 && !asks {
         true => danger_sound::tell_with_fault(knowledge, &mut danger),

@@ -1,7 +1,8 @@
 //! What danger do words sound like as a whole, where no phrase names it?
 //!
-//! The bounds were chosen on two authors whom the model had not met: of 739 dangerous sentences
-//! phrases name 47 to 52 in 100, with this 90; of 262 harmless ones 2 in 100 are taken for one.
+//! The bounds were chosen on an author whom the model had not met. Of 374 dangerous sentences of
+//! another, whom nobody has read, phrases answer 52 in 100 and 32 by the right row; with this it is
+//! 88 and 80. Of 132 harmless ones 3 are taken for dangerous, as before.
 //! Deliberately absent: the phrases, and what is answered (`danger`).
 
 use super::catalogue::{Guard, Knowledge, Refusal};
@@ -12,8 +13,11 @@ use super::language::scope::{GENERAL_REFUSAL, Scope, ScopeReading};
 /// From this chance of any danger on, a row is believed from [`LIKELY_ROW`] on.
 const LIKELY: f64 = 0.5;
 const LIKELY_ROW: f64 = 0.05;
-/// From this chance on a row is believed by itself.
+/// From this chance on a row is believed by itself, unless danger is less likely than this.
+const DOUBTED: f64 = 0.3;
 const TELLING_ROW: f64 = 0.2;
+/// A story is longer.
+const STORY_WORDS_MIN: usize = 18;
 /// From this chance on it goes before what a phrase says: of 36 where both differ it is right in
 /// 34.
 const SURE_ROW: f64 = 0.4;
@@ -22,6 +26,8 @@ const SURE_ROW: f64 = 0.4;
 const LEAKS: &[&str] =
     &["oil", "fluid", "leak", "hose", "pipe", "hydraul", "jet", "spray", "line", "fit"];
 
+/// Rows of what is worn, which phrases name by the thing itself.
+const WORN: &[&str] = &["gloves", "glasses_and_shield", "dust_mask", "hearing"];
 /// Stems of a body, and of what is done to it.
 const BODY: &[&str] = &[
     "hand", "finger", "thumb", "ey", "eye", "foot", "feet", "leg", "arm", "toe", "knuckl", "wrist",
@@ -47,10 +53,14 @@ pub fn of(knowledge: &Knowledge, reading: &Reading) -> Option<Sound> {
     let heard = knowledge.danger_ear.hear(reading);
     let (id, chance) = heard.likeliest()?;
     let row = knowledge.refusal(id)?;
-    let likely = heard.any >= LIKELY && chance >= LIKELY_ROW && row.guard != Guard::Emergency;
+    let (any, sure) = (heard.any >= LIKELY, chance >= SURE_ROW);
+    let telling = chance >= TELLING_ROW && (sure || heard.any >= DOUBTED);
+    let likely = any && chance >= LIKELY_ROW && row.guard != Guard::Emergency;
+    // A long story names much in passing.
+    let long = reading.words.len() > STORY_WORDS_MIN;
     let told = row.guard != Guard::Emergency || is_told(id, reading);
-    let believed = (likely || chance >= TELLING_ROW) && told;
-    believed.then(|| Sound { row: row.id.clone(), sure: chance >= SURE_ROW })
+    let believed = told && if long { any && telling } else { likely || telling };
+    believed.then(|| Sound { row: row.id.clone(), sure })
 }
 
 /// Whether somebody is hurt, or nearly, by what the words name: "a stone hit the bedknife" is none.
@@ -99,7 +109,7 @@ pub fn add(knowledge: &Knowledge, judged: &mut ScopeReading, danger: &mut Danger
     let Some((row, sure)) = row_of(knowledge, danger) else { return };
     let leave = danger.leave.as_ref().and_then(|id| knowledge.refusal(id));
     let refused = matches!(&judged.scope, Scope::Unsafe(id) if id != GENERAL_REFUSAL)
-        || leave.is_some_and(|row| row.guard == Guard::Refuse);
+        || leave.is_some_and(|row| row.guard == Guard::Refuse || WORN.contains(&&*row.id));
     // "My chainsaw bogs": no matter of ours, and none of its dangers.
     let ours = !matches!(judged.scope, Scope::OtherMachine | Scope::OffTopic | Scope::Language);
     let stands = sure || (ours && !refused && danger.leave.is_none());

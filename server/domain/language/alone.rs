@@ -13,6 +13,10 @@ const MACHINES: &[&str] = &[
     "no", "fairway", "fairways", "greens", "tees", "green", "tee", "rough", "collar", "front",
 ];
 
+/// Where on a machine a sign is (common practice, no source).
+const PLACES: &[&str] =
+    &["left", "right", "lh", "rh", "middle", "centre", "center", "side", "hand", "rear", "outside"];
+
 /// "Squeal on walker 1", "... and now it squeals": a phrase with nothing beside it but a machine and
 /// small words, in a text or a clause of its own.
 pub fn says_nothing_else(ear: &Ear, reading: &Reading, found: &Match) -> bool {
@@ -23,7 +27,8 @@ pub fn says_nothing_else(ear: &Ear, reading: &Reading, found: &Match) -> bool {
     let whole = clause.len() == reading.words.len() || clause.iter().any(is_there);
     let beside = |(at, word): (usize, &Word)| {
         let small = ear.small_words.contains(&word.stem) || word.stem == NUMBER;
-        small || found.words.contains(&at) || MACHINES.contains(&&*word.text)
+        let named = MACHINES.contains(&&*word.text) || PLACES.contains(&&*word.text);
+        small || named || found.words.contains(&at)
     };
     whole && clause.len() <= BARE_WORDS_MAX && clause.into_iter().all(beside)
 }
