@@ -35,7 +35,10 @@ impl Reader<'_> {
             known.and_then(|known| known.equipment)
         };
         let told = self.heard.equipment;
-        let known = named.units.iter().find(|mention| mention.known).map(|mention| &mention.name);
+        let mut units = named.units.iter().filter(|mention| mention.known);
+        // "Lapped 1 and 3, unit 3 still folds paper": the one that is named with the fault.
+        let beside = units.clone().find(|mention| self.is_beside_fault(mention.first));
+        let known = beside.or_else(|| units.next()).map(|mention| &mention.name);
         // "The groomer on number 2" is the groomer that unit 2 carries.
         let carried = |name| told.and_then(|kind| self.carried(name, kind)).unwrap_or(name);
         let known = known.map(carried);
@@ -59,6 +62,16 @@ impl Reader<'_> {
             (None, None) => self.question.equipment,
         };
         (unit, equipment)
+    }
+
+    /// Whether a fault that shows in use was heard in the clause of this token.
+    fn is_beside_fault(&self, token: usize) -> bool {
+        let segment = self.spoken.tokens[token].segment;
+        let clause = || self.spoken.tokens.iter().filter(|token| token.segment == segment);
+        let ends = clause().next().zip(clause().last());
+        ends.is_some_and(|(first, last)| {
+            self.heard.shown.iter().any(|fault| (first.start..last.end).contains(fault))
+        })
     }
 
     /// The attachment of this kind that a unit carries.
