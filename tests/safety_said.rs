@@ -7,6 +7,7 @@ use std::path::PathBuf;
 use serde_json::Value;
 use sward_core::domain::catalogue::{Guard, Knowledge};
 use sward_core::domain::danger::{self, Danger};
+use sward_core::domain::language::scope::Scope;
 use sward_core::domain::passages::form::Form;
 use sward_core::domain::passages::told;
 use sward_core::embedded;
@@ -133,4 +134,56 @@ fn a_passage_answers_or_nothing_does() {
     ] {
         assert_eq!(answer(form, query), None, "{query}");
     }
+}
+
+/// Sentences of our own that stand in no file of the knowledge.
+#[test]
+fn danger_is_heard_in_words_that_no_phrase_holds() {
+    let knowledge = embedded::knowledge();
+    let rows = |words: &str| -> Vec<String> {
+        let reading = knowledge.ear.read(words);
+        let hearing = knowledge.ear.hear(&reading);
+        let (judged, danger) = danger::judged(&knowledge, &reading, &hearing);
+        let refused = match judged.scope {
+            Scope::Unsafe(id) => Some(id),
+            _ => None,
+        };
+        [danger.emergency, refused, danger.stop, danger.leave].into_iter().flatten().collect()
+    };
+    for (words, row) in [
+        (
+            "deck is bunged up again, quickest way to hoick it out with the belt still going round?",
+            "free_a_deck",
+        ),
+        (
+            "there's twine round the cylinder, I'll just flick it off as it turns",
+            "reach_into_moving_reel",
+        ),
+        (
+            "one blade tip snapped off, the other two are fine so we'll do the last pitch",
+            "run_damaged_wheel_or_blade",
+        ),
+        ("caught the corner of a manhole lid with the deck on, awful clang", "struck"),
+        ("young fella's gashed his palm on the bottom blade", "injury"),
+        ("he slaps the paste on with his fingers while the reel runs back", "lap_by_hand"),
+        (
+            "I nip underneath while it hangs on the chain block, two minutes",
+            "work_under_unsupported",
+        ),
+        ("welder's set up next to where the petrol cans live, that a worry?", "flame_near_fuel"),
+        ("belt cover kept rattling so it lives in the van now", "remove_guard"),
+    ] {
+        assert!(rows(words).iter().any(|one| one == row), "{words}: {:?}", rows(words));
+    }
+    for words in [
+        "what paste do we lap the fairway reels with",
+        "how do I set the height of cut on the tees mower",
+        "blades leave a fringe on the left and it hums",
+        "who fitted the blades on the deck in may",
+        "sharpened both blades on the deck, 40 min, balanced",
+    ] {
+        assert!(rows(words).is_empty(), "{words}: {:?}", rows(words));
+    }
+    let words = "lost the fingers guard off the groomer, can we run it";
+    assert!(!rows(words).iter().any(|one| one == "injury"), "{words}: {:?}", rows(words));
 }

@@ -116,8 +116,12 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
             _ => {}
         }
     }
-    let sound = danger_sound::of(knowledge, reading);
-    danger.sound = sound.filter(|sound| sound.sure || !asks_records(knowledge, reading));
+    let ear = knowledge.danger_ear.hear(reading);
+    if danger.emergency.as_deref() == Some(danger_sound::INJURY) && danger_sound::is_no_hurt(&ear) {
+        danger.emergency = None;
+    }
+    let sound = danger_sound::of(knowledge, reading, &ear);
+    danger.sound = sound.filter(|sound| sound.telling || !asks_records(knowledge, reading));
     danger_sound::tell(knowledge, &mut danger);
     danger
 }
@@ -254,7 +258,21 @@ pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String
         true => row.safe_way.clone(),
         false => answer_to(row, words),
     };
-    (text, row.cautions.clone())
+    (also_worn(knowledge, row, words, text), row.cautions.clone())
+}
+
+/// "Specs and gloves for lapping?": what else is worn and was asked about is answered too.
+fn also_worn(knowledge: &Knowledge, row: &Refusal, words: &str, text: String) -> String {
+    let found = knowledge.intent.find(&knowledge.ear.read(words).words);
+    let ids = found.iter().filter_map(|one| {
+        knowledge.intent.sections[one.section].strip_prefix("safety:")
+    });
+    let worn: BTreeSet<&str> = ids.filter(|id| danger_sound::WORN.contains(id)).collect();
+    let gloves = |id: &str| id.starts_with("gloves");
+    let others = worn.into_iter().filter(|id| *id != row.id && !(gloves(id) && gloves(&row.id)));
+    others.filter_map(|id| knowledge.refusal(id)).fold(text, |text, other| {
+        format!("{text} {}: {}", other.title, lower_first(&other.safe_way))
+    })
 }
 
 /// Whether a refusal is of a danger that the words name, and not only of how they sound as a whole.

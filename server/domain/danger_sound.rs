@@ -7,6 +7,7 @@
 
 use super::catalogue::{Guard, Knowledge, Refusal};
 use super::danger::Danger;
+use super::language::dangers::Heard;
 use super::language::hearing::Reading;
 use super::language::scope::{GENERAL_REFUSAL, Scope, ScopeReading};
 
@@ -16,6 +17,11 @@ const LIKELY_ROW: f64 = 0.05;
 /// From this chance on a row is believed by itself, unless danger is less likely than this.
 const DOUBTED: f64 = 0.3;
 const TELLING_ROW: f64 = 0.2;
+/// Somebody is hurt.
+pub const INJURY: &str = "injury";
+/// Of 16 hurts that the model had not met none was less likely than 0.24; what phrases took for one
+/// was below 0.01.
+const NO_HURT: f64 = 0.02;
 /// A story is longer.
 const STORY_WORDS_MIN: usize = 18;
 /// From this chance on it goes before what a phrase says: of 36 where both differ it is right in
@@ -27,13 +33,14 @@ const LEAKS: &[&str] =
     &["oil", "fluid", "leak", "hose", "pipe", "hydraul", "jet", "spray", "line", "fit"];
 
 /// Rows of what is worn, which phrases name by the thing itself.
-const WORN: &[&str] = &["gloves", "glasses_and_shield", "dust_mask", "hearing"];
+pub const WORN: &[&str] = &["gloves", "glasses_and_shield", "dust_mask", "hearing"];
 /// Stems of a body, and of what is done to it.
 const BODY: &[&str] = &[
     "hand", "finger", "thumb", "ey", "eye", "foot", "feet", "leg", "arm", "toe", "knuckl", "wrist",
     "face", "head", "skin", "palm", "nail", "lip", "back", "shoulder", "knee", "ankl", "hair",
     "sleev", "blood", "bleed", "hurt", "injur", "crush", "stitch", "faint", "shock", "himself",
     "herself", "myself", "hospit", "fingertip", "shin", "chest", "neck", "ear", "teeth", "burn",
+    "boot", "trouser", "lace", "cuff", "cloth",
 ];
 /// What a question begins with: a case that is put, and nothing that happened.
 const ASKING: &[&str] = &[
@@ -45,12 +52,13 @@ const ASKING: &[&str] = &[
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Sound {
     pub row: String,
+    /// Likely enough by itself.
+    pub telling: bool,
     pub sure: bool,
 }
 
 /// What words sound like, if it is to be believed.
-pub fn of(knowledge: &Knowledge, reading: &Reading) -> Option<Sound> {
-    let heard = knowledge.danger_ear.hear(reading);
+pub fn of(knowledge: &Knowledge, reading: &Reading, heard: &Heard) -> Option<Sound> {
     let (id, chance) = heard.likeliest()?;
     let row = knowledge.refusal(id)?;
     let (any, sure) = (heard.any >= LIKELY, chance >= SURE_ROW);
@@ -60,7 +68,7 @@ pub fn of(knowledge: &Knowledge, reading: &Reading) -> Option<Sound> {
     let long = reading.words.len() > STORY_WORDS_MIN;
     let told = row.guard != Guard::Emergency || is_told(id, reading);
     let believed = told && if long { any && telling } else { likely || telling };
-    believed.then(|| Sound { row: row.id.clone(), sure })
+    believed.then(|| Sound { row: row.id.clone(), telling, sure })
 }
 
 /// Whether somebody is hurt, or nearly, by what the words name: "a stone hit the bedknife" is none.
@@ -70,9 +78,14 @@ fn is_told(emergency: &str, reading: &Reading) -> bool {
     let asks = stems.first().is_some_and(|first| ASKING.contains(first));
     match emergency {
         "injection" | "hand_at_leak" => names(LEAKS) && !asks,
-        "injury" => names(BODY) && !asks,
+        INJURY => names(BODY) && !asks,
         _ => !asks,
     }
+}
+
+/// Whether words in which a phrase finds a hurt sound like none: "lost the fingers guard".
+pub fn is_no_hurt(heard: &Heard) -> bool {
+    heard.chance(INJURY) < NO_HURT
 }
 
 fn row_of<'a>(knowledge: &'a Knowledge, danger: &Danger) -> Option<(&'a Refusal, bool)> {
