@@ -3,6 +3,7 @@
 //! Deliberately absent: signs that are added to a complaint (`intent::case`, `looked_at`).
 
 use super::acts::{self, Act};
+use super::of_the_case::last_clause;
 use super::{Action, Actions, Asked, Conversation, in_turn, say};
 use crate::domain::catalogue::{Equipment, FindingKind, Knowledge};
 use crate::domain::complaint::in_hundred;
@@ -70,7 +71,7 @@ const WORDS_MAX: usize = 12;
 const NAMED_MAX: usize = 3;
 
 /// Words without signs, small; "isn't" is "isnt".
-fn bare(words: &str) -> String {
+pub(super) fn bare(words: &str) -> String {
     let lower = words.to_lowercase().replace(['\'', '\u{2019}'], "");
     let parts = lower.split(|ch: char| !ch.is_alphanumeric() && ch != '.');
     let parts = parts.map(|part| part.trim_matches('.')).filter(|part| !part.is_empty());
@@ -78,7 +79,7 @@ fn bare(words: &str) -> String {
 }
 
 /// Without the small words before and behind a question.
-fn core(text: &str) -> &str {
+pub(super) fn core(text: &str) -> &str {
     const BEFORE: &[&str] = &[
         "ok ", "so ", "and ", "right ", "well ", "then ", "but ", "hmm ", "oh ", "yes ", "aye ",
     ];
@@ -131,8 +132,13 @@ impl<C: Clone> Conversation<C> {
         if let Some(both) = self.not_one_end(knowledge, asked) {
             return Some(both);
         }
-        if how_it_is_checked(asked) && !self.advised.is_empty() {
+        let last = last_clause(words);
+        let how = how_it_is_checked(asked) || how_it_is_checked(core(&last));
+        if how && !self.advised.is_empty() {
             return Some(self.begin_advised(knowledge, 0));
+        }
+        if let Some(remedy) = self.remedy_asked(knowledge, words) {
+            return Some(remedy);
         }
         self.cause_asked(knowledge, kind, words, asked)
     }

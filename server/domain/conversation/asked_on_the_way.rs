@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use super::acts;
 use crate::domain::catalogue::{Acceptance, Knowledge, Procedure, StepReading};
 use crate::domain::passages::practical;
-use crate::domain::units::plain;
+use crate::domain::units::{Unit, plain};
 use crate::domain::walkthrough::reading::{self, Judgement, Value, judge, value_text, wanted};
 use crate::domain::walkthrough::spoken::{self, Spoken};
 use crate::domain::walkthrough::{Read, View, Walk, sheet};
@@ -74,6 +74,21 @@ const SETS: &[(Asked, &[&str])] = &[
         "what comes after", "what after", "what follows", "what else", "what else left",
         "which steps left", "what steps left", "steps left", "what comes"]),
 ];
+
+/// "Is 5 too much then", of "lower by about 5 mm" that was said before: the number in that unit.
+pub fn in_the_unit_of(before: &str, words: &str) -> Option<String> {
+    let figure = |word: &str| {
+        !word.is_empty() && word.chars().all(|ch| ch.is_ascii_digit() || ch == '.')
+    };
+    let said: Vec<&str> = words.split_whitespace().collect();
+    let at = said.iter().position(|word| figure(word))?;
+    let told: Vec<&str> = before.split_whitespace().collect();
+    let unit = told.windows(2).find(|two| two[0] == said[at]).map(|two| two[1])?;
+    let unit = unit.trim_matches([',', '.', '?', '!']);
+    Unit::named(unit)?;
+    let own = said.get(at + 1).is_some_and(|next| Unit::named(next).is_some());
+    (!own).then(|| [&said[..=at], &[unit], &said[at + 1..]].concat().join(" "))
+}
 
 /// The answer to a question about the job somebody is in, or none when it is about something else.
 pub fn answer(

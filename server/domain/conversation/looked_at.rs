@@ -137,6 +137,9 @@ pub fn found(
             let about = about(knowledge, kind, asked, words);
             known.extend(about.into_iter().map(|id| (id, false)));
         }
+        Some(false) if !felt_in(kind, &said).is_empty() => {
+            known.extend(felt_in(kind, &said).into_iter().map(|id| (id.to_owned(), true)));
+        }
         Some(false) if !there => {
             let about = about(knowledge, kind, asked, words);
             let first = asked.first().filter(|(id, _)| about.contains(id));
@@ -153,6 +156,21 @@ pub fn found(
     let mut seen: BTreeSet<String> = BTreeSet::new();
     known.retain(|(id, _)| seen.insert(id.clone()));
     known
+}
+
+/// "It is rough when I spin it, and there's play": what a reel tells the hand that turns it.
+fn felt_in(kind: Equipment, said: &Said) -> Vec<&'static str> {
+    const ROUGH: &[&str] = &["rough", "gritty", "notchy", "graunchy", "lumpy", "grumbly", "stiff"];
+    const TURNED: &[&str] = &["spin", "turn", "roll", "rotate", "spun", "turning", "spinning"];
+    const PLAY: &[&str] = &["play", "slop", "float", "endfloat", "wobble"];
+    const OTHER: &[&str] =
+        &["pivot", "pivots", "arm", "arms", "roller", "rollers", "bush", "hinge"];
+    if kind != Equipment::ReelUnit || said.says(OTHER) || !said.says(TURNED) {
+        return Vec::new();
+    }
+    let rough = said.has(ROUGH, false).then_some("reel_bearing_rough");
+    let play = said.has(PLAY, false).then_some("reel_end_play");
+    rough.into_iter().chain(play).collect()
 }
 
 /// Whether a few words name what the title of a finding names, and hardly anything else.
@@ -292,6 +310,10 @@ impl<C: Clone> Conversation<C> {
         });
         let known: Vec<(String, bool)> = before.iter().cloned().chain(known).collect();
         let mut actions = vec![say(format!("Taken into account. {}", told.join(" ")))];
+        let by_hand = said.words.windows(2).any(|two| two == ["by", "hand"]);
+        if kind == Equipment::ReelUnit && by_hand {
+            actions.push(Action::Cautions(vec!["turn_reel_by_tool".to_owned()]));
+        }
         match more {
             true => actions.extend([Action::Know(known), Action::Interpret(words.to_owned())]),
             false => actions.push(Action::Observe(known)),
@@ -317,7 +339,11 @@ impl<C: Clone> Conversation<C> {
             return None;
         }
         let mut lines: Vec<String> = Vec::new();
-        for one in &self.advised {
+        // The first, and the first that is a remedy.
+        let first = self.advised.first().map(|one| one.procedure.as_str());
+        let mut others = self.advised.iter().filter(|one| Some(one.procedure.as_str()) != first);
+        let second = others.clone().find(|one| !one.cause.is_empty()).or_else(|| others.next());
+        for one in self.advised.first().into_iter().chain(second) {
             let Some(row) = knowledge.procedure(&one.procedure) else { continue };
             let minutes = crate::domain::units::plain(row.minutes);
             let kind = self.context.equipment;
@@ -330,14 +356,10 @@ impl<C: Clone> Conversation<C> {
                 None => format!("  Look first: {}, about {minutes} minutes.", row.title),
             });
         }
-        lines.truncate(JOBS_TOLD_MAX);
         lines.insert(0, "What was advised, in its order; \"do it\" walks you through the first:".into());
         Some(vec![Action::Say(lines)])
     }
 }
-
-/// Jobs that are told with their minutes.
-const JOBS_TOLD_MAX: usize = 2;
 
 #[cfg(test)]
 mod tests {

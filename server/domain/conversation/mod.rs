@@ -13,7 +13,8 @@
 //! was stored) -> walking (a job step by step, and its record) -> words_in_a_job (what is said of
 //! its readings), measured_ends (of the ends) -> asked_on_the_way (questions in it) ->
 //! knowledge_asked (what adds to a question to the knowledge) -> looked_at (what was found by
-//! looking) -> asked_of_the_answer (more of it, and whether it is the bearing) -> safety;
+//! looking) -> asked_of_the_answer (more of it, and whether it is the bearing) -> of_the_case
+//! (words that lean on the complaint, said whole before all else) -> safety;
 //! new_words puts what answers nothing that is open into this order.
 
 pub mod acts;
@@ -32,6 +33,7 @@ mod measured_ends;
 pub mod measures;
 mod nearest;
 mod new_words;
+mod of_the_case;
 mod open_proposal;
 mod put_in_place;
 mod small_sums;
@@ -376,6 +378,8 @@ impl<C: Clone> Conversation<C> {
         let refused = self.refused.take();
         let of_two = self.with_the_two(words);
         let words = of_two.as_deref().unwrap_or(words);
+        let of_case = self.meant_of_the_case(knowledge, words);
+        let words = of_case.as_deref().unwrap_or(words);
         let actions = self.taken(knowledge, words, refused.as_ref());
         self.refused = Refused::of(&actions, words).or_else(|| self.refused.take());
         actions

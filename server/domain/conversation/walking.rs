@@ -283,6 +283,8 @@ impl<C: Clone> Conversation<C> {
     fn told_or_moved(&mut self, knowledge: &Knowledge, words: &str) -> Option<Actions<C>> {
         let walk = &self.walking.as_ref()?.walk;
         let inches = self.context.inches;
+        let whole = asked_on_the_way::in_the_unit_of(&self.words_before, words);
+        let words = whole.as_deref().unwrap_or(words);
         if let Some(lines) = asked_on_the_way::answer(knowledge, walk, words, inches) {
             let view = walk.view(knowledge)?;
             let stand = format!("You are at step {} of {}.", view.number, view.procedure.title);

@@ -1,0 +1,376 @@
+//! What do words mean that lean on the complaint that is looked into: "can he finish the hole and
+//! bring it in", "is that one it keeps doing", "can I just file it out", "done, cuts paper, 20
+//! minutes", "which way do I turn the screw"? Said whole, they are understood like any others.
+//! Deliberately absent: whether it may, what was done before, and the remedy itself.
+
+use super::asked_of_the_answer::{bare, core};
+use super::{Actions, Conversation};
+use crate::domain::catalogue::Knowledge;
+use crate::domain::danger;
+
+/// Whether it may go on working, whole.
+const GOES_ON: &str = "can i send it out";
+/// How long its remedy takes, whole.
+const TIME: &str = "how long will it take";
+/// Whether the fault is an old one, whole.
+const BEFORE: &str = "has it done this before";
+/// Longer words tell of more.
+const WORDS_MAX: usize = 18;
+const SHORT_MAX: usize = 10;
+/// So many words before the verb may be anybody's: "one of the lads says he".
+const BEFORE_VERB_MAX: usize = 10;
+
+const WAYS: &[&str] = &[
+    "how", "what", "whats", "when", "who", "whos", "why", "which", "where", "hows", "did", "was",
+];
+/// What asks leave or tells what somebody means to do.
+#[rustfmt::skip]
+const CUES: &[&str] = &[
+    "can", "could", "may", "might", "should", "shall", "will", "would", "safe", "ok", "okay",
+    "alright", "fine", "wants", "want", "says", "reckons", "thinks", "allowed", "must", "need",
+    "cant", "wont", "risk", "possible",
+];
+#[rustfmt::skip]
+const VERBS: &[&str] = &[
+    "run", "running", "use", "using", "used", "keep", "carry", "carrying", "finish", "finishing",
+    "bring", "bringing", "drive", "driving", "limp", "nurse", "take", "taking", "send", "mow",
+    "mowing", "cut", "cutting", "go", "last", "continue", "ride", "get", "do", "stop", "park",
+    "walk", "push", "hold", "survive", "make",
+];
+/// Verbs that mean going on only where a place or a time stands with them.
+#[rustfmt::skip]
+const OF_A_PLACE: &[&str] = &[
+    "finish", "finishing", "take", "taking", "mow", "mowing", "cut", "cutting", "last", "get",
+    "drive", "driving", "walk", "push", "hold", "ride", "bring", "bringing", "limp", "nurse", "make",
+    "do",
+];
+#[rustfmt::skip]
+const TIMES: &[&str] = &[
+    "tomorrow", "today", "tonight", "morning", "afternoon", "week", "weekend", "monday", "tuesday",
+    "wednesday", "thursday", "friday", "saturday", "sunday", "till", "until", "hour", "hours",
+    "day", "days", "longer", "month", "meantime", "winter", "evening", "again", "while",
+];
+#[rustfmt::skip]
+const PLACES: &[&str] = &[
+    "hole", "holes", "green", "greens", "fairway", "fairways", "tee", "tees", "rough", "edge",
+    "round", "course", "pitch", "field", "outing", "match", "game", "tournament", "competition",
+    "comp", "event", "rest", "lap", "strip", "nine", "shed", "shop", "workshop", "yard", "barn",
+    "home", "back", "in", "pass", "collar", "surrounds", "apron", "medal", "wedding", "job",
+    "area", "square", "outfield", "lawn",
+];
+#[rustfmt::skip]
+const SMALL: &[&str] = &[
+    "it", "that", "this", "them", "him", "her", "he", "she", "they", "i", "we", "me", "us", "the",
+    "a", "an", "to", "on", "up", "of", "for", "and", "with", "like", "as", "is", "just", "then",
+    "first", "still", "out", "under", "its", "own", "power", "steam", "one", "more", "another",
+    "last", "only", "so", "please", "at", "by", "mate", "though", "going", "there", "safely",
+    "slow", "slowly", "gently", "be", "all", "right", "way", "there", "through", "these", "now",
+    "few", "two", "couple", "big", "next", "anyway", "even", "off", "working",
+];
+const MACHINES: &[&str] = &["mower", "machine", "unit", "deck", "thing"];
+const ARTICLES: &[&str] = &["the", "this", "that", "a"];
+/// Words behind these say how long, whatever they are.
+const UNTIL: &[&str] = &["till", "until", "before"];
+/// Beginnings of what is left alone.
+const LEFT: &[&str] =
+    &["never mind", "nevermind", "forget", "leave", "ok", "right", "so", "anyway"];
+
+/// Whether a clause asks if work may go on.
+fn asks_to_go_on(clause: &str) -> bool {
+    let said: Vec<&str> = clause.split_whitespace().collect();
+    let first = said.iter().find(|word| !matches!(**word, "so" | "and" | "ok" | "but" | "then"));
+    if first.is_none_or(|word| WAYS.contains(word)) || said.len() > WORDS_MAX {
+        return false;
+    }
+    let Some(cue) = said.iter().position(|word| CUES.contains(word)) else { return false };
+    let behind_cue = said.iter().enumerate().skip(cue + 1);
+    let Some((verb, _)) = behind_cue.clone().find(|(_, word)| VERBS.contains(word)) else {
+        return false;
+    };
+    let subject = &said[cue..verb];
+    let rest = &said[verb + 1..];
+    let has = |list: &[&str]| rest.iter().any(|word| list.contains(word));
+    let until = rest.iter().position(|word| UNTIL.contains(word)).unwrap_or(rest.len());
+    let place = has(PLACES);
+    let known = rest[..until].iter().enumerate().all(|(at, word)| {
+        let article = at.checked_sub(1).is_some_and(|at| ARTICLES.contains(&rest[at]));
+        let number = place && word.len() <= 4 && word.starts_with(|ch: char| ch.is_ascii_digit());
+        let machine = MACHINES.contains(word) && article;
+        let listed = [SMALL, TIMES, PLACES, VERBS].iter().any(|list| list.contains(word));
+        listed || number || machine
+    });
+    let located = place || has(TIMES);
+    let points = has(&["it", "that", "this", "them", "him", "machine", "mower", "deck", "unit"]);
+    let whole = match said[verb] {
+        // "Can I do it tomorrow" is of the job.
+        "do" => has(&["rest", "another", "more", "round"]),
+        "get" | "make" | "hold" => {
+            located && (points || subject.contains(&"it")) && !has(&["out", "off"])
+        }
+        "last" => located || has(&["longer"]),
+        "go" => has(&["on", "out", "back"]) && (located || subject.contains(&"it")),
+        "keep" | "carry" | "carrying" => has(&["on", "going"]) || has(VERBS),
+        "stop" | "park" | "survive" | "continue" => true,
+        "finish" | "finishing" => has(PLACES),
+        verb if OF_A_PLACE.contains(&verb) => located && (points || has(PLACES)),
+        _ => points || located || subject.contains(&"it"),
+    };
+    // "Run it off the battery", "work on it" are of something else.
+    let other = has(&["off"]) && !has(&["finish"]);
+    verb <= BEFORE_VERB_MAX && known && whole && !other
+}
+
+/// Whether it is asked if the same was there before.
+fn asks_of_before(text: &str) -> bool {
+    const SIGNS: &[&str] = &[
+        "keeps doing", "keep doing", "keeps happening", "keep happening", "done this before",
+        "done that before", "done it before", "happened before", "happen a lot", "happens a lot",
+        "do this a lot", "do that a lot", "do it a lot", "does this a lot", "does it a lot",
+        "do this often", "does this often", "do it often", "a regular thing", "a regular one",
+        "a habit",
+        "had this before", "had that before", "had it before", "seen this before",
+        "seen that before", "seen it before", "always doing", "keeps coming back",
+        "keep coming back", "repeat offender", "an old one", "first time it",
+        "first time its", "first time this", "prone to", "a known one", "keeps getting",
+        "keep getting", "comes back", "been here before", "usual one",
+    ];
+    const ASKS: &[&str] = &["is", "isnt", "has", "hasnt", "does", "have", "havent", "do", "did"];
+    let first = text.split_whitespace().next().unwrap_or_default();
+    let short = text.split_whitespace().count() <= SHORT_MAX;
+    short && ASKS.contains(&first) && SIGNS.iter().any(|sign| text.contains(sign))
+}
+
+/// What stands behind "done", where it tells that the fault is gone or how long it took.
+fn told_as_done(words: &str) -> Option<&str> {
+    const DONE: &[&str] = &[
+        "all done", "thats done", "that's done", "done it", "done that", "did it", "did that",
+        "done", "sorted it", "sorted", "all sorted", "finished",
+    ];
+    const GONE: &[&str] = &[
+        "cuts paper", "cutting paper", "cuts clean", "cutting clean", "cuts fine", "no line",
+        "no noise", "no streak", "no squeal", "no vibration", "quiet now", "gone now", "gone",
+        "fine now", "good now", "ok now", "cuts now", "all good", "smooth now", "cutting fine",
+        "cuts it", "cuts all", "slices paper",
+    ];
+    let lower = words.to_lowercase();
+    if lower.len() != words.len() {
+        return None;
+    }
+    let at = DONE.iter().filter(|done| lower.starts_with(**done)).map(|done| done.len()).max()?;
+    let rest = words[at..].strip_prefix([',', '.', ';', ':', ' '])?.trim_start();
+    let bad = [" not ", "n't", "nt cut", "still", " but "].iter().any(|sign| lower.contains(sign));
+    let gone = GONE.iter().any(|sign| lower.contains(sign));
+    (gone && !bad && !rest.ends_with('?')).then_some(rest)
+}
+
+impl<C: Clone> Conversation<C> {
+    /// The words said whole, where they lean on the complaint that is looked into.
+    pub(super) fn meant_of_the_case(&self, knowledge: &Knowledge, words: &str) -> Option<String> {
+        let case = self.context.case.is_some();
+        if self.proposal.is_some() || !(case || self.sign_said.is_some()) {
+            return None;
+        }
+        // In a job such words may answer its step, and of a job that was left they are its own.
+        let timed = words.to_lowercase().contains("min");
+        let own = self.job_words.is_empty() && (self.walking.is_none() || timed);
+        if case && own && let Some(rest) = told_as_done(words) {
+            return Some(format!("fixed it, {rest}"));
+        }
+        if self.walking.is_some() {
+            return None;
+        }
+        // Without a complaint only what has to stop is gone on with.
+        let stops = |said: &String| {
+            danger::heard(knowledge, &knowledge.ear.read(said)).stop.is_some()
+        };
+        let told = case || self.sign_said.as_ref().is_some_and(stops);
+        if told && self.goes_on_with_it(knowledge, words) {
+            return Some(GOES_ON.to_owned());
+        }
+        let text = bare(words);
+        if case && !self.advised.is_empty() && asks_the_time_of_it(&text) {
+            return Some(TIME.to_owned());
+        }
+        if case && asks_of_before(core(&text)) {
+            return Some(BEFORE.to_owned());
+        }
+        self.noun_put_in(knowledge, words)
+    }
+
+    /// One clause asks whether work may go on, and no other tells anything.
+    fn goes_on_with_it(&self, knowledge: &Knowledge, words: &str) -> bool {
+        let clauses = words.split([',', ';', '.', '?', '!']).map(bare);
+        let clauses: Vec<String> = clauses.filter(|part| !part.is_empty()).collect();
+        let Some(at) = clauses.iter().position(|part| asks_to_go_on(part)) else { return false };
+        let tells = |part: &str| {
+            let left = LEFT.iter().any(|start| part.starts_with(start));
+            !left && !knowledge.ear.hear(&knowledge.ear.read(part)).heard.is_empty()
+        };
+        let others = clauses.iter().enumerate().filter(|(other, _)| *other != at);
+        let hurt = |said: &String| {
+            danger::heard(knowledge, &knowledge.ear.read(said)).emergency.is_some()
+        };
+        // Of somebody who was hurt it is asked whether he may go on; and a danger has its own no.
+        let reading = knowledge.ear.read(words);
+        let own = danger::heard(knowledge, &reading);
+        let told = own.stop.is_some() || own.emergency.is_some();
+        !told && !others.into_iter().any(|(_, part)| tells(part)) && !self.lately.iter().any(hurt)
+    }
+
+    /// "Can I just file it out", of a nick: "can I just file the nick out".
+    fn noun_put_in(&self, knowledge: &Knowledge, words: &str) -> Option<String> {
+        const WORKED: &[&str] =
+            &["file", "filing", "dress", "stone", "hone", "rub", "emery", "stoning"];
+        let kind = self.context.equipment.filter(|_| self.context.case.is_some())?;
+        let (first, _) = self.last.ranked.first()?;
+        let title = knowledge.cause(kind, first)?.title.to_lowercase();
+        let noun = title.split(" or ").next().filter(|noun| !noun.contains(' '))?;
+        let said: Vec<&str> = words.split_whitespace().collect();
+        let leave = said.iter().any(|word| CUES.contains(&word.to_lowercase().as_str()));
+        let at = said.windows(2).position(|two| {
+            let verb = WORKED.contains(&two[0].to_lowercase().as_str());
+            verb && matches!(two[1].trim_matches(['?', '.', ',']), "it" | "that" | "this")
+        })?;
+        let whole = super::follow_up::words_put_in(&said, at + 1..at + 2, &format!("the {noun}"));
+        (leave && said.len() <= SHORT_MAX + 2).then_some(whole)
+    }
+
+    /// "How do I back it off", "which way do I turn the screw": the remedy that was advised.
+    pub(super) fn remedy_asked(
+        &mut self,
+        knowledge: &Knowledge,
+        words: &str,
+    ) -> Option<Actions<C>> {
+        const HOW: &[&str] = &[
+            "how do i ", "how do we ", "how do you ", "how would i ", "how can i ", "how should i ",
+            "which way do ", "which way does ", "which way is ", "what way do ", "how far do i ",
+            "how much do i ", "which screw do ", "which end do ", "whats the best way to ",
+            "how does he ", "best way to ", "which bolt ", "where do i turn ",
+        ];
+        const VERBS: &[&str] = &[
+            "back", "get", "turn", "dress", "file", "set", "adjust", "loosen", "tighten", "close",
+            "open", "straighten", "release", "put", "free", "wind", "slacken", "ease", "level",
+            "go", "move", "take", "reset", "knock", "rub",
+        ];
+        const BESIDE: &[&str] = &[
+            "off", "out", "up", "down", "back", "again", "do", "does", "i", "you", "we", "he",
+            "bit", "touch", "quarter", "in", "away", "it", "is", "loose", "right", "way", "which",
+            "how", "what", "much", "far", "end", "best", "safely", "actually", "need",
+        ];
+        if self.proposal.is_some() || !self.context.heights.ends.is_empty() {
+            return None;
+        }
+        let clause = last_clause(words);
+        let asked = core(&clause);
+        let said: Vec<&str> = asked.split_whitespace().collect();
+        let figures = asked.contains(|ch: char| ch.is_ascii_digit());
+        let how = HOW.iter().any(|start| asked.starts_with(start));
+        let verb = said.iter().any(|word| VERBS.contains(word));
+        if !how || !verb || figures || said.len() > SHORT_MAX {
+            return None;
+        }
+        let likely = self.last.ranked.first().map(|(id, _)| id.as_str()).unwrap_or_default();
+        let of = |wanted: &dyn Fn(&str) -> bool| {
+            self.advised.iter().position(|one| !one.cause.is_empty() && wanted(&one.cause))
+        };
+        let at = of(&|cause| cause == likely).or_else(|| of(&|_| true))?;
+        let row = knowledge.procedure(&self.advised[at].procedure)?;
+        let mut held = row.title.to_lowercase();
+        for step in &row.steps {
+            held.push_str(&format!(" {} {}", step.title, step.text).to_lowercase());
+        }
+        let turned = said.iter().any(|word| matches!(*word, "turn" | "wind" | "screw" | "screws"));
+        let adjusts = held.contains("adjuster");
+        if turned && !adjusts {
+            return None;
+        }
+        // What the verb is done to is a thing of that job, or what was named just now.
+        let named = |word: &&&str| {
+            let small = [VERBS, BESIDE, SMALL].iter().any(|list| list.contains(*word));
+            let screw = adjusts && word.trim_end_matches('s') == "screw";
+            !small && !screw && !held.contains(word.trim_end_matches('s'))
+        };
+        let elsewhere = said.iter().find(named).is_some();
+        if elsewhere || self.safe_way_of_what_was_said(knowledge, words).is_some() {
+            return None;
+        }
+        Some(self.begin_advised(knowledge, at + 1))
+    }
+}
+
+/// The clause that was said last.
+pub(super) fn last_clause(words: &str) -> String {
+    let clauses = words.split([',', ';', '.', '?', '!']).map(bare);
+    clauses.filter(|part| !part.is_empty()).last().unwrap_or_default()
+}
+
+/// "So what's it gonna take, how long": the time of what was advised, and nothing else named.
+fn asks_the_time_of_it(text: &str) -> bool {
+    #[rustfmt::skip]
+    const WORDS: &[&str] = &[
+        "so", "whats", "what", "is", "it", "its", "that", "this", "going", "to", "take", "takes",
+        "gonna", "how", "long", "will", "be", "does", "do", "would", "fix", "mend", "sort",
+        "repair", "job", "the", "me", "us", "him", "roughly", "about", "then", "ok", "and", "right", "a",
+        "are", "we", "talking", "looking", "at", "needed", "much", "time", "put", "cure", "get",
+        "running", "again", "back", "for", "work", "longs", "hows", "minutes", "hours", "all",
+        "in", "need", "needs", "done", "ballpark", "thing", "should", "i", "allow", "big", "of",
+        "out",
+    ];
+    let said: Vec<&str> = text.split_whitespace().collect();
+    const TIMES: &[&str] = &["long", "longs", "time", "take", "minutes", "hours"];
+    let time = said.iter().any(|word| TIMES.contains(word));
+    let asks = said.iter().any(|word| matches!(*word, "how" | "what" | "whats" | "hows"));
+    time && asks && said.iter().all(|word| WORDS.contains(word)) && said.last() != Some(&"for")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn going_on_is_asked_in_many_ways() {
+        for (words, wanted) in [
+            ("is it safe to run it tomorrow for the outing", true),
+            ("one guy says he can finish the hole and bring it in", true),
+            ("can he finish the fairway edge first", true),
+            ("he wants to bring it in under its own power", true),
+            ("will it last till friday", true),
+            ("can we get away with it till the parts come", false),
+            ("is it ok to carry on with it", true),
+            ("could it do one more day", true),
+            ("can he limp it back to the shed", true),
+            ("should i park it up", true),
+            ("can i take it out in the morning", true),
+            ("can i take it out", false),
+            ("can i run it backwards", false),
+            ("can i do it tomorrow", false),
+            ("how do i run it", false),
+            ("can i use a file on it", false),
+            ("can he finish the grinding tomorrow", false),
+            ("should i turn it back", false),
+        ] {
+            assert_eq!(asks_to_go_on(&bare(words)), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn done_is_told_with_what_it_brought() {
+        for (words, wanted) in [
+            ("done, cuts paper all over, 20 mins", Some("cuts paper all over, 20 mins")),
+            ("sorted, no line now", Some("no line now")),
+            ("done", None),
+            ("done but still not cutting paper", None),
+            ("donegal cuts paper", None),
+        ] {
+            assert_eq!(told_as_done(words), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn the_time_of_what_was_advised_is_asked_without_a_name() {
+        assert!(asks_the_time_of_it("so whats it gonna take how long"));
+        assert!(asks_the_time_of_it("how longs it going to take to fix"));
+        assert!(!asks_the_time_of_it("how long did lapping take last time"));
+        assert!(!asks_the_time_of_it("how long does a spin grind take"));
+    }
+}
