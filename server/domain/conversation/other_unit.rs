@@ -63,11 +63,23 @@ pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
     };
     let value_of = |at: usize| before(at).or_else(|| place(at));
     let mut found = (0..parts.len()).filter(|at| bare(parts[*at]) == *unit).filter_map(value_of);
-    let (Some(at), None) = (found.next(), found.next()) else { return None };
     if !whole || !measured {
         return None;
     }
-    Some(words_put_in(&parts, at..at + 1, value))
+    // "Bench .138 all three", "sorry, unit 3 was .140": the others keep what was told of all.
+    let all = || {
+        let word = |text: &&str| {
+            matches!(bare(text).as_str(), "all" | "both" | "each" | "every" | "them" | "everything")
+        };
+        let one = parts.iter().filter(|part| number(part)).count() == 1;
+        let several = parts.iter().any(|part| word(&part));
+        (one && several).then(|| format!("{}, unit {unit} at {value}", earlier.words))
+    };
+    match (found.next(), found.next()) {
+        (Some(at), None) => Some(words_put_in(&parts, at..at + 1, value)),
+        (None, _) => all(),
+        _ => None,
+    }
 }
 
 /// Another number in the place of the only one that is that of a unit.

@@ -145,7 +145,10 @@ fn who_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
     let pronoun = wanted.first().is_some_and(|word| {
         matches!(bare(word).as_str(), "i" | "we" | "he" | "she" | "they" | "it" | "who" | "what" | "how" | "that" | "somebody" | "nobody")
     });
-    if named.is_empty() && capital && did && !pronoun {
+    // "No it was Luis", where one person was told.
+    let parts: Vec<&str> = earlier.words.split_whitespace().collect();
+    let lone = wanted.len() == 1 && people_in(&parts).len() == 1;
+    if named.is_empty() && capital && (did || lone) && !pronoun {
         named.push((0, 0));
     }
     let [(first, last)] = named[..] else { return None };
@@ -157,7 +160,6 @@ fn who_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
     }
     let who = wanted[first..=last].join(" ");
     let who = who.trim_matches([',', '.', ';', ':', '!']);
-    let parts: Vec<&str> = earlier.words.split_whitespace().collect();
     let of_machine = |(first, last): &(usize, usize)| {
         parts[*first..=*last].iter().any(|word| earlier.about.has(&bare(word)))
     };

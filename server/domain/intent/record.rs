@@ -17,7 +17,7 @@ use super::readings::all_places;
 use super::record_fields::{Fill, fields};
 use super::record_kind::{METERED, deeds_only, fault_comes_first, likeliest};
 use super::record_lists::{heights, items, part_as_said, parts, since};
-use super::bare_numbers::{bare_heights, bare_hours, read_on_the_bench};
+use super::bare_numbers::{bare_heights, bare_hours, read_on_the_bench, wanted_first};
 use super::settle::{Settled, is_likely};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
@@ -140,6 +140,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     if kind == RecordKind::HeightReading {
         read_on_the_bench(&spoken, turf, &mut assigned);
         bare_heights(&spoken, &mut assigned);
+        wanted_first(&spoken, &mut assigned);
     }
     let mut builder = Builder {
         spoken: &spoken,
@@ -197,6 +198,8 @@ fn turns_something(spoken: &Spoken) -> bool {
     said(TURNED) && said(ADJUSTERS) && !inches
 }
 
+/// No reel is set so far from its bedknife, mm (common practice, no source).
+const GAP_MAX_MM: f64 = 1.0;
 /// A machine and a number are no more words.
 const METERED_WORDS_MAX: usize = 5;
 
@@ -447,6 +450,12 @@ impl Builder<'_> {
                 let moved = ["dropped", "raised", "lowered", "lifted", "took", "brought", "hoc"];
                 if detail.target.is_none() && detail.setting_mm.is_some_and(|set| set >= 1.5)
                     && moved.iter().any(|word| self.said(word))
+                {
+                    detail.target = Some(AdjustmentTarget::HeightOfCut);
+                }
+                // "Set tees 1 to 9.5 and papered it": no reel stands so far from its bedknife.
+                if detail.target == Some(AdjustmentTarget::ReelToBedknife)
+                    && detail.setting_mm.is_some_and(|set| set >= GAP_MAX_MM)
                 {
                     detail.target = Some(AdjustmentTarget::HeightOfCut);
                 }

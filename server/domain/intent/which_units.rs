@@ -168,6 +168,13 @@ impl Reader<'_> {
     /// reading for each.
     pub(super) fn all_units(&self, recorded: &Recorded, records: &mut Records) {
         let [(machine, content)] = &mut records[..] else { return };
+        // "All three at 3.5, unit 3 at 3.6": one of them was named beside them all.
+        if let Detail::HeightReading(detail) = &content.detail
+            && detail.readings.len() > 1 && machine.kind() == SubjectKind::Unit
+            && recorded.named.all_units && let Some(holder) = machine.holder()
+        {
+            *machine = holder;
+        }
         if !recorded.named.all_units || machine.kind() != SubjectKind::Machine {
             return;
         }
@@ -176,16 +183,24 @@ impl Reader<'_> {
             return;
         }
         if let Detail::HeightReading(detail) = &mut content.detail {
-            let whole = detail.readings.iter().all(|reading| reading.unit.is_none());
-            if whole && detail.readings.len() <= 2 {
+            let (own, all): (Vec<HeightPoint>, Vec<HeightPoint>) =
+                detail.readings.iter().cloned().partition(|reading| reading.unit.is_some());
+            let other = |unit: &SubjectName| {
+                !own.iter().any(|reading| reading.unit.as_ref() == Some(unit))
+            };
+            if matches!(all.len(), 1 | 2) {
                 let each = |unit: &SubjectName| -> Vec<HeightPoint> {
                     let of = |reading: &HeightPoint| HeightPoint {
                         unit: Some(unit.clone()),
                         ..reading.clone()
                     };
-                    detail.readings.iter().map(of).collect()
+                    all.iter().map(of).collect()
                 };
-                detail.readings = units.iter().flat_map(each).collect();
+                let others = units.iter().filter(|unit| other(unit));
+                let mut readings: Vec<HeightPoint> = others.flat_map(each).collect();
+                readings.extend(own.iter().cloned());
+                readings.sort_by(|one, two| one.unit.cmp(&two.unit));
+                detail.readings = readings;
             }
             return;
         }
