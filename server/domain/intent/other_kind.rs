@@ -41,6 +41,9 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     if kind == RecordKind::Inspection && heights_by_side(spoken) {
         return RecordKind::HeightReading;
     }
+    if kind == RecordKind::Adjustment && sets_and_reads(spoken) {
+        return RecordKind::HeightReading;
+    }
     let clicked = spoken.quantities.iter().any(|one| one.unit == Some(CLICKS));
     if kind == RecordKind::Inspection && clicked {
         return RecordKind::Adjustment;
@@ -62,6 +65,21 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
         return RecordKind::HeightReading;
     }
     if only_reads_heights(spoken, kind) { RecordKind::HeightReading } else { kind }
+}
+
+/// "Set it to 9.5, got 9.48, 9.5 and 9.51": what was read after it was set.
+fn sets_and_reads(spoken: &Spoken) -> bool {
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let got = (1..spoken.tokens.len()).find(|at| {
+        matches!(text(*at), "got" | "reads" | "read" | "measured" | "came") && text(*at + 1) != "it"
+    });
+    let height = |one: &&Quantity| {
+        let low = matches!(one.unit, None | Some("mm")) && one.value <= LOW_MAX_MM;
+        low && one.value > 1.0 && one.value.fract() != 0.0
+    };
+    let behind = |from: usize| spoken.quantities.iter().filter(move |one| one.first > from);
+    let turned = spoken.quantities.iter().any(|one| matches!(one.unit, Some("turns" | "flats" | CLICKS)));
+    !turned && got.is_some_and(|from| behind(from).filter(height).count() > 1)
 }
 
 /// "Measured 3.21 left, 3.35 right": no reel is so thin, and nothing says that a width was read.

@@ -95,9 +95,13 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     // "The 7th" is a day, and no green.
     let of_day = |at: usize| day.iter().any(|said| (said.first..=said.last).contains(&at));
     named.areas.retain(|area| !of_day(area.first) && !of_day(area.last));
+    let undone = super::undone::denied(tokens);
+    let within = |at: usize| undone.iter().any(|(first, last)| (*first..=*last).contains(&at));
+    named.units.retain(|unit| !within(unit.first));
     let mut spans = named.spans();
     spans.extend(day.iter().map(|said| (said.first, said.last)));
     let mut hidden = spans.clone();
+    hidden.extend(undone);
     hidden.extend(counted_units(tokens));
     hidden.extend(super::doers::groups(tokens));
     let mut spoken = Spoken::new(text, tokens.to_vec(), &hidden);

@@ -7,6 +7,7 @@ use super::deeds::DEEDS;
 use super::kind::CommandKind;
 use super::people::is_given_name;
 use super::{Interpretation, Reader};
+use crate::domain::language::text::{Kind, Token};
 
 /// What is said of work that was not done.
 pub const NOT_DONE: &str = "Not done, so nothing is recorded and what was due stays due: say it when it is done.";
@@ -94,6 +95,30 @@ fn nothing_was_done(text: &str) -> bool {
         !is_denied(clause) && clause.split_whitespace().any(strong)
     };
     clauses.iter().any(|clause| is_denied(clause)) && !clauses.iter().any(done)
+}
+
+/// "Changed it on 1, didnt do unit 2": first and last token of what was not done.
+pub(super) fn denied(tokens: &[Token]) -> Vec<(usize, usize)> {
+    let ends = |at: usize| {
+        tokens.get(at).is_none_or(|token| {
+            let sign = token.kind == Kind::Sign && matches!(token.text.as_str(), "," | ";" | "." | ":");
+            sign || matches!(token.text.as_str(), "but" | "and" | "so" | "because")
+        })
+    };
+    let mut out = Vec::new();
+    let mut first = 0;
+    for at in 0..=tokens.len() {
+        if !ends(at) {
+            continue;
+        }
+        let words: Vec<&str> = tokens[first..at].iter().map(|token| token.text.as_str()).collect();
+        let clause = words.join(" ").replace(" ' t", "t");
+        if at > first && is_denied(&clause) {
+            out.push((first, at - 1));
+        }
+        first = at + 1;
+    }
+    out
 }
 
 fn asks(lower: &str) -> bool {
