@@ -206,7 +206,8 @@ fn value_at_place(rest: &str, earlier: &Earlier) -> Option<String> {
         let all: Vec<String> = text.split_whitespace().map(bare).collect();
         // "All 3" counts, and names no unit.
         let counts = |at: usize| at > 0 && all[at - 1] == "all";
-        let words: Vec<&String> = (0..all.len()).filter(|at| !counts(*at)).map(|at| &all[at]).collect();
+        let own = (0..all.len()).filter(|at| !counts(*at));
+        let words: Vec<&String> = own.map(|at| &all[at]).collect();
         places.iter().all(|place| words.contains(&place))
     };
     let before = |nth: usize| {
@@ -259,7 +260,8 @@ fn quantity_named(rest: &str, earlier: &Earlier) -> Option<String> {
 
 /// "The 174.1 is the reel diameter, only the bedknife is new": what one of the numbers told is.
 fn number_named(lower: &str, earlier: &Earlier) -> Option<String> {
-    let clause = lower.split([',', ';']).find(|clause| clause.contains(|ch: char| ch.is_ascii_digit()))?;
+    let figures = |text: &&str| text.contains(|ch: char| ch.is_ascii_digit());
+    let clause = lower.split([',', ';']).find(figures)?;
     let (before, behind) = [" is ", " was ", " means "].iter().find_map(|is| clause.split_once(is))?;
     let figures: Vec<&str> = before.split_whitespace().filter(|word| is_figure(word)).collect();
     let [figure] = figures[..] else { return None };

@@ -56,8 +56,13 @@ fn put_in(text: &str, words: &str) -> Option<String> {
     let (right, wrong) = BETWEEN.iter().find_map(|between| text.split_once(between))?;
     // "Nah forget it, that was the triplex not the verticut".
     let told = ["it was ", "that was ", "that were ", "i meant "];
-    let behind = told.iter().filter_map(|start| Some(right.to_lowercase().rfind(start)? + start.len()));
-    let right = behind.max().and_then(|at| right.get(at..)).unwrap_or(right);
+    let lower = right.to_lowercase();
+    let found: Vec<usize> = told
+        .iter()
+        .flat_map(|start| lower.match_indices(start).map(|(at, start)| at + start.len()))
+        .collect();
+    // More than one of them puts more than one thing right.
+    let right = if let [only] = found[..] { right.get(only..).unwrap_or(right) } else { right };
     let (right, wrong) = (stripped(right), stripped(wrong));
     let (new, old): (Vec<&str>, Vec<&str>) =
         (right.split_whitespace().collect(), wrong.split_whitespace().collect());

@@ -194,13 +194,15 @@ fn done_to(tokens: &[Token], at: usize) -> bool {
     const JOINS: &[&str] = &["and", "&", ",", "n", "plus", "+"];
     let few = |at: usize| {
         tokens.get(at).is_some_and(|one| {
-            one.kind == Kind::Number && one.text.parse::<u32>().is_ok_and(|number| number <= COUNT_MAX)
+            let number = one.text.parse::<u32>();
+            one.kind == Kind::Number && number.is_ok_and(|number| number <= COUNT_MAX)
         })
     };
     let before = at.checked_sub(1).map_or("", |at| text(tokens, at));
     let mut last = at;
     loop {
-        let joins = (last + 1..last + 3).take_while(|at| JOINS.contains(&text(tokens, *at))).count();
+        let joining = |at: &usize| JOINS.contains(&text(tokens, *at));
+        let joins = (last + 1..last + 3).take_while(joining).count();
         if joins == 0 || !few(last + joins + 1) || unit_at(tokens, last + joins + 2).is_some() {
             break;
         }

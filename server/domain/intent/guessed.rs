@@ -52,8 +52,8 @@ fn when(text: &str) -> Option<String> {
     let month = words.iter().any(|word| MONTHS.contains(word));
     let at = words.iter().position(|word| !WHO.contains(word))?;
     let deed = words.get(at).filter(|word| DEEDS.contains(word) && !matches!(**word, "set" | "found" | "read"))?;
-    let thing: Vec<&str> = words[at + 1..].iter().take_while(|word| !ENDS.contains(word)).copied().collect();
-    let thing: Vec<&str> = thing.into_iter().take(WORDS_MAX).collect();
+    let thing = words[at + 1..].iter().take_while(|word| !ENDS.contains(word));
+    let thing: Vec<&str> = thing.take(WORDS_MAX).copied().collect();
     let thing = match &thing[..] {
         [] | ["em" | "them" | "those" | "these"] => "they".to_owned(),
         ["it" | "that" | "this"] => "it".to_owned(),

@@ -64,7 +64,8 @@ impl Reader<'_> {
 /// Whether a machine is said to stand, or to wait for a part, and no work was done.
 fn stands(text: &str) -> bool {
     let lower = text.to_lowercase().replace(['\'', '\u{2019}'], "");
-    let words: Vec<&str> = lower.split(|ch: char| !ch.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let words = lower.split(|ch: char| !ch.is_alphanumeric());
+    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
     let has = |list: &[&str]| list.iter().any(|said| format!(" {} ", words.join(" ")).contains(&format!(" {said} ")));
     let part = |word: &&str| {
         let one = word.strip_suffix('s').unwrap_or(word);

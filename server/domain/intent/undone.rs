@@ -130,7 +130,8 @@ fn asks(lower: &str) -> bool {
 
 /// "Didnt change the bedknife", "the bedknife wasnt changed", "not lapped walker 1 yet".
 fn is_denied(clause: &str) -> bool {
-    let words: Vec<&str> = clause.split_whitespace().map(|word| word.trim_end_matches('.')).collect();
+    let words = clause.split_whitespace().map(|word| word.trim_end_matches('.'));
+    let words: Vec<&str> = words.collect();
     if words.iter().any(|word| BADLY.contains(word)) {
         return false;
     }

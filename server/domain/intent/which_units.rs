@@ -224,7 +224,12 @@ impl Reader<'_> {
     }
 
     /// "Set all three to 3.5, unit 2 at 3.6": the others are set to what was told of all.
-    fn all_but_one(&self, recorded: &Recorded, unit: &SubjectName, content: &Content) -> Option<Records> {
+    fn all_but_one(
+        &self,
+        recorded: &Recorded,
+        unit: &SubjectName,
+        content: &Content,
+    ) -> Option<Records> {
         let Detail::Adjustment(detail) = &content.detail else { return None };
         let own = detail.setting_mm?;
         let machine = unit.holder().filter(|_| unit.kind() == SubjectKind::Unit)?;
