@@ -42,7 +42,10 @@ pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
         "=", "now",
     ];
     const NEAR: usize = 4;
-    let bare = |word: &str| word.trim_matches([',', '.', ';', ':']).to_lowercase();
+    // ".140" begins with its point.
+    let bare = |word: &str| {
+        word.trim_matches([',', ';', ':']).trim_end_matches('.').to_lowercase()
+    };
     let said: Vec<String> = words.split_whitespace().map(bare).collect();
     let rest: Vec<&String> = said.iter().filter(|word| !AROUND.contains(&word.as_str())).collect();
     let [one, two] = rest[..] else { return None };
@@ -62,12 +65,27 @@ pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
         at.checked_sub(back).filter(|value| on && number(parts[*value]))
     };
     let value_of = |at: usize| before(at).or_else(|| place(at));
-    let mut found = (0..parts.len()).filter(|at| bare(parts[*at]) == *unit).filter_map(value_of);
-    let (Some(at), None) = (found.next(), found.next()) else { return None };
+    // "All 3" counts, and names no unit.
+    let counts = |at: usize| at > 0 && bare(parts[at - 1]) == "all";
+    let named = |at: &usize| bare(parts[*at]) == *unit && !counts(*at);
+    let mut found = (0..parts.len()).filter(named).filter_map(value_of);
     if !whole || !measured {
         return None;
     }
-    Some(words_put_in(&parts, at..at + 1, value))
+    // "Bench .138 all three", "sorry, unit 3 was .140": the others keep what was told of all.
+    let all = || {
+        let word = |text: &&str| {
+            matches!(bare(text).as_str(), "all" | "both" | "each" | "every" | "them" | "everything")
+        };
+        let one = parts.iter().filter(|part| number(part)).count() == 1;
+        let several = parts.iter().any(|part| word(&part));
+        (one && several).then(|| format!("{}, unit {unit} at {value}", earlier.words))
+    };
+    match (found.next(), found.next()) {
+        (Some(at), None) => Some(words_put_in(&parts, at..at + 1, value)),
+        (None, _) => all(),
+        _ => None,
+    }
 }
 
 /// Another number in the place of the only one that is that of a unit.
@@ -134,6 +152,9 @@ mod tests {
         let got = value_of_unit("1 should be 3.7", &set);
         assert_eq!(got.as_deref(), Some("set unit 1 at 3.7, unit 2 at 3.6"));
         assert_eq!(value_of_unit("should be 3.7", &set), None);
+        let all = earlier("triplex bench .138 all 3 today", quint);
+        let got = value_of_unit("sorry unit 3 was .140", &all);
+        assert_eq!(got.as_deref(), Some("triplex bench .138 all 3 today, unit 3 at .140"));
         let belt = part_put_in("belt", &earlier("blades changed on the deck", quint));
         assert!(matches!(belt, Some(FollowUp::Words(words)) if words.ends_with("no, belt")));
         assert_eq!(part_put_in("yesterday", &set), None);

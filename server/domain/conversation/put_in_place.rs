@@ -145,7 +145,10 @@ fn who_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
     let pronoun = wanted.first().is_some_and(|word| {
         matches!(bare(word).as_str(), "i" | "we" | "he" | "she" | "they" | "it" | "who" | "what" | "how" | "that" | "somebody" | "nobody")
     });
-    if named.is_empty() && capital && did && !pronoun {
+    // "No it was Luis", where one person was told.
+    let parts: Vec<&str> = earlier.words.split_whitespace().collect();
+    let lone = wanted.len() == 1 && people_in(&parts).len() == 1;
+    if named.is_empty() && capital && (did || lone) && !pronoun {
         named.push((0, 0));
     }
     let [(first, last)] = named[..] else { return None };
@@ -157,7 +160,6 @@ fn who_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
     }
     let who = wanted[first..=last].join(" ");
     let who = who.trim_matches([',', '.', ';', ':', '!']);
-    let parts: Vec<&str> = earlier.words.split_whitespace().collect();
     let of_machine = |(first, last): &(usize, usize)| {
         parts[*first..=*last].iter().any(|word| earlier.about.has(&bare(word)))
     };
@@ -201,8 +203,12 @@ fn value_at_place(rest: &str, earlier: &Earlier) -> Option<String> {
     numbers.retain(|one| one.text.contains('.'));
     numbers.sort_by_key(|one| one.start);
     let has = |text: &str| {
-        let words: Vec<String> = text.split_whitespace().map(bare).collect();
-        places.iter().all(|place| words.contains(place))
+        let all: Vec<String> = text.split_whitespace().map(bare).collect();
+        // "All 3" counts, and names no unit.
+        let counts = |at: usize| at > 0 && all[at - 1] == "all";
+        let own = (0..all.len()).filter(|at| !counts(*at));
+        let words: Vec<&String> = own.map(|at| &all[at]).collect();
+        places.iter().all(|place| words.contains(&place))
     };
     let before = |nth: usize| {
         let from = nth.checked_sub(1).map_or(0, |nth| numbers[nth].end);
@@ -237,7 +243,7 @@ fn value_at_place(rest: &str, earlier: &Earlier) -> Option<String> {
 fn quantity_named(rest: &str, earlier: &Earlier) -> Option<String> {
     let lower = rest.to_lowercase();
     if lower.contains(|ch: char| ch.is_ascii_digit()) {
-        return None;
+        return number_named(&lower, earlier);
     }
     let right = [" and not ", ", not ", " not "].iter().find_map(|sign| lower.split_once(sign));
     let right = right.map_or(lower.as_str(), |(right, _)| right);
@@ -250,6 +256,24 @@ fn quantity_named(rest: &str, earlier: &Earlier) -> Option<String> {
     let (before, behind) = (earlier.words.get(..first.start)?, earlier.words.get(first.start..)?);
     let known = before.to_lowercase().contains(what.trim_end_matches('s'));
     (short && !known).then(|| format!("{before}{} {behind}", what.trim_end_matches('s')))
+}
+
+/// "The 174.1 is the reel diameter, only the bedknife is new": what one of the numbers told is.
+fn number_named(lower: &str, earlier: &Earlier) -> Option<String> {
+    let figures = |text: &&str| text.contains(|ch: char| ch.is_ascii_digit());
+    let clause = lower.split([',', ';']).find(figures)?;
+    let (before, behind) = [" is ", " was ", " means "].iter().find_map(|is| clause.split_once(is))?;
+    let figures: Vec<&str> = before.split_whitespace().filter(|word| is_figure(word)).collect();
+    let [figure] = figures[..] else { return None };
+    let what = behind.split_whitespace().find(|word| QUANTITIES.contains(word))?;
+    let number = all_numbers(earlier).into_iter().find(|one| one.text.starts_with(figure))?;
+    // Nothing was made of it: what it is stays with the words of the record.
+    if number.meant == "not used" {
+        return Some(earlier.words.clone());
+    }
+    let (told, rest) = (earlier.words.get(..number.start)?, earlier.words.get(number.start..)?);
+    let reel = if behind.contains("reel") { "reel " } else { "" };
+    Some(format!("{told}{reel}{} {rest}", what.trim_end_matches('s')))
 }
 
 #[cfg(test)]
@@ -278,6 +302,8 @@ mod tests {
             ("3.5 left 3.4 right", "no, the left was 3.6", Some("3.6 left 3.4 right")),
             ("brought it from 124.4 to 124.1", "no that's the diameter not the height",
                 Some("brought it from diameter 124.4 to 124.1")),
+            ("new bedknife on tees 2, 174.1 on the reel", "no, the 174.1 is the reel diameter, only the knife is new",
+                Some("new bedknife on tees 2, 174.1 on the reel")),
             ("Stu set it to 3.4", "no wait that wasnt Stu, it was Jen", Some("Jen set it to 3.4")),
             ("changed the belt", "no wasnt me it was Group A", Some("changed the belt, done by Group A")),
             ("changed the belt yest", "no wasnt yest, tues", Some("changed the belt tues")),

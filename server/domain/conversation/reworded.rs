@@ -54,6 +54,15 @@ fn plain(word: &str) -> String {
 /// "Ben rather than Alan": the right words where the wrong ones stand, once.
 fn put_in(text: &str, words: &str) -> Option<String> {
     let (right, wrong) = BETWEEN.iter().find_map(|between| text.split_once(between))?;
+    // "Nah forget it, that was the triplex not the verticut".
+    let told = ["it was ", "that was ", "that were ", "i meant "];
+    let lower = right.to_lowercase();
+    let found: Vec<usize> = told
+        .iter()
+        .flat_map(|start| lower.match_indices(start).map(|(at, start)| at + start.len()))
+        .collect();
+    // More than one of them puts more than one thing right.
+    let right = if let [only] = found[..] { right.get(only..).unwrap_or(right) } else { right };
     let (right, wrong) = (stripped(right), stripped(wrong));
     let (new, old): (Vec<&str>, Vec<&str>) =
         (right.split_whitespace().collect(), wrong.split_whitespace().collect());
@@ -101,6 +110,8 @@ mod tests {
                 Some("Pat changed the seal Thursday"),
             ),
             ("changed the bedknife on walker 1", "the roller, not the bedknife", Some("changed the roller on walker 1")),
+            ("put 28 hours on the verticut", "nah forget it, that was the triplex not the verticut",
+                Some("put 28 hours on the triplex")),
             ("set to 3.2", "3.5 not 3.2", None),
             ("changed the bedknife", "no, it is not sharp", None),
         ] {

@@ -68,9 +68,36 @@ pub(super) fn read_on_the_bench(spoken: &Spoken, turf: bool, assigned: &mut [Ass
     }
 }
 
+/// Heights without a word for them, and what was wanted before they were read.
+pub(super) fn heights_told(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
+    bare_heights(spoken, assigned);
+    wanted_first(spoken, assigned);
+}
+
+/// "Set it to 9.5, got 9.48 left 9.52 right": what was wanted stands before what was read.
+fn wanted_first(spoken: &Spoken, assigned: &mut [Assigned]) {
+    const READ: &[&str] = &[
+        "got", "get", "read", "reads", "reading", "came", "measured", "checked", "bar", "shows", "showed", "says", "said",
+        "gave", "now",
+    ];
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let heights = || assigned.iter().filter(|one| one.field == "height_mm");
+    let (Some(first), Some(second)) = (heights().next(), heights().nth(1)) else { return };
+    let (from, next) = (&spoken.quantities[first.quantity], &spoken.quantities[second.quantity]);
+    let to = from.first.checked_sub(1).is_some_and(|at| matches!(text(at), "to" | "for" | "at"));
+    let set = (0..from.first).any(|at| matches!(text(at), "set" | "reset" | "wanted" | "aimed" | "want" | "target"));
+    let read = (from.last + 1..next.first).any(|at| READ.contains(&text(at)));
+    let quantity = first.quantity;
+    let named = assigned.iter().any(|one| one.field == "target_height_mm");
+    let told = to && set && read && !named;
+    for one in assigned.iter_mut().filter(|one| told && one.quantity == quantity) {
+        "target_height_mm".clone_into(&mut one.field);
+    }
+}
+
 /// "Eighteen and a half left, eighteen right", "twelve point oh": a whole number in words is a
 /// height, and no count, where its end is said, its point, or another number beside it.
-pub(super) fn bare_heights(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
+fn bare_heights(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
     let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
     let side = |at: usize| matches!(text(at), "left" | "right" | "centre" | "center" | "middle");
     let heights: Vec<usize> = assigned

@@ -64,7 +64,8 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
     let found: Vec<usize> = (0..tokens.len())
         .filter(|at| {
             let told = || {
-                let listed = rows.contains(at) || ranges.contains(at);
+                let listed = rows.contains(at) || ranges.contains(at) || sided(tokens, *at);
+                let listed = listed || done_to(tokens, *at);
                 listed || reads(tokens, *at) || worked_on(tokens, *at)
             };
             let of_shop = is(&units, *at) && told();
@@ -170,6 +171,52 @@ fn worked_on(tokens: &[Token], at: usize) -> bool {
     on && ends && unit_at(tokens, at + 1).is_none()
 }
 
+/// "1 left 9.48 right 9.52, 2 left 9.5": what is told behind it is an end of it, and what was read there.
+fn sided(tokens: &[Token], at: usize) -> bool {
+    const ENDS: &[&str] = &["left", "right", "l", "r", "lh", "rh"];
+    let named = at > 0 && UNIT_SAID.contains(&text(tokens, at - 1));
+    let link = usize::from(matches!(text(tokens, at + 1), ":" | "-" | "=" | ","));
+    let end = at + 1 + link;
+    let skip = (end + 1..end + 3)
+        .take_while(|at| LINKS.contains(&text(tokens, *at)) || matches!(text(tokens, *at), "end" | "side"))
+        .count();
+    let value = tokens.get(end + 1 + skip);
+    let decimal = value.is_some_and(|one| one.kind == Kind::Number && one.text.contains('.'));
+    ENDS.contains(&text(tokens, end)) && decimal && !named
+}
+
+/// "We lapped 1 and 2 today": first of the numbers that work of a unit was done to.
+fn done_to(tokens: &[Token], at: usize) -> bool {
+    const OF_UNITS: &[&str] = &[
+        "lapped", "backlapped", "ground", "reground", "sharpened", "spun", "faced", "did", "done", "greased", "levelled",
+        "leveled", "checked", "inspected", "dressed", "adjusted",
+    ];
+    const JOINS: &[&str] = &["and", "&", ",", "n", "plus", "+"];
+    let few = |at: usize| {
+        tokens.get(at).is_some_and(|one| {
+            let number = one.text.parse::<u32>();
+            one.kind == Kind::Number && number.is_ok_and(|number| number <= COUNT_MAX)
+        })
+    };
+    let before = at.checked_sub(1).map_or("", |at| text(tokens, at));
+    let mut last = at;
+    loop {
+        let joining = |at: &usize| JOINS.contains(&text(tokens, *at));
+        let joins = (last + 1..last + 3).take_while(joining).count();
+        if joins == 0 || !few(last + joins + 1) || unit_at(tokens, last + joins + 2).is_some() {
+            break;
+        }
+        last += joins + 1;
+    }
+    let next = tokens.get(last + 1);
+    let ends = next.is_none_or(|next| {
+        let sign = next.kind == Kind::Sign && matches!(next.text.as_str(), "," | "." | ";" | ":");
+        sign || AFTER.contains(&next.text.as_str())
+    });
+    // "Ground 3 left": a side alone may be of a number of anything.
+    OF_UNITS.contains(&before) && few(at) && ends && unit_at(tokens, last + 1).is_none()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -216,6 +263,10 @@ mod tests {
             ("4 is high", "4 is high"),
             ("1 9.5 2 9.6", "unit 1 9.5 unit 2 9.6"),
             ("1 9.5 left", "1 9.5 left"),
+            ("lapped 1 and 2 today", "lapped unit 1 and 2 today"),
+            ("ground 3, took 40 min", "ground unit 3 , took 40 min"),
+            ("did 2 hours", "did 2 hours"),
+            ("1 left 9.48 right 9.52, 2 left 9.5", "unit 1 left 9.48 right 9.52 , unit 2 left 9.5"),
         ] {
             assert_eq!(said(words, true), wanted, "{words}");
         }

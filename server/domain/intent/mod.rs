@@ -75,11 +75,14 @@ pub mod spoken;
 pub mod stored;
 mod sum_again;
 mod two_works;
+mod guessed;
+mod out_of_use;
 pub mod strangers;
 pub mod subject_words;
 pub mod subjects;
 pub mod turned;
 pub mod understood;
+pub mod undone;
 pub mod unknown;
 pub mod wanted;
 mod which_units;
@@ -335,6 +338,8 @@ impl Reader<'_> {
             && self.heard.recorded.is_some();
         let asked = (safe && !booked).then(|| {
             let asked = self.no_work_of_ours().or_else(|| self.leave());
+            let asked = asked.or_else(|| self.undone()).or_else(|| self.out_of_use())
+                .or_else(|| self.guessed());
             let asked = asked.or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.set_by_a_height()).or_else(|| self.either_work());
             let asked = asked.or_else(|| self.ails_since());

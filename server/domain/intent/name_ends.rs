@@ -2,6 +2,7 @@
 //! name, a measure, or what is told of it?
 //! Deliberately absent: where names begin.
 
+use super::people::is_given_name;
 use super::strangers::{is_known, is_strange};
 use super::subject_words::{
     HEADS, KEPT_AT, KINDS_NAMED, MOWN, PARTS, SURFACES, TELLING,
@@ -32,7 +33,9 @@ impl Finder<'_> {
             let pointed = mention.first.checked_sub(1).is_some_and(|at| {
                 matches!(self.word(at), "the" | "our" | "my" | "on")
             });
-            mention.known || pointed || inside.any(|at| {
+            // "Replaced the hose, Marcus": who did it.
+            let person = mention.first == mention.last && is_given_name(self.word(mention.first));
+            mention.known || pointed || !person && inside.any(|at| {
                 let token = &self.tokens[at];
                 let written = self.text.get(token.start..).and_then(|text| text.chars().next());
                 let capital = written.is_some_and(char::is_uppercase) && at > 0;

@@ -15,6 +15,8 @@ use crate::domain::said::said_units::CLICKS;
 pub(super) const CARE: &[&str] = &[
     "greased", "oiled", "cleaned", "washed", "lubed", "lubricated", "hosed", "tightened",
 ];
+/// No height of cut of a reel is more, mm (common practice, no source).
+const LOW_MAX_MM: f64 = 40.0;
 const LOOKED_AT: &[&str] = &["grease", "checked", "inspected"];
 /// What is said where a part is another now.
 const REPLACED: &[&str] = &[
@@ -35,6 +37,12 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     }
     if kind == RecordKind::Adjustment && ground_to_a_diameter(spoken) {
         return RecordKind::Sharpening;
+    }
+    if kind == RecordKind::Inspection && heights_by_side(spoken) {
+        return RecordKind::HeightReading;
+    }
+    if kind == RecordKind::Adjustment && sets_and_reads(spoken) {
+        return RecordKind::HeightReading;
     }
     let clicked = spoken.quantities.iter().any(|one| one.unit == Some(CLICKS));
     if kind == RecordKind::Inspection && clicked {
@@ -57,6 +65,44 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
         return RecordKind::HeightReading;
     }
     if only_reads_heights(spoken, kind) { RecordKind::HeightReading } else { kind }
+}
+
+/// "Set it to 9.5, got 9.48, 9.5 and 9.51": what was read after it was set.
+fn sets_and_reads(spoken: &Spoken) -> bool {
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let got = (1..spoken.tokens.len()).find(|at| {
+        matches!(text(*at), "got" | "reads" | "read" | "measured" | "came") && text(*at + 1) != "it"
+    });
+    let height = |one: &&Quantity| {
+        let low = matches!(one.unit, None | Some("mm")) && one.value <= LOW_MAX_MM;
+        low && one.value > 1.0 && one.value.fract() != 0.0
+    };
+    let behind = |from: usize| spoken.quantities.iter().filter(move |one| one.first > from);
+    let turned = spoken.quantities.iter().any(|one| matches!(one.unit, Some("turns" | "flats" | CLICKS)));
+    !turned && got.is_some_and(|from| behind(from).filter(height).count() > 1)
+}
+
+/// "Measured 3.21 left, 3.35 right": no reel is so thin, and nothing says that a width was read.
+fn heights_by_side(spoken: &Spoken) -> bool {
+    const OTHER: &[&str] = &[
+        "diameter", "diameters", "dia", "dias", "diam", "gap", "gaps", "play", "land", "bedknife", "groomer", "brush", "roller",
+        "rollers", "pressure", "tyre", "tyres", "psi", "thick", "thickness", "wide", "micrometer", "miked", "caliper",
+        "calipers", "vernier", "taper", "deck", "blade", "blades", "tip", "tips", "lip", "clip", "drum",
+    ];
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let side = |at: usize| matches!(text(at), "left" | "right");
+    let placed = |one: &Quantity| {
+        let before = one.first.checked_sub(1).is_some_and(side);
+        before || side(one.last + 1) || (text(one.last + 1) == "on" && side(one.last + 3))
+    };
+    let low = |one: &Quantity| {
+        let length = one.unit.is_none() || one.unit == Some("mm");
+        length && one.value > 0.0 && one.value <= LOW_MAX_MM && one.value.fract() != 0.0
+    };
+    let other = spoken.tokens.iter().any(|token| OTHER.contains(&token.text.as_str()));
+    let sides = spoken.quantities.iter().filter(|one| placed(one)).count();
+    let all = spoken.quantities.iter().filter(|one| placed(one)).all(low);
+    sides >= 2 && all && !other
 }
 
 /// "Greased everything on the gang": care and nothing else is told.

@@ -5,6 +5,10 @@
 /// Given names, short forms among them.
 #[rustfmt::skip]
 const GIVEN: &[&str] = &[
+    "alejandro", "antonio", "armando", "brad", "brandon", "carlos", "chad", "cody", "curtis", "darrell", "diego", "dustin",
+    "dwayne", "eduardo", "elena", "enrique", "felipe", "fernando", "francisco", "hector", "javier", "jeremy", "jorge", "jose",
+    "juan", "julio", "justin", "luis", "manuel", "marco", "miguel", "pablo", "rafael", "ramon", "randy", "raul", "ray", "ricardo",
+    "roberto", "sergio",
     "adam", "aidan", "alan", "alex", "alf", "alfie", "ali", "alice", "amy", "andre", "andrew", "andy", "angus",
     "anna", "anne", "annie", "arthur", "barry", "baz", "becky", "ben", "benny", "bernie", "beth", "billy",
     "bob", "bobby", "brenda", "brian", "bruce", "callum", "carl", "carol", "cath", "charlie", "chloe", "chris",
@@ -23,7 +27,7 @@ const GIVEN: &[&str] = &[
     "robert", "rodney", "roger", "ron", "ronnie", "rory", "ross", "roy", "russ", "ruth", "ryan", "sally",
     "sam", "sandra", "sarah", "scott", "sean", "seb", "shane", "shaun", "sheila", "shirley", "sid", "simon", "sophie",
     "stan", "steve", "stevie", "stu", "stuart", "sue", "susan", "ted", "teddy", "terry", "tim", "timmy", "toby", "tom",
-    "tommy", "tony", "tracy", "trevor", "vera", "vic", "vicky", "vince", "wayne", "wendy", "wilf", "zac", "zoe",
+    "tommy", "tony", "tracy", "travis", "trent", "trevor", "tyler", "vera", "vic", "vicky", "vince", "wayne", "wendy", "wilf", "zac", "zoe",
 ];
 /// Whether a word in small letters is a given name, and hardly anything else.
 pub(super) fn is_given_name(word: &str) -> bool {

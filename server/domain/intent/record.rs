@@ -17,7 +17,7 @@ use super::readings::all_places;
 use super::record_fields::{Fill, fields};
 use super::record_kind::{METERED, deeds_only, fault_comes_first, likeliest};
 use super::record_lists::{heights, items, part_as_said, parts, since};
-use super::bare_numbers::{bare_heights, bare_hours, read_on_the_bench};
+use super::bare_numbers::{bare_hours, heights_told, read_on_the_bench};
 use super::settle::{Settled, is_likely};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
@@ -31,7 +31,7 @@ use crate::domain::language::text::Token;
 use crate::domain::records::choices::{
     AdjustmentTarget, Choice, Direction, HeightMethod, SharpeningMethod,
 };
-use crate::domain::records::detail::HeightPoint;
+use crate::domain::records::detail::{Adjustment, HeightPoint};
 use crate::domain::records::fields::Fields as _;
 use crate::domain::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
 use crate::domain::said::numbers::{Quantity, quantities};
@@ -95,11 +95,11 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     // "The 7th" is a day, and no green.
     let of_day = |at: usize| day.iter().any(|said| (said.first..=said.last).contains(&at));
     named.areas.retain(|area| !of_day(area.first) && !of_day(area.last));
+    let undone = without_undone(tokens, &mut named);
     let mut spans = named.spans();
     spans.extend(day.iter().map(|said| (said.first, said.last)));
-    let mut hidden = spans.clone();
+    let mut hidden = [spans.clone(), undone, super::doers::groups(tokens)].concat();
     hidden.extend(counted_units(tokens));
-    hidden.extend(super::doers::groups(tokens));
     let mut spoken = Spoken::new(text, tokens.to_vec(), &hidden);
     spoken.fold(&spans);
     parts_of_turns(&mut spoken);
@@ -139,7 +139,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     grinding::put_right(&spoken, kind, &mut assigned);
     if kind == RecordKind::HeightReading {
         read_on_the_bench(&spoken, turf, &mut assigned);
-        bare_heights(&spoken, &mut assigned);
+        heights_told(&spoken, &mut assigned);
     }
     let mut builder = Builder {
         spoken: &spoken,
@@ -170,6 +170,22 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     Some(Recorded { kind, score, records, time, words, placed, named, spans, spoken, mended })
 }
 
+/// "Set tees 1 to 9.5 and papered it": no reel stands so far from its bedknife.
+fn height_not_gap(detail: &mut Adjustment) {
+    let gap = detail.target == Some(AdjustmentTarget::ReelToBedknife);
+    if gap && detail.setting_mm.is_some_and(|set| set >= GAP_MAX_MM) {
+        detail.target = Some(AdjustmentTarget::HeightOfCut);
+    }
+}
+
+/// Without units on which nothing was done: where that is said, first and last token.
+fn without_undone(tokens: &[Token], named: &mut Named) -> Vec<(usize, usize)> {
+    let undone = super::undone::denied(tokens);
+    let within = |at: usize| undone.iter().any(|(first, last)| (*first..=*last).contains(&at));
+    named.units.retain(|unit| !within(unit.first));
+    undone
+}
+
 fn speaks_of_pressure(spoken: &Spoken) -> bool {
     let unit = spoken.quantities.iter().any(|q| matches!(q.unit, Some("psi" | "bar" | "kPa")));
     let word =
@@ -197,6 +213,8 @@ fn turns_something(spoken: &Spoken) -> bool {
     said(TURNED) && said(ADJUSTERS) && !inches
 }
 
+/// No reel is set so far from its bedknife, mm (common practice, no source).
+const GAP_MAX_MM: f64 = 1.0;
 /// A machine and a number are no more words.
 const METERED_WORDS_MAX: usize = 5;
 
@@ -450,6 +468,7 @@ impl Builder<'_> {
                 {
                     detail.target = Some(AdjustmentTarget::HeightOfCut);
                 }
+                height_not_gap(detail);
                 if detail.movement_mm.is_some() || detail.turns.is_some() {
                     detail.direction = self.choice::<Direction>("direction");
                 }
@@ -463,8 +482,7 @@ impl Builder<'_> {
                 detail.result = self.result();
             }
             Detail::HeightReading(detail) => {
-                let method = self.choice::<HeightMethod>("height");
-                detail.method = Some(method.unwrap_or(HeightMethod::Bench));
+                detail.method = self.choice("height").or(Some(HeightMethod::Bench));
                 let points = heights(self.spoken, self.labels, self.named, self.assigned);
                 detail.readings = points.into_iter().map(|(_, point)| point).collect();
                 // "Benched at 3.2" is the height itself when there is no other.

@@ -5,7 +5,7 @@ use super::assign::Assigned;
 use super::clauses::{Clause, clauses, without};
 use super::cues::{Cue, heaviest};
 use super::names::{Label, Labelled};
-use super::readings::readings;
+use super::readings::{all_places, readings};
 use super::spoken::Spoken;
 use super::subjects::Named;
 use crate::domain::language::patterns::NUMBER;
@@ -35,6 +35,15 @@ pub fn parts(spoken: &Spoken, cues: &[Cue], assigned: &[Assigned]) -> Vec<Part> 
         }
     }
     kept.sort_by_key(|cue| cue.first());
+    // "New bedknife, 174.1 on the reel": where something was read.
+    let read_on = |cue: &Cue| {
+        let before = |back: usize| cue.first().checked_sub(back).map_or("", |at| spoken.word(at));
+        let the = usize::from(before(1) == "the");
+        cue.id == "reel" && before(1 + the) == "on" && (before(2 + the) == NUMBER || before(3 + the) == NUMBER)
+    };
+    if kept.len() > 1 {
+        kept.retain(|cue| !read_on(cue));
+    }
     let kept: Vec<&Cue> = (0..kept.len())
         .filter(|at| !is_taken_back(spoken, &kept, *at))
         .map(|at| kept[at])
@@ -179,6 +188,9 @@ pub fn heights(
         named.units.iter().find(|mention| on && mention.first > last
             && mention.first <= last + ON_UNIT)
     };
+    let places = all_places(&spoken.tokens);
+    let in_a_row = wanted.len() > 2 && places.iter().filter(|(at, _)| *at > end).count() > 1
+        && !places.iter().any(|(at, _)| (start..end).contains(at));
     let all_on = wanted.iter().all(|one| on_unit(one).is_some());
     let mut out: Vec<(usize, HeightPoint)> = Vec::new();
     for (nth, (reading, one)) in found.iter().zip(&wanted).enumerate() {
@@ -199,7 +211,8 @@ pub fn heights(
         let unit = unit.filter(|name| name.kind() == crate::domain::records::SubjectKind::Unit);
         let area = named.areas.iter().rev().find(|mention| mention.last < first);
         let area = area.or_else(|| named.areas.first().filter(|_| named.areas.len() == 1));
-        let end = reading.place.as_deref().and_then(place);
+        // "9.48 9.52 9.5 9.51, left right left right": the ends of all, in their order.
+        let end = reading.place.as_deref().and_then(place).filter(|_| !in_a_row);
         let pair = partner(spoken, one.quantity, &indexes);
         let end = end.or(match pair {
             Some(Side::First) => Some(Place::Left),

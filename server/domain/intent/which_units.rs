@@ -3,12 +3,13 @@
 //! Deliberately absent: names by number and place (`names`, `placed_units`).
 
 use super::record::Recorded;
+use super::settle::settle;
 use super::subject_words::HEADS;
 use super::subjects::{Known, Mention, Named, Shop};
 use super::{Reader, nicknames};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::text::{Kind, Token};
-use crate::domain::records::choices::{AdjustmentTarget, Place};
+use crate::domain::records::choices::{AdjustmentTarget, HeightMethod, Place};
 use crate::domain::records::detail::HeightPoint;
 use crate::domain::records::{Content, Detail, SubjectKind, SubjectName};
 
@@ -168,6 +169,27 @@ impl Reader<'_> {
     /// reading for each.
     pub(super) fn all_units(&self, recorded: &Recorded, records: &mut Records) {
         let [(machine, content)] = &mut records[..] else { return };
+        // "Bench 3.5 all three, unit 3 at 3.6": the height of all is one that was read.
+        if let Detail::HeightReading(detail) = &mut content.detail
+            && recorded.named.all_units && !detail.readings.is_empty()
+            && detail.readings.iter().all(|one| one.unit.is_some())
+            && detail.method == Some(HeightMethod::Bench)
+            && let Some(bench) = detail.bench_height_mm.take()
+        {
+            let all = HeightPoint { height_mm: Some(bench), ..HeightPoint::default() };
+            detail.readings.insert(0, all);
+        }
+        // "All three at 3.5, unit 3 at 3.6": one of them was named beside them all.
+        if let Detail::HeightReading(detail) = &content.detail
+            && detail.readings.len() > 1 && machine.kind() == SubjectKind::Unit
+            && recorded.named.all_units && let Some(holder) = machine.holder()
+        {
+            *machine = holder;
+        }
+        if let Some(all) = self.all_but_one(recorded, machine, content) {
+            *records = all;
+            return;
+        }
         if !recorded.named.all_units || machine.kind() != SubjectKind::Machine {
             return;
         }
@@ -176,21 +198,60 @@ impl Reader<'_> {
             return;
         }
         if let Detail::HeightReading(detail) = &mut content.detail {
-            let whole = detail.readings.iter().all(|reading| reading.unit.is_none());
-            if whole && detail.readings.len() <= 2 {
+            let (own, all): (Vec<HeightPoint>, Vec<HeightPoint>) =
+                detail.readings.iter().cloned().partition(|reading| reading.unit.is_some());
+            let other = |unit: &SubjectName| {
+                !own.iter().any(|reading| reading.unit.as_ref() == Some(unit))
+            };
+            if matches!(all.len(), 1 | 2) {
                 let each = |unit: &SubjectName| -> Vec<HeightPoint> {
                     let of = |reading: &HeightPoint| HeightPoint {
                         unit: Some(unit.clone()),
                         ..reading.clone()
                     };
-                    detail.readings.iter().map(of).collect()
+                    all.iter().map(of).collect()
                 };
-                detail.readings = units.iter().flat_map(each).collect();
+                let others = units.iter().filter(|unit| other(unit));
+                let mut readings: Vec<HeightPoint> = others.flat_map(each).collect();
+                readings.extend(own.iter().cloned());
+                readings.sort_by(|one, two| one.unit.cmp(&two.unit));
+                detail.readings = readings;
             }
             return;
         }
         let content = content.clone();
         *records = units.into_iter().map(|unit| (unit, content.clone())).collect();
+    }
+
+    /// "Set all three to 3.5, unit 2 at 3.6": the others are set to what was told of all.
+    fn all_but_one(
+        &self,
+        recorded: &Recorded,
+        unit: &SubjectName,
+        content: &Content,
+    ) -> Option<Records> {
+        let Detail::Adjustment(detail) = &content.detail else { return None };
+        let own = detail.setting_mm?;
+        let machine = unit.holder().filter(|_| unit.kind() == SubjectKind::Unit)?;
+        let told = (0..recorded.spoken.quantities.len())
+            .filter_map(|index| settle(&recorded.spoken, index, "setting_mm"))
+            .map(|settled| settled.value);
+        let others: Vec<f64> = told.filter(|value| (value - own).abs() > 1e-9).collect();
+        let [other] = others[..] else { return None };
+        if !recorded.named.all_units || recorded.named.units.len() != 1 {
+            return None;
+        }
+        let units = self.units_of(&machine, content.equipment);
+        let of = |name: SubjectName| {
+            let mut content = content.clone();
+            content.notes.clear();
+            if let Detail::Adjustment(detail) = &mut content.detail {
+                detail.setting_before_mm = None;
+                detail.setting_mm = Some(if name == *unit { own } else { other });
+            }
+            (name, content)
+        };
+        (units.len() > 1 && units.contains(unit)).then(|| units.into_iter().map(of).collect())
     }
 
     /// The units of the machine that are of its kind, or of the kind named.

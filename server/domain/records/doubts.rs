@@ -23,7 +23,13 @@ pub fn doubts(new: &NewRecord, now: Moment, earlier: &[Record]) -> Vec<Advisory>
     let mut doubts = Vec::new();
     if let Detail::Sharpening(sharpening) = &new.content.detail {
         doubts.extend(grown(sharpening));
-        doubts.extend(grown_since(&new.subject, sharpening, time, earlier));
+        let now_mm = sharpening.diameter_before_mm.or(sharpening.diameter_after_mm);
+        doubts.extend(now_mm.and_then(|now| grown_since(&new.subject, now, time, earlier)));
+    }
+    if let Detail::Inspection(detail) = &new.content.detail {
+        let ends = [detail.left_diameter_mm, detail.right_diameter_mm];
+        let of = |mm: &f64| grown_since(&new.subject, *mm, time, earlier);
+        doubts.extend(ends.iter().flatten().find_map(of));
     }
     doubts.extend(meter(new, time, earlier));
     doubts.extend(far_height(new, time, earlier));
@@ -70,11 +76,10 @@ fn grown(sharpening: &Sharpening) -> Option<Advisory> {
 
 fn grown_since(
     subject: &SubjectName,
-    sharpening: &Sharpening,
+    now_mm: f64,
     time: Moment,
     earlier: &[Record],
 ) -> Option<Advisory> {
-    let now_mm = sharpening.diameter_before_mm.or(sharpening.diameter_after_mm)?;
     let last = latest(earlier, time, |record| {
         (record.name.subject == *subject).then(|| diameter_mm(&record.content)).flatten()
     })?;

@@ -69,8 +69,13 @@ impl Turn<'_> {
             }
             lists.push(names);
         }
-        let [only, without, also] = &lists[..] else { return Vec::new() };
+        let [only, without, also] = &mut lists[..] else { return Vec::new() };
         let whole = told.iter().any(|name| *name == machine);
+        // "Not 4, 3": one that was not told is put in the place of those that were.
+        if only.is_empty() && also.is_empty() && !whole {
+            let told = |name: &String| told.contains(name);
+            (*without, *also) = std::mem::take(without).into_iter().partition(told);
+        }
         let mut units: Vec<String> = match (only.is_empty(), whole) {
             (false, _) => only.clone(),
             // One that is put beside the whole machine was not meant to be in it before.
@@ -118,6 +123,13 @@ impl Turn<'_> {
             let words: Vec<String> = name.split([' ', '-']).map(same).collect();
             wanted.iter().all(|word| words.contains(word))
         });
+        // "1" is unit 1, and not its groomer.
+        let exact = |(name, _): &&(String, Vec<String>)| {
+            name.rsplit_once("/units/").is_some_and(|(_, id)| id == wanted.join("-"))
+        };
+        if let Some((name, _)) = all.iter().find(exact) {
+            return Some(name.clone());
+        }
         let mut fits = all.iter().filter(|(_, names)| called(names)).map(|(name, _)| name.clone());
         fits.next().filter(|_| fits.next().is_none())
     }
