@@ -30,7 +30,7 @@ impl<C: Clone> Conversation<C> {
             return None;
         }
         let whole = hits(&said).or_else(|| more_grinds(&said)).or_else(|| of_the_trade(&said));
-        let whole = whole.or_else(|| self.end_of_lapping(&said));
+        let whole = whole.or_else(|| off_a_grind(&said)).or_else(|| self.end_of_lapping(&said));
         whole.or_else(|| self.numbers_of_a_clip(&said)).or_else(|| self.sum_by_itself(&said))
     }
 
@@ -91,12 +91,30 @@ fn hits(said: &[&str]) -> Option<String> {
     let person = before.iter().any(|word| matches!(*word, "he" | "she" | "you" | "i" | "him" | "anybody" | "anyone"));
     let of = match before {
         [] => return None,
-        ["we" | "they", ..] | ["it", ..] => String::new(),
+        ["we" | "they" | "it", ..] => String::new(),
         name => format!(" on {}", name.join(" ")),
     };
     let now = rest.iter().any(|word| matches!(*word, "just" | "now" | "and" | "today" | "shaking" | "bang"));
-    let whole = format!("any nicks{of} {}", rest.join(" "));
+    let whole = format!("how many times did we have nicks{of} {}", rest.join(" "));
     (asks && hit && !person && !now).then(|| whole.trim_end().to_owned())
+}
+
+/// "How much comes off a grind as a rule": on average, by the records.
+fn off_a_grind(said: &[&str]) -> Option<String> {
+    const RULE: &[&str] = &["usually", "normally", "generally", "typically", "mostly"];
+    let has = |list: &[&str]| said.iter().any(|word| list.contains(word));
+    let much = said.windows(2).any(|pair| pair == ["how", "much"]);
+    let grind = has(&["grind", "grinds", "regrind", "grinding"]) && has(&["off"]);
+    let once = has(&["did", "last", "he", "i", "average", "should", "can", "left", "was", "relief"]);
+    let figures = said.iter().any(|word| word.contains(|ch: char| ch.is_ascii_digit()));
+    let rule = said.windows(3).position(|three| three == ["as", "a", "rule"]);
+    let general = rule.is_some() || has(RULE) || has(&["does", "do", "comes", "come", "take", "takes"]);
+    let left = said.iter().enumerate().filter(|(at, word)| {
+        let of_rule = rule.is_some_and(|first| (first..first + 3).contains(at));
+        !of_rule && !RULE.contains(word)
+    });
+    let left: Vec<&str> = left.map(|(_, word)| *word).collect();
+    (much && grind && general && !once && !figures).then(|| format!("{} on average", left.join(" ")))
 }
 
 /// Questions of the trade in the words of the notes that answer them.
@@ -109,7 +127,8 @@ fn of_the_trade(said: &[&str]) -> Option<String> {
     let ours = has(&["our", "my", "last", "did", "when", "who", "long", "much", "due"]);
     let relief = has(&["relief"]) && has(&["grind", "grinding", "ground", "grinds", "relieve"]);
     let bedknife = has(&["bedknife", "knife", "bedknives"]);
-    if relief && (what_for || why || point) && !bedknife && !ours {
+    let or_not = text.contains(" if ") || text.contains("without") || has(&["sometimes", "lap", "spin", "just"]);
+    if relief && !or_not && (what_for || why || point) && !bedknife && !ours {
         return Some("what is relief on reel blades for".to_owned());
     }
     let contact = text.contains("contact or no contact") || text.contains("contact or none")
@@ -143,7 +162,13 @@ fn more_grinds(said: &[&str]) -> Option<String> {
     let of: Vec<&str> = match place {
         Some(place) => said[place + 1..].iter().take_while(|word| !matches!(**word, "before" | "till" | "until"))
             .filter(ends).copied().collect(),
-        None => Vec::new(),
+        // "Before fairway 2 is scrap".
+        None => {
+            let ends = |word: &&str| matches!(*word, "before" | "till" | "until");
+            let named = said[grinds..].iter().skip_while(|word| !ends(word)).skip(1);
+            let scrap = |word: &&&str| !matches!(**word, "is" | "are" | "goes" | "its" | "it's");
+            named.take_while(scrap).copied().collect()
+        }
     };
     let bare = of.iter().all(|word| matches!(*word, "it" | "that" | "them" | "this"));
     Some(match bare {
@@ -163,14 +188,17 @@ mod tests {
     #[test]
     fn short_questions_come_to_their_whole() {
         for (words, wanted) in [
-            ("has the triplex hit anything this year", Some("any nicks on the triplex this year")),
-            ("did the triplex hit a stone this year", Some("any nicks on the triplex this year")),
-            ("have we hit something since may", Some("any nicks since may")),
+            ("has the triplex hit anything this year", Some("how many times did we have nicks on the triplex this year")),
+            ("did the triplex hit a stone this year", Some("how many times did we have nicks on the triplex this year")),
+            ("have we hit something since may", Some("how many times did we have nicks since may")),
             ("did he hit anything", None),
             ("hit a stone on 4, it is shaking", None),
             ("so how many more grinds in it then", Some("how many grinds has it left")),
             ("how many more grinds in fairway 3", Some("how many grinds left on fairway 3")),
+            ("how many more grinds before fairway 2 is scrap", Some("how many grinds left on fairway 2")),
             ("how many more grinds from 172.5 to 165.2 at 0.5", None),
+            ("how much comes off a grind as a rule", Some("how much comes off a grind on average")),
+            ("how much did he take off in the last grind", None),
             ("8 blades, 1800 rpm", Some("what clip do i get with 8 blades 1800 rpm")),
             ("whats relief grind for? boss says some dont bother", Some("what is relief on reel blades for")),
             ("why relief grind a reel", Some("what is relief on reel blades for")),

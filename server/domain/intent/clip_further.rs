@@ -4,6 +4,7 @@
 //! Deliberately absent: numbers that take the place of others (`sum_again`).
 
 use super::calculations::Asked;
+use super::dates::is_day_name;
 use super::events;
 use super::settle::{Settled, settle};
 use super::{Interpretation, Reader};
@@ -78,7 +79,7 @@ impl Reader<'_> {
         let (index, mm) = self.only_height().filter(|_| self.is_clip_before())?;
         let before = self.before(&self.spoken.quantities[index]);
         let cut = self.says(&["height", "hoc", "cut"]);
-        let of_height = matches!(before, "for" | "at" | "with" | "cutting") || cut;
+        let of_height = matches!(before, "for" | "at" | "with" | "cutting" | "suit" | "suits") || cut;
         let asks = self.says(&["is", "that", "thats", "it", "will", "does", "too"]) && self.says(JUDGED);
         // "What does that do to the cut at .125".
         let asks = asks || (self.says(&["what"]) && self.says(&["that", "it"]) && self.says(&["do", "mean"]));
@@ -116,6 +117,13 @@ impl Reader<'_> {
             convert(one.value, unit, "mm").is_some_and(|mm| CUT_MM.contains(&mm))
         });
         if starts && heights && !done && !self.says(OTHER_SETTINGS) {
+            return self.plan_of_the_two();
+        }
+        // "9.5 to 9.3 by Friday".
+        let word = |at: usize| self.spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+        let joined = to.first == from.last + 2 && word(from.last + 1) == "to";
+        let by = matches!(word(to.last + 1), "by" | "before") && is_day_name(word(to.last + 2));
+        if joined && by && heights && !done && !self.says(OTHER_SETTINGS) {
             return self.plan_of_the_two();
         }
         self.plan_from(from, to)

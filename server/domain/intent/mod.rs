@@ -337,8 +337,9 @@ impl Reader<'_> {
         let asked = (safe && !booked).then(|| {
             let asked = self.no_work_of_ours().or_else(|| self.leave());
             let asked = asked.or_else(|| self.going_on()).or_else(|| self.in_one_go());
-            let asked = asked.or_else(|| self.set_by_a_height()).or_else(|| self.either_work());
-            let asked = asked.or_else(|| self.ails_since()).or_else(|| self.sums_told());
+            let asked = asked.or_else(|| self.sums_told()).or_else(|| self.set_by_a_height());
+            let asked = asked.or_else(|| self.either_work());
+            let asked = asked.or_else(|| self.ails_since());
             let asked = asked.or_else(|| self.nobody()).or_else(|| self.judged());
             let asked = asked.or_else(|| self.told_to_the_case());
             let asked = asked.or_else(|| self.asked_first()).or_else(|| self.again());
