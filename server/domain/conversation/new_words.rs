@@ -99,7 +99,7 @@ impl<C: Clone> Conversation<C> {
         if let Some(whole) = records_of_stored::topic_put_in(words) {
             return vec![Action::Interpret(whole)];
         }
-        if let Some(whole) = hours_of_a_year(words) {
+        if let Some(whole) = hours_of_a_year(words).or_else(|| self.in_full(words)) {
             return vec![Action::Interpret(whole)];
         }
         if let Some(whole) = self.of_what_was_stored(words) {

@@ -3,7 +3,7 @@
 //! Sums of one step that say all their numbers, or lean on the one before.
 //! Deliberately absent: turns of a thread and all that has a calculation of its own (`settings`).
 
-use super::{Actions, Conversation, say};
+use super::{Actions, Conversation, reel_sums, say};
 use crate::domain::intent::stored::behind_booking;
 use crate::domain::language::text::{Token, tokens};
 use crate::domain::said::numbers::{Quantity, quantities};
@@ -47,7 +47,7 @@ impl<C: Clone> Conversation<C> {
         let one_step = || {
             let wear = passes(words).or_else(|| smallest(words));
             wear.or_else(|| clip_wanted(words)).or_else(|| taper(words))
-                .or_else(|| fewer_blades(words))
+                .or_else(|| fewer_blades(words)).or_else(|| reel_sums::worked_out(words))
         };
         let lines = self.clicks(words).or_else(one_step)?;
         self.context.answered = None;

@@ -36,6 +36,14 @@ pub(super) fn named(tokens: &[Token], now: &ZonedDateTime) -> Option<Event> {
         let year = today.year();
         let of_year = |year: i16| -> Option<(Date, usize, String)> {
             if let Some(month) = MONTHS.iter().position(|month| *month == word(at)) {
+                // "June 1", "June 1st".
+                let behind = word(at + 1).trim_end_matches(char::is_alphabetic);
+                let number: Option<i8> = behind.parse().ok();
+                let of_month = i8::try_from(month + 1).ok()?;
+                let of = |number| Some((number, Date::new(year, of_month, number).ok()?));
+                if let Some((number, day)) = number.and_then(of) {
+                    return Some((day, at + 1, format!("{number} {}", upper_first(word(at)))));
+                }
                 let day = date(year, i8::try_from(month + 1).ok()?, 1);
                 return Some((day, at, upper_first(word(at))));
             }
@@ -125,6 +133,8 @@ mod tests {
             ("before Christmas", Some("2026-12-25")),
             ("for the start of may", Some("2027-05-01")),
             ("by 12 june", Some("2027-06-12")),
+            (".140 to .115 by june 1", Some("2027-06-01")),
+            ("by june 1st", Some("2027-06-01")),
             ("3.5 to 3.0", None),
         ] {
             let found = named(&tokens(words), &now).map(|event| event.day.to_string());

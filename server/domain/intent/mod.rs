@@ -25,6 +25,7 @@ pub mod calculation_table;
 pub mod calculations;
 pub mod case;
 pub mod clauses;
+mod clip_further;
 pub mod complained;
 pub mod corrections;
 pub mod cues;
@@ -341,7 +342,8 @@ impl Reader<'_> {
             let asked = asked.or_else(|| self.undone()).or_else(|| self.out_of_use())
                 .or_else(|| self.guessed());
             let asked = asked.or_else(|| self.going_on()).or_else(|| self.in_one_go());
-            let asked = asked.or_else(|| self.set_by_a_height()).or_else(|| self.either_work());
+            let asked = asked.or_else(|| self.sums_told()).or_else(|| self.set_by_a_height());
+            let asked = asked.or_else(|| self.either_work());
             let asked = asked.or_else(|| self.ails_since());
             let asked = asked.or_else(|| self.nobody()).or_else(|| self.judged());
             let asked = asked.or_else(|| self.told_to_the_case());

@@ -55,6 +55,7 @@ impl Reader<'_> {
         // "Spun unit 3, 126.4 down to 126.1" tells of work, whatever was worked out before.
         let work = proof.deed && (proof.record_words >= 2 || proof.named > 0);
         let told = proof.named > 0 && own.said <= 0.0 && !proof.question;
+        let told = told && !self.all_of_the_sum(before);
         if !short || anew || work || told || self.spoken.quantities.is_empty() {
             return None;
         }
@@ -133,10 +134,10 @@ impl Reader<'_> {
         if chosen.is_none() && as_heard.is_some() && cued && (known || !of_kind
             || field.is_some_and(|field| self.by_cue(quantity, field)))
         {
-            return as_heard.cloned();
+            return self.in_unit_before(as_heard?, said);
         }
         if chosen.is_none() && !by_words.is_empty() && !fields.iter().any(|field| named(field)) {
-            return as_heard.cloned();
+            return self.in_unit_before(as_heard?, said);
         }
         let field = chosen.or_else(|| fields.iter().find(fits))?;
         let mut settled = self.as_before(index, field, said(field))?;
@@ -145,6 +146,35 @@ impl Reader<'_> {
             settled.value = -settled.value.abs();
         }
         Some((index, (*field).to_owned(), settled))
+    }
+
+    /// "And for the walker at 3.8 mph, 11 blades": nothing done, and every number says by its unit or
+    /// the word beside it that it is a speed or a count of blades of the sum before.
+    fn all_of_the_sum(&self, before: &Filled) -> bool {
+        const OF_SPEED: &[Kind] = &[Kind::Speed, Kind::Rotation];
+        let field_of = |quantity: &Quantity| {
+            let mut fields = before.0.iter().map(|(field, _)| field.as_str());
+            let by_words = self.said_of(quantity);
+            fields.any(|field| match quantity.unit.and_then(Unit::named) {
+                Some(unit) => OF_SPEED.contains(&unit.kind) && same_kind(unit.symbol, field),
+                None => field.starts_with("blade_count") && by_words.contains(&"blade_count"),
+            })
+        };
+        let all = &self.spoken.quantities;
+        !self.heard.proof.deed && all.len() >= 2 && all.iter().all(field_of)
+    }
+
+    /// As it was heard, in the unit that was said of that field before where none is said now.
+    fn in_unit_before<'s>(
+        &self,
+        heard: &Placed,
+        said: impl Fn(&str) -> Option<&'s (String, String)>,
+    ) -> Option<Placed> {
+        let (index, field, settled) = heard;
+        let bare = self.spoken.quantities[*index].unit.is_none();
+        let before = said(field).filter(|_| bare);
+        let again = before.and_then(|before| self.as_before(*index, field, Some(before)));
+        Some((*index, field.clone(), again.unwrap_or_else(|| settled.clone())))
     }
 
     /// The number in a field, in the unit that was said of it before where none is said now.

@@ -1,0 +1,198 @@
+//! How many grinds are left in a reel ("124.4 now, scrap 118, 0.2 each"), and is a difference of
+//! height too much ("3.53/3.49, is 0.04 too much", "how far apart should they be at most")?
+//! Sums of one step that say all their numbers. Deliberately absent: wear by the records.
+
+use crate::domain::language::text::{Token, tokens};
+use crate::domain::said::numbers::{Quantity, quantities};
+use crate::domain::units::{convert, figures, plain};
+
+/// More words than these tell more than a sum.
+const WORDS_MAX: usize = 32;
+/// A reel is scrap before it has lost more of its diameter (common practice, no source).
+const LOST_MAX: f64 = 0.3;
+/// Diameters from this on are in mm where no unit is said, smaller ones in inches (no source).
+const IN_MM: f64 = 20.0;
+/// Heights of cut with a reel, mm (common practice, no source).
+const CUT_MM: std::ops::RangeInclusive<f64> = 1.5..=40.0;
+/// Ends that differ by more were not read for this, mm (no source).
+const APART_MAX_MM: f64 = 3.0;
+/// Kept on greens, and where a step begins to show there, mm (note "What tolerance is kept between
+/// units of one machine, and why"; common practice).
+const KEPT_MM: f64 = 0.1;
+const SHOWS_MM: f64 = 0.25;
+/// Greens are cut no higher, mm (common practice, no source).
+const GREENS_MM: f64 = 6.0;
+/// Rounding of a difference that was worked out, mm.
+const NEAR_MM: f64 = 1e-6;
+const OF_NOTE: &str = "common practice; note \"What tolerance is kept between units of one machine, \
+                       and why\"";
+
+/// The sum that these words ask for.
+pub(super) fn worked_out(words: &str) -> Option<String> {
+    grinds_left(words).or_else(|| difference(words)).or_else(|| apart_at_most(words))
+}
+
+fn says(all: &[Token], list: &[&str]) -> bool {
+    all.iter().any(|token| list.contains(&token.text.as_str()))
+}
+
+/// "Reel is 124.4, scrap is 118 and I take 0.2 off each grind, how many grinds left".
+fn grinds_left(words: &str) -> Option<String> {
+    let all = tokens(words);
+    let grinds = says(&all, &["grind", "grinds", "grinding", "grindings", "regrinds", "regrind"]);
+    let asks = says(&all, &["many", "left", "more", "remaining"]);
+    let scrap = says(&all, &[
+        "scrap", "scrapped", "minimum", "min", "limit", "smallest", "bin", "binned", "done", "end", "least",
+        "to",
+    ]);
+    let hours = says(&all, &["hours", "hrs", "h", "hour"]);
+    if !(grinds && asks && scrap) || hours || all.len() > WORDS_MAX {
+        return None;
+    }
+    let said = quantities(&all);
+    let length = |one: &&Quantity| one.unit.is_none_or(|unit| convert(1.0, unit, "mm").is_some());
+    let whole = |one: &Quantity| one.value.fract() == 0.0 && one.value < IN_MM;
+    let name = |one: &&Quantity| one.unit.is_none() && whole(one);
+    let lengths: Vec<&Quantity> = said.iter().filter(length).filter(|one| !name(one)).collect();
+    let [_, _, _] = lengths[..] else { return None };
+    let largest = lengths.iter().map(|one| one.value).fold(0.0, f64::max);
+    let unit = lengths.iter().find(|one| one.value == largest).and_then(|one| one.unit);
+    let unit = unit.unwrap_or(if largest >= IN_MM { "mm" } else { "in" });
+    let mut mm: Vec<f64> =
+        lengths.iter().filter_map(|one| convert(one.value, one.unit.unwrap_or(unit), "mm")).collect();
+    mm.sort_by(f64::total_cmp);
+    let [each, scrap, now] = mm[..] else { return None };
+    let left = now - scrap;
+    let likely = each > 0.0 && left > 0.0 && left < now * LOST_MAX && each < left;
+    if !likely {
+        return None;
+    }
+    let count = left / each;
+    let whole = (count + 1e-6).floor();
+    let shown = |mm: f64| match unit {
+        "in" => format!("{} in", figures(convert(mm, "mm", "in").unwrap_or(mm), 4)),
+        _ => format!("{} mm", figures(mm, 4)),
+    };
+    Some(format!(
+        "{whole} grinds: from {} to {} is {}, at {} each. The manual's smallest diameter wins, and one deep \
+         nick takes the steel of several.",
+        shown(now),
+        shown(scrap),
+        shown(left),
+        shown(each)
+    ))
+}
+
+/// "3.53 left and 3.49 right, is 0.04 too much": held against the tolerance that is kept.
+fn difference(words: &str) -> Option<String> {
+    let all = tokens(words);
+    let judged = says(&all, &["much", "ok", "okay", "alright", "fine", "allowed", "good", "acceptable", "bad"])
+        && (says(&all, &["too", "is", "thats", "that"]) || words.trim_end().ends_with('?'));
+    let much = words.to_lowercase().contains("too much");
+    let asks = words.trim_end().ends_with('?') || says(&all, &["is", "thats", "are"]);
+    let other = says(&all, &[
+        "taper", "cone", "gap", "feeler", "turns", "diameter", "dia", "reel", "grind", "ground", "rotary",
+        "tip", "tips", "blade", "clip", "overlap", "verticut", "groomer", "brush",
+    ]);
+    let ends = says(&all, &["left", "right", "end", "ends", "sides", "side", "/", "between", "apart", "different"]);
+    if !(judged && asks && ends) || other || all.len() > WORDS_MAX {
+        return None;
+    }
+    let said = quantities(&all);
+    let mm = |one: &Quantity| {
+        let whole = one.unit.is_none() && one.value.fract() == 0.0;
+        let unit = one.unit.unwrap_or(if one.leading_point { "in" } else { "mm" });
+        convert(one.value, unit, "mm").filter(|_| !whole)
+    };
+    let lengths: Vec<f64> = said.iter().filter_map(mm).collect();
+    let heights: Vec<f64> = lengths.iter().copied().filter(|mm| CUT_MM.contains(mm)).collect();
+    let small: Vec<f64> = lengths.iter().copied().filter(|mm| *mm < *CUT_MM.start()).collect();
+    let (apart, height, higher) = match (&heights[..], &small[..]) {
+        ([one, two], rest) if rest.len() <= 1 && (one - two).abs() < APART_MAX_MM => {
+            // The difference that is said may be a slip of the sum.
+            (((one - two).abs() * 1e4).round() / 1e4, Some(one.max(*two)), one > two)
+        }
+        ([], [only]) if much => (*only, None, false),
+        _ => return None,
+    };
+    let sides: Vec<&str> = all
+        .iter()
+        .map(|token| token.text.as_str())
+        .filter(|word| matches!(*word, "left" | "right"))
+        .collect();
+    let low = match (height, &sides[..]) {
+        (Some(_), [first, second]) if apart > NEAR_MM => {
+            format!(" The {} end is the lower.", if higher { second } else { first })
+        }
+        _ => String::new(),
+    };
+    let judged = match apart {
+        apart if apart <= KEPT_MM + NEAR_MM => "within the 0.1 mm that is kept on greens: leave it",
+        apart if height.is_some_and(|height| height > GREENS_MM) && apart < 2.0 * SHOWS_MM => {
+            "less than the 0.5 mm or so where a step begins to show on fairways; set it at the next chance"
+        }
+        apart if apart < SHOWS_MM => {
+            "over the 0.1 mm that is kept on greens, though a step only begins to show at about 0.25 mm: \
+             set it right"
+        }
+        _ => "too much: from about 0.25 mm a step begins to show on greens, on fairways from twice that",
+    };
+    Some(format!("{} mm is {judged} ({OF_NOTE}).{low}", plain(apart)))
+}
+
+/// "How far apart should they be at most": of units and ends.
+fn apart_at_most(words: &str) -> Option<String> {
+    let all = tokens(words);
+    let how_far = all.windows(2).any(|pair| {
+        pair[0].text == "how" && matches!(pair[1].text.as_str(), "far" | "much" | "close" | "near")
+    });
+    let apart = says(&all, &["apart", "differ", "different", "together"]);
+    let rule = says(&all, &["should", "may", "can", "most", "max", "maximum", "allowed", "least", "must"]);
+    let things = says(&all, &["they", "units", "heights", "ends", "reels", "cylinders", "neighbours", "unit"]);
+    let other = says(&all, &["we", "people", "stands", "hours", "days", "weeks", "blades", "grinds", "tyres"]);
+    if !(how_far && apart && rule && things) || other || all.len() > WORDS_MAX / 2
+        || !quantities(&all).is_empty()
+    {
+        return None;
+    }
+    Some(format!(
+        "Units of one machine, and the two ends of each: within {} mm on greens. From about {} mm a step begins \
+         to show; on fairways twice that ({OF_NOTE}).",
+        plain(KEPT_MM),
+        plain(SHOWS_MM)
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn starts(words: &str, wanted: &str) {
+        let got = worked_out(words).unwrap_or_default();
+        assert!(got.starts_with(wanted), "{words}: {got}");
+    }
+
+    #[test]
+    fn grinds_are_whole() {
+        starts("if reel is 124.4 and scrap is 118 and i take 0.2 off each grind how many grinds left", "32 grinds");
+        starts("grinds left: 124.4, scrap 118, 0.2 each", "32 grinds");
+        starts("how many grinds left if 124.4 now and 118 is scrap at 0.2 each", "32 grinds");
+        starts("5.02 in now, minimum 4.75, we take .010 a grind, how many more", "27 grinds");
+        starts("how many more grinds from 172 to 165 at 0.5 a go", "14 grinds");
+        assert_eq!(worked_out("ground walker 1 from 124.4 to 124.2"), None);
+        assert_eq!(worked_out("how many grinds left on walker 2"), None);
+    }
+
+    #[test]
+    fn a_difference_is_held_against_what_is_kept() {
+        starts("3.53/3.49, is 0.04 too much", "0.04 mm is within the 0.1 mm");
+        starts("unit 3 reads 3.53 left and 3.49 right, is 0.04 over the 560 wide too much", "0.04 mm is within");
+        starts("its 0.04 different end to end, is that too much", "0.04 mm is within");
+        starts("9.5 left 9.75 right, is that ok?", "0.25 mm is less than");
+        starts("3.5 left 3.9 right is that alright", "0.4 mm is too much");
+        assert_eq!(worked_out("3.53 left and 3.49 right on unit 3"), None);
+        assert_eq!(worked_out("gap 0.05 left 0.12 right is that ok"), None);
+        starts("how far apart should they be at most", "Units of one machine");
+        starts("how much may the units differ", "Units of one machine");
+    }
+}
