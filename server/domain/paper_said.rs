@@ -13,6 +13,7 @@ const CUTS: &[&str] = &[
     "cut", "cuts", "cutting", "slice", "slices", "slicing", "shear", "shears", "grip", "grips",
     "gripping", "snip", "snips", "touch", "touching",
 ];
+const FOLDS: &[&str] = &["fold", "folds", "folding", "folded", "creases", "creasing"];
 const ENDS: &[&str] = &["left", "right", "leading", "trailing", "one"];
 /// How surely such words tell it (judgement).
 const SURE: f64 = 0.9;
@@ -33,7 +34,8 @@ fn told(words: &str) -> Option<(&'static str, usize, usize)> {
     let near = paper.saturating_sub(PAPER_REACH)..(paper + PAPER_REACH + 1).min(said.len());
     let negated = |at: &usize| {
         let before = &said[at.saturating_sub(REACH)..*at];
-        CUTS.contains(&said[*at]) && before.iter().any(|word| NEGATORS.contains(word))
+        let uncut = CUTS.contains(&said[*at]) && before.iter().any(|word| NEGATORS.contains(word));
+        uncut || FOLDS.contains(&said[*at])
     };
     let verb = near.clone().find(negated)?;
     let first = verb.min(paper);

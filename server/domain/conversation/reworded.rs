@@ -20,13 +20,11 @@ pub(super) fn reworded(words: &str, earlier: &Earlier) -> Option<String> {
         return None;
     }
     let text = without_correction(words).unwrap_or(words);
-    if let Some(whole) = put_in(text, &earlier.words) {
-        return Some(whole);
-    }
+    let clauses: Vec<&str> =
+        text.split(", and ").flat_map(|part| part.split(" and it was ")).collect();
     let mut whole = earlier.words.clone();
-    let clauses: Vec<&str> = text.split(", and ").flat_map(|part| part.split(" and it was ")).collect();
     if clauses.len() < 2 {
-        return None;
+        return put_in(text, &whole);
     }
     for clause in clauses {
         let clause = stripped(clause);

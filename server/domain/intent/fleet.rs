@@ -140,8 +140,16 @@ pub fn likeliest(purposes: &Purposes, cues: &[Cue]) -> usize {
     all.reduce(|best, one| if one.1 > best.1 { one } else { best }).map_or(0, |best| best.0)
 }
 
+/// A word or two put right are no more (no source).
+const PUT_RIGHT_WORDS_MAX: usize = 3;
+
 impl Reader<'_> {
     pub(super) fn fleet(&self) -> Option<Interpretation> {
+        // "Nope, seals": a word put right, and no question.
+        let begins = matches!(self.spoken.word(0), "no" | "nope" | "nah" | "sorry");
+        if begins && self.spoken.words.len() <= PUT_RIGHT_WORDS_MAX {
+            return None;
+        }
         let best = self.part()?;
         let best = self.rather(best.0).map_or(best, |part| {
             let (id, told) = id_and_told(part);
@@ -154,7 +162,10 @@ impl Reader<'_> {
         if never && !(named && self.says(OF_NEVER)) {
             return None;
         }
-        if never && !self.says(NEGATES) {
+        let word = |at: usize| self.spoken.word(at);
+        let had = word(0) == "which" && matches!(word(2), "had" | "have" | "has");
+        let had = had && part == Part::Wear;
+        if (never || had) && !self.says(NEGATES) {
             // "Which units have had a blunt reel": those that had it.
             return Some(self.which_had());
         }

@@ -48,7 +48,9 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     if kind == RecordKind::Inspection && clicked {
         return RecordKind::Adjustment;
     }
-    if kind == RecordKind::Hours && grinds(spoken) {
+    // "Wet ground it on the bar first": no height stands in it.
+    let bare = kind == RecordKind::HeightReading && spoken.quantities.is_empty();
+    if (kind == RecordKind::Hours && grinds(spoken)) || (bare && ground_it(spoken)) {
         return RecordKind::Sharpening;
     }
     // "Greased everything, 3,390 on the clock": the care is the work, the meter stands beside it.
@@ -87,7 +89,7 @@ fn heights_by_side(spoken: &Spoken) -> bool {
     const OTHER: &[&str] = &[
         "diameter", "diameters", "dia", "dias", "diam", "gap", "gaps", "play", "land", "bedknife", "groomer", "brush", "roller",
         "rollers", "pressure", "tyre", "tyres", "psi", "thick", "thickness", "wide", "micrometer", "miked", "caliper",
-        "calipers", "vernier", "taper", "deck", "blade", "blades", "tip", "tips", "lip", "clip", "drum",
+        "calipers", "vernier", "taper", "inch", "inches", "in", "tapes", "taped", "deck", "blade", "blades", "tip", "tips", "lip", "clip", "drum",
     ];
     let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
     let side = |at: usize| matches!(text(at), "left" | "right");
@@ -178,6 +180,12 @@ pub(super) fn units_read(spoken: &Spoken) -> usize {
         (short || behind) && height(*index)
     };
     if other { 0 } else { (0..spoken.quantities.len()).filter(of_unit).count() }
+}
+
+/// Something that was spoken of was ground.
+fn ground_it(spoken: &Spoken) -> bool {
+    let what = |word: &str| matches!(word, "it" | "them" | "both" | "one");
+    spoken.tokens.windows(2).any(|pair| pair[0].text == "ground" && what(&pair[1].text))
 }
 
 /// "Hour and a half on the triplex reels, ground 1 and 3": how long it took, and no hours of mowing.
