@@ -37,6 +37,14 @@ impl Reader<'_> {
         (!job.topic.is_empty() || job.alternatives.len() > 1).then_some(job)
     }
 
+    /// "How do I set the height with a gauge bar": the job that it names, where no number is told.
+    pub(super) fn how_to(&self) -> Option<Interpretation> {
+        let asks = self.asks_how_to() && self.spoken.quantities.is_empty();
+        let free = self.question.case.is_none();
+        let job = (asks && free).then(|| self.procedure())?;
+        (!job.topic.is_empty()).then_some(job)
+    }
+
     /// Whether the work that is told is still to be done.
     pub(super) fn is_ahead(&self) -> bool {
         let word = |at: usize| self.spoken.word(at);

@@ -147,7 +147,7 @@ impl Reader<'_> {
     pub(super) fn fleet(&self) -> Option<Interpretation> {
         // "Nope, seals": a word put right, and no question.
         let begins = matches!(self.spoken.word(0), "no" | "nope" | "nah" | "sorry");
-        if begins && self.spoken.words.len() <= PUT_RIGHT_WORDS_MAX {
+        if (begins && self.spoken.words.len() <= PUT_RIGHT_WORDS_MAX) || self.asks_how_to() {
             return None;
         }
         let best = self.part()?;
@@ -281,6 +281,14 @@ impl Reader<'_> {
             }
             _ => None,
         }
+    }
+
+    /// "How do I set the height with a gauge bar": a job, and not how it was set.
+    pub(super) fn asks_how_to(&self) -> bool {
+        let word = |at: usize| self.spoken.word(at);
+        let asks = word(0) == "how" && matches!(word(1), "do" | "would" | "should" | "can");
+        let stands = matches!(word(3), "stand" | "compare" | "do" | "know" | "fare" | "look");
+        asks && matches!(word(2), "i" | "you" | "we" | "u" | "one") && !stands
     }
 
     /// Which had it, and how often each.

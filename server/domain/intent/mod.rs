@@ -346,7 +346,7 @@ impl Reader<'_> {
             let asked = asked.or_else(|| self.either_work());
             let asked = asked.or_else(|| self.ails_since());
             let asked = asked.or_else(|| self.nobody()).or_else(|| self.judged());
-            let asked = asked.or_else(|| self.told_to_the_case());
+            let asked = asked.or_else(|| self.told_to_the_case()).or_else(|| self.how_to());
             let asked = asked.or_else(|| self.asked_first()).or_else(|| self.again());
             let known_first = self.is_hardly_for_records() || self.asks_for_a_sheet();
             let known = |now: bool| if now { self.why() } else { None };
