@@ -7,11 +7,15 @@ use super::never_told::wrong_words;
 use super::{Interpretation, Reader};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::language::patterns::NUMBER;
+use crate::domain::language::scope::Scope;
 
 /// What joins a fault to the work before it.
 const JOINTS: &[&str] = &["since", "after"];
 /// What says that a fault is there after all.
 const THERE_NOW: &[&str] = &["still", "already"];
+/// What says that nothing came of it.
+const NO_BETTER: &[(&str, &str)] =
+    &[("same", "again"), ("no", "better"), ("no", "different"), ("no", "difference")];
 /// Work stands so near behind a joint.
 const REACH: usize = 5;
 /// Who did it, or what it was done with.
@@ -36,7 +40,9 @@ impl Reader<'_> {
     pub(super) fn ails_since_work(&self) -> bool {
         let proof = &self.heard.proof;
         let other = proof.told || proof.asks_us || self.spoken.is_question();
-        !other && (self.began_with_work() || self.stayed_after_work())
+        let ours = !matches!(self.heard.scope, Scope::OtherMachine | Scope::OffTopic);
+        let told = self.began_with_work() || self.stayed_after_work() || self.is_no_better();
+        ours && !other && told
     }
 
     /// A fault, then what joins it to the work, and nothing done behind that.
@@ -84,6 +90,14 @@ impl Reader<'_> {
         // "Barely skims the roller now" is what came of the work.
         let now = self.word(at) == "now" && (joined || self.begin_of_clause(at) == at);
         it || now || THERE_NOW.contains(&self.word(at))
+    }
+
+    /// "Nipped it up, did four greens, same again": work that did not help.
+    fn is_no_better(&self) -> bool {
+        let all = 1..self.spoken.words.len();
+        let no_better = |at: &usize| NO_BETTER.contains(&(self.word(*at - 1), self.word(*at)));
+        let Some(at) = all.rev().find(no_better) else { return false };
+        self.heard.proof.findings > 0 && (0..at).any(|before| self.is_work(before))
     }
 
     /// The words back to a stop or to what joins clauses.

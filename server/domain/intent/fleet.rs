@@ -287,7 +287,10 @@ impl Reader<'_> {
     pub(super) fn asks_how_to(&self) -> bool {
         let word = |at: usize| self.spoken.word(at);
         let asks = word(0) == "how" && matches!(word(1), "do" | "would" | "should" | "can");
-        let stands = matches!(word(3), "stand" | "compare" | "do" | "know" | "fare" | "look");
+        let stands = matches!(
+            word(3),
+            "stand" | "compare" | "do" | "know" | "fare" | "look" | "work" | "calculate" | "figure"
+        );
         asks && matches!(word(2), "i" | "you" | "we" | "u" | "one") && !stands
     }
 
