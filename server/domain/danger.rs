@@ -98,7 +98,7 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
             Guard::Emergency if !danger.over && is_told(reading, one, &unreal) => {
                 // Oil under the skin looks like nothing, so it goes before any other hurt.
                 let of = |id: &str| danger.emergency.as_deref() == Some(id);
-                let worse = row.id == "injection" || (row.id == "hand_at_leak" && of("injury"));
+                let worse = row.id == "injection" || (row.id == "hand_at_leak" && of(danger_sound::INJURY));
                 if danger.emergency.is_none() || worse {
                     danger.emergency = id();
                 }
@@ -408,7 +408,7 @@ pub fn told_with<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Opt
 pub fn arises<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Option<&'a Refusal> {
     let told = |text: &str| heard(knowledge, &knowledge.ear.read(text));
     let (said, own) = (told(before), told(words));
-    let sure = |id: &String| id != "injury";
+    let sure = |id: &String| id != danger_sound::INJURY;
     if own.emergency.as_ref().is_some_and(sure) {
         return None;
     }

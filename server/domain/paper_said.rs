@@ -4,6 +4,7 @@
 
 use super::catalogue::Knowledge;
 use super::language::hearing::{Heard, Hearing};
+use super::wording::plain;
 
 const NEGATORS: &[&str] = &[
     "not", "wont", "doesnt", "dont", "isnt", "cant", "aint", "wasnt", "didnt", "never", "stopped",
@@ -25,7 +26,7 @@ const PLACE_REACH: usize = 6;
 
 /// The place where paper was not cut, and the bytes that tell it.
 fn told(words: &str) -> Option<(&'static str, usize, usize)> {
-    let lower = words.to_lowercase().replace(['\'', '\u{2019}'], "");
+    let lower = plain(words);
     let said: Vec<&str> = lower
         .split(|ch: char| !ch.is_alphanumeric())
         .filter(|word| !word.is_empty())
@@ -93,7 +94,7 @@ fn place(said: &[&str], at: usize) -> Option<&'static str> {
 
 /// The places of each clause by what it says of them: "fine in the middle but folds at both ends".
 fn contrast(words: &str) -> Option<Places> {
-    let lower = words.to_lowercase().replace(['\'', '\u{2019}'], "");
+    let lower = plain(words);
     let marked = lower.replace([',', ';', '.', ':', '?'], " then ");
     let said: Vec<&str> = marked.split_whitespace().collect();
     said.contains(&"paper").then_some(())?;

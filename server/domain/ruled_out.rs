@@ -4,6 +4,7 @@
 //! Deliberately absent: a part that was found good (`conversation::looked_at`), the chances.
 
 use super::catalogue::{Cause, Equipment, Knowledge};
+use super::wording;
 
 /// What stands before the thing that is ruled out; nothing of it may be left over.
 const OUT: &[&str] = &[
@@ -39,7 +40,7 @@ const NAMED_MAX: usize = 8;
 
 /// The words of a text, small, without signs; "isn't" is "is not".
 pub fn plain(text: &str) -> Vec<String> {
-    let lower = text.to_lowercase().replace(['\u{2019}', '\''], "");
+    let lower = wording::plain(text);
     let words = lower.split(|ch: char| !ch.is_alphanumeric()).filter(|word| !word.is_empty());
     words
         .flat_map(|word| match word {

@@ -3,6 +3,7 @@
 
 use super::catalogue::{Equipment, Knowledge, RunningOn, WithFault};
 use super::complaint::in_hundred;
+use super::wording::lower_first;
 
 /// A cause that is less likely does not decide.
 const LIKELY: f64 = 0.05;
@@ -44,9 +45,4 @@ pub fn answer(
         ),
         RunningOn::Poor => format!("It hurts the grass, nobody else. It may be {of}."),
     }
-}
-
-fn lower_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }

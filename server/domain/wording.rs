@@ -21,6 +21,24 @@ pub fn upper_first(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// Small, and without apostrophes: "isn't" is "isnt".
+pub fn plain(text: &str) -> String {
+    text.to_lowercase().replace(['\'', '\u{2019}'], "")
+}
+
+/// The words of that, without signs; a point stays within a number.
+pub fn plain_words(text: &str) -> Vec<String> {
+    let plain = plain(text);
+    let words = plain.split(|ch: char| !ch.is_alphanumeric() && ch != '.');
+    let words = words.map(|word| word.trim_matches('.')).filter(|word| !word.is_empty());
+    words.map(str::to_owned).collect()
+}
+
+/// A word without the signs around it.
+pub fn bare_word(word: &str) -> &str {
+    word.trim_matches([',', '.', ';', ':', '!'])
+}
+
 /// How to speak to this person.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Wording {

@@ -9,6 +9,7 @@ use crate::domain::catalogue::{Equipment, FindingKind, Knowledge};
 use crate::domain::complaint::in_hundred;
 use crate::domain::ruled_out;
 use crate::domain::units::plain;
+use crate::domain::wording::plain_words;
 
 /// What the last answer left out, and what is asked of it.
 #[derive(Clone, Debug, Default)]
@@ -72,10 +73,7 @@ const NAMED_MAX: usize = 3;
 
 /// Words without signs, small; "isn't" is "isnt".
 pub(super) fn bare(words: &str) -> String {
-    let lower = words.to_lowercase().replace(['\'', '\u{2019}'], "");
-    let parts = lower.split(|ch: char| !ch.is_alphanumeric() && ch != '.');
-    let parts = parts.map(|part| part.trim_matches('.')).filter(|part| !part.is_empty());
-    parts.collect::<Vec<_>>().join(" ")
+    plain_words(words).join(" ")
 }
 
 /// Without the small words before and behind a question.

@@ -10,6 +10,7 @@ use crate::domain::catalogue::{Check, Equipment, Finding, FindingKind, Knowledge
 use crate::domain::danger;
 use crate::domain::language::text::stem;
 use crate::domain::ruled_out;
+use crate::domain::wording::plain_words;
 
 #[rustfmt::skip]
 const GOOD: &[&str] = &[
@@ -67,10 +68,7 @@ struct Said {
 
 impl Said {
     fn of(words: &str) -> Said {
-        let plain = words.to_lowercase().replace(['\'', '\u{2019}'], "");
-        let words = plain.split(|ch: char| !ch.is_alphanumeric() && ch != '.');
-        let words = words.map(|word| word.trim_matches('.').to_owned());
-        Said { words: words.filter(|word| !word.is_empty()).collect() }
+        Said { words: plain_words(words) }
     }
 
     fn says(&self, list: &[&str]) -> bool {

@@ -1,7 +1,6 @@
 //! Where does a correction or an addition fit that names its place: who did it, how long it took,
-//! the
-//! value of a place ("the right front was 3.52"), what a number is ("no, that is the diameter")? The
-//! earlier words with it put in, and nothing else changed.
+//! the value of a place ("the right front was 3.52"), what a number is ("no, that is the
+//! diameter")? The earlier words with it put in, and nothing else changed.
 //! Deliberately absent: days, units and bare numbers (`follow_up`), units in and out
 //! (`units_meant`).
 
@@ -14,6 +13,7 @@ use crate::domain::language::text::{Kind, Token, tokens};
 use crate::domain::number_text::read_number;
 use crate::domain::said::numbers::quantities;
 use crate::domain::units::plain;
+use crate::domain::wording::bare_word;
 
 /// No work takes longer, h (common practice, no source).
 const WORKED_H_MAX: f64 = 12.0;
@@ -134,7 +134,7 @@ fn who_told(words: &str) -> bool {
 /// "It was Kev", "Group A did it": who did it, in the place of whoever was named.
 fn who_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
     let said: Vec<&str> = rest.split_whitespace().collect();
-    let bare = |word: &str| word.trim_matches([',', '.', ';', ':', '!']).to_lowercase();
+    let bare = |word: &str| bare_word(word).to_lowercase();
     // "Kev, not Dave": who it was not stands in the earlier words.
     let end = said.iter().position(|word| bare(word) == "not" && *word != said[0]).unwrap_or(said.len());
     let wanted = &said[..end];
@@ -159,7 +159,7 @@ fn who_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
         return None;
     }
     let who = wanted[first..=last].join(" ");
-    let who = who.trim_matches([',', '.', ';', ':', '!']);
+    let who = bare_word(&who);
     let of_machine = |(first, last): &(usize, usize)| {
         parts[*first..=*last].iter().any(|word| earlier.about.has(&bare(word)))
     };
@@ -189,7 +189,7 @@ fn value_at_place(rest: &str, earlier: &Earlier) -> Option<String> {
     let said: Vec<&str> = rest.split_whitespace().collect();
     let figures: Vec<&&str> = said.iter().filter(|word| is_figure(word)).collect();
     let [value] = figures[..] else { return None };
-    let bare = |word: &str| word.trim_matches([',', '.', ';', ':', '!']).to_lowercase();
+    let bare = |word: &str| bare_word(word).to_lowercase();
     let places: Vec<String> = said
         .iter()
         .filter(|word| !is_figure(word))

@@ -8,6 +8,7 @@ use super::put_in_place::put_in;
 use super::other_subject::{Named, named_as_well, subject_put_in};
 use super::{Action, Actions, Conversation, Proposed, say};
 use crate::domain::catalogue::Knowledge;
+use crate::domain::wording::bare_word;
 
 /// Records that a yes stored.
 #[derive(Clone, Debug)]
@@ -236,7 +237,7 @@ pub(super) fn takes_back(words: &str) -> bool {
     ];
     const HEAD_WORDS_MAX: usize = 4;
     let lower = words.to_lowercase();
-    let bare = |word: &str| word.trim_matches([',', '.', ';', ':', '!']).to_owned();
+    let bare = |word: &str| bare_word(word).to_owned();
     let mut head = lower.split_whitespace().take(HEAD_WORDS_MAX).map(bare);
     let no = lower.starts_with("no,") || lower.starts_with("no ") || lower.starts_with("nope");
     let it = ["it was", "that was", "that is", "that's", "thats", "it is", "only", "just"];

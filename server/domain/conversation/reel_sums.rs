@@ -2,6 +2,7 @@
 //! height too much ("3.53/3.49, is 0.04 too much", "how far apart should they be at most")?
 //! Sums of one step that say all their numbers. Deliberately absent: wear by the records.
 
+use crate::domain::intent::lengths::{CUT_MM, in_mm};
 use crate::domain::language::text::{Token, tokens};
 use crate::domain::said::numbers::{Quantity, quantities};
 use crate::domain::units::{convert, figures, plain};
@@ -12,8 +13,6 @@ const WORDS_MAX: usize = 32;
 const LOST_MAX: f64 = 0.3;
 /// Diameters from this on are in mm where no unit is said, smaller ones in inches (no source).
 const IN_MM: f64 = 20.0;
-/// Heights of cut with a reel, mm (common practice, no source).
-const CUT_MM: std::ops::RangeInclusive<f64> = 1.5..=40.0;
 /// Ends that differ by more were not read for this, mm (no source).
 const APART_MAX_MM: f64 = 3.0;
 /// Kept on greens, and where a step begins to show there, mm (note "What tolerance is kept between
@@ -101,8 +100,7 @@ fn difference(words: &str) -> Option<String> {
     let said = quantities(&all);
     let mm = |one: &Quantity| {
         let whole = one.unit.is_none() && one.value.fract() == 0.0;
-        let unit = one.unit.unwrap_or(if one.leading_point { "in" } else { "mm" });
-        convert(one.value, unit, "mm").filter(|_| !whole)
+        in_mm(one).filter(|_| !whole)
     };
     let lengths: Vec<f64> = said.iter().filter_map(mm).collect();
     let heights: Vec<f64> = lengths.iter().copied().filter(|mm| CUT_MM.contains(mm)).collect();

@@ -3,6 +3,7 @@
 //! Deliberately absent: numbers, days and units by themselves (`follow_up`).
 
 use super::follow_up::{Earlier, day_put_in, without_correction, words_put_in};
+use crate::domain::wording::bare_word;
 
 /// What stands between what is right and what was wrong.
 const BETWEEN: &[&str] = &[" rather than ", " instead of ", ", not ", " and not ", " not "];
@@ -46,7 +47,7 @@ fn stripped(text: &str) -> &str {
 }
 
 fn plain(word: &str) -> String {
-    word.trim_matches([',', '.', ';', ':', '!']).to_lowercase()
+    bare_word(word).to_lowercase()
 }
 
 /// "Ben rather than Alan": the right words where the wrong ones stand, once.

@@ -4,6 +4,7 @@
 
 use super::follow_up::{PAIRS, side_put_in};
 use super::{Action, Actions, Conversation, in_turn};
+use crate::domain::wording::plain;
 
 /// What says that something before was wrong.
 const CUES: &[&str] = &[
@@ -21,7 +22,7 @@ const BESIDE: &[&str] = &[
 
 /// The words that name the side that is meant; what is denied is left out.
 fn meant(words: &str) -> Option<String> {
-    let lower = words.to_lowercase().replace(['\'', '\u{2019}'], "");
+    let lower = plain(words);
     let said: Vec<&str> =
         lower.split(|ch: char| !ch.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
     let is_side = |word: &str| PAIRS.iter().any(|(one, other)| word == *one || word == *other);

@@ -4,6 +4,7 @@
 //! Deliberately absent: turns of a thread and all that has a calculation of its own (`settings`).
 
 use super::{Actions, Conversation, reel_sums, say};
+use crate::domain::intent::lengths::CUT_MM;
 use crate::domain::intent::stored::behind_booking;
 use crate::domain::language::text::{Token, tokens};
 use crate::domain::said::numbers::{Quantity, quantities};
@@ -32,8 +33,6 @@ const CLICK_MAX_MM: f64 = 0.5;
 const SMALLEST_OF_NEW: f64 = 0.9;
 /// Reels are no wider and no smaller, new, mm (common practice, no source).
 const NEW_REEL_MM: std::ops::RangeInclusive<f64> = 100.0..=300.0;
-/// Heights of cut with a reel, mm (common practice, no source).
-const CUT_MM: std::ops::RangeInclusive<f64> = 1.5..=40.0;
 /// Between the ends of a reel in service, and right after grinding, mm (workshop manuals, common
 /// practice).
 const TAPER_MAX_MM: f64 = 0.25;

@@ -24,7 +24,7 @@ const NOT_DONE: &[&str] = &[
     "ok", "okay", "fine", "good", "alright", "untouched", "not done", "wasnt done", "wasn't done", "was not done", "left alone",
     "not touched", "didnt need", "didn't need", "did not need", "is still", "not needed", "not ground", "not changed", "stays",
 ];
-/// No machine has more units.
+/// No machine has more units (common practice, no source).
 const UNITS_MAX: u32 = 12;
 
 /// The units that words name, when they name nothing else.

@@ -196,7 +196,7 @@ impl Reader<'_> {
 
     /// "And last?" after this year: the year before.
     fn and_last(&self, before: &Before) -> Option<Interpretation> {
-        let said: Vec<&str> = self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let said: Vec<&str> = self.spoken.texts();
         let Before::Single(past) = before else { return None };
         let start = past.start.as_ref().filter(|start| start.day_of_year() == 1)?;
         let years = match said[..] {

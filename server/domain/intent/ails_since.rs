@@ -60,8 +60,8 @@ impl Reader<'_> {
     fn joins_work(&self, joint: usize) -> bool {
         let end = (joint + REACH).min(self.spoken.words.len() - 1);
         let told = |at: usize| DOERS.contains(&self.word(at)) || self.is_work(at);
-        let counted = joint > 0 && self.counts_hours(joint - 1);
-        !counted && self.spoken.words.get(joint + 1).is_some_and(|next| next.stem != NUMBER)
+        !self.counts_hours(joint - 1)
+            && self.spoken.words.get(joint + 1).is_some_and(|next| next.stem != NUMBER)
             && (joint + 1..=end).any(told)
     }
 

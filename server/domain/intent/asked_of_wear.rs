@@ -125,8 +125,7 @@ impl Reader<'_> {
 
     /// "How many grinds has the reel left".
     fn grinds_left(&self) -> Option<Interpretation> {
-        let words: Vec<&str> =
-            self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let words: Vec<&str> = self.spoken.texts();
         let ends = matches!(words.last(), Some(&"left" | &"remaining" | &"yet" | &"more"));
         let many = words.windows(2).any(|pair| pair == ["how", "many"]);
         let more = self.says(&["more", "remain", "remaining"])
@@ -142,8 +141,7 @@ impl Reader<'_> {
 
     /// "What would one more grind a year do to it": what a grind takes off it.
     fn one_more_grind(&self) -> Option<Interpretation> {
-        let words: Vec<&str> =
-            self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let words: Vec<&str> = self.spoken.texts();
         let more = words.windows(2).any(|pair| {
             pair == ["one", "more"] || matches!(pair[0], "another" | "extra") && GRINDS.contains(&pair[1])
         });
@@ -157,8 +155,7 @@ impl Reader<'_> {
 
     /// "Which machine cost us the most work per hour it ran".
     fn dear_by_the_hour(&self) -> Option<Interpretation> {
-        let words: Vec<&str> =
-            self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let words: Vec<&str> = self.spoken.texts();
         let per = words.windows(2).any(|pair| {
             matches!(pair[0], "per" | "each" | "every" | "an" | "by") && matches!(pair[1], "hour" | "running")
         });
@@ -216,8 +213,7 @@ impl Reader<'_> {
     /// "How long did each belt last", "did they last as long as the set before", "how many hours did
     /// the old one run", "is that longer than the others on that machine".
     fn lasted_so_long(&self) -> Option<Interpretation> {
-        let words: Vec<&str> =
-            self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let words: Vec<&str> = self.spoken.texts();
         let verb = (1..words.len()).any(|at| {
             let behind = words.get(at + 1).copied().unwrap_or_default();
             let lasts = matches!(words[at], "last" | "lasts" | "lasted" | "lasting");
@@ -254,8 +250,7 @@ impl Reader<'_> {
 
     /// "How often should we sharpen the deck blades, going by our own figures".
     fn by_our_figures(&self) -> Option<Interpretation> {
-        let words: Vec<&str> =
-            self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let words: Vec<&str> = self.spoken.texts();
         let often = words.windows(2).any(|pair| pair == ["how", "often"] || pair == ["what", "interval"]);
         let should = self.says(&["should", "ought", "must", "need", "want"]);
         if !(often && should && self.says(OUR_FIGURES)) {
@@ -272,8 +267,7 @@ impl Reader<'_> {
     /// "How many hours did we put on the fairway five in September": the machine's own, where no work
     /// is spoken of.
     fn hours_of_machine(&self) -> Option<Interpretation> {
-        let words: Vec<&str> =
-            self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let words: Vec<&str> = self.spoken.texts();
         let hours = words.iter().take(5).any(|word| matches!(*word, "hours" | "hour" | "clocked"));
         let put_in = words.windows(2).any(|pair| pair == ["put", "in"] || pair == ["putting", "in"]);
         let shape = self.shape();
@@ -294,8 +288,7 @@ impl Reader<'_> {
 
     /// "Last time belt went on the rotary", with nothing else that asks.
     fn last_time_of(&self) -> Option<Interpretation> {
-        let words: Vec<&str> =
-            self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let words: Vec<&str> = self.spoken.texts();
         let begins = matches!(words.get(..2), Some(["last", "time"] | ["when", "last"]));
         let depth = self.says(&["deep", "depth"]) && self.says(&["last"]) && self.says(&["did", "was", "were"]);
         if depth && self.gives_no_number() && !self.meant_here().is_empty() {
@@ -314,8 +307,7 @@ impl Reader<'_> {
 
     /// "What did we find on the walker the last time it squealed": the last fault with that sign.
     fn found_last_time(&self) -> Option<Interpretation> {
-        let words: Vec<&str> =
-            self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let words: Vec<&str> = self.spoken.texts();
         let last = words.windows(2).any(|pair| pair == ["last", "time"]);
         let found = self.says(&["find", "found", "was", "wrong", "did"])
             && matches!(self.first_word(), "what" | "whats");

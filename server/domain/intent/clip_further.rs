@@ -6,6 +6,7 @@
 use super::calculations::Asked;
 use super::dates::is_day_name;
 use super::events;
+use super::lengths::{CUT_MM, in_mm};
 use super::settle::{Settled, settle};
 use super::{Interpretation, Reader};
 use crate::domain::said::numbers::Quantity;
@@ -14,8 +15,6 @@ use crate::domain::units::{Unit, convert};
 const CLIP: &str = "clip_spacing";
 /// More words tell something of their own.
 const WORDS_MAX: usize = 16;
-/// Heights and clips of a reel, mm (common practice, no source).
-const CUT_MM: std::ops::RangeInclusive<f64> = 1.5..=40.0;
 /// Words that ask whether something is good.
 const JUDGED: &[&str] = &[
     "ok", "okay", "alright", "right", "good", "fine", "enough", "long", "short", "much", "suit", "suits", "works",
@@ -40,8 +39,7 @@ impl Reader<'_> {
     /// The only number of the words that is a length like a height of cut.
     fn only_height(&self) -> Option<(usize, f64)> {
         let [only] = &self.spoken.quantities[..] else { return None };
-        let unit = only.unit.unwrap_or(if only.leading_point { "in" } else { "mm" });
-        convert(only.value, unit, "mm").filter(|mm| CUT_MM.contains(mm)).map(|mm| (0, mm))
+        in_mm(only).filter(|mm| CUT_MM.contains(mm)).map(|mm| (0, mm))
     }
 
     fn before(&self, quantity: &Quantity) -> &str {
@@ -112,10 +110,7 @@ impl Reader<'_> {
         // "We start at .500 and want .400": no day is said.
         let starts = self.says(&["start", "starting"]) && self.says(&["want", "need", "target", "reach"]);
         let done = self.heard.proof.deed || self.heard.proof.told || !self.says_nothing_done();
-        let heights = [from, to].into_iter().all(|one| {
-            let unit = one.unit.unwrap_or(if one.leading_point { "in" } else { "mm" });
-            convert(one.value, unit, "mm").is_some_and(|mm| CUT_MM.contains(&mm))
-        });
+        let heights = [from, to].into_iter().all(is_height);
         if starts && heights && !done && !self.says(OTHER_SETTINGS) {
             return self.plan_of_the_two();
         }
@@ -180,8 +175,7 @@ impl Reader<'_> {
             "green", "greens", "turf", "grass", "fairway", "fairways", "tee", "tees", "ground", "effective",
             "actual", "true", "prism",
         ]);
-        let unit = only.unit.unwrap_or(if only.leading_point { "in" } else { "mm" });
-        let likely = convert(only.value, unit, "mm").is_some_and(|mm| CUT_MM.contains(&mm));
+        let likely = is_height(only);
         let before = matches!(self.before(only), "for" | "get" | "to" | "have" | "give" | "cut" | "of" | "a" | "at");
         let reads = self.says(&["last", "was", "were", "reads", "turns", "screw", "when", "who", "did"]);
         if !(asks && bench && gives && turf && likely && before) || reads {
@@ -197,4 +191,9 @@ impl Reader<'_> {
         "bench_height_mm".clone_into(&mut asked.solve_for);
         Some(self.computed(&asked))
     }
+}
+
+/// Whether a length may be a height of cut, or a clip, of a reel.
+fn is_height(said: &Quantity) -> bool {
+    in_mm(said).is_some_and(|mm| CUT_MM.contains(&mm))
 }

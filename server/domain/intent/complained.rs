@@ -30,10 +30,7 @@ impl Reader<'_> {
     /// equipment are not about the unit spoken of before.
     fn ill(&self, named: &subjects::Named) -> (Option<SubjectName>, Option<Equipment>) {
         let spoken_of = self.question.shop.spoken_of.as_ref();
-        let kind_of = |name: &SubjectName| {
-            let known = self.question.shop.subjects.iter().find(|known| known.name == *name);
-            known.and_then(|known| known.equipment)
-        };
+        let kind_of = |name: &SubjectName| self.question.shop.known(name)?.equipment;
         let told = self.heard.equipment;
         let mut units = named.units.iter().filter(|mention| mention.known);
         // "Lapped 1 and 3, unit 3 still folds paper": the one that is named with the fault.
@@ -77,7 +74,7 @@ impl Reader<'_> {
     /// The attachment of this kind that a unit carries.
     fn carried(&self, unit: &SubjectName, kind: Equipment) -> Option<&SubjectName> {
         let subjects = &self.question.shop.subjects;
-        let own = subjects.iter().find(|known| known.name == *unit)?;
+        let own = self.question.shop.known(unit)?;
         if own.equipment.is_none_or(|own| own == kind) {
             return None;
         }
@@ -95,7 +92,7 @@ impl Reader<'_> {
     /// "Walker 1": the unit of a machine that has one of its kind only; `told`: the kind spoken of.
     fn only_unit(&self, machine: &SubjectName, told: Option<Equipment>) -> Option<&SubjectName> {
         let subjects = &self.question.shop.subjects;
-        let own = subjects.iter().find(|known| known.name == *machine)?.equipment;
+        let own = self.question.shop.known(machine)?.equipment;
         let kind = told.or(own)?;
         let mut units = subjects.iter().filter(|known| {
             known.name.kind() == SubjectKind::Unit

@@ -5,6 +5,7 @@
 use super::people::is_given_name;
 use super::spoken::Spoken;
 use crate::domain::language::text::{Kind, Token};
+use crate::domain::wording::bare_word;
 
 /// What is called by a letter or number behind it.
 const GROUPS: &[&str] = &["group", "class", "team", "squad", "crew", "gang", "shift"];
@@ -53,11 +54,11 @@ pub(super) fn groups(tokens: &[Token]) -> Vec<(usize, usize)> {
 /// and me", "Group C".
 pub fn people_in(words: &[&str]) -> Vec<(usize, usize)> {
     let bare = |at: usize| {
-        let word = words.get(at).map_or("", |word| word.trim_matches([',', '.', ';', ':', '!']));
+        let word = words.get(at).map_or("", |word| bare_word(word));
         word.strip_suffix("'s").unwrap_or(word).to_lowercase()
     };
     let group = |at: usize| {
-        let next = words.get(at + 1).map_or("", |word| word.trim_matches([',', '.', ';', ':', '!']));
+        let next = words.get(at + 1).map_or("", |word| bare_word(word));
         let short = next.chars().count() == 1 && next.chars().all(char::is_alphanumeric) && next != "a";
         GROUPS.contains(&bare(at).as_str()) && short
     };

@@ -5,6 +5,7 @@
 use super::kind::CommandKind;
 use super::{Interpretation, Question, Reader, interpret};
 use crate::domain::intent::deeds::DEEDS;
+use crate::domain::wording::plain;
 
 /// What says that somebody does not know.
 const UNSURE: &[&str] = &[
@@ -41,7 +42,7 @@ impl Reader<'_> {
 
 /// "When were the fairways last sharpened".
 fn when(text: &str) -> Option<String> {
-    let lower = text.to_lowercase().replace(['\'', '\u{2019}'], "");
+    let lower = plain(text);
     let words: Vec<&str> = lower
         .split(|ch: char| !(ch.is_alphanumeric() || ch == '-'))
         .filter(|word| !word.is_empty())

@@ -6,6 +6,7 @@ use super::kind::CommandKind;
 use super::{Command, Interpretation, Reader};
 use crate::domain::danger;
 use crate::domain::limits;
+use crate::domain::wording::lower_first;
 
 /// Stands before the row that answers, in the topic.
 pub const LEAVE: &str = "leave:";
@@ -73,9 +74,4 @@ impl Reader<'_> {
             )
         })
     }
-}
-
-fn lower_first(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }

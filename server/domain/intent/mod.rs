@@ -88,6 +88,7 @@ pub mod unknown;
 pub mod wanted;
 mod which_units;
 pub mod leave;
+pub mod lengths;
 pub mod why;
 
 use std::collections::BTreeSet;

@@ -1,6 +1,5 @@
 //! What is never work of the shop: parts to be ordered, and somebody who was hurt? Nothing is
-//! ordered
-//! here, and no accident book is kept; either is said, and nothing is offered as a record.
+//! ordered here, and no accident book is kept; either is said, and nothing is offered as a record.
 //! Deliberately absent: what to order, which the figures of wear tell (`fleet`).
 
 use super::kind::CommandKind;

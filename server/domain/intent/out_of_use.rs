@@ -10,6 +10,7 @@ use super::{Command, Interpretation, Reader, needed, understood};
 use crate::domain::records::choices::Condition;
 use crate::domain::records::detail::{Inspection, InspectionItem};
 use crate::domain::records::{Content, Detail, SubjectName};
+use crate::domain::wording::plain;
 
 /// What says that a machine stands.
 const STANDS: &[&str] = &[
@@ -63,7 +64,7 @@ impl Reader<'_> {
 
 /// Whether a machine is said to stand, or to wait for a part, and no work was done.
 fn stands(text: &str) -> bool {
-    let lower = text.to_lowercase().replace(['\'', '\u{2019}'], "");
+    let lower = plain(text);
     let words = lower.split(|ch: char| !ch.is_alphanumeric());
     let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
     let has = |list: &[&str]| list.iter().any(|said| format!(" {} ", words.join(" ")).contains(&format!(" {said} ")));

@@ -1,6 +1,5 @@
 //! How long did work on several units take: each so long, or all together? A time that is not said
-//! to
-//! be each one's is of all of them, shared out alike.
+//! to be each one's is of all of them, shared out alike.
 //! Deliberately absent: the time of one record.
 
 use super::record::Recorded;
@@ -75,11 +74,9 @@ impl Reader<'_> {
 
     /// What a unit of the shop is, else the machine that holds it.
     fn kind_of(&self, name: &SubjectName) -> Option<Equipment> {
-        let known = |wanted: &SubjectName| {
-            self.question.shop.subjects.iter().find(|known| known.name == *wanted)
-        };
-        let own = known(name).and_then(|known| known.equipment);
-        own.or_else(|| known(&name.holder()?)?.equipment)
+        let shop = self.question.shop;
+        let own = shop.known(name).and_then(|known| known.equipment);
+        own.or_else(|| shop.known(&name.holder()?)?.equipment)
     }
 }
 

@@ -36,6 +36,11 @@ impl Shop {
         }
     }
 
+    /// What the shop knows of a name.
+    pub fn known(&self, name: &SubjectName) -> Option<&Known> {
+        self.subjects.iter().find(|known| known.name == *name)
+    }
+
     /// The unit of a machine by its id.
     pub fn unit(&self, machine: &SubjectName, id: &str) -> Option<&Known> {
         self.subjects.iter().find(|known| {

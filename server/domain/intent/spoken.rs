@@ -396,6 +396,11 @@ impl Spoken {
         spans.iter().any(|(first, last)| place.first >= *first && place.last <= *last)
     }
 
+    /// The words as they are compared.
+    pub fn texts(&self) -> Vec<&str> {
+        self.words.iter().map(|word| word.text.as_str()).collect()
+    }
+
     /// A word; empty beyond the end.
     pub fn word(&self, at: usize) -> &str {
         self.words.get(at).map_or("", |word| word.text.as_str())
@@ -486,7 +491,7 @@ mod tests {
         for (text, values, words) in rows {
             let spoken = spoken(text);
             let found: Vec<f64> = spoken.quantities.iter().map(|one| one.value).collect();
-            let shown: Vec<&str> = spoken.words.iter().map(|word| word.text.as_str()).collect();
+            let shown: Vec<&str> = spoken.texts();
             assert_eq!((found.as_slice(), shown.join(" ").as_str()), (*values, *words), "{text}");
         }
     }

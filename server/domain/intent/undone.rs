@@ -8,6 +8,7 @@ use super::kind::CommandKind;
 use super::people::is_given_name;
 use super::{Interpretation, Reader};
 use crate::domain::language::text::{Kind, Token};
+use crate::domain::wording::plain;
 
 /// What is said of work that was not done.
 pub const NOT_DONE: &str = "Not done, so nothing is recorded and what was due stays due: say it when it is done.";
@@ -77,7 +78,7 @@ impl Reader<'_> {
 
 /// Whether words say that work was not done, and tell of no other.
 fn nothing_was_done(text: &str) -> bool {
-    let lower = text.to_lowercase().replace(['\'', '\u{2019}'], "");
+    let lower = plain(text);
     if lower.contains('?') || asks(&lower) {
         return false;
     }

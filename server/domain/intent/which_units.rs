@@ -257,7 +257,7 @@ impl Reader<'_> {
     /// The units of the machine that are of its kind, or of the kind named.
     fn units_of(&self, machine: &SubjectName, kind: Option<Equipment>) -> Vec<SubjectName> {
         let subjects = &self.question.shop.subjects;
-        let known = subjects.iter().find(|known| known.name == *machine);
+        let known = self.question.shop.known(machine);
         let own = kind.or(known.and_then(|known| known.equipment));
         subjects
             .iter()
@@ -338,7 +338,7 @@ impl Reader<'_> {
             }
             let units = self.units_of(name, content.equipment);
             let [only] = &units[..] else { continue };
-            let known = self.question.shop.subjects.iter().find(|known| known.name == *only);
+            let known = self.question.shop.known(only);
             if known.is_some_and(|known| known.equipment.is_some()) {
                 name.clone_from(only);
             }

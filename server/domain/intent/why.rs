@@ -85,7 +85,7 @@ pub const TOLD: &str = "told:";
 
 impl Reader<'_> {
     pub(super) fn why(&self) -> Option<Interpretation> {
-        let words: Vec<&str> = self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let words: Vec<&str> = self.spoken.texts();
         let general = self.asks_in_general(&words) || self.why_is_known(&words);
         if words.len() > QUESTION_WORDS_MAX {
             return general.then(|| self.explained(CommandKind::Search)).flatten();
@@ -239,7 +239,7 @@ impl Reader<'_> {
     pub(super) fn either_work(&self) -> Option<Interpretation> {
         const LAPPED: &[&str] = &["lap", "lapped", "lapping", "backlap", "backlapping", "backlapped"];
         const GROUND: &[&str] = &["grind", "ground", "grinding", "regrind", "regrinding"];
-        let words: Vec<&str> = self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let words: Vec<&str> = self.spoken.texts();
         let says = |list: &[&str]| words.iter().any(|word| list.contains(word));
         let asks = super::never_told::asks(self.spoken) && words.contains(&"or");
         let plain = self.spoken.quantities.is_empty() && !self.heard.proof.dated;
@@ -264,7 +264,7 @@ impl Reader<'_> {
     /// "When is a reel worn out": asked of reels in general, and a note says just that.
     pub(super) fn known_in_general(&self) -> Option<Interpretation> {
         const ASKS: &[&str] = &["when", "how", "why", "what", "which", "is", "are", "does", "do"];
-        let words: Vec<&str> = self.spoken.words.iter().map(|word| word.text.as_str()).collect();
+        let words: Vec<&str> = self.spoken.texts();
         let asks = words.first().is_some_and(|first| ASKS.contains(first));
         let own = words.iter().any(|word| OWN.contains(word)) || self.heard.proof.named > 0;
         let proof = &self.heard.proof;
