@@ -6,8 +6,11 @@ use std::ops::Range;
 
 use super::marks::UNSURE;
 use super::words::{Phrasing, stems, stems_of};
-use crate::domain::language::model::{Example, Known};
-use crate::domain::language::purpose::{ASKED, ASKED_ANY, COMMAND, COMPLAINT, PurposeModel};
+use crate::domain::language::model::{Example, Known, known};
+use crate::domain::language::purpose::{
+    ASKED, ASKED_ANY, COMMAND, COMPLAINT, KNOWN, KNOWN_ANY, PurposeModel,
+};
+use crate::domain::language::turns::TURN;
 use crate::domain::said::naming::{self, MACHINE, NamingModel};
 use crate::domain::said::placing::{Clues, NO_FIELD, PlacingModel, clues};
 
@@ -20,14 +23,25 @@ const SIGNS_PER_COMPLAINT: usize = 40;
 /// Words are many, so fewer rounds do (no source).
 const NAME_EPOCHS: usize = 12;
 
-/// The command that a whole sentence asks for.
+/// Turns that put a number in or right, by their beginnings.
+const OF_NUMBERS: &[&str] = &["turn=sum_", "turn=rec_"];
+
+/// The command that a whole sentence asks for, or the role of a turn, as the model names it.
 pub fn command_of<'a>(phrasing: &Phrasing<'a>) -> Option<&'a str> {
-    phrasing.labels.iter().find_map(|label| label.strip_prefix(COMMAND))
+    let name = |label: &&'a str| label.strip_prefix(COMMAND).or(is_turn(label).then_some(*label));
+    phrasing.labels.iter().find_map(name)
 }
 
-/// Questions to the records are learned as one command beside each by itself.
+/// Whether a label or a name is that of a turn.
+pub fn is_turn(name: &str) -> bool {
+    name.starts_with(TURN)
+}
+
+/// Questions to the records are learned as one command beside each by itself, and so are those of
+/// the trade.
 fn group_of(command: &str) -> Option<&'static str> {
-    command.starts_with(ASKED).then_some(ASKED_ANY)
+    let groups = [(ASKED, ASKED_ANY), (KNOWN, KNOWN_ANY)];
+    groups.into_iter().find(|(start, _)| command.starts_with(start)).map(|(_, any)| any)
 }
 
 /// The names of the commands, and the model fitted to their sentences. Records name their machine
@@ -53,8 +67,22 @@ pub fn fit_purposes(
         let named = named_signs(sentences, signs).into_iter();
         examples.extend(named.map(|words| Example { words, labels: vec![column] }));
     }
-    let table = PurposeModel::fit(&examples, names.len(), COMMAND_EPOCHS);
+    // "2,310 then", to a sum or a record, would be a reading by itself: such turns teach no more
+    // than what they do there.
+    let within = |labels: &[usize]| {
+        let role = labels.first().map(|column| names[*column].as_str());
+        let open = role.and_then(|role| OF_NUMBERS.iter().find(|open| role.starts_with(**open)));
+        open.map_or(0..names.len(), |open| columns_of(&names, open))
+    };
+    let table = PurposeModel::fit_within(&known(&examples), names.len(), COMMAND_EPOCHS, within);
     (names, table)
+}
+
+/// The columns of names that begin so, which stand side by side.
+fn columns_of(names: &[String], start: &str) -> Range<usize> {
+    let is = |name: &String| name.starts_with(start);
+    let first = names.iter().position(is).unwrap_or_default();
+    first..first + names.iter().filter(|name| is(name)).count()
 }
 
 /// Some of the single signs that are said to be there, each with a machine's name before or behind

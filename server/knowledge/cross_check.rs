@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use super::{File, Problems, fitted, files_in, text_of};
 use crate::domain::catalogue::{Basis, Equipment, FindingKind, Knowledge};
 use crate::domain::language::dangers::{DANGER, NO_DANGER};
-use crate::domain::language::purpose::{ASKED, COMMAND, NO_COMMAND};
+use crate::domain::language::purpose::{ASKED, COMMAND, KNOWN, NO_COMMAND};
 
 /// Words of a step that mean a hazard, and cautions of which one at least must stand beside it.
 const HAZARDS: &[(&str, &[&str])] = &[
@@ -227,6 +227,10 @@ impl Checker<'_> {
     fn labels(&mut self) {
         let sections = &self.knowledge.intent.sections;
         let command = |name: &str| {
+            if let Some(passage) = name.strip_prefix(KNOWN) {
+                let job = self.knowledge.procedures.iter().any(|row| row.id == passage);
+                return job || self.knowledge.notes.iter().any(|row| row.id == passage);
+            }
             let own = |(family, name): (&str, &str)| sections.contains(&format!("{family}:{name}"));
             let asked = name.strip_prefix(ASKED).unwrap_or_default();
             let all = [("about", name), ("record", name), ("kind", name)];

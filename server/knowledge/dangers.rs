@@ -3,11 +3,11 @@
 
 use std::collections::BTreeSet;
 
-use super::commands::command_of;
+use super::commands::{command_of, is_turn};
 use super::words::{Phrasing, stems_of};
 use crate::domain::language::dangers::{DANGER, DANGER_ANY, DangerModel, NO_DANGER};
 use crate::domain::language::model::Example;
-use crate::domain::language::purpose::NO_COMMAND;
+use crate::domain::language::purpose::{KNOWN, NO_COMMAND};
 
 /// The sentences are few, and learned in more rounds (no source).
 const ROUNDS: usize = 24;
@@ -45,7 +45,13 @@ pub fn fit_dangers(
     let of_scope = |one: &&&Phrasing| one.labels.iter().any(|label| label.starts_with("scope="));
     let harmless = clauses.iter().filter(of_scope).filter(|one| !one.labels.contains(&UNSAFE));
     let signs = clauses.iter().filter(|one| !of_scope(one)).step_by(SIGNS_PER_EXAMPLE);
-    let asked = commands.iter().filter(|one| command_of(one) != Some(NO_COMMAND));
+    // What is said to a complaint or a refusal may well be dangerous.
+    // Questions of the trade stand among the sentences that only sound dangerous.
+    let quiet = |one: &&&Phrasing| {
+        let other = |name: &str| name == NO_COMMAND || is_turn(name) || name.starts_with(KNOWN);
+        command_of(one).is_some_and(|name| !other(name))
+    };
+    let asked = commands.iter().filter(quiet);
     let quiet = harmless.chain(signs).chain(asked).map(|one| example(one, None));
     let examples: Vec<Example> = told.chain(refused).chain(quiet).collect();
     let table = DangerModel::fit(&examples, names.len(), ROUNDS);

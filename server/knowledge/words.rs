@@ -18,6 +18,7 @@ use crate::domain::language::patterns::{Builder, Lexicon, Mistake};
 use crate::domain::language::purpose::{COMMAND, PurposeEar, PurposeModel};
 use crate::domain::language::scope::{SCOPE_LABELS, ScopeEar, ScopeModel};
 use crate::domain::language::spelling::Speller;
+use crate::domain::language::turns::{TURN, is_role};
 use crate::domain::language::{text, words_of};
 use crate::domain::said::naming::{NamingEar, NamingModel};
 use crate::domain::said::placing::{PlacingEar, PlacingModel};
@@ -184,7 +185,8 @@ fn phrasing(line: &str) -> Result<Option<Phrasing<'_>>, String> {
         let scope = label.strip_prefix("scope=").is_some_and(|name| SCOPE_LABELS.contains(&name));
         let named = |prefix| label.strip_prefix(prefix).is_some_and(|name: &str| !name.is_empty());
         let whole = named(COMMAND) || named(DANGER);
-        if !scope && !whole && *label != UNMARKED && fitted::label(label).is_none() {
+        let turn = label.strip_prefix(TURN).is_some_and(is_role);
+        if !scope && !whole && !turn && *label != UNMARKED && fitted::label(label).is_none() {
             return Err(format!("\"{label}\" is not a label"));
         }
     }

@@ -3,10 +3,12 @@
 //! Deliberately absent: signs that are added to a complaint (`intent::case`, `looked_at`).
 
 use super::acts::{self, Act};
+use super::by_role::role_of;
 use super::of_the_case::last_clause;
 use super::{Action, Actions, Asked, Conversation, in_turn, say};
 use crate::domain::catalogue::{Equipment, FindingKind, Knowledge};
 use crate::domain::complaint::in_hundred;
+use crate::domain::language::turns::Open;
 use crate::domain::ruled_out;
 use crate::domain::units::plain;
 use crate::domain::wording::plain_words;
@@ -123,7 +125,8 @@ impl<C: Clone> Conversation<C> {
             return Some(vec![Action::Say(self.last.more.clone())]);
         }
         if self.last.of_a_sum {
-            return self.will_it_do(asked);
+            let role = role_of(knowledge, words, Open::Sum) == Some("good");
+            return self.will_it_do(asked, role);
         }
         self.context.case.as_ref()?;
         let kind = self.context.equipment?;
@@ -157,7 +160,7 @@ impl<C: Clone> Conversation<C> {
     }
 
     /// "Is that ok or will I get ripples", after a sum: what the sum noted of its figure.
-    fn will_it_do(&self, asked: &str) -> Option<Actions<C>> {
+    fn will_it_do(&self, asked: &str, role: bool) -> Option<Actions<C>> {
         const DOES: &[&str] = &[
             "is that ", "is it ", "will that ", "will it ", "will i ", "will we ", "would that ",
             "does that ", "thats ", "that ", "is this ", "am i ", "are we ", "should i worry",
@@ -170,7 +173,7 @@ impl<C: Clone> Conversation<C> {
         let does = DOES.iter().any(|start| asked.starts_with(start.trim_end()));
         let judged = asked.split_whitespace().any(|word| JUDGED.contains(&word));
         let figures = asked.contains(|ch: char| ch.is_ascii_digit());
-        if !does || !judged || figures {
+        if !(role || (does && judged)) || figures {
             return None;
         }
         let mut lines = self.last.notes.clone();
@@ -190,7 +193,8 @@ impl<C: Clone> Conversation<C> {
         words: &str,
         asked: &str,
     ) -> Option<Actions<C>> {
-        if self.context.question.is_some() || !asks_of_a_cause(words, asked) {
+        let role = role_of(knowledge, words, Open::Complaint) == Some("cause");
+        if self.context.question.is_some() || !(role || asks_of_a_cause(words, asked)) {
             return None;
         }
         let rows = ruled_out::named(knowledge, kind, asked);
@@ -220,6 +224,9 @@ impl<C: Clone> Conversation<C> {
                 None => format!("{}: hardly, under {}.", title(id), in_hundred(last.max(0.01))),
             })
             .collect();
+        if lines.is_empty() && role {
+            lines.push("None of the causes known here is named so.".to_owned());
+        }
         if lines.is_empty() {
             return None;
         }

@@ -102,7 +102,9 @@ impl<C: Clone> Conversation<C> {
         if ear.hear(&ear.read(rest)).heard.is_empty() {
             return self.finding_answered(left, known, &act);
         }
-        let first = left.first().map(|(finding, _)| finding.clone());
+        // "Yeah it cuts paper on the left but not on the right" answers with what it tells.
+        let lead = act == Act::Yes && !more_follows(rest);
+        let first = left.first().filter(|_| !lead).map(|(finding, _)| finding.clone());
         let answer = match act {
             Act::Yes => Some(true),
             Act::No => Some(false),
@@ -181,6 +183,14 @@ impl<C: Clone> Conversation<C> {
         let hinted = std::mem::replace(&mut self.last.hinted, true);
         vec![Action::Ask([question].into_iter().chain((!hinted).then_some(hint)).collect())]
     }
+}
+
+/// "Yes and it squeals": the yes answers, and more is told with it.
+fn more_follows(rest: &str) -> bool {
+    const LINKS: &[&str] = &["and", "also", "plus", "but"];
+    let first = rest.trim_start_matches([',', '.', ' ']).split_whitespace().next();
+    let told = first.is_some_and(|first| LINKS.contains(&first.to_lowercase().as_str()));
+    told || rest.starts_with([',', '.', ';'])
 }
 
 /// Whether the "no" at the beginning belongs to the thing that is named behind it.

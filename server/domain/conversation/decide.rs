@@ -14,6 +14,7 @@ use super::other_subject::Named;
 use super::safety::{self, Refused};
 use super::turning::Heights;
 use crate::domain::intent::ahead::NOT_YET;
+use crate::domain::intent::by_role::NOT_JUDGED;
 use crate::domain::intent::undone::NOT_DONE;
 use crate::domain::intent::no_orders;
 
@@ -173,6 +174,9 @@ impl<C: Clone> Conversation<C> {
 
     /// What is said of words that mean nothing here.
     fn not_understood(&self, words: &str, understood: &str) -> Actions<C> {
+        if understood == NOT_JUDGED {
+            return cannot(understood);
+        }
         if self.context.case.is_some() && !in_turn::asks(words) {
             return vec![say(NO_SIGN)];
         }
@@ -379,7 +383,7 @@ fn unit_taken(number: &HeardNumber, field: &str, before: &str) -> String {
 
 /// What cannot be answered, and what can be.
 fn cannot<C>(understood: &str) -> Actions<C> {
-    if matches!(understood, NOT_YET | NOT_DONE) || no_orders::is_told(understood) {
+    if matches!(understood, NOT_YET | NOT_DONE | NOT_JUDGED) || no_orders::is_told(understood) {
         return vec![say(understood)];
     }
     let can = "What I can do: find the cause of a poor cut, work out a setting, record work, walk \

@@ -19,6 +19,7 @@
 
 pub mod acts;
 pub mod asked_of_the_answer;
+mod by_role;
 mod case;
 mod asked_on_the_way;
 pub mod cautions;
@@ -381,7 +382,7 @@ impl<C: Clone> Conversation<C> {
         let of_two = self.with_the_two(words);
         let words = of_two.as_deref().unwrap_or(words);
         let of_case = self.meant_of_the_case(knowledge, words);
-        let words = of_case.as_deref().unwrap_or(words);
+        let words = of_case.as_deref().or(self.meant_by_role(knowledge, words)).unwrap_or(words);
         let actions = self.taken(knowledge, words, refused.as_ref());
         self.refused = Refused::of(&actions, words).or_else(|| self.refused.take());
         actions

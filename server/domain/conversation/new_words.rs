@@ -38,6 +38,10 @@ impl<C: Clone> Conversation<C> {
             )],
             Act::Undo => self.undo(),
             Act::WhatWasStored => self.what_was_stored(),
+            Act::Cancel if self.context.case.is_some() => {
+                self.close_case();
+                vec![say("Left open. Nothing of it is stored; say it again when you go on with it.")]
+            }
             Act::Yes | Act::No | Act::Acknowledge | Act::Done | Act::Cancel | Act::Unknown => {
                 vec![say("Nothing is open that this would answer.")]
             }

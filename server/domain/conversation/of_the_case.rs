@@ -9,11 +9,11 @@ use crate::domain::catalogue::Knowledge;
 use crate::domain::danger;
 
 /// Whether it may go on working, whole.
-const GOES_ON: &str = "can i send it out";
+pub(super) const GOES_ON: &str = "can i send it out";
 /// How long its remedy takes, whole.
-const TIME: &str = "how long will it take";
+pub(super) const TIME: &str = "how long will it take";
 /// Whether the fault is an old one, whole.
-const BEFORE: &str = "has it done this before";
+pub(super) const BEFORE: &str = "has it done this before";
 /// Longer words tell of more.
 const WORDS_MAX: usize = 18;
 const SHORT_MAX: usize = 10;

@@ -5,7 +5,9 @@ use crate::domain::catalogue::{Guard, Knowledge};
 use crate::domain::danger;
 use crate::domain::intent::leave::LEAVE;
 use crate::domain::language::scope::Scope;
+use crate::domain::language::turns::Open;
 
+use super::by_role::role_of;
 use super::{Action, Conversation, acts, in_turn};
 
 /// What is said instead of an answer: the refusal of these words with the safe way to the same end,
@@ -118,8 +120,11 @@ pub fn stop<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
 pub fn refused_again<C>(knowledge: &Knowledge, words: &str, before: &Refused) -> Option<Action<C>> {
     let text = format!("It stays so. {}", before.text);
     let cautions = before.cautions.clone();
-    let pushes = before.refuses && danger::pushes(knowledge, words) && !leads_on(words);
-    pushes.then_some(Action::Refuse { text, cautions })
+    let pushes = match role_of(knowledge, words, Open::Refusal) {
+        Some(role) => role == "push",
+        None => danger::pushes(knowledge, words),
+    };
+    (before.refuses && pushes && !leads_on(words)).then_some(Action::Refuse { text, cautions })
 }
 
 /// What was refused last, or what was said of safety.
@@ -205,15 +210,18 @@ impl Refused {
     pub fn further<C>(&self, knowledge: &Knowledge, words: &str) -> Option<Vec<Action<C>>> {
         let plain = acts::plain(words);
         let said: Vec<&str> = plain.split_whitespace().collect();
-        let reason = matches!(plain.as_str(), "why" | "why not" | "how come" | "why is that");
         let leads = LEADS.iter().any(|start| plain.starts_with(start));
+        let role = role_of(knowledge, words, Open::Refusal);
+        let reason = matches!(plain.as_str(), "why" | "why not" | "how come" | "why is that")
+            || (self.refuses && !leads && role == Some("why"));
         let ear = &knowledge.ear;
         let signs = !ear.hear(&ear.read(words)).heard.is_empty() && said.len() > SIGN_WORDS_MAX;
         // "Gloves on?" after a no.
         let no = self.refuses && self.text.starts_with("No");
         let bare = no && said.len() <= BARE_WORDS_MAX && acts::of(words).is_none();
         // "What do I tell him to do instead": the safe way to the same end.
-        let instead = self.refuses && INSTEAD.iter().any(|part| plain.contains(part));
+        let instead = INSTEAD.iter().any(|part| plain.contains(part)) || (!leads && role == Some("way"));
+        let instead = self.refuses && instead;
         // "He only had the blades disengaged": what makes little of it is judged with it.
         let excuses = EXCUSES.iter().any(|word| said.contains(word)) && !signs && !leads;
         let excused = (self.refuses && excuses && !in_turn::asks(words))

@@ -14,6 +14,16 @@ use crate::domain::recall::{Asked as Single, By};
 use crate::domain::records::SubjectName;
 use crate::domain::said::said_units::any_said_at;
 
+/// The side of an answer that a turn asks after.
+fn side_of_role(role: &str) -> Option<Single> {
+    match role {
+        "who" | "when" | "what" => Some(Single::Last),
+        "took" => Some(Single::Took),
+        "list" => Some(Single::History),
+        _ => None,
+    }
+}
+
 /// The question before.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Before {
@@ -131,12 +141,15 @@ struct Anew {
 impl Reader<'_> {
     /// The question before with the new part put in.
     pub(super) fn again(&self) -> Option<Interpretation> {
+        let few = (1..=WORDS_MAX).contains(&self.spoken.words.len());
+        (few && !self.heard.proof.told).then(|| self.again_as(None)).flatten()
+    }
+
+    /// The same, of words that are known to ask it again so (`language::turns`).
+    pub(super) fn again_as(&self, role: Option<&str>) -> Option<Interpretation> {
         let before = self.question.asked.as_ref()?;
         let words = self.spoken.words.len();
         let tokens = &self.spoken.tokens;
-        if words == 0 || words > WORDS_MAX || self.heard.proof.told {
-            return None;
-        }
         let of_before = self.of_what_came_first(before).or_else(|| self.why_back(before));
         if of_before.is_some() {
             return of_before;
@@ -149,8 +162,9 @@ impl Reader<'_> {
             let passed_over = past.passed_over + 1;
             return Some(self.told_past(Past { asked: Single::Last, passed_over, ..past.clone() }));
         }
-        let leans = any_said_at(tokens, 0, LEANS).is_some();
+        let leans = role == Some("again") || any_said_at(tokens, 0, LEANS).is_some();
         let (side, went_wrong) = self.side_again(before);
+        let side = role.and_then(side_of_role).or(side);
         let mut shape = self.shape();
         let subjects = self.meant_again(before, leans, &mut shape);
         let (matter, foreign) = self.matter_again(before, side, &shape, went_wrong);
@@ -163,7 +177,8 @@ impl Reader<'_> {
         let new = !subjects.is_empty() || !shape.periods.is_empty() || !shape.people.is_empty();
         let new = new || apart;
         // Work that is told of a machine is no question.
-        if self.tells_of_work(leans) || (foreign && !(leans && new)) {
+        let form = role.is_none();
+        if form && (self.tells_of_work(leans) || (foreign && !(leans && new))) {
             return None;
         }
         if any_said_at(tokens, 0, BACK).is_some() {
@@ -173,7 +188,7 @@ impl Reader<'_> {
         let own = !leans && self.asks_itself() && !subjects.is_empty() && shape.periods.is_empty()
             && words > OWN_WORDS;
         let whole = !leans && self.asks_itself() && words > SHORT && !self.points(POINTS);
-        if (own || whole) && side.is_none() && !together {
+        if form && (own || whole) && side.is_none() && !together {
             return None;
         }
         if let Some(due) = self.due_follows(before, &matter, &subjects) {
@@ -185,7 +200,8 @@ impl Reader<'_> {
             && !matches!(before, Before::Single(past) if past.asked == Single::Height);
         let fresh = own || height || self.says(NOW);
         let anew = Anew { side, subjects, shape, matter, together, fresh };
-        if !self.goes_on(before, &anew, (leans, went_wrong)) {
+        let asks = !form && (anew.side.is_some() || new || !anew.matter.is_empty());
+        if !asks && !self.goes_on(before, &anew, (leans, went_wrong)) {
             return None;
         }
         match before {

@@ -55,6 +55,15 @@ const OTHERS: &[&str] = &["others", "other", "rest", "two", "three", "all", "eac
 const SEEN_TO: &[&str] = &["mended", "fixed", "sorted", "did", "done", "repaired", "cured", "last"];
 
 impl Reader<'_> {
+    /// "How should I set the groomer, height is 3.5": with its number it is a sum.
+    pub(super) fn set_by_a_height(&self) -> Option<Interpretation> {
+        let best = &self.heard.asked[0];
+        let words = &self.spoken.words;
+        let how = words.first().is_some_and(|word| matches!(word.text.as_str(), "how" | "what"));
+        let height = best.placed.iter().any(|(_, field, _)| field == "height_of_cut_mm");
+        (how && best.calculation == "groomer_depth" && height).then(|| self.compute())
+    }
+
     /// "I do not think anybody has ground the fairway reels since June": yes or no, by the records.
     pub(super) fn nobody(&self) -> Option<Interpretation> {
         let words = &self.spoken.tokens;

@@ -36,9 +36,11 @@ impl Reader<'_> {
     /// The complaint asked again with these words added.
     pub(super) fn further(&self) -> Option<Interpretation> {
         let case = self.question.case.as_ref()?;
-        if !self.adds_to(case) || self.is_cure_told() {
-            return None;
-        }
+        (self.adds_to(case) && !self.is_cure_told()).then(|| self.added_to(case)).flatten()
+    }
+
+    /// The complaint with these words added, or in their place.
+    pub(super) fn added_to(&self, case: &Case) -> Option<Interpretation> {
         let again = self.takes_all_back();
         let complaint = match again {
             true => self.question.text.split_once(',').map_or(self.question.text, |(_, rest)| rest)

@@ -8,6 +8,7 @@ use jiff::ZonedDateTime;
 use super::cues::{Cue, weight};
 use super::kind::CommandKind;
 use super::past::Past;
+use super::sounds::SURELY;
 use super::periods::Period;
 use super::{Command, Interpretation, Reader, understood};
 use crate::domain::language::purpose::{ASKED, Purposes};
@@ -150,16 +151,19 @@ impl Reader<'_> {
         if (begins && self.spoken.words.len() <= PUT_RIGHT_WORDS_MAX) || self.asks_how_to() {
             return None;
         }
-        let best = self.part()?;
-        let best = self.rather(best.0).map_or(best, |part| {
-            let (id, told) = id_and_told(part);
-            (part, id, told)
-        });
-        let (part, id, told) = best;
+        self.fleet_of(self.part()?.0)
+    }
+
+    /// The question to this part of the records.
+    pub(super) fn fleet_of(&self, part: Part) -> Option<Interpretation> {
+        let part = self.rather(part).unwrap_or(part);
+        let (id, told) = id_and_told(part);
         // What was never done has to be named, or asked after in some such word.
         let never = part == Part::Single(Single::Never);
-        let named = !self.trade_of(&self.matter_without(id, &[])).is_empty();
-        if never && !(named && self.says(OF_NEVER)) {
+        let matter = self.matter_without(id, &[]);
+        let named = !self.trade_of(&matter).is_empty();
+        let sure = self.heard.sounds.asked >= SURELY && !matter.is_empty();
+        if never && !((named || sure) && self.says(OF_NEVER)) {
             return None;
         }
         let word = |at: usize| self.spoken.word(at);

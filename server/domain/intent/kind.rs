@@ -12,7 +12,7 @@ use super::kind_weights::{FEATURES, WEIGHTS};
 use super::never_told;
 use super::record::Recorded;
 use super::spoken::Spoken;
-use crate::domain::language::purpose::{COMPLAINT, NO_COMMAND, Purposes};
+use crate::domain::language::purpose::{COMPLAINT, KNOWN_ANY, NO_COMMAND, Purposes};
 use crate::domain::language::scope::{GENERAL_REFUSAL, Scope};
 use crate::domain::language::verdict::log_odds;
 use crate::domain::records::RecordKind;
@@ -93,7 +93,7 @@ pub struct Evidence {
 }
 
 /// Names of sentences that are neither sums nor records.
-const OTHERS: [&str; 4] = ["search", "procedure", "catalogue", "outside"];
+const OTHERS: [&str; 5] = ["search", "procedure", "catalogue", "outside", KNOWN_ANY];
 
 /// How likely a whole sentence is a calculation, a record or a complaint.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

@@ -21,6 +21,7 @@ mod asking;
 pub mod assign;
 mod bare_numbers;
 mod bare_units;
+pub mod by_role;
 pub mod calculation_table;
 pub mod calculations;
 pub mod case;
@@ -74,6 +75,7 @@ mod shop;
 pub mod shapes;
 pub mod spoken;
 pub mod stored;
+mod sounds;
 mod sum_again;
 mod two_works;
 mod guessed;
@@ -98,7 +100,6 @@ use jiff::ZonedDateTime;
 use super::catalogue::{Equipment, Knowledge};
 use super::danger::{self, Danger};
 use super::language::hearing;
-use super::language::purpose::ASKED_ANY;
 use super::language::scope::{GENERAL_REFUSAL, Scope};
 use super::reported;
 use super::records::choices::Choice as _;
@@ -110,6 +111,7 @@ use filled::Filled;
 use kind::{CommandKind, evidence};
 use record::Recorded;
 use settle::Settled;
+use sounds::Sounds;
 use spoken::{Spoken, heard_tokens};
 use subjects::Shop;
 
@@ -226,6 +228,8 @@ struct Heard<'a> {
     proof: kind::Evidence,
     /// The likeliest question to the records, and how likely.
     asks: (usize, f64),
+    /// What it sounds like as a whole.
+    sounds: Sounds,
     /// Findings said to be there or not, or to follow from what was.
     signs: usize,
     scope: Scope,
@@ -292,10 +296,11 @@ impl<'a> Heard<'a> {
         let shown = hearing.heard.iter().filter(shows).map(|one| one.start).collect();
         let unheard = hearing.unheard(&hearing.heard);
         let signs = hearing.heard.len();
-        let asks = (fleet::likeliest(&purposes, &cues), purposes.chance(ASKED_ANY));
+        let sounds = Sounds::of(&purposes);
+        let asks = (fleet::likeliest(&purposes, &cues), sounds.asked);
         Heard {
-            spoken, named, cues, asked, recorded, proof, asks, signs, scope, danger, equipment,
-            unheard, shown,
+            spoken, named, cues, asked, recorded, proof, asks, sounds, signs, scope, danger,
+            equipment, unheard, shown,
         }
     }
 }
@@ -333,7 +338,7 @@ impl Reader<'_> {
         let goes_on = self.heard.danger.running_on && self.question.case.is_some();
         let safe = match &self.heard.scope {
             // To go on with what was told before is answered by that.
-            Scope::Unsafe(id) => id == GENERAL_REFUSAL && goes_on,
+            Scope::Unsafe(id) => id == GENERAL_REFUSAL && (goes_on || self.surely_harmless()),
             _ => true,
         };
         let booked = stored::behind_booking(self.question.text).is_some()
@@ -358,10 +363,10 @@ impl Reader<'_> {
             let asked = asked.or_else(|| self.sum_again());
             asked.or_else(|| known(!known_first)).or_else(|| self.further())
         });
-        if let Some(answer) = asked.flatten() {
-            return answer;
-        }
-        self.of_likeliest_kind()
+        let answer = asked.flatten().unwrap_or_else(|| self.of_likeliest_kind());
+        let free = safe && !booked;
+        let otherwise = free.then(|| self.sounds_otherwise(&answer)).flatten();
+        otherwise.unwrap_or(answer)
     }
 
     fn of_likeliest_kind(&self) -> Interpretation {
@@ -399,15 +404,6 @@ impl Reader<'_> {
             }
             other => self.nothing(other),
         }
-    }
-
-    /// "How should I set the groomer, height is 3.5": with its number it is a sum.
-    fn set_by_a_height(&self) -> Option<Interpretation> {
-        let best = &self.heard.asked[0];
-        let words = &self.spoken.words;
-        let how = words.first().is_some_and(|word| matches!(word.text.as_str(), "how" | "what"));
-        let height = best.placed.iter().any(|(_, field, _)| field == "height_of_cut_mm");
-        (how && best.calculation == "groomer_depth" && height).then(|| self.compute())
     }
 
     fn answer(&self, kind: CommandKind, understood: String, command: Command) -> Interpretation {

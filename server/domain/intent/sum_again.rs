@@ -102,6 +102,30 @@ impl Reader<'_> {
         Some(answer)
     }
 
+    /// "What speed for 3.5 clip then": the number is what the sum shall come to, and the quantity
+    /// that is named is worked out from it and all else.
+    pub(super) fn sum_back(&self, calculation: &str, before: &Filled) -> Option<Interpretation> {
+        let own = self.heard.asked.iter().find(|asked| asked.calculation == calculation)?;
+        let result = wanted::first(calculation, before)?;
+        let outright = wanted_outright(self.spoken).filter(|field| before.has(field));
+        let tokens = &self.spoken.tokens;
+        let says = |words: &&[&str]| tokens.iter().any(|one| words.contains(&one.text.as_str()));
+        let rows = SAID_OF.iter().filter(|(words, _)| says(&words));
+        let mut named = rows.flat_map(|(_, starts)| starts.iter());
+        let fields = || before.0.iter().map(|(field, _)| field.as_str());
+        let by_words = || named.find_map(|start| fields().find(|field| field.starts_with(start)));
+        let wanted = outright.or_else(by_words)?;
+        let given = (0..self.spoken.quantities.len())
+            .find_map(|index| Some((index, self.as_before(index, result, None)?)))?;
+        let mut asked = own.clone();
+        asked.filled = before.clone();
+        asked.filled.number(result, given.1.value);
+        asked.filled.remove(wanted);
+        wanted.clone_into(&mut asked.solve_for);
+        asked.placed = vec![(given.0, result.to_owned(), given.1)];
+        Some(self.computed(&asked))
+    }
+
     /// The field that a number goes to.
     fn place_again(&self, index: usize, own: &Asked, before: &Filled) -> Option<Placed> {
         let quantity = &self.spoken.quantities[index];

@@ -22,6 +22,7 @@ pub mod dangers;
 pub mod hearing;
 pub mod scope;
 pub mod purpose;
+pub mod turns;
 
 use patterns::{NUMBER, Word};
 use text::{Kind, Token};

@@ -10,6 +10,7 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 /// A labelled clause: its words (stems, `#` for numbers) and the labels that hold.
 #[derive(Clone, Debug)]
@@ -181,8 +182,8 @@ impl<const HIDDEN: usize> Fit<HIDDEN> {
         &self.directions[place * HIDDEN..][..HIDDEN]
     }
 
-    /// Learns one clause.
-    fn step(&mut self, clause: &[usize], labels: &[usize], rate: f32) {
+    /// Learns one clause, of the labels in this stretch.
+    fn step(&mut self, clause: &[usize], labels: &[usize], of: &Range<usize>, rate: f32) {
         let scale = scale_of(clause.len());
         let mut sums = vec![0.0; HIDDEN];
         for &place in clause {
@@ -194,6 +195,7 @@ impl<const HIDDEN: usize> Fit<HIDDEN> {
         let errors: Vec<(usize, f32)> = scores
             .iter()
             .enumerate()
+            .filter(|(label, _)| of.contains(label))
             .map(|(label, score)| (label, sigmoid(*score) - f32::from(labels.contains(&label))))
             .filter(|(_, error)| error.abs() > LEAST_ERROR)
             .collect();
@@ -323,21 +325,37 @@ pub struct Model<const HIDDEN: usize> {
     weights: Vec<f32>,
 }
 
+/// What examples are known by.
+pub fn known(examples: &[Example]) -> Vec<Known> {
+    let known = |example: &Example| {
+        let words: Vec<&str> = example.words.iter().map(String::as_str).collect();
+        (features(&words), example.labels.clone())
+    };
+    examples.iter().map(known).collect()
+}
+
 /// Words of the table before the biases.
 const HEAD: usize = 3;
 
 impl<const HIDDEN: usize> Model<HIDDEN> {
     /// Fits a model in so many rounds; the answer is its table, to be read by [`Model::read`].
     pub fn fit(examples: &[Example], label_count: usize, epochs: usize) -> Vec<u8> {
-        let known = |example: &Example| {
-            let words: Vec<&str> = example.words.iter().map(String::as_str).collect();
-            (features(&words), example.labels.clone())
-        };
-        Self::fit_features(&examples.iter().map(known).collect::<Vec<_>>(), label_count, epochs)
+        Self::fit_features(&known(examples), label_count, epochs)
     }
 
     /// The same for whatever else is known by features, each with its labels.
     pub fn fit_features(known: &[Known], label_count: usize, epochs: usize) -> Vec<u8> {
+        Self::fit_within(known, label_count, epochs, |_| 0..label_count)
+    }
+
+    /// The same where of some nothing is known but of a stretch of the labels: `within` tells it by
+    /// the labels that hold.
+    pub fn fit_within(
+        known: &[Known],
+        label_count: usize,
+        epochs: usize,
+        within: impl Fn(&[usize]) -> Range<usize>,
+    ) -> Vec<u8> {
         let places = places_of(known.iter().map(|(features, _)| features));
         let clauses: Vec<Vec<usize>> = known
             .iter()
@@ -354,7 +372,8 @@ impl<const HIDDEN: usize> Model<HIDDEN> {
             for &at in &order {
                 kept.clear();
                 kept.extend(clauses[at].iter().filter(|_| part(&mut seed) >= LEFT_OUT));
-                fit.step(&kept, &known[at].1, rate);
+                let labels = &known[at].1;
+                fit.step(&kept, labels, &within(labels), rate);
             }
             if epoch + epochs.div_ceil(AVERAGED) >= epochs {
                 settled.add(&fit);

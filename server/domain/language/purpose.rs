@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::hearing::Reading;
 use super::model::Model;
+use super::turns::TURN;
 use super::verdict::log_odds;
 
 /// What stands before the name of a command among the labels of a sentence.
@@ -19,6 +20,12 @@ pub const ASKED: &str = "asked_";
 /// The name of any question to the records.
 pub const ASKED_ANY: &str = "asked";
 
+/// What stands before the passage that answers it in the name of a question of the trade.
+pub const KNOWN: &str = "known_";
+
+/// The name of any question of the trade.
+pub const KNOWN_ANY: &str = "known";
+
 /// The name of a complaint.
 pub const COMPLAINT: &str = "complaint";
 
@@ -26,7 +33,7 @@ pub const COMPLAINT: &str = "complaint";
 pub const NO_COMMAND: &str = "outside";
 
 /// The model of whole sentences.
-pub type PurposeModel = Model<64>;
+pub type PurposeModel = Model<128>;
 
 /// The ear for what a sentence asks for.
 #[derive(Clone, Debug, Default, Serialize, Deserialize)]
@@ -62,9 +69,32 @@ impl Purposes<'_> {
         log_odds(self.chance(name))
     }
 
-    /// The likeliest command and its chance.
+    /// The likeliest of the commands whose names begin so, without that, and its chance; of two
+    /// alike the first.
+    pub fn likeliest_of(&self, start: &str) -> Option<(&str, f64)> {
+        let all = self.0.iter().filter_map(|(name, chance)| {
+            let rest = name.strip_prefix(start)?;
+            Some((rest, *chance))
+        });
+        all.reduce(|best, one| if one.1 > best.1 { one } else { best })
+    }
+
+    /// The chance of the likeliest of them but for this one.
+    pub fn likeliest_of_but(&self, start: &str, but: &str) -> f64 {
+        let of = |name: &str| name.strip_prefix(start).is_some_and(|rest| rest != but);
+        let others = self.0.iter().filter(|(name, _)| of(name));
+        others.map(|(_, chance)| *chance).fold(0.0, f64::max)
+    }
+
+    /// The chance of the likeliest of all whose names do not begin so.
+    pub fn likeliest_beside(&self, start: &str) -> f64 {
+        let others = self.0.iter().filter(|(name, _)| !name.starts_with(start));
+        others.map(|(_, chance)| *chance).fold(0.0, f64::max)
+    }
+
+    /// The likeliest command and its chance; what a turn of a talk does is none.
     pub fn likeliest(&self) -> Option<(&str, f64)> {
-        let all = self.0.iter().copied();
+        let all = self.0.iter().copied().filter(|(name, _)| !name.starts_with(TURN));
         all.reduce(|best, one| if one.1 > best.1 { one } else { best })
     }
 }

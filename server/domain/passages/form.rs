@@ -35,6 +35,8 @@ pub enum Form {
     Answers,
     /// Whether a value is good.
     Judge,
+    /// What a certain note says: its title, then the words that ask.
+    Named,
 }
 
 /// Every form and its section; of two that fit, the earlier is meant.
@@ -59,6 +61,7 @@ const FORMS: &[(Form, &str)] = &[
     (Form::Define, "define"),
     (Form::Why, "why"),
     (Form::Judge, "judge"),
+    (Form::Named, "named"),
 ];
 
 impl Form {

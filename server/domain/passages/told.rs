@@ -31,6 +31,8 @@ const SAYS_LITTLE: f64 = 50.0;
 const WARNING: &[&str] = &["wrong", "mistake", "What happens", "happens when"];
 /// Stands between the things that are compared.
 pub const OR: &str = " or ";
+/// Stands between the title of a note and the words that ask.
+pub const NAMED: &str = ": ";
 /// Questions when no number is said.
 const QUESTIONS: usize = 3;
 
@@ -53,6 +55,9 @@ impl Told {
 pub fn answer(knowledge: &Knowledge, passages: &Passages, form: Form, query: &str) -> Option<Told> {
     if form == Form::Differ {
         return differ(knowledge, passages, query);
+    }
+    if form == Form::Named {
+        return named(knowledge, passages, query);
     }
     if query.starts_with(one_go::ONE_GO) {
         return one_go::answer(knowledge, query);
@@ -81,6 +86,16 @@ pub fn answer(knowledge: &Knowledge, passages: &Passages, form: Form, query: &st
         Form::Often => of.often().or_else(|| of.numbered()),
         _ => of.why(),
     }
+}
+
+/// What the note whose title begins the words says of the rest of them.
+fn named(knowledge: &Knowledge, passages: &Passages, query: &str) -> Option<Told> {
+    let of = |row: &&Note| {
+        query.strip_prefix(row.title.as_str()).is_some_and(|rest| rest.starts_with(NAMED))
+    };
+    let row = knowledge.notes.iter().find(of)?;
+    let asked = passages.terms.of(&query[row.title.len()..]);
+    Some(Asking { knowledge, passages, asked: &asked }.passage(row, None))
 }
 
 /// One question.

@@ -1,0 +1,75 @@
+//! What do words mean that lean on what stands open, in ways that no list holds? The model of turns
+//! tells what they do to it (`language::turns`); said in words that this conversation knows, they
+//! are understood like any others.
+//! Deliberately absent: what more of a complaint or of a question is told (`intent::by_role`).
+
+use super::of_the_case::{BEFORE, GOES_ON, TIME};
+use super::{Asked, Conversation, acts, safety};
+use crate::domain::catalogue::Knowledge;
+use crate::domain::danger;
+use crate::domain::intent::guide;
+use crate::domain::language::text::tokens;
+use crate::domain::language::turns::{self, Open};
+
+/// The row that answers whether to run on with work overdue.
+const OVERDUE: &str = "work_overdue";
+
+/// What a turn does to what stands open; none when it is not clear.
+pub(super) fn role_of(knowledge: &Knowledge, words: &str, open: Open) -> Option<&'static str> {
+    turns::role(&knowledge.purpose_ear.hear(&knowledge.ear.read(words)), open)
+}
+
+impl<C: Clone> Conversation<C> {
+    /// The words that are known here for what these do to the complaint that is looked into.
+    pub(super) fn meant_by_role(&self, knowledge: &Knowledge, words: &str) -> Option<&'static str> {
+        let waits = !matches!(self.asked, None | Some(Asked::Findings { .. }));
+        let busy = self.proposal.is_some() || self.walking.is_some() || waits;
+        if busy || self.context.case.is_none() || acts::of(words).is_some() {
+            return None;
+        }
+        let of_records = self.context.question.is_some()
+            && role_of(knowledge, words, Open::Records).is_some();
+        if of_records {
+            return None;
+        }
+        let advised = !self.advised.is_empty();
+        match role_of(knowledge, words, Open::Complaint)? {
+            "next" => Some("what now"),
+            "how" if advised && self.how_of_it(knowledge, words) => Some("walk me through it"),
+            "why" => Some("why"),
+            "past" if !asks_for_one_thing(words) => Some(BEFORE),
+            "time" if advised => Some(TIME),
+            "may" if !is_dangerous(knowledge, words) => Some(GOES_ON),
+            "drop" if knowledge.ear.hear(&knowledge.ear.read(words)).heard.is_empty() => {
+                Some("forget it")
+            }
+            _ => None,
+        }
+    }
+
+    /// It asks how that is done which was advised: no job is named, and no hand is at a blade.
+    fn how_of_it(&self, knowledge: &Knowledge, words: &str) -> bool {
+        let named = guide::procedure(knowledge, &tokens(words)).is_some();
+        let before = [Some(&self.turn.words), self.sign_said.as_ref()].into_iter().flatten();
+        let safety = |said: &String| {
+            safety::of_what_was_said::<C>(knowledge, said, words).is_some()
+        };
+        !named && !before.filter(|said| !said.is_empty()).any(safety)
+    }
+}
+
+/// "Who dealt with it last time": one thing of what was done before.
+fn asks_for_one_thing(words: &str) -> bool {
+    let plain = acts::plain(words);
+    let first = plain.split_whitespace().next().unwrap_or_default();
+    matches!(first, "who" | "whos" | "when" | "what" | "whats" | "how")
+}
+
+/// What is dangerous by itself has its own answer.
+fn is_dangerous(knowledge: &Knowledge, words: &str) -> bool {
+    let own = danger::heard(knowledge, &knowledge.ear.read(words));
+    // Whether it may go on, with nothing named that hurts, only sounds dangerous.
+    let sounds = own.sound.is_some() && !own.hazard;
+    let leave = own.leave.as_deref().is_some_and(|id| id != OVERDUE && !sounds);
+    own.stop.is_some() || own.emergency.is_some() || leave
+}

@@ -1,0 +1,100 @@
+//! What does a turn of a talk do to the complaint, or to the answer from the records, that stands
+//! open, where the form of its words was taken for something else? The model of turns tells
+//! (`language::turns`): "just checked, there's a nick a quarter inch wide" is no reading of a width.
+//! Deliberately absent: turns that a conversation answers without their words (`conversation`).
+
+use super::again::Before;
+use super::fleet::Part;
+use super::kind::CommandKind;
+use super::sounds::part_of;
+use super::{Command, Interpretation, Question, Reader, interpret};
+use crate::domain::limits;
+use crate::domain::recall::Asked as Single;
+
+/// Longer words ask something of their own.
+const OF_IT_WORDS_MAX: usize = 6;
+
+/// Said where it is asked whether an answer from the records is much or good.
+pub const NOT_JUDGED: &str =
+    "The records say what was, not whether that is much. Ask the same of another machine or of last \
+     year to hold them side by side, or \"what is due\" for what the intervals say.";
+
+impl Reader<'_> {
+    pub(super) fn by_role(&self, answer: &Interpretation) -> Option<Interpretation> {
+        let of_records = self.to_the_records(answer).or_else(|| self.turned_round(answer));
+        of_records.or_else(|| self.to_the_complaint(answer))
+    }
+
+    /// The question before asked again, of something else or after another side.
+    fn to_the_records(&self, answer: &Interpretation) -> Option<Interpretation> {
+        let before = self.question.asked.as_ref()?;
+        let role = self.heard.sounds.to_records?;
+        let told = part_of(&answer.command);
+        let was = match before {
+            Before::Single(past) => Part::Single(past.asked),
+            Before::Whole(asked) => asked.part,
+        };
+        let single = |list: &[Single]| {
+            matches!(told, Some(Part::Single(asked)) if list.contains(&asked))
+        };
+        // A whole question of its own is none of the answer.
+        let own = told.is_some_and(|told| told != was) && self.spoken.words.len() > OF_IT_WORDS_MAX;
+        if own && role != "again" {
+            return None;
+        }
+        let fits = match role {
+            "again" => told == Some(was),
+            "who" | "when" | "what" => {
+                told == Some(was) || single(&[Single::Last, Single::History, Single::Cured])
+            }
+            "took" => single(&[Single::Took, Single::Labour, Single::Longest]),
+            "list" => told == Some(was) || single(&[Single::History]),
+            "good" => return self.not_judged(answer),
+            _ => return None,
+        };
+        (!fits).then(|| self.again_as(Some(role))).flatten()
+    }
+
+    /// Whether an answer is much, or good: that is for people, unless something is known of it.
+    fn not_judged(&self, answer: &Interpretation) -> Option<Interpretation> {
+        let of_knowledge = matches!(answer.command, Command::Why(_));
+        (!of_knowledge).then(|| Interpretation {
+            understood: NOT_JUDGED.to_owned(),
+            ..self.nothing(CommandKind::Unclear)
+        })
+    }
+
+    /// The sum before turned round: what one of its values has to be for this answer.
+    fn turned_round(&self, answer: &Interpretation) -> Option<Interpretation> {
+        let (calculation, before) = self.question.previous.as_ref()?;
+        let fresh = self.question.asked.is_none() && answer.kind != CommandKind::Refused;
+        if !fresh || self.heard.sounds.to_sum != Some("back") {
+            return None;
+        }
+        self.sum_back(calculation, before)
+    }
+
+    /// The complaint with more told of it, or what cured it.
+    fn to_the_complaint(&self, answer: &Interpretation) -> Option<Interpretation> {
+        let case = self.question.case.as_ref()?;
+        let further = matches!(answer.command, Command::Diagnose { further: true, .. });
+        match self.heard.sounds.to_complaint? {
+            "sign" | "machine" | "vain" if !further => self.added_to(case),
+            "fixed" if answer.kind != CommandKind::Record => self.as_fixed(),
+            _ => None,
+        }
+    }
+
+    /// Told as what put the complaint right.
+    fn as_fixed(&self) -> Option<Interpretation> {
+        const FIXED: &str = "fixed it, ";
+        let text = self.question.text;
+        let long = text.chars().count() + FIXED.len() > limits::TEXT_CHARS_MAX;
+        if long || text.to_lowercase().starts_with(FIXED.trim_end()) {
+            return None;
+        }
+        let text = format!("{FIXED}{text}");
+        let told = interpret(self.knowledge, &Question { text: &text, ..self.question.clone() });
+        (told.kind == CommandKind::Record).then_some(told)
+    }
+}
