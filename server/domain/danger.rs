@@ -22,8 +22,12 @@ const UNREAL_REACH: usize = 2;
 const PUSH_WORDS_MAX: usize = 9;
 /// From this chance on a sentence is very likely a question to the records (no source).
 const ASKS_RECORDS: f64 = 0.6;
+/// From this one on it is one whatever it sounds like, where no phrase names a danger.
+const SURELY_RECORDS: f64 = 0.9;
 /// A story of a fault that ends in a question is longer.
 const SHORT_WORDS_MAX: usize = 12;
+/// Words with a number that name no hazard are not longer.
+const FIGURE_WORDS_MAX: usize = 8;
 /// A question that asks leave is not longer.
 const LEAVE_WORDS_MAX: usize = 32;
 /// What the model alone refuses and names no hazard is let pass when it is not longer: a story may
@@ -121,7 +125,14 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
         danger.emergency = None;
     }
     let sound = danger_sound::of(knowledge, reading, &ear);
-    danger.sound = sound.filter(|sound| sound.telling || !asks_records(knowledge, reading));
+    // "What if I go 5 mph": few words with a number, and no hazard, put another number in a sum.
+    let figure = !reading.quantities.is_empty() && reading.words.len() <= FIGURE_WORDS_MAX;
+    let sound = sound.filter(|sound| sound.telling || danger.hazard || !figure);
+    let asked = asks_records(knowledge, reading);
+    danger.sound = sound.filter(|sound| match sound.telling {
+        true => asked < SURELY_RECORDS,
+        false => asked < ASKS_RECORDS,
+    });
     danger_sound::tell(knowledge, &mut danger);
     danger
 }
@@ -144,9 +155,9 @@ fn answers_more(row: &Refusal, way: bool) -> u8 {
     }
 }
 
-/// Whether it is very likely a question to the records, which hurts nobody.
-fn asks_records(knowledge: &Knowledge, reading: &Reading) -> bool {
-    knowledge.purpose_ear.hear(reading).chance(ASKED_ANY) >= ASKS_RECORDS
+/// How likely it is a question to the records, which hurts nobody.
+fn asks_records(knowledge: &Knowledge, reading: &Reading) -> f64 {
+    knowledge.purpose_ear.hear(reading).chance(ASKED_ANY)
 }
 
 /// Whether the words tell how things are, and ask for nothing.
@@ -220,6 +231,7 @@ pub fn judged(
         danger.leave = None;
         return (judged, danger);
     }
+    let records = || asks_records(knowledge, reading) >= ASKS_RECORDS;
     let short = reading.words.len() <= HARMLESS_WORDS_MAX;
     match row.map(|row| row.guard) {
         Some(Guard::Refuse) => {
@@ -233,7 +245,7 @@ pub fn judged(
         // "How many hours till it wants grinding": a number is asked for, and no leave.
         None if by_model && asks_an_amount(reading) => judged.scope = Scope::TooVague,
         // The model alone takes much for unsafe that names nothing to be hurt by.
-        None if by_model && !danger.hazard && (short || asks_records(knowledge, reading)) => {
+        None if by_model && !danger.hazard && (short || records()) => {
             judged.scope = if findings > 0 { Scope::Answer } else { Scope::TooVague };
         }
         _ => {}

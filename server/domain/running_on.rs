@@ -8,13 +8,24 @@ use super::wording::lower_first;
 /// A cause that is less likely does not decide.
 const LIKELY: f64 = 0.05;
 
+/// Said of what runs hot.
+const HOT: &str =
+    "No: stop it now and let it cool. What runs hot bows the bedknife, burns out its bearing or \
+     seizes, and a hot bearing sheds its grease on the turf. Isolate it, back the reel off or free \
+     what drags, and find the cause before it turns again.";
+
 /// The answer in a sentence or two. `causes`: id and chance. `known`: they were ranked by signs.
+/// `hot`: it is told to run hot.
 pub fn answer(
     knowledge: &Knowledge,
     kind: Equipment,
     causes: &[(&str, f64)],
     known: bool,
+    hot: bool,
 ) -> String {
+    if hot && kind != Equipment::RotaryDeck {
+        return HOT.to_owned();
+    }
     if !known {
         return "Not before it has been looked at: what is wrong is not known yet. Stop it, isolate \
                 it, and say what it shows."

@@ -54,7 +54,7 @@ pub enum Act {
 
 #[rustfmt::skip]
 const ACTS: &[(Act, &[&str])] = &[
-    (Act::Yes, &["y", "yes", "yep", "yeah", "aye", "yes please", "yes that is right",
+    (Act::Yes, &["y", "yes", "yep", "yeah", "yea", "aye", "yes please", "yes that is right",
         "that is right", "correct", "confirm", "save it", "store it", "record it", "yes save it",
         "yes store it", "yes record it", "go ahead", "yes go ahead", "please do", "yes do",
         "put it in", "put that in", "log it", "log that", "save that", "store that", "book it",
@@ -140,7 +140,7 @@ pub fn of_storing(words: &str) -> bool {
 /// The yes or no that words begin with, and what is said behind it.
 pub fn beginning(words: &str) -> Option<(Act, &str)> {
     const STARTS: &[(Act, &[&str])] = &[
-        (Act::Yes, &["yes", "yep", "yeah", "yup", "aye", "y"]),
+        (Act::Yes, &["yes", "yep", "yeah", "yea", "yup", "aye", "y"]),
         (Act::No, &["no", "nope", "nah", "n"]),
         (Act::Unknown, &["don't know", "dont know", "dunno", "not sure", "no idea"]),
     ];

@@ -23,6 +23,8 @@ impl<C: Clone> Conversation<C> {
     /// The words that are known here for what these do to the complaint that is looked into.
     pub(super) fn meant_by_role(&self, knowledge: &Knowledge, words: &str) -> Option<&'static str> {
         let waits = !matches!(self.asked, None | Some(Asked::Findings { .. }));
+        // What is asked after a hurt is of that.
+        let waits = waits || self.hurt > 0;
         let busy = self.proposal.is_some() || self.walking.is_some() || waits;
         if busy || self.context.case.is_none() || acts::of(words).is_some() {
             return None;

@@ -93,8 +93,7 @@ impl<C: Clone> Conversation<C> {
                 return noted.unwrap_or_else(|| self.decide(knowledge, &alone, meaning));
             }
         };
-        let stores = matches!(meaning.sense, Sense::Write(_) | Sense::Walk(_) | Sense::Refused);
-        if !stores && let Some(asked) = self.corrects_nothing(words) {
+        if let Some(asked) = self.puts_nothing_right(words, &meaning) {
             return asked;
         }
         let writes = matches!(meaning.sense, Sense::Write(_));
@@ -170,6 +169,16 @@ impl<C: Clone> Conversation<C> {
         self.remind(knowledge, &mut actions);
         self.refused = Refused::of(&actions, words).or(leave);
         actions
+    }
+
+    /// Words that say that something was wrong, and tell nothing that fits what stands open.
+    fn puts_nothing_right(&mut self, words: &str, meaning: &Meaning<C>) -> Option<Actions<C>> {
+        let again = self.turn.told_again.take();
+        if again.is_some_and(|again| in_turn::unused(&again, meaning)) {
+            return self.fits_nothing();
+        }
+        let stores = matches!(meaning.sense, Sense::Write(_) | Sense::Walk(_) | Sense::Refused);
+        if stores { None } else { self.corrects_nothing(words) }
     }
 
     /// What is said of words that mean nothing here.

@@ -25,6 +25,8 @@ pub(super) struct Turn<C> {
     /// They put right what was stored.
     pub amends: bool,
     pub joining: Option<Joining<C>>,
+    /// What was put behind the words of the record that stands open, to put it right.
+    pub told_again: Option<String>,
 }
 
 impl<C> Turn<C> {
@@ -37,8 +39,19 @@ impl<C> Turn<C> {
             repeats: repeats(words),
             amends: false,
             joining: None,
+            told_again: None,
         }
     }
+}
+
+/// Whether all of these words that say something were of no use.
+pub(super) fn unused<C>(words: &str, meaning: &Meaning<C>) -> bool {
+    let unheard: Vec<&str> =
+        meaning.unheard.iter().flat_map(|part| part.split_whitespace()).collect();
+    let long = |word: &&str| word.chars().count() > 3;
+    let all: Vec<&str> = words.split_whitespace().filter(long).collect();
+    let of_no_use = |word: &&str| unheard.contains(&word.trim_matches([',', '.', ';']));
+    !all.is_empty() && all.iter().all(of_no_use)
 }
 
 /// "We were half way through setting the reel, pick it up": a job that was left is gone on with.
@@ -190,15 +203,7 @@ impl<C: Clone> Conversation<C> {
             && meaning.missing.is_empty()
             && kind == Some(meaning.kind.as_str());
         // Words that add nothing to it are not put in.
-        let unused = |words: &str| {
-            let unheard: Vec<&str> =
-                meaning.unheard.iter().flat_map(|part| part.split_whitespace()).collect();
-            let long = |word: &&str| word.chars().count() > 3;
-            let all: Vec<&str> = words.split_whitespace().filter(long).collect();
-            !all.is_empty()
-                && all.iter().all(|word| unheard.contains(&word.trim_matches([',', '.', ';'])))
-        };
-        if same && !unused(&words) {
+        if same && !unused(&words, &meaning) {
             self.turn.leans = true;
             return Ok(meaning);
         }

@@ -2,11 +2,16 @@
 //! drops it; other talk leaves it open, and it is said that it is not stored yet.
 
 use super::acts::{self, Act};
+use super::by_role::role_of;
 use super::follow_up::{FollowUp, follow_up, without_correction};
 use super::put_in_place::put_in;
 use super::putting_right::takes_back;
 use super::units_meant::machine_numbered;
-use super::{Action, Actions, Asked, Conversation, Knowledge, Proposal, Proposed, ask, safety, say};
+use super::{
+    Action, Actions, Asked, Conversation, Knowledge, Proposal, Proposed, ask, in_turn, joined,
+    safety, say,
+};
+use crate::domain::language::turns::Open;
 
 impl<C: Clone> Conversation<C> {
     pub(super) fn about_the_proposal(
@@ -59,7 +64,13 @@ impl<C: Clone> Conversation<C> {
                 if let Some(lean) = follow_up(words, &self.earlier, true) {
                     return Some(self.leaning(knowledge, lean));
                 }
-                self.names_the_unit(words).map(|unit| vec![Action::PutRight(unit)])
+                if let Some(unit) = self.names_the_unit(words) {
+                    return Some(vec![Action::PutRight(unit)]);
+                }
+                let whole = of_command.then(|| self.told_again(knowledge, words)).flatten()?;
+                let rest = without_correction(words).unwrap_or(words);
+                self.turn.told_again = Some(rest.to_owned());
+                Some(self.leaning(knowledge, FollowUp::Words(whole)))
             }
             // After other talk it has to say that it corrects.
             None if without_correction(words).is_some() => {
@@ -84,6 +95,14 @@ impl<C: Clone> Conversation<C> {
                 }
             },
         }
+    }
+
+    /// "No it were relief", which no list puts right: what was told, with this behind it.
+    fn told_again(&self, knowledge: &Knowledge, words: &str) -> Option<String> {
+        let fixes = role_of(knowledge, words, Open::Record) == Some("fix") && !in_turn::asks(words);
+        let before = self.earlier.words.trim_end_matches(['.', '!', ' ']);
+        let rest = without_correction(words).unwrap_or(words);
+        (fixes && !before.is_empty()).then(|| joined(before, "; ", rest)).flatten()
     }
 
     /// "Took 15": minutes, where the record tells no time yet.

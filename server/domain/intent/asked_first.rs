@@ -512,7 +512,7 @@ impl Reader<'_> {
             let own = super::subjects::folded(&token.text).iter().any(|word| {
                 self.question.shop.people.iter().any(|person| person.to_lowercase().contains(word))
             });
-            let asking = matches!(token.text.as_str(), "anyone" | "anybody" | "someone" | "somebody"
+            let asking = matches!(token.text.as_str(), "not" | "never" | "anyone" | "anybody" | "someone" | "somebody"
                 | "everyone" | "everybody" | "nobody" | "anything" | "something" | "that" | "this");
             word && !small && !known && !people && !own && !asking
                 && self.trade_of(&token.text).is_empty()

@@ -31,6 +31,7 @@ pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &
             placed.retain(|(_, field, _)| field != "thread_size_mm");
             worth_of_a_turn(filled, placed);
             drop_doubled(filled, placed);
+            turns_made(filled, placed);
         }
         "field_capacity" => {
             working_share(filled, placed);
@@ -292,6 +293,21 @@ fn drop_doubled(filled: &mut Filled, placed: &mut Placed) {
     if filled.has("calibration_height_before_mm") && !filled.has("calibration_turns_count") {
         filled.remove("calibration_height_before_mm");
     }
+}
+
+/// "Half a turn on a 1.5 thread": with no heights of a trial they are turns that are made.
+fn turns_made(filled: &mut Filled, placed: &mut Placed) {
+    const OF_A_TRIAL: &[&str] =
+        &["calibration_height_before_mm", "current_height_mm", "height_change_mm", "target_height_mm"];
+    let trial = OF_A_TRIAL.iter().any(|field| filled.has(field));
+    let turns = filled.get_number("calibration_turns_count").filter(|_| !trial);
+    let Some(turns) = turns.filter(|_| filled.has("thread_pitch_mm") && !filled.has("turns_count"))
+    else {
+        return;
+    };
+    filled.remove("calibration_turns_count");
+    filled.number("turns_count", turns);
+    rename(placed, "calibration_turns_count", "turns_count");
 }
 
 fn mowing_interval(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {

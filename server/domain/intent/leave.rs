@@ -23,7 +23,9 @@ impl Reader<'_> {
         // "What do I need to change the blades" names work, and asks for it.
         let asked = id == danger::NEAR_MISS || danger::asks_the_way(self.question.text);
         let work = (proof.deed || proof.told) && !asked && !self.asks_leave_first();
-        if work || self.heard.danger.stop.is_some() {
+        // "What do I put on for lapping" only sounds like it.
+        let sounds = self.heard.danger.sound.is_some() && self.asks_for_a_sheet();
+        if work || sounds || self.heard.danger.stop.is_some() {
             return None;
         }
         let told = format!("Look up what holds for safety: {}.", lower_first(&row.title));

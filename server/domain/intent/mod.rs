@@ -100,6 +100,7 @@ use jiff::ZonedDateTime;
 use super::catalogue::{Equipment, Knowledge};
 use super::danger::{self, Danger};
 use super::language::hearing;
+use super::language::purpose::ASKED_ANY;
 use super::language::scope::{GENERAL_REFUSAL, Scope};
 use super::reported;
 use super::records::choices::Choice as _;
@@ -297,7 +298,10 @@ impl<'a> Heard<'a> {
         let unheard = hearing.unheard(&hearing.heard);
         let signs = hearing.heard.len();
         let sounds = Sounds::of(&purposes);
-        let asks = (fleet::likeliest(&purposes, &cues), sounds.asked);
+        // What asks in its form may ask the records though no one topic is likely.
+        let any = purposes.chance(ASKED_ANY);
+        let asked_for_it = if never_told::asks(&spoken) { any } else { sounds.asked };
+        let asks = (fleet::likeliest(&purposes, &cues), asked_for_it);
         Heard {
             spoken, named, cues, asked, recorded, proof, asks, sounds, signs, scope, danger,
             equipment, unheard, shown,

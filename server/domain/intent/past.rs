@@ -45,7 +45,8 @@ const SETTINGS: &[&str] = &[
 /// Words of which no record is.
 const NO_THINGS: &[&str] = &[
     "set", "sets", "lot", "bit", "stuff", "thing", "things", "shorter", "longer", "own", "figures", "old",
-    "hrs", "anything", "something", "us", "complaints", "complaint",
+    "hrs", "anything", "something", "us", "complaints", "complaint", "mean", "committee", "bother",
+    "chairman", "boss", "manager", "term",
 ];
 /// Longer words that nobody says here may name a thing all the same.
 const STRANGE_MAX: usize = 4;

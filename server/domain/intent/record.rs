@@ -253,6 +253,10 @@ pub(super) struct Builder<'a> {
     pub(super) done_by: String,
 }
 
+/// "Dropped it to 3.2", "set it at .500": where the height of cut stands now.
+const MOVED: &[&str] =
+    &["dropped", "raised", "lowered", "lifted", "took", "brought", "hoc", "set"];
+
 impl Builder<'_> {
     fn records(&mut self, kind: RecordKind, site: &Id) -> Vec<(SubjectName, Content)> {
         if kind == RecordKind::Hours && self.named.machines.len() > 1 {
@@ -461,10 +465,8 @@ impl Builder<'_> {
                 let (end, hanger) = self.ends(&places);
                 detail.end = end;
                 detail.hanger = hanger;
-                // "Dropped it to 3.2": where it stands now.
-                let moved = ["dropped", "raised", "lowered", "lifted", "took", "brought", "hoc"];
                 if detail.target.is_none() && detail.setting_mm.is_some_and(|set| set >= 1.5)
-                    && moved.iter().any(|word| self.said(word))
+                    && MOVED.iter().any(|word| self.said(word))
                 {
                     detail.target = Some(AdjustmentTarget::HeightOfCut);
                 }

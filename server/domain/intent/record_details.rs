@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use super::calculation_table::Shape;
 use super::clauses::{clauses, without};
-use super::cues::heaviest;
+use super::cues::{Cue, heaviest};
 use super::deeds::DEEDS;
 use super::grinding::tells_taper;
 use super::record::Builder;
@@ -116,11 +116,18 @@ impl Builder<'_> {
         let at = |list: &[&str]| {
             (0..self.spoken.words.len()).find(|at| list.contains(&self.spoken.word(*at)))
         };
-        let part = self.cues.iter().find(|cue| cue.family == "part");
-        let whole = at(&["everything", "all", "throughout", "machine"]).map_or("", |_| "everything");
+        // "Greased the whole tees mower and checked the tyres": the tyres were not greased.
+        let care = at(CARE);
+        let other = |cue: &&Cue| {
+            let between = care.map(|care| care + 1..cue.first());
+            between.is_some_and(|mut between| between.any(|at| self.is_other_care(at)))
+        };
+        let part = self.cues.iter().find(|cue| cue.family == "part" && !other(cue));
+        let whole = at(&["everything", "all", "throughout", "machine", "whole"]).map_or("", |_| "everything");
         let looked = self.looked_at();
         let item = part.map_or_else(|| whole.to_owned(), |part| part.id.to_owned());
         let item = if item.is_empty() { looked.unwrap_or_default() } else { item };
+        let item = if item.starts_with("whole ") { "everything".to_owned() } else { item };
         // "Checked the pivots, stiff": what was stiff is what was checked.
         for one in detail.items.iter_mut().filter(|one| one.found.starts_with(&one.item)) {
             if !item.is_empty() {
@@ -151,6 +158,12 @@ impl Builder<'_> {
             });
         }
         detail.items.extend(more);
+    }
+
+    /// A word of looking at something else, behind one of care.
+    fn is_other_care(&self, at: usize) -> bool {
+        let word = self.spoken.word(at);
+        matches!(word, "checked" | "check" | "checking" | "looked" | "inspected" | "measured" | "read")
     }
 
     /// "Checked the pivots on unit 4": the thing that was looked at, as it was said.

@@ -13,7 +13,7 @@ use super::{Command, Interpretation, Reader};
 use crate::domain::language::purpose::{ASKED, ASKED_ANY, KNOWN, KNOWN_ANY, Purposes};
 use crate::domain::language::turns::{self, Open};
 use crate::domain::passages::form::Form;
-use crate::domain::passages::told;
+use crate::domain::passages::{Source, told};
 use crate::domain::recall::Asked as Single;
 
 /// From this chance on it is a question to the records, when nothing else is likelier.
@@ -33,6 +33,9 @@ const THE_PART_IN_TALK: f64 = 0.9;
 /// What is asked of the records has to be this likely too, or that something is nearly sure.
 const TOPIC_MIN: f64 = 0.05;
 const NEARLY_SURE: f64 = 0.95;
+/// So many passages are weighed by the words that they hold, beside what one without any counts.
+const PASSAGES: usize = 6;
+const WORDLESS: f64 = 0.3;
 /// Numbers that a sum has, where it is known by its sound.
 const NUMBERS_MIN: usize = 2;
 /// From this chance on it is a complaint, when nothing else is nearly as likely.
@@ -63,6 +66,8 @@ pub struct Sounds {
     known: f64,
     /// The likeliest passage, where it is clear which.
     passage: Option<String>,
+    /// The likeliest passages with their chances.
+    passages: Vec<(String, f64)>,
     /// What it does to a complaint that is looked into, and to an answer from the records.
     pub to_complaint: Option<&'static str>,
     pub to_records: Option<&'static str>,
@@ -84,6 +89,7 @@ impl Sounds {
             topic,
             known: purposes.chance(KNOWN_ANY),
             passage: passage.map(|(id, _)| id.to_owned()),
+            passages: purposes.first_of(KNOWN, PASSAGES),
             to_complaint: turns::role(purposes, Open::Complaint),
             to_records: turns::role(purposes, Open::Records),
             to_sum: turns::role(purposes, Open::Sum),
@@ -211,7 +217,6 @@ impl Reader<'_> {
         let sounds = &self.heard.sounds;
         let purpose = &self.heard.proof.purpose;
         let rival = purpose.complaint.max(purpose.record).max(purpose.sum).max(sounds.asked);
-        let passage = sounds.passage.as_ref()?;
         if sounds.known < LIKE_KNOWN || sounds.known <= rival {
             return None;
         }
@@ -221,11 +226,34 @@ impl Reader<'_> {
         if heard || (part_of(&answer.command).is_some() && self.leans_on_something()) {
             return None;
         }
-        self.passage_named(passage)
+        if let Some(passage) = &sounds.passage {
+            return self.passage_named(passage);
+        }
+        (sounds.known >= SURELY).then(|| self.passage_by_words()).flatten()
+    }
+
+    /// Of the passages that sentences like it ask for, the one that holds most of its words.
+    fn passage_by_words(&self) -> Option<Interpretation> {
+        let passages = self.knowledge.passages();
+        let terms = passages.terms.of_tokens(&self.spoken.tokens);
+        let wanted = |source| matches!(source, Source::Note(_) | Source::Procedure(_));
+        let found = passages.scores(&terms, wanted);
+        let id_of = |source: &Source| match source {
+            Source::Note(at) => self.knowledge.notes.get(*at).map(|row| row.id.as_str()),
+            Source::Procedure(at) => self.knowledge.procedures.get(*at).map(|row| row.id.as_str()),
+            _ => None,
+        };
+        let score = |(id, chance): &(String, f64)| {
+            let own = found.iter().find(|one| id_of(&one.source) == Some(id.as_str()));
+            chance.sqrt() * (WORDLESS + own.map_or(0.0, |one| one.score))
+        };
+        let all = self.heard.sounds.passages.iter().map(|one| (score(one), one.0.as_str()));
+        let best = all.reduce(|best, one| if one.0 > best.0 { one } else { best });
+        best.and_then(|(_, id)| self.passage_named(id))
     }
 
     /// The job or the note of this id.
-    fn passage_named(&self, id: &str) -> Option<Interpretation> {
+    pub(super) fn passage_named(&self, id: &str) -> Option<Interpretation> {
         if let Some(job) = self.knowledge.procedure(id) {
             let told = format!("Show how to do it: {}.", job.title);
             let command = Command::Procedure(id.to_owned());

@@ -194,7 +194,9 @@ impl Reader<'_> {
             return;
         }
         let units = self.units_of(machine, content.equipment);
-        if units.is_empty() {
+        // "Greased the whole tees mower": one look over it, and none at each unit.
+        let care = matches!(content.detail, Detail::Inspection(_)) && !of_a_unit(&content.detail);
+        if units.is_empty() || (care && self.says(&["whole"])) {
             return;
         }
         if let Detail::HeightReading(detail) = &mut content.detail {

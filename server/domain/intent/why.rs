@@ -80,6 +80,8 @@ const COMPARING: &[&str] = &["between", "difference", "differences", "distinctio
 const WELL_TITLED: f64 = 0.55;
 /// And so much where the form of the question is the trade's.
 const TITLED_TRADE: f64 = 0.75;
+/// The note that tells which grinding is good for what.
+const RELIEF_OR_SPIN: &str = "relief_and_spin_both";
 /// Stands before the form of the question, in the topic.
 pub const TOLD: &str = "told:";
 
@@ -241,6 +243,13 @@ impl Reader<'_> {
         const GROUND: &[&str] = &["grind", "ground", "grinding", "regrind", "regrinding"];
         let words: Vec<&str> = self.spoken.texts();
         let says = |list: &[&str]| words.iter().any(|word| list.contains(word));
+        // "Relief grind or just spin": what each is good for.
+        let either = says(&["or", "vs", "versus", "difference"]);
+        let relief = either && says(&["relief"]) && says(&["spin", "spun", "spinning"]);
+        let told = self.heard.proof.deed || self.heard.proof.dated;
+        if relief && !told && self.heard.proof.named == 0 && words.len() <= QUESTION_WORDS_MAX {
+            return self.passage_named(RELIEF_OR_SPIN);
+        }
         let asks = super::never_told::asks(self.spoken) && words.contains(&"or");
         let plain = self.spoken.quantities.is_empty() && !self.heard.proof.dated;
         let unit = self.heard.named.units.iter().any(|mention| mention.known);

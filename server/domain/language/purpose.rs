@@ -79,6 +79,17 @@ impl Purposes<'_> {
         all.reduce(|best, one| if one.1 > best.1 { one } else { best })
     }
 
+    /// So many of the likeliest of them, the likeliest first; of two alike by their names.
+    pub fn first_of(&self, start: &str, count: usize) -> Vec<(String, f64)> {
+        let named = |(name, chance): &(&str, f64)| {
+            name.strip_prefix(start).map(|rest| (rest.to_owned(), *chance))
+        };
+        let mut all: Vec<(String, f64)> = self.0.iter().filter_map(named).collect();
+        all.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
+        all.truncate(count);
+        all
+    }
+
     /// The chance of the likeliest of them but for this one.
     pub fn likeliest_of_but(&self, start: &str, but: &str) -> f64 {
         let of = |name: &str| name.strip_prefix(start).is_some_and(|rest| rest != but);

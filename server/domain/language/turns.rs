@@ -34,6 +34,7 @@ pub enum Open {
     Complaint,
     Records,
     Sum,
+    Record,
     Refusal,
 }
 
@@ -43,6 +44,7 @@ impl Open {
             Open::Complaint => "case_",
             Open::Records => "asked_",
             Open::Sum => "sum_",
+            Open::Record => "rec_",
             Open::Refusal => "refused_",
         }
     }

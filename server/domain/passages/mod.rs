@@ -125,6 +125,13 @@ impl Passages {
 
     /// The passages that hold enough of the words, the best first; ties as they stand.
     pub fn find(&self, asked: &[String], wanted: impl Fn(Source) -> bool) -> Vec<Found> {
+        let mut found = self.scores(asked, wanted);
+        found.retain(|found| found.covered >= COVERED_MIN);
+        found
+    }
+
+    /// All passages that are wanted, the best first; ties as they stand.
+    pub fn scores(&self, asked: &[String], wanted: impl Fn(Source) -> bool) -> Vec<Found> {
         let whole: f64 = asked.iter().map(|word| self.weight(word)).sum();
         if whole <= 0.0 {
             return Vec::new();
@@ -157,7 +164,6 @@ impl Passages {
             .iter()
             .filter(|one| wanted(one.source))
             .map(judge)
-            .filter(|found| found.covered >= COVERED_MIN)
             .collect();
         found.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.source.cmp(&b.source)));
         found

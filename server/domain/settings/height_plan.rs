@@ -352,7 +352,7 @@ fn cannot_reach(rules: &Rules, answer: &mut HeightPlanAnswer) -> Result<(), Sett
 
 fn sentence(rules: &Rules, answer: &HeightPlanAnswer) -> String {
     const SHOWN: usize = 12;
-    let shown = |step: &HeightStep| format!("day {} to {:.2} mm", plain(step.day), step.height_mm);
+    let shown = |step: &HeightStep| format!("day {}: {:.2} mm", plain(step.day), step.height_mm);
     let mut told: Vec<String> = answer.steps.iter().take(SHOWN).map(shown).collect();
     if let Some(last) = answer.steps.get(SHOWN..).and_then(|rest| rest.last()) {
         told.push(format!("... {}", shown(last)));

@@ -204,6 +204,9 @@ async fn own_faults(
     waiting(move || shop.repeated(&unit, kind, &heard, &words, &told)).await
 }
 
+/// The finding of what is too hot to go on.
+const RUNS_HOT: &str = "runs_hot";
+
 /// Whether it may go on working with what was found.
 fn going_on(shop: &Arc<Shop>, reply: &pb::DiagnoseResponse) -> String {
     // What has to stop, a line of its own, answers it.
@@ -214,7 +217,8 @@ fn going_on(shop: &Arc<Shop>, reply: &pb::DiagnoseResponse) -> String {
     let causes: Vec<(&str, f64)> =
         reply.causes.iter().map(|row| (row.cause.as_str(), row.probability)).collect();
     let known = reply.outcome() == pb::Outcome::Diagnosed;
-    running_on::answer(&shop.knowledge, kind, &causes, known)
+    let hot = reply.heard.iter().any(|heard| heard.present && heard.finding == RUNS_HOT);
+    running_on::answer(&shop.knowledge, kind, &causes, known, hot)
 }
 
 /// What the knowledge says where the records say nothing: how long a job takes, or notes about it.
