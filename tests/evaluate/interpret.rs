@@ -108,6 +108,7 @@ fn expected(row: &Value) -> Option<Vec<CommandKind>> {
             "search" => vec![Search],
             "procedure" => vec![Procedure],
             "catalogue" => vec![Catalogue],
+            "known" => vec![Search, Procedure, Catalogue],
             "refused" => vec![Refused],
             _ => vec![OutOfScope, Unclear],
         });
