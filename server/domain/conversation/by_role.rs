@@ -8,11 +8,18 @@ use super::{Asked, Conversation, acts, safety};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::danger;
 use crate::domain::intent::guide;
+use crate::domain::language::purpose::ASKED;
 use crate::domain::language::text::tokens;
 use crate::domain::language::turns::{self, Open};
 
 /// The row that answers whether to run on with work overdue.
 const OVERDUE: &str = "work_overdue";
+
+/// What asks whether a machine may go out, and how likely that has to be.
+const READY: &str = "ready";
+const LIKELY: f64 = 0.3;
+/// Longer words name what they ask of.
+const READY_WORDS_MAX: usize = 8;
 
 /// What a turn does to what stands open; none when it is not clear.
 pub(super) fn role_of(knowledge: &Knowledge, words: &str, open: Open) -> Option<&'static str> {
@@ -33,6 +40,10 @@ impl<C: Clone> Conversation<C> {
             && role_of(knowledge, words, Open::Records).is_some();
         if of_records {
             return None;
+        }
+        // "Is it safe to send out", of what ails: the records cannot tell.
+        if asks_if_ready(knowledge, words) && !is_dangerous(knowledge, words) {
+            return Some(GOES_ON);
         }
         let advised = !self.advised.is_empty();
         match role_of(knowledge, words, Open::Complaint)? {
@@ -58,6 +69,15 @@ impl<C: Clone> Conversation<C> {
         };
         !named && !before.filter(|said| !said.is_empty()).any(safety)
     }
+}
+
+/// Whether few words that name no machine by its number ask if it may go out.
+fn asks_if_ready(knowledge: &Knowledge, words: &str) -> bool {
+    let few = words.split_whitespace().count() <= READY_WORDS_MAX;
+    let numbered = words.contains(|ch: char| ch.is_ascii_digit());
+    let purposes = knowledge.purpose_ear.hear(&knowledge.ear.read(words));
+    let likely = purposes.likeliest_of(ASKED);
+    few && !numbered && likely.is_some_and(|(topic, chance)| topic == READY && chance >= LIKELY)
 }
 
 /// "Who dealt with it last time": one thing of what was done before.

@@ -454,7 +454,9 @@ impl Builder<'_> {
                 detail.result = self.result();
                 let relief = detail.method == Some(SharpeningMethod::SpinGrind)
                     && detail.relief_angle_deg.is_none() && self.said("relief");
-                if relief {
+                if relief && self.put_right("relief", &["spin", "spun"]) {
+                    detail.method = Some(SharpeningMethod::ReliefGrind);
+                } else if relief {
                     content.notes = [content.notes.as_str(), "relief ground as well"]
                         .into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ");
                 }
@@ -523,6 +525,14 @@ impl Builder<'_> {
             }
         }
         content
+    }
+
+    /// "Ground unit 3, it were relief": said of what the work was, and nobody said another.
+    fn put_right(&self, what: &str, other: &[&str]) -> bool {
+        let says = (1..self.spoken.words.len()).any(|at| {
+            self.spoken.word(at) == what && matches!(self.spoken.word(at - 1), "was" | "were" | "a")
+        });
+        says && !other.iter().any(|word| self.said(word))
     }
 
     /// Numbers by field, with rise and drop as a signed change. A length that nothing claimed,
