@@ -128,10 +128,9 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
     // "What if I go 5 mph": few words with a number, and no hazard, put another number in a sum.
     let figure = !reading.quantities.is_empty() && reading.words.len() <= FIGURE_WORDS_MAX;
     let sound = sound.filter(|sound| sound.telling || danger.hazard || !figure);
-    let asked = asks_records(knowledge, reading);
-    danger.sound = sound.filter(|sound| match sound.telling {
-        true => asked < SURELY_RECORDS,
-        false => asked < ASKS_RECORDS,
+    danger.sound = sound.filter(|sound| {
+        let surely = if sound.telling { SURELY_RECORDS } else { ASKS_RECORDS };
+        asks_records(knowledge, reading) < surely
     });
     danger_sound::tell(knowledge, &mut danger);
     danger

@@ -69,32 +69,29 @@ impl Purposes<'_> {
         log_odds(self.chance(name))
     }
 
+    /// The commands whose names begin so, without that, each with its chance.
+    pub fn all_of(&self, start: &str) -> impl Iterator<Item = (&str, f64)> {
+        self.0.iter().filter_map(move |(name, chance)| Some((name.strip_prefix(start)?, *chance)))
+    }
+
     /// The likeliest of the commands whose names begin so, without that, and its chance; of two
     /// alike the first.
     pub fn likeliest_of(&self, start: &str) -> Option<(&str, f64)> {
-        let all = self.0.iter().filter_map(|(name, chance)| {
-            let rest = name.strip_prefix(start)?;
-            Some((rest, *chance))
-        });
-        all.reduce(|best, one| if one.1 > best.1 { one } else { best })
+        self.all_of(start).reduce(|best, one| if one.1 > best.1 { one } else { best })
     }
 
     /// So many of the likeliest of them, the likeliest first; of two alike by their names.
     pub fn first_of(&self, start: &str, count: usize) -> Vec<(String, f64)> {
-        let named = |(name, chance): &(&str, f64)| {
-            name.strip_prefix(start).map(|rest| (rest.to_owned(), *chance))
-        };
-        let mut all: Vec<(String, f64)> = self.0.iter().filter_map(named).collect();
-        all.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
+        let mut all: Vec<(&str, f64)> = self.all_of(start).collect();
+        all.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(b.0)));
         all.truncate(count);
-        all
+        all.into_iter().map(|(name, chance)| (name.to_owned(), chance)).collect()
     }
 
     /// The chance of the likeliest of them but for this one.
     pub fn likeliest_of_but(&self, start: &str, but: &str) -> f64 {
-        let of = |name: &str| name.strip_prefix(start).is_some_and(|rest| rest != but);
-        let others = self.0.iter().filter(|(name, _)| of(name));
-        others.map(|(_, chance)| *chance).fold(0.0, f64::max)
+        let others = self.all_of(start).filter(|(name, _)| *name != but);
+        others.map(|(_, chance)| chance).fold(0.0, f64::max)
     }
 
     /// The chance of the likeliest of all whose names do not begin so.

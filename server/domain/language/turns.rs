@@ -62,13 +62,15 @@ pub fn is_role(role: &str) -> bool {
 pub fn role(purposes: &Purposes, open: Open) -> Option<&'static str> {
     let start = open.start();
     let (_, roles) = ROLES.iter().find(|(known, _)| *known == start)?;
-    let chance = |role: &str| purposes.chance(&format!("{TURN}{start}{role}"));
-    let all: Vec<(&str, f64)> = roles.iter().map(|role| (*role, chance(role))).collect();
-    let whole: f64 = all.iter().map(|(_, chance)| chance).sum();
-    let best = all.into_iter().reduce(|best, one| if one.1 > best.1 { one } else { best });
-    let (role, likely) = best?;
+    let all = || {
+        let turns = purposes.all_of(TURN);
+        turns.filter_map(|(role, chance)| Some((role.strip_prefix(start)?, chance)))
+    };
+    let whole: f64 = all().map(|(_, chance)| chance).sum();
+    let (likeliest, likely) = all().reduce(|best, one| if one.1 > best.1 { one } else { best })?;
     let clear = likely >= LEAST && likely >= SHARE * whole;
-    (clear && likely > purposes.likeliest_beside(TURN)).then_some(role)
+    let meant = clear && likely > purposes.likeliest_beside(TURN);
+    roles.iter().copied().find(|role| meant && *role == likeliest)
 }
 
 // On a sixth author, whom the model had not met, three in four turns are clear by these, and 96 in
