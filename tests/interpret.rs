@@ -661,7 +661,7 @@ fn every_sentence_learned_names_a_command() {
         let known = name.strip_prefix(KNOWN).unwrap_or_default();
         let known = name == KNOWN_ANY
             || knowledge.procedure(known).is_some()
-            || knowledge.notes.iter().any(|row| row.id == known);
+            || knowledge.note(known).is_some();
         let turn = name.strip_prefix(TURN).is_some_and(is_role);
         assert!(calculation || record || other || asked || known || turn, "{name}");
     }

@@ -259,7 +259,10 @@ pub enum RunningOn {
     Stop,
 }
 
-/// What comes of working on with a cause not put right.
+/// The finding of what is too hot to go on, whatever the cause.
+pub const RUNS_HOT: &str = "runs_hot";
+
+/// What comes of working on with a cause not put right, or with what runs hot.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct WithFault {
     pub cause: String,
@@ -410,6 +413,10 @@ impl Knowledge {
 
     pub fn reference(&self, id: &str) -> Option<&Reference> {
         self.references.iter().find(|row| row.id == id)
+    }
+
+    pub fn note(&self, id: &str) -> Option<&Note> {
+        self.notes.iter().find(|row| row.id == id)
     }
 
     pub fn procedure(&self, id: &str) -> Option<&Procedure> {

@@ -1,18 +1,12 @@
 //! May a machine go on working with what is wrong with it? By the worst that the likely causes can
 //! do; nothing that was not looked at gets a bare yes.
 
-use super::catalogue::{Equipment, Knowledge, RunningOn, WithFault};
+use super::catalogue::{Equipment, Knowledge, RUNS_HOT, RunningOn, WithFault};
 use super::complaint::in_hundred;
-use super::wording::lower_first;
+use super::wording::{lower_first, upper_first};
 
 /// A cause that is less likely does not decide.
 const LIKELY: f64 = 0.05;
-
-/// Said of what runs hot.
-const HOT: &str =
-    "No: stop it now and let it cool. What runs hot bows the bedknife, burns out its bearing or \
-     seizes, and a hot bearing sheds its grease on the turf. Isolate it, back the reel off or free \
-     what drags, and find the cause before it turns again.";
 
 /// The answer in a sentence or two. `causes`: id and chance. `known`: they were ranked by signs.
 /// `hot`: it is told to run hot.
@@ -23,8 +17,13 @@ pub fn answer(
     known: bool,
     hot: bool,
 ) -> String {
-    if hot && kind != Equipment::RotaryDeck {
-        return HOT.to_owned();
+    let row = |id: &str| knowledge.running_on.iter().find(|row| row.cause == id);
+    if let Some(hot) = row(RUNS_HOT).filter(|_| hot && kind != Equipment::RotaryDeck) {
+        return format!(
+            "No: stop it now and let it cool. {}. Isolate it, back the reel off or free what drags, \
+             and find the cause before it turns again.",
+            upper_first(&hot.why)
+        );
     }
     if !known {
         return "Not before it has been looked at: what is wrong is not known yet. Stop it, isolate \
@@ -32,7 +31,6 @@ pub fn answer(
             .to_owned();
     }
     let likely = causes.iter().filter(|(_, chance)| *chance >= LIKELY);
-    let row = |id: &str| knowledge.running_on.iter().find(|row| row.cause == id);
     let mut worst: Option<(&WithFault, f64)> = None;
     for (id, chance) in likely {
         let Some(row) = row(id) else { continue };

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use super::{File, Problems, fitted, files_in, text_of};
-use crate::domain::catalogue::{Basis, Equipment, FindingKind, Knowledge};
+use crate::domain::catalogue::{Basis, Equipment, FindingKind, Knowledge, RUNS_HOT};
 use crate::domain::language::dangers::{DANGER, NO_DANGER};
 use crate::domain::language::purpose::{ASKED, COMMAND, KNOWN, NO_COMMAND};
 
@@ -215,7 +215,8 @@ impl Checker<'_> {
             self.known_cautions("refusals.toml", &[&row.id], &row.cautions);
         }
         for row in &knowledge.running_on {
-            if !knowledge.causes.iter().any(|cause| cause.id == row.cause) {
+            let cause = knowledge.causes.iter().any(|cause| cause.id == row.cause);
+            if !cause && row.cause != RUNS_HOT {
                 let what = format!("{} is no cause", row.cause);
                 self.at("running_on.csv", &[&row.cause], what, "use an id of causes.csv");
             }
@@ -228,8 +229,8 @@ impl Checker<'_> {
         let sections = &self.knowledge.intent.sections;
         let command = |name: &str| {
             if let Some(passage) = name.strip_prefix(KNOWN) {
-                let job = self.knowledge.procedures.iter().any(|row| row.id == passage);
-                return job || self.knowledge.notes.iter().any(|row| row.id == passage);
+                let job = self.knowledge.procedure(passage).is_some();
+                return job || self.knowledge.note(passage).is_some();
             }
             let own = |(family, name): (&str, &str)| sections.contains(&format!("{family}:{name}"));
             let asked = name.strip_prefix(ASKED).unwrap_or_default();

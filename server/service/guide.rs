@@ -103,7 +103,7 @@ impl GuideService for Guide {
     ) -> Result<Response<pb::GetNoteResponse>, Status> {
         let words = self.0.wording(&request);
         let id = request.into_inner().note;
-        let row = self.0.knowledge.notes.iter().find(|row| row.id == id);
+        let row = self.0.knowledge.note(&id);
         let row = row.ok_or_else(|| not_found("note", &id, "Search finds notes by their words"))?;
         let note = Some(self.0.note_reply(row, &words));
         Ok(Response::new(pb::GetNoteResponse { note }))

@@ -193,8 +193,11 @@ impl<C: Clone> Conversation<C> {
         words: &str,
         asked: &str,
     ) -> Option<Actions<C>> {
+        if self.context.question.is_some() {
+            return None;
+        }
         let role = role_of(knowledge, words, Open::Complaint) == Some("cause");
-        if self.context.question.is_some() || !(role || asks_of_a_cause(words, asked)) {
+        if !(role || asks_of_a_cause(words, asked)) {
             return None;
         }
         let rows = ruled_out::named(knowledge, kind, asked);

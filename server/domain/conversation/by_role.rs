@@ -4,18 +4,18 @@
 //! Deliberately absent: what more of a complaint or of a question is told (`intent::by_role`).
 
 use super::of_the_case::{BEFORE, GOES_ON, TIME};
-use super::{Asked, Conversation, acts, safety};
+use super::{Asked, Conversation, acts};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::danger;
 use crate::domain::intent::guide;
-use crate::domain::language::purpose::ASKED;
+use crate::domain::language::purpose::{ASKED, Purposes};
 use crate::domain::language::text::tokens;
 use crate::domain::language::turns::{self, Open};
 
 /// The row that answers whether to run on with work overdue.
 const OVERDUE: &str = "work_overdue";
 
-/// What asks whether a machine may go out, and how likely that has to be.
+/// What asks whether a machine may go out, and how likely that has to be (no source).
 const READY: &str = "ready";
 const LIKELY: f64 = 0.3;
 /// Longer words name what they ask of.
@@ -36,17 +36,17 @@ impl<C: Clone> Conversation<C> {
         if busy || self.context.case.is_none() || acts::of(words).is_some() {
             return None;
         }
-        let of_records = self.context.question.is_some()
-            && role_of(knowledge, words, Open::Records).is_some();
-        if of_records {
+        let purposes = knowledge.purpose_ear.hear(&knowledge.ear.read(words));
+        let role = |open: Open| turns::role(&purposes, open);
+        if self.context.question.is_some() && role(Open::Records).is_some() {
             return None;
         }
         // "Is it safe to send out", of what ails: the records cannot tell.
-        if asks_if_ready(knowledge, words) && !is_dangerous(knowledge, words) {
+        if asks_if_ready(&purposes, words) && !is_dangerous(knowledge, words) {
             return Some(GOES_ON);
         }
         let advised = !self.advised.is_empty();
-        match role_of(knowledge, words, Open::Complaint)? {
+        match role(Open::Complaint)? {
             "next" => Some("what now"),
             "how" if advised && self.how_of_it(knowledge, words) => Some("walk me through it"),
             "why" => Some("why"),
@@ -63,19 +63,14 @@ impl<C: Clone> Conversation<C> {
     /// It asks how that is done which was advised: no job is named, and no hand is at a blade.
     fn how_of_it(&self, knowledge: &Knowledge, words: &str) -> bool {
         let named = guide::procedure(knowledge, &tokens(words)).is_some();
-        let before = [Some(&self.turn.words), self.sign_said.as_ref()].into_iter().flatten();
-        let safety = |said: &String| {
-            safety::of_what_was_said::<C>(knowledge, said, words).is_some()
-        };
-        !named && !before.filter(|said| !said.is_empty()).any(safety)
+        !named && self.safe_way_after(knowledge, &self.turn.words, words).is_none()
     }
 }
 
 /// Whether few words that name no machine by its number ask if it may go out.
-fn asks_if_ready(knowledge: &Knowledge, words: &str) -> bool {
+fn asks_if_ready(purposes: &Purposes, words: &str) -> bool {
     let few = words.split_whitespace().count() <= READY_WORDS_MAX;
     let numbered = words.contains(|ch: char| ch.is_ascii_digit());
-    let purposes = knowledge.purpose_ear.hear(&knowledge.ear.read(words));
     let likely = purposes.likeliest_of(ASKED);
     few && !numbered && likely.is_some_and(|(topic, chance)| topic == READY && chance >= LIKELY)
 }

@@ -25,7 +25,17 @@ impl<C: Clone> Conversation<C> {
         knowledge: &Knowledge,
         words: &str,
     ) -> Option<Action<C>> {
-        let before = [Some(&self.words_before), self.sign_said.as_ref()].into_iter().flatten();
+        self.safe_way_after(knowledge, &self.words_before, words)
+    }
+
+    /// The same, of these words or of the last sign.
+    pub(super) fn safe_way_after(
+        &self,
+        knowledge: &Knowledge,
+        before: &str,
+        words: &str,
+    ) -> Option<Action<C>> {
+        let before = [Some(before), self.sign_said.as_deref()].into_iter().flatten();
         before
             .filter(|before| !before.is_empty())
             .find_map(|said| safety::of_what_was_said(knowledge, said, words))

@@ -59,12 +59,14 @@ mod walking;
 mod words_in_a_job;
 
 use super::catalogue::{Equipment, Knowledge};
+use super::language::turns::Open;
 use super::limits;
 use super::passages::form::Form;
 use super::records::Content;
 use super::walkthrough::{Checked, Walk};
 use acts::Act;
 use asked_of_the_answer::LastAnswer;
+use by_role::role_of;
 use cautions::CautionsTold;
 use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
 use in_turn::{Joining, Turn};
@@ -439,13 +441,15 @@ impl<C: Clone> Conversation<C> {
         // "Why" after a refusal asks for its reason, in a job and out of it.
         let why = matches!(act, None | Some(Act::Why));
         let again = refused.filter(|_| why);
-        let again = again.and_then(|before| safety::refused_again(knowledge, words, before));
+        let role = again.and_then(|_| role_of(knowledge, words, Open::Refusal));
+        let again = again.and_then(|before| safety::refused_again(knowledge, words, before, role));
         if let Some(again) = again {
             self.other_talk();
             return vec![again];
         }
         let further = refused.filter(|_| why);
-        let further = further.and_then(|before| Some((before, before.further(knowledge, words)?)));
+        let further =
+            further.and_then(|before| Some((before, before.further(knowledge, words, role)?)));
         if let Some((before, actions)) = further {
             self.other_talk();
             self.refused = Some(before.clone());

@@ -67,8 +67,8 @@ impl<C: Clone> Conversation<C> {
                 if let Some(unit) = self.names_the_unit(words) {
                     return Some(vec![Action::PutRight(unit)]);
                 }
-                let whole = of_command.then(|| self.told_again(knowledge, words)).flatten()?;
                 let rest = without_correction(words).unwrap_or(words);
+                let whole = of_command.then(|| self.told_again(knowledge, words, rest)).flatten()?;
                 self.turn.told_again = Some(rest.to_owned());
                 Some(self.leaning(knowledge, FollowUp::Words(whole)))
             }
@@ -98,10 +98,9 @@ impl<C: Clone> Conversation<C> {
     }
 
     /// "No it were relief", which no list puts right: what was told, with this behind it.
-    fn told_again(&self, knowledge: &Knowledge, words: &str) -> Option<String> {
+    fn told_again(&self, knowledge: &Knowledge, words: &str, rest: &str) -> Option<String> {
         let fixes = role_of(knowledge, words, Open::Record) == Some("fix") && !in_turn::asks(words);
         let before = self.earlier.words.trim_end_matches(['.', '!', ' ']);
-        let rest = without_correction(words).unwrap_or(words);
         (fixes && !before.is_empty()).then(|| joined(before, "; ", rest)).flatten()
     }
 

@@ -5,9 +5,7 @@ use crate::domain::catalogue::{Guard, Knowledge};
 use crate::domain::danger;
 use crate::domain::intent::leave::LEAVE;
 use crate::domain::language::scope::Scope;
-use crate::domain::language::turns::Open;
 
-use super::by_role::role_of;
 use super::{Action, Conversation, acts, in_turn};
 
 /// What is said instead of an answer: the refusal of these words with the safe way to the same end,
@@ -117,10 +115,16 @@ pub fn stop<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
 }
 
 /// What was refused stays refused when it is only pushed for.
-pub fn refused_again<C>(knowledge: &Knowledge, words: &str, before: &Refused) -> Option<Action<C>> {
+/// `role`: what the words do to it, where that is clear.
+pub fn refused_again<C>(
+    knowledge: &Knowledge,
+    words: &str,
+    before: &Refused,
+    role: Option<&str>,
+) -> Option<Action<C>> {
     let text = format!("It stays so. {}", before.text);
     let cautions = before.cautions.clone();
-    let pushes = match role_of(knowledge, words, Open::Refusal) {
+    let pushes = match role {
         Some(role) => role == "push",
         None => danger::pushes(knowledge, words),
     };
@@ -207,11 +211,15 @@ impl Refused {
 
     /// What holds for the same matter told otherwise: "and on just the latch", "and with a bit of
     /// wood". Judged by its own words and the matter before; else the sentence that names it.
-    pub fn further<C>(&self, knowledge: &Knowledge, words: &str) -> Option<Vec<Action<C>>> {
+    pub fn further<C>(
+        &self,
+        knowledge: &Knowledge,
+        words: &str,
+        role: Option<&str>,
+    ) -> Option<Vec<Action<C>>> {
         let plain = acts::plain(words);
         let said: Vec<&str> = plain.split_whitespace().collect();
         let leads = LEADS.iter().any(|start| plain.starts_with(start));
-        let role = role_of(knowledge, words, Open::Refusal);
         let reason = matches!(plain.as_str(), "why" | "why not" | "how come" | "why is that")
             || (self.refuses && !leads && role == Some("why"));
         let ear = &knowledge.ear;

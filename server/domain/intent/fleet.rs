@@ -151,7 +151,7 @@ impl Reader<'_> {
         if (begins && self.spoken.words.len() <= PUT_RIGHT_WORDS_MAX) || self.asks_how_to() {
             return None;
         }
-        self.fleet_of(self.part()?.0)
+        self.fleet_of(self.part()?)
     }
 
     /// The question to this part of the records.
@@ -389,12 +389,12 @@ impl Reader<'_> {
     }
 
     /// The part asked for, when the words are a question to the records and nothing else.
-    fn part(&self) -> Option<(Part, &'static str, &'static str)> {
+    fn part(&self) -> Option<Part> {
         let (at, chance) = self.heard.asks;
         let proof = &self.heard.proof;
         let enough = self.enough_to_be_asked();
         if chance >= enough && chance > proof.purpose.rival_of_asked(proof.asks_us) {
-            return Some(PARTS[at]);
+            return Some(PARTS[at].0);
         }
         let cues = &self.heard.cues;
         let of = |id: &str| weight(cues, "fleet", id).max(weight(cues, "asked", id));
@@ -410,9 +410,9 @@ impl Reader<'_> {
         // "Did the squeal come back": what is wrong is spoken of, and the records are asked of it.
         if matches!(part, Part::Single(_)) {
             let asks = proof.asks_us && strength >= ASKED_IN_FORM && enough <= 1.0 && !searched;
-            return asks.then_some(*best);
+            return asks.then_some(part);
         }
-        (strength >= SURE && !telling && !searched).then_some(*best)
+        (strength >= SURE && !telling && !searched).then_some(part)
     }
 
     /// The chance from which on the words are a question to the records. More than one: never.

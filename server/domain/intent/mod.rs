@@ -347,7 +347,8 @@ impl Reader<'_> {
         };
         let booked = stored::behind_booking(self.question.text).is_some()
             && self.heard.recorded.is_some();
-        let asked = (safe && !booked).then(|| {
+        let free = safe && !booked;
+        let asked = free.then(|| {
             let asked = self.no_work_of_ours().or_else(|| self.leave());
             let asked = asked.or_else(|| self.undone()).or_else(|| self.out_of_use())
                 .or_else(|| self.guessed());
@@ -368,7 +369,6 @@ impl Reader<'_> {
             asked.or_else(|| known(!known_first)).or_else(|| self.further())
         });
         let answer = asked.flatten().unwrap_or_else(|| self.of_likeliest_kind());
-        let free = safe && !booked;
         let otherwise = free.then(|| self.sounds_otherwise(&answer)).flatten();
         otherwise.unwrap_or(answer)
     }

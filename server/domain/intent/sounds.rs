@@ -16,6 +16,8 @@ use crate::domain::passages::form::Form;
 use crate::domain::passages::{Source, told};
 use crate::domain::recall::Asked as Single;
 
+// The bounds were chosen on authors whom the model had not met (no source).
+
 /// From this chance on it is a question to the records, when nothing else is likelier.
 const LIKE_ASKED: f64 = 0.3;
 /// The same where something was said before that it may lean on.
@@ -64,9 +66,7 @@ pub struct Sounds {
     pub asked: f64,
     topic: f64,
     known: f64,
-    /// The likeliest passage, where it is clear which.
-    passage: Option<String>,
-    /// The likeliest passages with their chances.
+    /// The likeliest passages with their chances, the likeliest first.
     passages: Vec<(String, f64)>,
     /// What it does to a complaint that is looked into, and to an answer from the records.
     pub to_complaint: Option<&'static str>,
@@ -80,20 +80,22 @@ impl Sounds {
         let topic = purposes.likeliest_of(ASKED).map_or(0.0, |(_, chance)| chance);
         let any = purposes.chance(ASKED_ANY);
         let asked = if topic >= TOPIC_MIN || any >= NEARLY_SURE { any.max(topic) } else { 0.0 };
-        let passage = purposes.likeliest_of(KNOWN).filter(|(id, chance)| {
-            let next = purposes.likeliest_of_but(KNOWN, id);
-            *chance >= THE_PASSAGE && *chance >= MUCH_LIKELIER * next
-        });
         Sounds {
             asked,
             topic,
             known: purposes.chance(KNOWN_ANY),
-            passage: passage.map(|(id, _)| id.to_owned()),
             passages: purposes.first_of(KNOWN, PASSAGES),
             to_complaint: turns::role(purposes, Open::Complaint),
             to_records: turns::role(purposes, Open::Records),
             to_sum: turns::role(purposes, Open::Sum),
         }
+    }
+
+    /// The likeliest passage, where it is clear which.
+    fn clear_passage(&self) -> Option<&str> {
+        let (id, chance) = self.passages.first()?;
+        let next = self.passages.get(1).map_or(0.0, |(_, next)| *next);
+        (*chance >= THE_PASSAGE && *chance >= MUCH_LIKELIER * next).then_some(id)
     }
 }
 
@@ -226,7 +228,7 @@ impl Reader<'_> {
         if heard || (part_of(&answer.command).is_some() && self.leans_on_something()) {
             return None;
         }
-        if let Some(passage) = &sounds.passage {
+        if let Some(passage) = sounds.clear_passage() {
             return self.passage_named(passage);
         }
         (sounds.known >= SURELY).then(|| self.passage_by_words()).flatten()
@@ -259,7 +261,7 @@ impl Reader<'_> {
             let command = Command::Procedure(id.to_owned());
             return Some(self.answer(CommandKind::Procedure, told, command));
         }
-        let note = self.knowledge.notes.iter().find(|row| row.id == id)?;
+        let note = self.knowledge.note(id)?;
         let tokens = &self.spoken.tokens;
         let asked = self.knowledge.passages().terms.said(tokens);
         let query = format!("{}{}{asked}", note.title, told::NAMED);

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::hearing::Reading;
 use super::model::Model;
+use super::purpose::likeliest;
 
 /// What stands before the row among the labels of a sentence.
 pub const DANGER: &str = "danger=";
@@ -57,7 +58,7 @@ impl DangerEar {
 impl<'a> Heard<'a> {
     /// The likeliest row and its chance; of two alike the first.
     pub fn likeliest(&self) -> Option<(&'a str, f64)> {
-        self.rows.iter().copied().reduce(|best, one| if one.1 > best.1 { one } else { best })
+        likeliest(self.rows.iter().copied())
     }
 
     /// The chance of a row; one that was never learned has none.

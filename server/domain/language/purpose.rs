@@ -49,6 +49,13 @@ pub struct PurposeEar {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Purposes<'a>(Vec<(&'a str, f64)>);
 
+/// The likeliest of names with their chances; of two alike the first.
+pub(super) fn likeliest<'a>(
+    all: impl Iterator<Item = (&'a str, f64)>,
+) -> Option<(&'a str, f64)> {
+    all.reduce(|best, one| if one.1 > best.1 { one } else { best })
+}
+
 impl PurposeEar {
     /// Hears a sentence.
     pub fn hear(&self, reading: &Reading) -> Purposes<'_> {
@@ -77,7 +84,7 @@ impl Purposes<'_> {
     /// The likeliest of the commands whose names begin so, without that, and its chance; of two
     /// alike the first.
     pub fn likeliest_of(&self, start: &str) -> Option<(&str, f64)> {
-        self.all_of(start).reduce(|best, one| if one.1 > best.1 { one } else { best })
+        likeliest(self.all_of(start))
     }
 
     /// So many of the likeliest of them, the likeliest first; of two alike by their names.
@@ -88,12 +95,6 @@ impl Purposes<'_> {
         all.into_iter().map(|(name, chance)| (name.to_owned(), chance)).collect()
     }
 
-    /// The chance of the likeliest of them but for this one.
-    pub fn likeliest_of_but(&self, start: &str, but: &str) -> f64 {
-        let others = self.all_of(start).filter(|(name, _)| *name != but);
-        others.map(|(_, chance)| chance).fold(0.0, f64::max)
-    }
-
     /// The chance of the likeliest of all whose names do not begin so.
     pub fn likeliest_beside(&self, start: &str) -> f64 {
         let others = self.0.iter().filter(|(name, _)| !name.starts_with(start));
@@ -102,7 +103,6 @@ impl Purposes<'_> {
 
     /// The likeliest command and its chance; what a turn of a talk does is none.
     pub fn likeliest(&self) -> Option<(&str, f64)> {
-        let all = self.0.iter().copied().filter(|(name, _)| !name.starts_with(TURN));
-        all.reduce(|best, one| if one.1 > best.1 { one } else { best })
+        likeliest(self.0.iter().copied().filter(|(name, _)| !name.starts_with(TURN)))
     }
 }

@@ -6,7 +6,7 @@
 //! only roles of that are weighed against each other.
 //! Deliberately absent: what is then done (`domain::conversation`, `domain::intent`).
 
-use super::purpose::Purposes;
+use super::purpose::{Purposes, likeliest};
 
 /// What stands before the role among the labels of a sentence, and in the names of the model.
 pub const TURN: &str = "turn=";
@@ -67,10 +67,10 @@ pub fn role(purposes: &Purposes, open: Open) -> Option<&'static str> {
         turns.filter_map(|(role, chance)| Some((role.strip_prefix(start)?, chance)))
     };
     let whole: f64 = all().map(|(_, chance)| chance).sum();
-    let (likeliest, likely) = all().reduce(|best, one| if one.1 > best.1 { one } else { best })?;
+    let (meant, likely) = likeliest(all())?;
     let clear = likely >= LEAST && likely >= SHARE * whole;
-    let meant = clear && likely > purposes.likeliest_beside(TURN);
-    roles.iter().copied().find(|role| meant && *role == likeliest)
+    let clear = clear && likely > purposes.likeliest_beside(TURN);
+    roles.iter().copied().find(|role| clear && *role == meant)
 }
 
 // On a sixth author, whom the model had not met, three in four turns are clear by these, and 96 in

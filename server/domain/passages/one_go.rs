@@ -14,7 +14,7 @@ const THIRD: f64 = 1.0 / 3.0;
 /// The answer to a query that begins with [`ONE_GO`].
 pub fn answer(knowledge: &Knowledge, query: &str) -> Option<Told> {
     let rest = query.strip_prefix(ONE_GO)?;
-    let row = knowledge.notes.iter().find(|row| row.id == NOTE)?;
+    let row = knowledge.note(NOTE)?;
     let numbers: Vec<f64> =
         rest.split_whitespace().filter_map(|word| word.parse().ok()).collect();
     let mut lines = Vec::new();

@@ -11,7 +11,7 @@ use tonic::{Request, Status};
 use super::{Manner, complained, explain, fleet, say};
 use crate::domain::fleet::parts::Family;
 use crate::domain::recall::work_words::work;
-use crate::domain::catalogue::Equipment;
+use crate::domain::catalogue::{Equipment, RUNS_HOT};
 use crate::domain::intent::leave::{LEAVE, RUNNING_ON};
 use crate::domain::intent::why::TOLD;
 use crate::domain::passages::form::Form;
@@ -203,9 +203,6 @@ async fn own_faults(
     let (shop, words, told) = (Arc::clone(shop), complaint.to_owned(), reply.history.clone());
     waiting(move || shop.repeated(&unit, kind, &heard, &words, &told)).await
 }
-
-/// The finding of what is too hot to go on.
-const RUNS_HOT: &str = "runs_hot";
 
 /// Whether it may go on working with what was found.
 fn going_on(shop: &Arc<Shop>, reply: &pb::DiagnoseResponse) -> String {
