@@ -9,7 +9,7 @@ use sward_core::pb::converse_response::Payload;
 
 use super::editor::{Editor, Typed};
 use crate::commands::Units;
-use crate::compute::with_inches;
+use crate::compute::in_units_of;
 use crate::page::wrap;
 
 /// Widest line.
@@ -53,7 +53,7 @@ impl Screen {
             self.lines.push(String::new());
         }
         for line in &response.lines {
-            let line = with_inches(line, self.units);
+            let line = in_units_of(line, self.units);
             self.lines.extend(wrapped(&plain(&line)));
         }
     }

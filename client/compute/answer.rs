@@ -60,7 +60,7 @@ pub fn page(
         page.heading("Worth knowing");
     }
     for advice in &advisories {
-        page.item("  - ", &with_inches(&text_of(advice, "text"), shown_in));
+        page.item("  - ", &in_units_of(&text_of(advice, "text"), shown_in));
     }
     let below: Vec<DynamicMessage> =
         if stopped { warnings } else { stops.into_iter().chain(warnings).collect() };
@@ -83,7 +83,7 @@ fn say_cautions(page: &mut Page, cautions: &[DynamicMessage]) {
 fn say_answer(page: &mut Page, calculation: &Calculation, reply: &Reply<'_>, shown_in: Units) {
     let answer = reply.text("answer");
     if !answer.is_empty() {
-        page.answer(&with_inches(&answer, shown_in));
+        page.answer(&in_units_of(&answer, shown_in));
     }
     let missing = reply.rows("missing");
     if missing.is_empty() {
@@ -97,7 +97,7 @@ fn say_answer(page: &mut Page, calculation: &Calculation, reply: &Reply<'_>, sho
         let unit = text_of(input, "unit");
         let unit = if unit.is_empty() { String::new() } else { format!(", in {unit}") };
         let label = contract::label(&field);
-        let why = with_inches(&text_of(input, "why"), shown_in);
+        let why = in_units_of(&text_of(input, "why"), shown_in);
         page.item("  ? ", &format!("What is the {label}{unit}? (--{name}) {why}"));
     }
 }
@@ -204,77 +204,6 @@ fn length(length_mm: f64, shown_in: Units) -> String {
     }
 }
 
-/// Every length in a sentence also in inches, for those who asked for inches; both ends of a range,
-/// and a length that stands in inches already only once. What is asked in mm is asked in inches.
-pub fn with_inches(text: &str, shown_in: Units) -> String {
-    if shown_in == Units::Mm {
-        return text.to_owned();
-    }
-    let text = asked_in_inches(text);
-    let words: Vec<&str> = text.split(' ').collect();
-    let mut out: Vec<String> = Vec::with_capacity(words.len());
-    for (at, word) in words.iter().enumerate() {
-        let rest = word.strip_prefix("mm");
-        let goes_on = |ch: char| ch.is_alphanumeric() || ch == '/';
-        let ends = rest.is_some_and(|rest| !rest.starts_with(goes_on));
-        let number = at.checked_sub(1).and_then(|before| length_in(words[before]));
-        match (ends, number) {
-            (true, Some(number)) if !told_in_inches(&words, at) => {
-                let least = at.checked_sub(3).filter(|_| words[at - 2] == "to");
-                let least = least.and_then(|before| length_in(words[before]));
-                let least = least.map(|least| format!("{} to ", inches(least)));
-                let least = least.unwrap_or_default();
-                let inches = inches(number);
-                out.push(format!("mm ({least}{inches} in){}", rest.unwrap_or_default()));
-            }
-            _ => out.push((*word).to_owned()),
-        }
-    }
-    out.join(" ")
-}
-
-fn inches((value, decimals): (f64, usize)) -> String {
-    units::decimal(value / 25.4, decimals + 2)
-}
-
-/// "38 mm (1.5 in)" and "1.5 in (38 mm)" say it already.
-fn told_in_inches(words: &[&str], at: usize) -> bool {
-    let inch = |word: Option<&&str>| word.is_some_and(|word| {
-        matches!(word.trim_matches([')', ',', '.', ';']), "in" | "in." | "inch" | "inches")
-    });
-    let behind = words.get(at + 1).is_some_and(|word| word.starts_with('('))
-        && inch(words.get(at + 2));
-    let opened = |number: usize| {
-        words[number].starts_with('(') && number >= 1 && inch(words.get(number - 1))
-    };
-    let ranged = at >= 3 && words[at - 2] == "to" && opened(at - 3);
-    behind || opened(at - 1) || ranged
-}
-
-/// "(mm, good: 0 to 0.08)" as "(in, good: 0 to 0.0031)".
-fn asked_in_inches(text: &str) -> String {
-    const ASKED: &str = "(mm, good: ";
-    let Some((before, rest)) = text.split_once(ASKED) else { return text.to_owned() };
-    let Some((range, behind)) = rest.split_once(')') else { return text.to_owned() };
-    let both = range.split_once(" to ").and_then(|(min, max)| {
-        Some((length_in(min)?, length_in(max)?))
-    });
-    match both {
-        Some((min, max)) => {
-            format!("{before}(in, good: {} to {}){behind}", inches(min), inches(max))
-        }
-        None => text.to_owned(),
-    }
-}
-
-/// A number at the end of a word, and its decimals.
-fn length_in(word: &str) -> Option<(f64, usize)> {
-    let figure = |ch: char| ch.is_ascii_digit() || ch == '.' || ch == '-' || ch == '\u{2212}';
-    let number = word.trim_start_matches(|ch| !figure(ch)).replace('\u{2212}', "-");
-    let decimals = number.split_once('.').map_or(0, |(_, decimals)| decimals.len());
-    number.parse().ok().map(|value| (value, decimals))
-}
-
 fn working(page: &mut Page, reply: &Reply<'_>) {
     let steps = reply.rows("working");
     if steps.is_empty() {
@@ -303,30 +232,5 @@ fn references(page: &mut Page, reply: &Reply<'_>) {
     for reference in &references {
         let cited = format!("[{}] {}", text_of(reference, "id"), text_of(reference, "citation"));
         page.item("  ", &cited);
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn lengths_in_a_sentence_are_told_in_inches_too() {
-        for (text, wanted) in [
-            ("Set 3.175 mm.", "Set 3.175 mm (0.125 in)."),
-            ("raise 0.50 mm, now", "raise 0.50 mm (0.0197 in), now"),
-            ("0.004 mm/h of wear", "0.004 mm/h of wear"),
-            ("from (12.7 mm)", "from (12.7 mm (0.5 in))"),
-            ("a few mm", "a few mm"),
-            ("gauges 0.03 to 0.10 mm;", "gauges 0.03 to 0.10 mm (0.0012 to 0.0039 in);"),
-            ("38 mm (1.5 in) of it", "38 mm (1.5 in) of it"),
-            ("below 1.5 in (38 mm)", "below 1.5 in (38 mm)"),
-            ("0.001 to 0.003 in (0.025 to 0.076 mm).", "0.001 to 0.003 in (0.025 to 0.076 mm)."),
-            ("Read: The gap (mm, good: 0 to 0.08)", "Read: The gap (in, good: 0 to 0.0031)"),
-            ("| 0 to 0.08 mm | yes", "| 0 to 0.08 mm (0 to 0.0031 in) | yes"),
-        ] {
-            assert_eq!(with_inches(text, Units::In), wanted);
-            assert_eq!(with_inches(text, Units::Mm), text);
-        }
     }
 }

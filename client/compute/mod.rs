@@ -4,6 +4,7 @@
 mod answer;
 mod arguments;
 pub mod contract;
+mod imperial;
 mod rows;
 pub mod values;
 pub mod wire;
@@ -22,7 +23,7 @@ use crate::{json, picture};
 use contract::{Calculation, calculations};
 use values::{Reader, listed};
 
-pub use answer::with_inches;
+pub use imperial::in_units_of;
 pub use arguments::ComputeArguments;
 
 pub async fn run(globals: &Globals, arguments: &ComputeArguments) -> Result<(), Failure> {

@@ -10,7 +10,7 @@ use super::drawings::{Bar, bars};
 use super::{Looks, given, merged};
 use crate::call::{self, Failure};
 use crate::commands::Globals;
-use crate::compute::with_inches;
+use crate::compute::in_units_of;
 
 #[derive(Args)]
 pub struct DueArguments {
@@ -126,7 +126,7 @@ pub fn table(jobs: &[&pb::DueJob], globals: &Globals) -> Table {
             every,
             raw(job.interval_h),
             ground(job.ground()).to_owned(),
-            with_inches(&job.why, globals.units),
+            in_units_of(&job.why, globals.units),
         ]
     });
     Table::new(columns, rows)

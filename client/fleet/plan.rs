@@ -9,7 +9,7 @@ use super::document::{Document, Section, Table, data, date, length, numbers, raw
 use super::{Looks, given};
 use crate::call::{self, Failure};
 use crate::commands::Globals;
-use crate::compute::with_inches;
+use crate::compute::in_units_of;
 use crate::picture::{Scale, height_plan};
 use crate::records::full_name;
 
@@ -134,7 +134,7 @@ fn document(
         ..Document::default()
     };
     if !reply.answer.is_empty() {
-        document.lead.push(with_inches(&reply.answer, globals.units));
+        document.lead.push(in_units_of(&reply.answer, globals.units));
     }
     for missing in &reply.missing {
         document.lead.push(format!("To give: {} - {}", flag_of(&missing.field), missing.why));
@@ -155,7 +155,7 @@ fn document(
     document.cautions =
         reply.cautions.iter().map(|one| (one.title.clone(), one.text.clone())).collect();
     document.notes =
-        reply.advisories.iter().map(|one| with_inches(&one.text, globals.units)).collect();
+        reply.advisories.iter().map(|one| in_units_of(&one.text, globals.units)).collect();
     Ok(document)
 }
 

@@ -9,7 +9,7 @@ use super::document::{Document, Section, Table, data, date, moment, raw, shown, 
 use super::{Looks, due, given, side_view};
 use crate::call::{self, Failure};
 use crate::commands::Globals;
-use crate::compute::with_inches;
+use crate::compute::in_units_of;
 use crate::picture::Scale;
 use crate::records::full_name;
 
@@ -115,7 +115,7 @@ fn document(reply: &pb::GetSettingCardResponse, globals: &Globals) -> Document {
             }
         }
     }
-    document.notes.iter_mut().for_each(|note| *note = with_inches(note, globals.units));
+    document.notes.iter_mut().for_each(|note| *note = in_units_of(note, globals.units));
     document
 }
 
@@ -204,7 +204,7 @@ fn settings(reply: &pb::GetSettingCardResponse, scale: Scale) -> Table {
                 Some(false) => "OUT".to_owned(),
                 None => "-".to_owned(),
             },
-            with_inches(&row.how, scale.units()),
+            in_units_of(&row.how, scale.units()),
         ]
     });
     Table::new(columns, rows)

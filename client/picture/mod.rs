@@ -19,7 +19,7 @@ use sward_core::domain::units::decimal;
 
 use crate::call::Failure;
 use crate::commands::Units;
-use crate::compute::with_inches;
+use crate::compute::in_units_of;
 
 /// Draws a reply to a request as the text of an SVG file; none when there is nothing to draw yet.
 type Draw = fn(&DynamicMessage, &DynamicMessage, Scale) -> Result<Option<String>, Failure>;
@@ -75,9 +75,9 @@ impl Scale {
         format!("{} {}", decimal(self.of(length_mm), decimals), self.unit())
     }
 
-    /// A sentence of the answer, its lengths also in the unit drawn.
+    /// A sentence of the answer, its lengths in the unit drawn.
     pub fn sentence(self, text: &str) -> String {
-        with_inches(text, self.units)
+        in_units_of(text, self.units)
     }
 
     pub fn units(self) -> Units {

@@ -15,7 +15,7 @@ use sward_core::pb::guide_service_client::GuideServiceClient;
 
 use crate::call::{self, Failure};
 use crate::commands::Globals;
-use crate::compute::with_inches;
+use crate::compute::in_units_of;
 
 #[derive(Args)]
 pub struct TeachArguments {
@@ -46,7 +46,7 @@ pub async fn run(globals: &Globals, asked: TeachArguments) -> Result<(), Failure
         Format::Markdown => markdown::sheet(&row, &reply.knowledge_version),
         Format::Html => html::sheet(&row, &reply.knowledge_version),
     };
-    let lines = text.split('\n').map(|line| with_inches(line, globals.units));
+    let lines = text.split('\n').map(|line| in_units_of(line, globals.units));
     let text = lines.collect::<Vec<_>>().join("\n");
     match asked.file {
         None => Ok(std::io::stdout().lock().write_all(text.as_bytes())?),

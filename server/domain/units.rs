@@ -53,7 +53,7 @@ const fn unit(
 
 const POUND_KG: f64 = 0.453_592_37;
 const GRAVITY_MPS2: f64 = 9.806_65;
-const INCH_MM: f64 = 25.4;
+pub const INCH_MM: f64 = 25.4;
 /// The seconds of an hour, as `f64`.
 const HOUR_S: f64 = 3_600.0;
 /// One pound-force on a square inch, in kPa: lb to kg, times gravity, over the square inch in m2.

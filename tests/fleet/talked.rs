@@ -88,7 +88,7 @@ const TALKS: &[(&[&str], &[&str], &[&str])] = &[
     ),
     (
         &["is tees 3 still out of height with the others"],
-        &["Furthest out: 1 right, 9.47 mm, 0.03 under the 9.5 wanted"],
+        &["Furthest out: 1 right, 9.47 mm, 0.03 mm under the 9.5 mm wanted"],
         &["which area"],
     ),
     (

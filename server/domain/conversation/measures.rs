@@ -168,7 +168,12 @@ fn measure(words: &str, before: Option<&str>) -> Option<Told> {
     }
     // "0.125 in mm", "1/8 in mm": the other of the two.
     let of = from.unit.unwrap_or(if matches!(unit.symbol, "in" | "thou") { "mm" } else { "in" });
-    if from.unit.is_none() && unit.kind != Unit::named("mm")?.kind {
+    // Nobody asks for thou in thou: the mil beside them is said for a millimetre.
+    let said_for_mm = matches!((of, unit.symbol), ("thou" | "in", "mil") | ("mil", "thou"));
+    let millimetre = Unit::named("mm")?;
+    let of = if said_for_mm && of == "mil" { "mm" } else { of };
+    let unit = if said_for_mm && unit.symbol == "mil" { millimetre } else { unit };
+    if from.unit.is_none() && unit.kind != millimetre.kind {
         return None;
     }
     let value = convert(from.value, of, unit.symbol)?;
@@ -177,11 +182,14 @@ fn measure(words: &str, before: Option<&str>) -> Option<Told> {
     }
     let told = |value: f64, unit: &str| format!("{} {unit}", figures(value, FIGURES));
     let mut line = format!("{} {of} is {}", plain(from.value), told(value, unit.symbol));
-    if matches!(unit.symbol, "mm" | "in") && of != "thou" && unit.kind == Unit::named("mm")?.kind {
+    if matches!(unit.symbol, "mm" | "in") && of != "thou" && unit.kind == millimetre.kind {
         let thou = convert(from.value, of, "thou")?;
         line.push_str(&format!(" ({})", told(thou, "thou")));
     }
     line.push('.');
+    if said_for_mm {
+        line.push_str(" (A mil is taken as a millimetre here.)");
+    }
     if from.unit.is_none() {
         line.push_str(&format!(" ({} taken as {of}.)", plain(from.value)));
     }
@@ -297,6 +305,8 @@ mod tests {
     fn a_measure_is_told_in_another_unit() {
         for (words, wanted) in [
             ("0.125 in mm", "0.125 in is 3.175 mm"),
+            ("what's two thou in mil", "2 thou is 0.0508 mm"),
+            ("6 mil in thou", "6 mm is 236.2 thou"),
             ("1/8 in mm", "0.125 in is 3.175 mm"),
             ("whats 3.2 mm in thou", "3.2 mm is 126 thou."),
             ("10 thou in mm?", "10 thou is 0.254 mm."),

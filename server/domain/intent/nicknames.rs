@@ -2,6 +2,7 @@
 //! "walker 1", "rotary"? A machine is meant where one alone fits the words.
 //! Deliberately absent: whole names, which come first, and machines that the shop does not have.
 
+use super::strangers::SAID_OF_GANG;
 use super::subject_words::{HEADS, SURFACES};
 use super::subjects::{Finder, Known, Mention, Named, Shop, folded};
 use crate::domain::language::text::{Kind, Token};
@@ -229,7 +230,8 @@ fn only<'a>(
     let of_machine = said.len() > 1
         || behind.is_some_and(|word| OF_MACHINE.contains(&word))
         || has_unit(tokens, next, said, machines, shop);
-    if !telling && !(surface && of_machine) {
+    let by_count = matches!(said, [one] if is_called_by_count(tokens, next - 1, one));
+    if !telling && !by_count && !(surface && of_machine) {
         return None;
     }
     let any = |one: &String| is_head(one) && TELLS_NOTHING.contains(&one.as_str());
@@ -237,6 +239,16 @@ fn only<'a>(
     let mut fitting = machines.iter().filter(|(words, _)| fits(words));
     let (_, only) = fitting.next()?;
     fitting.next().is_none().then_some(*only)
+}
+
+/// "The five", "lapped the seven, all of them": a machine is called by how many units it has, where
+/// nothing that is counted stands behind.
+fn is_called_by_count(tokens: &[Token], at: usize, word: &str) -> bool {
+    let the = at > 0 && tokens[at - 1].text == "the";
+    let bare = tokens.get(at + 1).is_none_or(|next| {
+        next.kind == Kind::Sign || SAID_OF_GANG.contains(&next.text.as_str())
+    });
+    the && bare && SMALL.contains(&word)
 }
 
 /// "Five" of "5", as machines with so many units are called.

@@ -113,7 +113,7 @@ const GANGS_OF: &[&str] = &[
     "orange", "white", "black", "grey", "silver", "trailed", "towed", "stadium", "training",
 ];
 /// What is said of a machine right after its name, beside deeds.
-const SAID_OF_GANG: &[&str] = &[
+pub(super) const SAID_OF_GANG: &[&str] = &[
     "is", "was", "has", "had", "did", "ran", "today", "yesterday", "this", "last", "on", "at", "to",
     "reads", "shows", "says", "stands", "fixed", "sorted", "cured", "got", "with", "and", "since",
 ];

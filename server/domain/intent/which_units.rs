@@ -145,7 +145,8 @@ impl Named {
 pub(super) fn all_counted(tokens: &[Token], at: usize) -> bool {
     const AFTER: &[&str] = &[
         "on", "of", "at", "to", "today", "yesterday", "again", "this", "with", "for", "now", "and",
-        "same", "done", "took", "reads", "read", "are", "were", "by", "in", "from",
+        "same", "done", "took", "reads", "read", "are", "were", "by", "in", "from", "checked", "set",
+        "level", "good", "ground", "lapped", "sharpened", "greased",
     ];
     const COUNTS: &[&str] = &["two", "three", "four", "five", "six", "seven", "nine"];
     let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());

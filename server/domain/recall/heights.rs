@@ -14,7 +14,7 @@ const DECIMALS: usize = 2;
 /// Less than this no gauge tells (no source).
 const ALIKE_MM: f64 = 0.005;
 
-/// "Furthest out: 3 left, 9.47 mm, 0.03 under the 9.5 wanted; the units lie within 0.01 mm."
+/// "Furthest out: 3 left, 9.47 mm, 0.03 mm under the 9.5 mm wanted; the units lie within 0.01 mm."
 pub fn spread(record: &Record) -> Option<String> {
     let Detail::HeightReading(read) = &record.content.detail else { return None };
     let read_at = read.readings.iter().enumerate().filter_map(|(at, point)| {
@@ -46,7 +46,7 @@ pub fn spread(record: &Record) -> Option<String> {
     } else {
         let side = if out > 0.0 { "over" } else { "under" };
         format!(
-            "Furthest out: {}, {} mm, {} {side} the {} {of}",
+            "Furthest out: {}, {} mm, {} mm {side} the {} mm {of}",
             furthest.1,
             decimal(furthest.2, DECIMALS),
             decimal(out.abs(), DECIMALS),

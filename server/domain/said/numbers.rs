@@ -175,7 +175,8 @@ fn bare_one(tokens: &[Token], at: usize) -> bool {
     let before = at.checked_sub(1).map(|before| &tokens[before]);
     before.is_none_or(|before| {
         let said = ["right", "left", "end", "like", "want", "wants", "to", "took", "at", "be",
-            "about", "for", "another", "was", "good", "nearly", "only", "says", "me", "us"];
+            "about", "for", "another", "was", "good", "nearly", "only", "says", "me", "us", "him",
+            "her", "them", "over", "under"];
         before.kind == Kind::Sign || said.contains(&before.text.as_str())
     })
 }
@@ -584,6 +585,7 @@ mod tests {
             ("two and a half hours", 2.5, Some("h")),
             ("2 and a half hours", 2.5, Some("h")),
             ("an hour and a half", 1.5, Some("h")),
+            ("took him hour and a half", 1.5, Some("h")),
             ("half an hour", 0.5, Some("h")),
             ("1 hour 20 of my time", 80.0, Some("min")),
             ("2 hours 10 mins", 130.0, Some("min")),

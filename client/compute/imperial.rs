@@ -1,0 +1,173 @@
+//! What does a sentence say to somebody who works in inches? Its lengths in inches, its speeds in
+//! miles an hour or feet a minute, its pressures in psi.
+//! Deliberately absent: results with a field of their own (`answer`), and what was typed.
+
+use crate::commands::Units;
+use sward_core::domain::units;
+
+/// Speeds from this on are those of blade tips and wheels, which are told in feet a minute.
+const OF_TIPS_MPS: f64 = 15.0;
+/// Under this a length is told to a tenth of a thousandth.
+const FINE_MM: f64 = 0.1;
+
+/// Every length, speed and pressure of a line in the units that were asked for. What the line says
+/// in both already, it says once. What is asked in mm is asked in inches.
+pub fn in_units_of(text: &str, shown_in: Units) -> String {
+    if shown_in == Units::Mm {
+        return text.to_owned();
+    }
+    let text = asked_in_inches(text);
+    let mut words: Vec<String> = text.split(' ').map(str::to_owned).collect();
+    say_once(&mut words);
+    for at in 1..words.len() {
+        let unit = words[at].trim_end_matches([')', ',', '.', ';', ':', '?']).to_owned();
+        let Some((_, shown)) = number_in(&words[at - 1]).and_then(|one| other_unit(&unit, one))
+        else {
+            continue;
+        };
+        convert(&mut words[at - 1], &unit);
+        if at >= 3 && words[at - 2] == "to" {
+            convert(&mut words[at - 3], &unit);
+        }
+        if unit == "mm" {
+            convert_list(&mut words[..at]);
+        }
+        words[at] = format!("{shown}{}", &words[at][unit.len()..]);
+    }
+    words.join(" ")
+}
+
+/// A number of one unit as it is said in the other, and that unit; none for units that stay.
+fn other_unit(unit: &str, (value, decimals): (f64, usize)) -> Option<(String, &'static str)> {
+    let to = |unit_to: &str| units::convert(value, unit, unit_to);
+    Some(match unit {
+        "mm" => (inches((value, decimals)), "in"),
+        "m/s" if value >= OF_TIPS_MPS => (units::decimal(to("ft/min")?, 0), "ft/min"),
+        "m/s" | "km/h" => (units::decimal(to("mph")?, 2), "mph"),
+        "kPa" => (units::decimal(to("psi")?, 1), "psi"),
+        _ => return None,
+    })
+}
+
+/// As many decimals as mm had and two more, to a thousandth at most.
+fn inches((value, decimals): (f64, usize)) -> String {
+    let most = 3 + usize::from(value.abs() < FINE_MM);
+    units::decimal(value / units::INCH_MM, (decimals + 2).min(most))
+}
+
+/// The number of a word in the other unit; what stands around it stays.
+fn convert(word: &mut String, unit: &str) {
+    let Some(told) = number_in(word).and_then(|number| other_unit(unit, number)) else { return };
+    let start = word.find(is_figure).unwrap_or(0);
+    let end = word.rfind(|ch: char| ch.is_ascii_digit()).map_or(word.len(), |at| at + 1);
+    word.replace_range(start..end, &told.0);
+}
+
+/// "1 left 3.48; 1 right 3.47; 2 left 3.5 mm": the unit stands only once, at the end.
+fn convert_list(words: &mut [String]) {
+    let last = words.len().saturating_sub(1);
+    let own = words[..last].iter().rposition(|word| word.ends_with([':', '.'])).map_or(0, |at| at + 1);
+    for word in &mut words[own..last] {
+        if word.ends_with(';') {
+            convert(word, "mm");
+        }
+    }
+}
+
+/// "38 mm (1.5 in)" and "1.5 in (38 mm)" are said once, in inches.
+fn say_once(words: &mut Vec<String>) {
+    let mut at = 1;
+    while at < words.len() {
+        let is_mm = |word: &String| word.trim_end_matches([')', ',', '.', ';']) == "mm";
+        if is_mm(&words[at]) && number_in(&words[at - 1]).is_some() {
+            let from = if at >= 3 && words[at - 2] == "to" { at - 3 } else { at - 1 };
+            if words[from].starts_with('(') && from >= 1 && is_inch(&words[from - 1]) {
+                let behind = words[at].trim_start_matches("mm)").to_owned();
+                words[from - 1].push_str(&behind);
+                words.drain(from..=at);
+                at = from;
+                continue;
+            }
+            if let Some(end) = inches_behind(words, at) {
+                words[end] = words[end].replacen(')', "", 1);
+                words[at + 1].remove(0);
+                words.drain(from..=at);
+                at = from;
+            }
+        }
+        at += 1;
+    }
+}
+
+/// Where "(1.5 in)" or "(1 to 1.5 in)" right behind this word ends.
+fn inches_behind(words: &[String], at: usize) -> Option<usize> {
+    words.get(at + 1).filter(|word| word.starts_with('('))?;
+    let mut ends = at + 2..(at + 5).min(words.len());
+    ends.find(|&end| is_inch(&words[end]) && words[end].contains(')'))
+}
+
+fn is_inch(word: &str) -> bool {
+    matches!(word.trim_matches([')', ',', '.', ';']), "in" | "inch" | "inches")
+}
+
+/// "(mm, good: 0 to 0.08)" as "(in, good: 0 to 0.003)".
+fn asked_in_inches(text: &str) -> String {
+    const ASKED: &str = "(mm, good: ";
+    let Some((before, rest)) = text.split_once(ASKED) else { return text.to_owned() };
+    let Some((range, behind)) = rest.split_once(')') else { return text.to_owned() };
+    let both = range.split_once(" to ").and_then(|(min, max)| {
+        Some((number_in(min)?, number_in(max)?))
+    });
+    match both {
+        Some((min, max)) => {
+            format!("{before}(in, good: {} to {}){behind}", inches(min), inches(max))
+        }
+        None => text.to_owned(),
+    }
+}
+
+fn is_figure(ch: char) -> bool {
+    ch.is_ascii_digit() || matches!(ch, '.' | '-' | '\u{2212}')
+}
+
+/// A number that is all of a word but its signs, and its decimals.
+fn number_in(word: &str) -> Option<(f64, usize)> {
+    let number = word.trim_start_matches('(').trim_end_matches([';', ',', ')']);
+    let number = number.replace('\u{2212}', "-");
+    let decimals = number.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    let told = number.starts_with(is_figure) && number.ends_with(|ch: char| ch.is_ascii_digit());
+    number.parse().ok().filter(|_| told).map(|value| (value, decimals))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By the exact factors of NIST SP 811 (published): 25.4 mm, 0.44704 m/s, 6.894757 kPa.
+    #[test]
+    fn a_sentence_is_told_in_inches_only() {
+        for (text, wanted) in [
+            ("Set 3.175 mm.", "Set 0.125 in."),
+            ("raise 0.50 mm, now", "raise 0.02 in, now"),
+            ("0.004 mm/h of wear", "0.004 mm/h of wear"),
+            ("from (12.7 mm)", "from (0.5 in)"),
+            ("a few mm", "a few mm"),
+            ("gauges 0.03 to 0.10 mm;", "gauges 0.0012 to 0.004 in;"),
+            ("38 mm (1.5 in) of it", "1.5 in of it"),
+            ("below 1.5 in (38 mm), or so", "below 1.5 in, or so"),
+            ("0.001 to 0.003 in (0.025 to 0.076 mm).", "0.001 to 0.003 in."),
+            ("0.025 to 0.076 mm (0.001 to 0.003 in).", "0.001 to 0.003 in."),
+            ("Read: The gap (mm, good: 0 to 0.08)", "Read: The gap (in, good: 0 to 0.0031)"),
+            ("| 0 to 0.08 mm | yes", "| 0 to 0.0031 in | yes"),
+            ("-0.254 mm (-0.01 in)", "-0.01 in"),
+            ("bar: 1 left 3.48; 1 right 3.47; 2 left 3.5 mm", "bar: 1 left 0.137; 1 right 0.137; 2 left 0.138 in"),
+            ("drive at 1.11 m/s, or", "drive at 2.48 mph, or"),
+            ("tips at 80 m/s.", "tips at 15748 ft/min."),
+            ("70 kPa", "10.2 psi"),
+            ("unit 3 at 5 mm", "unit 3 at 0.2 in"),
+        ] {
+            assert_eq!(in_units_of(text, Units::In), wanted);
+            assert_eq!(in_units_of(text, Units::Mm), text);
+        }
+    }
+}
