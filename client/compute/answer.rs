@@ -5,6 +5,7 @@ use prost_reflect::{DynamicMessage, FieldDescriptor, Kind, ReflectMessage as _, 
 use sward_core::domain::units::{self, LengthUnit, plain};
 
 use super::contract::{self, Calculation, FIRST_COMMON_FIELD};
+use super::imperial::in_units_of;
 use crate::commands::Units;
 use crate::page::Page;
 
