@@ -137,6 +137,21 @@ pub fn of_storing(words: &str) -> bool {
     words.to_lowercase().split(|ch: char| !ch.is_alphanumeric()).any(|word| STORING.contains(&word))
 }
 
+/// "No, don't store that, I want to know why": what is said behind the order not to store.
+pub fn behind_not_storing(words: &str) -> Option<&str> {
+    const WHAT: &[&str] = &["that", "it", "this", "them", "anything"];
+    let end = words.match_indices([',', '.', ';']).map(|(at, _)| at);
+    end.chain([words.len()]).find_map(|end| {
+        let order = plain(&words[..end]);
+        let order = order.strip_prefix("no ").unwrap_or(&order);
+        let (verb, what) = order.strip_prefix("do not ")?.split_once(' ')?;
+        let what = what.strip_suffix(" down").unwrap_or(what);
+        let rest = words[end..].trim_start_matches([',', '.', ';', ' ']);
+        let stores = of_storing(verb) || matches!(verb, "write" | "keep" | "note");
+        (stores && WHAT.contains(&what)).then_some(rest)
+    })
+}
+
 /// The yes or no that words begin with, and what is said behind it.
 pub fn beginning(words: &str) -> Option<(Act, &str)> {
     const STARTS: &[(Act, &[&str])] = &[

@@ -39,6 +39,7 @@ impl<C: Clone> Conversation<C> {
             }
             Some(Act::No | Act::Cancel | Act::Undo) => Some(self.decline()),
             Some(_) => None,
+            None if acts::behind_not_storing(words).is_some() => Some(self.dropped_for(words)),
             // A bare number corrects only what was shown just now.
             None if self.turn.was_fresh || (reminded && takes_back(words)) => {
                 if !self.turn.was_fresh {
@@ -121,6 +122,17 @@ impl<C: Clone> Conversation<C> {
         let number: u32 = words.trim().trim_end_matches('.').parse().ok()?;
         let open = self.earlier.numbers.is_empty() && !self.earlier.about.names_a_unit();
         (open && (1..=UNITS_MAX).contains(&number)).then(|| format!("unit {number}"))
+    }
+
+    /// Nothing is stored; what is said behind that is asked or told of the same words.
+    fn dropped_for(&mut self, words: &str) -> Actions<C> {
+        let rest = acts::behind_not_storing(words).unwrap_or_default();
+        let told = self.earlier.words.trim_end_matches(['.', '!', ' ']).to_owned();
+        let mut actions = self.decline();
+        if !rest.is_empty() {
+            actions.extend(joined(&told, ", ", rest).map(Action::InterpretAlone));
+        }
+        actions
     }
 
     pub(super) fn decline(&mut self) -> Actions<C> {

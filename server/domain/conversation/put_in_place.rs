@@ -43,6 +43,8 @@ pub(super) fn put_in(words: &str, earlier: &Earlier, kind: &str) -> Option<Strin
         return None;
     }
     let plain = words.trim().trim_end_matches(['.', '!']);
+    let put_down = name_put_down(plain);
+    let plain = put_down.as_deref().unwrap_or(plain);
     let span = || span_put_in(plain, earlier).filter(|_| kind != "hours");
     let cue = without_correction(plain).is_some();
     let corrected = |rest: &str| {
@@ -67,6 +69,17 @@ pub(super) fn put_in(words: &str, earlier: &Earlier, kind: &str) -> Option<Strin
     // "Kev did it", "the right front was 3.52": no word says that it corrects.
     let told = who_told(plain) || value_told(plain);
     (told && !cue).then(|| corrected(plain)).flatten()
+}
+
+/// "Who did it? Put Kyle down": as whoever says that Kyle did it.
+pub(super) fn name_put_down(words: &str) -> Option<String> {
+    let order = words.rsplit('?').next()?.trim();
+    let (_, rest) = order.split_once(' ').filter(|(verb, _)| verb.eq_ignore_ascii_case("put"))?;
+    let name = rest.split(" down").next().filter(|name| *name != rest);
+    let name = name.or_else(|| rest.strip_prefix("it down to ")).or_else(|| rest.strip_prefix("down "))?;
+    let named = !name.is_empty() && !matches!(name, "it" | "that" | "this" | "them");
+    let plain = name.chars().all(|ch| ch.is_alphabetic() || ch == ' ');
+    (named && plain).then(|| format!("{name} did it"))
 }
 
 /// The one clause that does not deny, beside others that do.
@@ -291,6 +304,8 @@ mod tests {
             ("lapped walker 1", "actually the lad did it", Some("lapped walker 1, done by the lad")),
             ("lapped walker 1", "Jo did that one not me", Some("lapped walker 1, done by Jo")),
             ("lapped walker 1", "Kev did it", Some("lapped walker 1, done by Kev")),
+            ("lapped walker 1", "who did it? put Kev down", Some("lapped walker 1, done by Kev")),
+            ("lapped walker 1", "put it down", None),
             ("Kev ground it", "sorry, Group B", Some("Group B ground it")),
             ("Kev ground it", "no, me and the lad", Some("me and the lad ground it")),
             ("changed the belt", "1hr", Some("changed the belt, took 60 min")),

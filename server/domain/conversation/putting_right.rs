@@ -4,7 +4,7 @@
 
 use super::follow_up::{Earlier, without_correction};
 use super::in_turn::asks;
-use super::put_in_place::put_in;
+use super::put_in_place::{name_put_down, put_in};
 use super::other_subject::{Named, named_as_well, subject_put_in};
 use super::{Action, Actions, Conversation, Proposed, say};
 use crate::domain::catalogue::Knowledge;
@@ -89,7 +89,8 @@ impl<C: Clone> Conversation<C> {
     pub(super) fn put_in_the_stored(&self, words: &str) -> Option<String> {
         let free = self.proposal.is_none();
         let latest = self.stored.as_ref().filter(|stored| stored.latest && free)?;
-        put_in(words, &latest.of, "").filter(|_| !asks(words))
+        let asked = asks(words) && name_put_down(words).is_none();
+        put_in(words, &latest.of, "").filter(|_| !asked)
     }
 
     /// "No wait, it was walker 2": what stands behind the correction, when something is open or was

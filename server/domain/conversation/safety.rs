@@ -189,6 +189,19 @@ fn leads_on(words: &str) -> bool {
     OTHER_WAYS.iter().any(|start| lower.starts_with(start))
 }
 
+/// "Then how do I clear it", "so what do I put under it": the way is asked for, and no danger named.
+fn asks_how(knowledge: &Knowledge, words: &str, plain: &str) -> bool {
+    const BEFORE: &[&str] = &["so ", "then ", "ok ", "okay ", "right ", "and ", "well "];
+    let mut rest = plain;
+    while let Some(behind) = BEFORE.iter().find_map(|start| rest.strip_prefix(start)) {
+        rest = behind;
+    }
+    let asks = ["how do i ", "how do we ", "how am i ", "how would i ", "how can i ", "how should i ",
+        "what do i ", "what can i ", "what should i ", "what am i "];
+    let own = danger::heard(knowledge, &knowledge.ear.read(words));
+    asks.iter().any(|start| rest.starts_with(start)) && own.leave.is_none() && own.stop.is_none()
+}
+
 impl Refused {
     /// What these actions refuse.
     pub fn of<C>(actions: &[Action<C>], words: &str) -> Option<Refused> {
@@ -228,8 +241,8 @@ impl Refused {
         let no = self.refuses && self.text.starts_with("No");
         let bare = no && said.len() <= BARE_WORDS_MAX && acts::of(words).is_none();
         // "What do I tell him to do instead": the safe way to the same end.
-        let instead = INSTEAD.iter().any(|part| plain.contains(part)) || (!leads && role == Some("way"));
-        let instead = self.refuses && instead;
+        let asks_way = role == Some("way") && !leads || asks_how(knowledge, words, &plain);
+        let instead = self.refuses && (INSTEAD.iter().any(|part| plain.contains(part)) || asks_way);
         // "He only had the blades disengaged": what makes little of it is judged with it.
         let excuses = EXCUSES.iter().any(|word| said.contains(word)) && !signs && !leads;
         let excused = (self.refuses && excuses && !in_turn::asks(words))

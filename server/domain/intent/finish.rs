@@ -16,6 +16,7 @@ pub fn finish(calculation: &str, spoken: &Spoken, filled: &mut Filled, placed: &
         "effective_height" => {
             same_setting(filled, placed);
             one_sinkage(filled, placed);
+            height_on_turf(filled, placed);
         }
         "bench_height" => one_sinkage(filled, placed),
         "sinkage_change" => {
@@ -79,6 +80,19 @@ fn one_sinkage(filled: &mut Filled, placed: &mut Placed) {
     if !filled.has("sinkage_mm") {
         filled.number("sinkage_mm", only);
         rename(placed, "sinkage_readings_mm[0]", "sinkage_mm");
+    }
+}
+
+/// "Bench at .140 and it cuts .128": no unit sinks by half of its height, so that is what it cuts.
+fn height_on_turf(filled: &mut Filled, placed: &mut Placed) {
+    const SINKS_MOST: f64 = 0.5;
+    let bench = filled.get_number("bench_height_mm");
+    let (Some(bench), Some(sinkage)) = (bench, filled.get_number("sinkage_mm")) else { return };
+    if sinkage > SINKS_MOST * bench && !filled.has("effective_height_readings_mm") {
+        filled.remove("sinkage_mm");
+        filled.set("effective_height_readings_mm", Value::Numbers(vec![sinkage]));
+        rename(placed, "sinkage_mm", "effective_height_readings_mm[0]");
+        same_setting(filled, placed);
     }
 }
 

@@ -545,7 +545,7 @@ impl Builder<'_> {
             let value = one.settled.value;
             let moved = one.field == "setting_mm" && (!one.by_cue || self.tells_move(one.quantity));
             let signed = one.field == "setting_mm" && self.has_plus(one.quantity);
-            let apart = hanger || self.attachment_moved();
+            let apart = hanger || self.no_height_moved();
             let (field, value) = match (one.field.as_str(), direction) {
                 ("height_rise_mm" | "height_drop_mm", _) if apart => ("movement_mm", value),
                 ("height_rise_mm", _) => ("height_change_mm", value),

@@ -305,8 +305,8 @@ impl Builder<'_> {
         that || matches!(before(1), "worth" | "makes" | "equals")
     }
 
-    /// "Brought the groomer down 8 thou": the attachment moves, and the height of cut stays.
-    pub(super) fn attachment_moved(&self) -> bool {
+    /// "Brought the groomer down 8 thou", "closed the gap by 2": the height of cut stays.
+    pub(super) fn no_height_moved(&self) -> bool {
         let target = self.choice::<AdjustmentTarget>("target");
         matches!(
             target,
@@ -314,6 +314,7 @@ impl Builder<'_> {
                 AdjustmentTarget::GroomerDepth
                     | AdjustmentTarget::BrushContact
                     | AdjustmentTarget::VerticutDepth
+                    | AdjustmentTarget::ReelToBedknife
             )
         )
     }

@@ -12,7 +12,7 @@ use crate::domain::fleet::due::Due;
 use crate::domain::fleet::parts::Family;
 use crate::domain::fleet::{Books, median};
 use crate::domain::records::choices::AdjustmentTarget;
-use crate::domain::records::detail::{Detail, FaultFixed, Part};
+use crate::domain::records::detail::{Adjustment, Detail, FaultFixed, Part};
 use crate::domain::records::{Record, RecordKind, SubjectName};
 use crate::domain::units::decimal;
 use crate::domain::wording::counted;
@@ -466,10 +466,21 @@ fn last_day(desk: &Desk, rows: &[Row]) -> Option<String> {
     })
 }
 
+/// No reel is set so far from its bedknife, nor a groomer so deep, mm (common practice, no source).
+const HEIGHT_MIN_MM: f64 = 2.0;
+
+/// Whether the height of cut was set: it is said, or the setting can be nothing else.
+fn sets_height(done: &Adjustment) -> bool {
+    let high = done.setting_mm.is_some_and(|setting| setting >= HEIGHT_MIN_MM);
+    match done.target {
+        Some(target) => target == AdjustmentTarget::HeightOfCut,
+        None => high,
+    }
+}
+
 fn height(desk: &Desk) -> Answer {
     let is_height = |record: &&Record| {
-        let set = matches!(&record.content.detail, Detail::Adjustment(done)
-            if done.target == Some(AdjustmentTarget::HeightOfCut));
+        let set = matches!(&record.content.detail, Detail::Adjustment(done) if sets_height(done));
         record.content.kind() == RecordKind::HeightReading || set
     };
     let heights: Vec<&Record> = desk.kept.records.iter().filter(is_height).collect();
@@ -486,9 +497,12 @@ fn height(desk: &Desk) -> Answer {
     };
     let mut lines = vec![format!("Last read: {}.", line(desk, newest))];
     let later = heights.iter().find(|one| one.time > newest.time);
-    lines.extend(later.map(|one| format!("Set since: {}.", line(desk, one))));
-    if let Some(spread) = super::heights::spread(newest) {
-        lines.insert(0, spread);
+    let first = match later {
+        Some(set) => Some(format!("Set since it was last read: {}.", line(desk, set))),
+        None => super::heights::spread(newest),
+    };
+    if let Some(first) = first {
+        lines.insert(0, first);
     }
     let rows = heights.iter().take(ROWS_MAX).map(|record| row(desk, record)).collect();
     Answer { lines, rows, ..Answer::default() }

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use super::normal_belief::{Belief, Weighted, total_weight, weighted_mean};
 use super::{Common, SettingError};
 use crate::domain::limits::{check, check_given, check_list, check_rows};
-use crate::domain::units::plain;
+use crate::domain::units::{decimal, plain};
 
 /// One reading of bench height and height on turf at the same setting.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -273,8 +273,37 @@ fn say_readings(shop: &Belief, here: &[Weighted], belief: &Belief, common: &mut 
     );
 }
 
+/// Less than this no gauge tells (no source).
+const NO_OFFSET_MM: f64 = 0.03;
+
+/// What it says of the turf that the unit cuts at another height than the bench shows (common
+/// practice, no source).
+fn advise_on_offset(offset_mm: f64, common: &mut Common) {
+    if offset_mm.abs() < NO_OFFSET_MM {
+        return;
+    }
+    let by = decimal(offset_mm.abs(), 2);
+    let told = if offset_mm < 0.0 {
+        format!(
+            "As read, it cuts {by} mm lower on the turf than on the bench: it sinks in. Soft or puffy \
+             turf, a heavy unit and narrow or grooved rollers do that. Set the bench {by} mm higher \
+             than what is wanted on the turf."
+        )
+    } else {
+        format!(
+            "As read, it cuts {by} mm higher on the turf than on the bench: it rides on leaf or thatch, \
+             carries too little weight, or the bar reads low. Set the bench {by} mm lower than what is \
+             wanted on the turf, once the gauge is checked."
+        )
+    };
+    common.advise("offset_read", told);
+}
+
 fn advise_on_readings(sorted: &Sorted, weight: f64, belief: &Belief, common: &mut Common) {
     let count = sorted.here.len();
+    if let Some(offset_mm) = weighted_mean(&sorted.here) {
+        advise_on_offset(offset_mm, common);
+    }
     if weight < FEW_READINGS {
         common.advise(
             "few_readings",

@@ -143,6 +143,9 @@ pub fn height_plan(inputs: &HeightPlanInputs) -> Result<HeightPlanAnswer, Settin
     answer.earliest_date = date_of(&rules, earliest_day);
     let told = sentence(&rules, &answer);
     answer.common.conclude("step_heights_mm", told);
+    if heights.len() > fastest.len() {
+        advise_fewest(&fastest, &heights, spacing, &mut answer.common);
+    }
     advise(inputs, &rules, &mut answer.common);
     Ok(answer)
 }
@@ -371,6 +374,27 @@ fn sentence(rules: &Rules, answer: &HeightPlanAnswer) -> String {
         plain(rules.time_available.unwrap_or(0.0)),
         plain(earliest)
     )
+}
+
+/// What the rule alone would allow, where gentler steps are shown.
+fn advise_fewest(fastest: &[f64], shown: &[f64], spacing: f64, common: &mut Common) {
+    let heights: Vec<String> = fastest.iter().map(|height| decimal(*height, 2)).collect();
+    let step = match shown {
+        [first, second, ..] => first - second,
+        _ => return,
+    };
+    common.advise(
+        "fewest_steps",
+        format!(
+            "The rule alone would allow {} step(s), to {} mm. Shown are steps of {} mm, {} days \
+             apart, as is usual on greens; say how much a step may be for others, such as \"1 mm at \
+             a time\".",
+            fastest.len(),
+            heights.join("; "),
+            decimal(step, 2),
+            plain(spacing),
+        ),
+    );
 }
 
 fn advise(inputs: &HeightPlanInputs, rules: &Rules, common: &mut Common) {
