@@ -64,6 +64,13 @@ impl Reader<'_> {
         })
     }
 
+    /// Another value of the sum before: "what about 1 mm a time" is no question of how long it took.
+    pub(super) fn sum_in_its_turn(&self) -> Option<Interpretation> {
+        let fresh = self.question.asked.is_none() && self.question.case.is_none();
+        let turn = matches!(self.heard.sounds.to_sum?, "again" | "given");
+        (fresh && turn).then(|| self.sum_again()).flatten()
+    }
+
     /// The sum before turned round: what one of its values has to be for this answer.
     fn turned_round(&self, answer: &Interpretation) -> Option<Interpretation> {
         let (calculation, before) = self.question.previous.as_ref()?;

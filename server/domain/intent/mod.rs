@@ -349,7 +349,8 @@ impl Reader<'_> {
             && self.heard.recorded.is_some();
         let free = safe && !booked;
         let asked = free.then(|| {
-            let asked = self.no_work_of_ours().or_else(|| self.leave());
+            let asked = self.sum_in_its_turn().or_else(|| self.no_work_of_ours());
+            let asked = asked.or_else(|| self.leave());
             let asked = asked.or_else(|| self.undone()).or_else(|| self.out_of_use())
                 .or_else(|| self.guessed());
             let asked = asked.or_else(|| self.going_on()).or_else(|| self.in_one_go());
