@@ -66,7 +66,8 @@ fn convert(word: &mut String, unit: &str) {
 /// "1 left 3.48; 1 right 3.47; 2 left 3.5 mm": the unit stands only once, at the end.
 fn convert_list(words: &mut [String]) {
     let last = words.len().saturating_sub(1);
-    let own = words[..last].iter().rposition(|word| word.ends_with([':', '.'])).map_or(0, |at| at + 1);
+    let sentence = words[..last].iter().rposition(|word| word.ends_with([':', '.']));
+    let own = sentence.map_or(0, |end| end + 1);
     for word in &mut words[own..last] {
         if word.ends_with(';') {
             convert(word, "mm");
@@ -160,7 +161,7 @@ mod tests {
             ("Read: The gap (mm, good: 0 to 0.08)", "Read: The gap (in, good: 0 to 0.0031)"),
             ("| 0 to 0.08 mm | yes", "| 0 to 0.0031 in | yes"),
             ("-0.254 mm (-0.01 in)", "-0.01 in"),
-            ("bar: 1 left 3.48; 1 right 3.47; 2 left 3.5 mm", "bar: 1 left 0.137; 1 right 0.137; 2 left 0.138 in"),
+            ("bar: 1 left 3.48; 2 left 3.5 mm", "bar: 1 left 0.137; 2 left 0.138 in"),
             ("drive at 1.11 m/s, or", "drive at 2.48 mph, or"),
             ("tips at 80 m/s.", "tips at 15748 ft/min."),
             ("70 kPa", "10.2 psi"),

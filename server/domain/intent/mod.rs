@@ -350,9 +350,8 @@ impl Reader<'_> {
         let free = safe && !booked;
         let asked = free.then(|| {
             let asked = self.sum_in_its_turn().or_else(|| self.no_work_of_ours());
-            let asked = asked.or_else(|| self.leave());
-            let asked = asked.or_else(|| self.undone()).or_else(|| self.out_of_use())
-                .or_else(|| self.guessed());
+            let asked = asked.or_else(|| self.leave()).or_else(|| self.undone())
+                .or_else(|| self.out_of_use()).or_else(|| self.guessed());
             let asked = asked.or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.sums_told()).or_else(|| self.set_by_a_height());
             let asked = asked.or_else(|| self.either_work());

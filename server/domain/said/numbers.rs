@@ -584,7 +584,6 @@ mod tests {
             ("a metre and a half a second", 1.5, Some("m/s")),
             ("two and a half hours", 2.5, Some("h")),
             ("2 and a half hours", 2.5, Some("h")),
-            ("an hour and a half", 1.5, Some("h")),
             ("took him hour and a half", 1.5, Some("h")),
             ("half an hour", 0.5, Some("h")),
             ("1 hour 20 of my time", 80.0, Some("min")),

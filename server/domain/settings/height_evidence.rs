@@ -285,15 +285,15 @@ fn advise_on_offset(offset_mm: f64, common: &mut Common) {
     let by = decimal(offset_mm.abs(), 2);
     let told = if offset_mm < 0.0 {
         format!(
-            "As read, it cuts {by} mm lower on the turf than on the bench: it sinks in. Soft or puffy \
-             turf, a heavy unit and narrow or grooved rollers do that. Set the bench {by} mm higher \
-             than what is wanted on the turf."
+            "As read, it cuts {by} mm lower on the turf than on the bench: it sinks in. Soft or \
+             puffy turf, a heavy unit and narrow or grooved rollers do that. Set the bench {by} mm \
+             higher than what is wanted on the turf."
         )
     } else {
         format!(
-            "As read, it cuts {by} mm higher on the turf than on the bench: it rides on leaf or thatch, \
-             carries too little weight, or the bar reads low. Set the bench {by} mm lower than what is \
-             wanted on the turf, once the gauge is checked."
+            "As read, it cuts {by} mm higher on the turf than on the bench: it rides on leaf or \
+             thatch, carries too little weight, or the bar reads low. Set the bench {by} mm lower \
+             than what is wanted on the turf, once the gauge is checked."
         )
     };
     common.advise("offset_read", told);
