@@ -1,5 +1,6 @@
 //! How many grinds are left in a reel ("124.4 now, scrap 118, 0.2 each"), and is a difference of
 //! height too much ("3.53/3.49, is 0.04 too much", "how far apart should they be at most")?
+//! How far does the bedknife follow a reel that was ground ("0.4 off the diameter")?
 //! Sums of one step that say all their numbers. Deliberately absent: wear by the records.
 
 use crate::domain::intent::lengths::{CUT_MM, in_mm};
@@ -28,7 +29,8 @@ const OF_NOTE: &str = "common practice; note \"What tolerance is kept between un
 
 /// The sum that these words ask for.
 pub(super) fn worked_out(words: &str) -> Option<String> {
-    grinds_left(words).or_else(|| difference(words)).or_else(|| apart_at_most(words))
+    let sum = grinds_left(words).or_else(|| difference(words)).or_else(|| apart_at_most(words));
+    sum.or_else(|| bedknife_follows(words))
 }
 
 fn says(all: &[Token], list: &[&str]) -> bool {
@@ -79,6 +81,28 @@ fn grinds_left(words: &str) -> Option<String> {
         shown(scrap),
         shown(left),
         shown(each)
+    ))
+}
+
+/// "Took 0.4 off the reel diameter, how far does the bottom blade have to come up": half of it.
+fn bedknife_follows(words: &str) -> Option<String> {
+    let all = tokens(words);
+    let ground = says(&all, &["diameter", "dia"]) && says(&all, &["off", "down", "less", "smaller", "lost"]);
+    let follows = says(&all, &["bedknife", "knife"]) || words.to_lowercase().contains("bottom blade");
+    let asks = says(&all, &["how", "what"]) && says(&all, &["far", "much", "move", "moves", "come", "comes", "go"]);
+    if !(ground && follows && asks) || all.len() > WORDS_MAX {
+        return None;
+    }
+    let [off] = &quantities(&all)[..] else { return None };
+    let unit = off.unit.map_or("mm", |unit| if unit == "mil" { "mm" } else { unit });
+    let off_mm = convert(off.value, unit, "mm").filter(|mm| (0.0..APART_MAX_MM).contains(mm))?;
+    let half_mm = off_mm / 2.0;
+    Some(format!(
+        "{} mm ({} thou): half of the {} mm off the diameter, since each blade stands that much nearer to \
+         the middle of the reel. Then set it to paper at both ends; grinding may have left a taper.",
+        figures(half_mm, 4),
+        figures(convert(half_mm, "mm", "thou")?, 3),
+        plain(off_mm)
     ))
 }
 
@@ -179,6 +203,14 @@ mod tests {
         starts("how many more grinds from 172 to 165 at 0.5 a go", "14 grinds");
         assert_eq!(worked_out("ground walker 1 from 124.4 to 124.2"), None);
         assert_eq!(worked_out("how many grinds left on walker 2"), None);
+    }
+
+    /// Half of the diameter is the radius (geometry).
+    #[test]
+    fn the_bedknife_follows_by_half() {
+        starts("I took 0.4 mil off the reel diameter, how far does bottom blade have to come up", "0.2 mm (7.87");
+        starts("diameter down 0.010 in, how much does the bedknife move", "0.127 mm (5 thou)");
+        assert_eq!(worked_out("took 0.4 off the reel and set the bedknife"), None);
     }
 
     #[test]
