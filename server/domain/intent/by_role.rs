@@ -49,10 +49,15 @@ impl Reader<'_> {
             }
             "took" => single(&[Single::Took, Single::Labour, Single::Longest]),
             "list" => told == Some(was) || single(&[Single::History]),
-            "good" => return self.not_judged(answer),
+            "good" if !self.asks_for_one_thing() => return self.not_judged(answer),
             _ => return None,
         };
         (!fits).then(|| self.again_as(Some(role))).flatten()
+    }
+
+    /// "Who normally does the bearings": one thing of the records, and no judgement.
+    fn asks_for_one_thing(&self) -> bool {
+        matches!(self.spoken.word(0), "who" | "when" | "which" | "where")
     }
 
     /// Whether an answer is much, or good: that is for people, unless something is known of it.
