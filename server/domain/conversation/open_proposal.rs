@@ -102,6 +102,10 @@ impl<C: Clone> Conversation<C> {
     fn told_again(&self, knowledge: &Knowledge, words: &str, rest: &str) -> Option<String> {
         let fixes = role_of(knowledge, words, Open::Record) == Some("fix") && !in_turn::asks(words);
         let before = self.earlier.words.trim_end_matches(['.', '!', ' ']);
+        // "Nope, seals" is "no, seals".
+        let no = ["nope", "nah", "naw"].iter().find_map(|no| rest.strip_prefix(no));
+        let plain = no.map(|behind| format!("no{behind}"));
+        let rest = plain.as_deref().unwrap_or(rest);
         (fixes && !before.is_empty()).then(|| joined(before, "; ", rest)).flatten()
     }
 

@@ -79,7 +79,9 @@ impl Reader<'_> {
     /// The sum before turned round: what one of its values has to be for this answer.
     fn turned_round(&self, answer: &Interpretation) -> Option<Interpretation> {
         let (calculation, before) = self.question.previous.as_ref()?;
-        let fresh = self.question.asked.is_none() && answer.kind != CommandKind::Refused;
+        // "Slow down to 5" gives a value, and asks for none.
+        let gives = matches!(self.spoken.word(0), "slow" | "make" | "try" | "go" | "use" | "call" | "say");
+        let fresh = self.question.asked.is_none() && answer.kind != CommandKind::Refused && !gives;
         if !fresh || self.heard.sounds.to_sum != Some("back") {
             return None;
         }

@@ -113,7 +113,8 @@ impl Reader<'_> {
     pub(super) fn sounds_otherwise(&self, answer: &Interpretation) -> Option<Interpretation> {
         let kept = matches!(answer.kind, CommandKind::Refused)
             || self.heard.proof.is_sum()
-            || self.heard.danger.stop.is_some();
+            || self.heard.danger.stop.is_some()
+            || self.out_of_use().is_some();
         let role = self.by_role(answer);
         if kept || role.is_some() {
             return role;
@@ -167,7 +168,9 @@ impl Reader<'_> {
         let enough = if in_talk { LIKE_ASKED_IN_TALK } else { LIKE_ASKED };
         let rival = purpose.complaint.max(purpose.record).max(purpose.sum).max(purpose.outside);
         let few = in_talk && self.spoken.words.len() < OWN_WORDS_MIN;
-        if few || sounds.asked < enough || sounds.asked <= rival.max(sounds.known) {
+        // What surely sounds dangerous is answered by that, and not from the records.
+        let danger = self.heard.danger.sound.as_ref().is_some_and(|sound| sound.sure);
+        if few || danger || sounds.asked < enough || sounds.asked <= rival.max(sounds.known) {
             return None;
         }
         let part = PARTS[self.heard.asks.0].0;
@@ -220,6 +223,11 @@ impl Reader<'_> {
         let purpose = &self.heard.proof.purpose;
         let rival = purpose.complaint.max(purpose.record).max(purpose.sum).max(sounds.asked);
         if sounds.known < LIKE_KNOWN || sounds.known <= rival {
+            return None;
+        }
+        // "Why is my reel leaving a line" is no question of the trade in general.
+        let own = self.spoken.tokens.iter().any(|token| matches!(token.text.as_str(), "my" | "our"));
+        if own && answer.kind == CommandKind::Diagnose {
             return None;
         }
         // A job, a word or a form of question that was heard is closer than a sound.
