@@ -14,6 +14,9 @@ use super::language::scope::{GENERAL_REFUSAL, Scope, ScopeReading};
 /// From this chance of any danger on, a row is believed from [`LIKELY_ROW`] on.
 const LIKELY: f64 = 0.5;
 const LIKELY_ROW: f64 = 0.05;
+/// Where danger is as sure as this, a fainter row is believed.
+const SURELY: f64 = 0.9;
+const FAINT_ROW: f64 = 0.03;
 /// From this chance on a row is believed by itself, unless danger is less likely than this.
 const DOUBTED: f64 = 0.3;
 const TELLING_ROW: f64 = 0.2;
@@ -63,7 +66,8 @@ pub fn of(knowledge: &Knowledge, reading: &Reading, heard: &Heard) -> Option<Sou
     let row = knowledge.refusal(id)?;
     let (any, sure) = (heard.any >= LIKELY, chance >= SURE_ROW);
     let telling = chance >= TELLING_ROW && (sure || heard.any >= DOUBTED);
-    let likely = any && chance >= LIKELY_ROW && row.guard != Guard::Emergency;
+    let faintest = if heard.any >= SURELY { FAINT_ROW } else { LIKELY_ROW };
+    let likely = any && chance >= faintest && row.guard != Guard::Emergency;
     // A long story names much in passing.
     let long = reading.words.len() > STORY_WORDS_MIN;
     let told = row.guard != Guard::Emergency || is_told(id, reading);

@@ -8,12 +8,10 @@ use super::{Asked, Conversation, acts};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::danger;
 use crate::domain::intent::guide;
+use crate::domain::intent::leave::OVERDUE;
 use crate::domain::language::purpose::{ASKED, Purposes};
 use crate::domain::language::text::tokens;
 use crate::domain::language::turns::{self, Open};
-
-/// The row that answers whether to run on with work overdue.
-const OVERDUE: &str = "work_overdue";
 
 /// What asks whether a machine may go out, and how likely that has to be (no source).
 const READY: &str = "ready";

@@ -22,6 +22,10 @@ impl<C: Clone> Conversation<C> {
         was_fresh: bool,
     ) -> Option<Actions<C>> {
         let reminded = self.turn.was_reminded;
+        // "Nope, seals" is "no, seals".
+        let no = ["nope", "nah", "naw"].iter().find_map(|no| words.strip_prefix(no));
+        let plain = no.filter(|_| act.is_none()).map(|behind| format!("no{behind}"));
+        let words = plain.as_deref().unwrap_or(words);
         // What was asked since gets the yes; "store it" is of the proposal.
         let asked = self.asked.is_some() && !was_fresh && !acts::of_storing(words);
         let open = self.proposal.as_mut()?;
@@ -102,10 +106,6 @@ impl<C: Clone> Conversation<C> {
     fn told_again(&self, knowledge: &Knowledge, words: &str, rest: &str) -> Option<String> {
         let fixes = role_of(knowledge, words, Open::Record) == Some("fix") && !in_turn::asks(words);
         let before = self.earlier.words.trim_end_matches(['.', '!', ' ']);
-        // "Nope, seals" is "no, seals".
-        let no = ["nope", "nah", "naw"].iter().find_map(|no| rest.strip_prefix(no));
-        let plain = no.map(|behind| format!("no{behind}"));
-        let rest = plain.as_deref().unwrap_or(rest);
         (fixes && !before.is_empty()).then(|| joined(before, "; ", rest)).flatten()
     }
 

@@ -10,6 +10,8 @@ use crate::domain::wording::lower_first;
 
 /// Stands before the row that answers, in the topic.
 pub const LEAVE: &str = "leave:";
+/// The row that answers whether to run on with work overdue.
+pub const OVERDUE: &str = "work_overdue";
 /// The topic of a question whether a machine may go on working.
 pub const RUNNING_ON: &str = "running_on";
 
@@ -25,7 +27,10 @@ impl Reader<'_> {
         let work = (proof.deed || proof.told) && !asked && !self.asks_leave_first();
         // "What do I put on for lapping" only sounds like it.
         let sounds = self.heard.danger.sound.is_some() && self.asks_for_a_sheet();
-        if work || sounds || self.heard.danger.stop.is_some() {
+        // Whether it may go on with what was complained of is no question of hours.
+        let goes_on = self.heard.danger.running_on && self.question.case.is_some();
+        let of_the_case = goes_on && id == OVERDUE;
+        if work || sounds || of_the_case || self.heard.danger.stop.is_some() {
             return None;
         }
         let told = format!("Look up what holds for safety: {}.", lower_first(&row.title));
