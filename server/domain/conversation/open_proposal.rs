@@ -4,6 +4,7 @@
 use super::acts::{self, Act};
 use super::by_role::role_of;
 use super::follow_up::{FollowUp, follow_up, without_correction};
+use super::other_unit::part_instead;
 use super::put_in_place::put_in;
 use super::putting_right::takes_back;
 use super::units_meant::machine_numbered;
@@ -22,10 +23,6 @@ impl<C: Clone> Conversation<C> {
         was_fresh: bool,
     ) -> Option<Actions<C>> {
         let reminded = self.turn.was_reminded;
-        // "Nope, seals" is "no, seals".
-        let no = ["nope", "nah", "naw"].iter().find_map(|no| words.strip_prefix(no));
-        let plain = no.filter(|_| act.is_none()).map(|behind| format!("no{behind}"));
-        let words = plain.as_deref().unwrap_or(words);
         // What was asked since gets the yes; "store it" is of the proposal.
         let asked = self.asked.is_some() && !was_fresh && !acts::of_storing(words);
         let open = self.proposal.as_mut()?;
@@ -63,6 +60,7 @@ impl<C: Clone> Conversation<C> {
                 }
                 let kind = self.proposal.as_ref().map_or("", |open| open.kind.as_str());
                 let put_in = put_in(words, &self.earlier, kind);
+                let put_in = put_in.or_else(|| part_instead(words, &self.earlier));
                 if let Some(whole) = put_in.or_else(|| self.took_minutes(words)) {
                     return Some(self.leaning(knowledge, FollowUp::Words(whole)));
                 }

@@ -6,6 +6,7 @@ use super::follow_up::{Earlier, FollowUp, PAIRS, all_numbers, without_correction
 use super::other_subject::{is_name_word, subject_put_in};
 use crate::domain::intent::subject_words::{HEADS, PARTS};
 use crate::domain::number_text::read_number;
+use crate::domain::wording::bare_word;
 
 /// "4, left rear", "2 not 3": another unit of what was spoken of, where no number was said that it
 /// could be instead.
@@ -114,6 +115,20 @@ pub(super) fn machine_put_in(words: &str, earlier: &Earlier) -> Option<String> {
     let machine = named.iter().any(of_machine);
     let plain = named.len() <= NAME_WORDS_MAX && !rest.ends_with('?') && !earlier.words.is_empty();
     (machine && plain).then(|| subject_put_in(&earlier.words, rest, &earlier.about)).flatten()
+}
+
+/// "Nope, seals": the only part of the earlier words is that one.
+pub(super) fn part_instead(words: &str, earlier: &Earlier) -> Option<String> {
+    let said: Vec<String> = words.split_whitespace().map(bare_word).map(str::to_lowercase).collect();
+    let [no, part] = &said[..] else { return None };
+    let is_part = |word: &str| {
+        let one = word.strip_suffix('s').unwrap_or(word);
+        PARTS.contains(&word) || PARTS.contains(&one)
+    };
+    let mut told = earlier.words.split_whitespace().filter(|word| is_part(&word.to_lowercase()));
+    let (Some(only), None) = (told.next(), told.next()) else { return None };
+    let corrects = matches!(no.as_str(), "no" | "nope" | "nah" | "naw") && is_part(part);
+    corrects.then(|| earlier.words.replacen(only, part, 1))
 }
 
 /// "Nope, belt": another part than the one that was told, of the record that is open.

@@ -6,6 +6,7 @@
 use super::again::Before;
 use super::fleet::Part;
 use super::kind::CommandKind;
+use super::leave::LEAVE;
 use super::sounds::part_of;
 use super::{Command, Interpretation, Question, Reader, interpret};
 use crate::domain::limits;
@@ -92,6 +93,8 @@ impl Reader<'_> {
     fn to_the_complaint(&self, answer: &Interpretation) -> Option<Interpretation> {
         let case = self.question.case.as_ref()?;
         let further = matches!(answer.command, Command::Diagnose { further: true, .. });
+        // Leave that is asked has its own answer.
+        let further = further || answer.topic.starts_with(LEAVE);
         match self.heard.sounds.to_complaint? {
             "sign" | "machine" | "vain" if !further => self.added_to(case),
             "fixed" if answer.kind != CommandKind::Record => self.as_fixed(),
