@@ -58,6 +58,8 @@ pub struct Sound {
     /// Likely enough by itself.
     pub telling: bool,
     pub sure: bool,
+    /// That there is some danger is sure.
+    pub surely_danger: bool,
 }
 
 /// What words sound like, if it is to be believed.
@@ -72,7 +74,12 @@ pub fn of(knowledge: &Knowledge, reading: &Reading, heard: &Heard) -> Option<Sou
     let long = reading.words.len() > STORY_WORDS_MIN;
     let told = row.guard != Guard::Emergency || is_told(id, reading);
     let believed = told && if long { any && telling } else { likely || telling };
-    believed.then(|| Sound { row: row.id.clone(), telling, sure })
+    believed.then(|| Sound {
+        row: row.id.clone(),
+        telling,
+        sure,
+        surely_danger: heard.any >= SURELY,
+    })
 }
 
 /// Whether somebody is hurt, or nearly, by what the words name: "a stone hit the bedknife" is none.
@@ -129,6 +136,8 @@ pub fn add(knowledge: &Knowledge, judged: &mut ScopeReading, danger: &mut Danger
         || leave.is_some_and(|row| row.guard == Guard::Refuse || WORN.contains(&&*row.id));
     // "My chainsaw bogs": no matter of ours, and none of its dangers.
     let ours = !matches!(judged.scope, Scope::OtherMachine | Scope::OffTopic | Scope::Language);
+    // A welder beside the petrol is no turf machine, and burns all the same.
+    let ours = ours || danger.sound.as_ref().is_some_and(|sound| sound.surely_danger);
     let stands = sure || (ours && !refused && danger.leave.is_none());
     match row.guard {
         Guard::Leave if stands && !refused => danger.leave = Some(row.id.clone()),
