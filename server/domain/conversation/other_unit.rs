@@ -4,6 +4,7 @@
 
 use super::follow_up::{Earlier, FollowUp, PAIRS, all_numbers, without_correction, words_put_in};
 use super::other_subject::{is_name_word, subject_put_in};
+use super::spoken_of;
 use crate::domain::intent::subject_words::{HEADS, PARTS};
 use crate::domain::number_text::read_number;
 use crate::domain::wording::bare_word;
@@ -121,10 +122,7 @@ pub(super) fn machine_put_in(words: &str, earlier: &Earlier) -> Option<String> {
 pub(super) fn part_instead(words: &str, earlier: &Earlier) -> Option<String> {
     let said: Vec<String> = words.split_whitespace().map(bare_word).map(str::to_lowercase).collect();
     let [no, part] = &said[..] else { return None };
-    let is_part = |word: &str| {
-        let one = word.strip_suffix('s').unwrap_or(word);
-        PARTS.contains(&word) || PARTS.contains(&one)
-    };
+    let is_part = |word: &str| spoken_of::PARTS.contains(&word);
     let mut told = earlier.words.split_whitespace().filter(|word| is_part(&word.to_lowercase()));
     let (Some(only), None) = (told.next(), told.next()) else { return None };
     let corrects = matches!(no.as_str(), "no" | "nope" | "nah" | "naw") && is_part(part);

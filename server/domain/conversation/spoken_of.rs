@@ -16,7 +16,7 @@ use crate::domain::intent::deeds::DEEDS;
 use crate::domain::intent::subject_words::HEADS;
 
 /// Parts that "it" may be.
-const PARTS: &[&str] = &[
+pub(super) const PARTS: &[&str] = &[
     "belt", "belts", "bedknife", "bedknives", "blades", "blade", "bearing", "bearings", "seal", "seals",
     "hose", "roller", "rollers", "brush", "groomer", "spindle", "tyre", "tyres", "filter", "motor", "scraper",
     "comb", "fitting",
