@@ -120,7 +120,8 @@ pub(super) fn machine_put_in(words: &str, earlier: &Earlier) -> Option<String> {
 
 /// "Nope, seals": the only part of the earlier words is that one.
 pub(super) fn part_instead(words: &str, earlier: &Earlier) -> Option<String> {
-    let said: Vec<String> = words.split_whitespace().map(bare_word).map(str::to_lowercase).collect();
+    let bare = words.split_whitespace().map(bare_word);
+    let said: Vec<String> = bare.map(str::to_lowercase).collect();
     let [no, part] = &said[..] else { return None };
     let is_part = |word: &str| spoken_of::PARTS.contains(&word);
     let mut told = earlier.words.split_whitespace().filter(|word| is_part(&word.to_lowercase()));

@@ -7,6 +7,7 @@ use jiff::ZonedDateTime;
 
 use super::cues::{Cue, weight};
 use super::kind::CommandKind;
+use super::never_told;
 use super::past::Past;
 use super::sounds::SURELY;
 use super::periods::Period;
@@ -151,7 +152,10 @@ impl Reader<'_> {
         if (begins && self.spoken.words.len() <= PUT_RIGHT_WORDS_MAX) || self.asks_how_to() {
             return None;
         }
-        self.fleet_of(self.part()?)
+        let part = self.part()?;
+        // "Swapped the hose, dry now" tells that it holds, and asks nothing.
+        let told = self.heard.proof.deed && !never_told::asks(self.spoken);
+        (!told || part != Part::Single(Single::Held)).then(|| self.fleet_of(part)).flatten()
     }
 
     /// The question to this part of the records.
