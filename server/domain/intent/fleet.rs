@@ -154,7 +154,7 @@ impl Reader<'_> {
         }
         let part = self.part()?;
         // "Swapped the hose, dry now" tells that it holds, and asks nothing.
-        let told = self.heard.proof.deed && !never_told::asks(self.spoken);
+        let told = self.heard.recorded.is_some() && !never_told::asks(self.spoken);
         (!told || part != Part::Single(Single::Held)).then(|| self.fleet_of(part)).flatten()
     }
 

@@ -192,7 +192,8 @@ impl Reader<'_> {
             Command::Record { .. } if !asks => {
                 let read = proof.recorded > 0 && self.heard.sounds.asked < NEARLY_SURE;
                 let likely = self.heard.sounds.asked < MUCH_LIKELIER * proof.purpose.record;
-                proof.deed || read || likely
+                // "Swapped the hose, dry now" tells that it holds.
+                proof.deed || read || likely || part == Part::Single(Single::Held)
             }
             Command::Procedure(_) => true,
             // A list of the catalogue is asked for by its name.
