@@ -2,8 +2,8 @@
 //! out by hand, text and JSON read as promised, bad input is named, a stop reads as a stop, and the
 //! pictures are well-formed and labelled. The calculations themselves are tested in the domain.
 
+mod as_read;
 pub mod pictures;
-mod transcripts;
 mod wire;
 
 use std::io::{BufRead as _, BufReader};

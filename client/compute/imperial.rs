@@ -5,15 +5,19 @@
 use crate::commands::Units;
 use sward_core::domain::units;
 
-/// Speeds from this on are those of blade tips and wheels, which are told in feet a minute.
+/// Speeds from this on are those of blade tips and wheels, told in feet a minute (no source).
 const OF_TIPS_MPS: f64 = 15.0;
-/// Under this a length is told to a tenth of a thousandth.
+/// Beginnings of lines that quote.
+const QUOTES: &[&str] = &["words: ", "Assumed: ", "Not used: "];
+/// Under this a length is told to a tenth of a thousandth (no source).
 const FINE_MM: f64 = 0.1;
 
 /// Every length, speed and pressure of a line in the units that were asked for. What the line says
-/// in both already, it says once. What is asked in mm is asked in inches.
+/// in both already, it says once. What is asked in mm is asked in inches, and what was said is
+/// quoted as it was said.
 pub fn in_units_of(text: &str, shown_in: Units) -> String {
-    if shown_in == Units::Mm {
+    let quotes = QUOTES.iter().any(|start| text.trim_start().starts_with(start));
+    if shown_in == Units::Mm || quotes {
         return text.to_owned();
     }
     let text = asked_in_inches(text);
@@ -21,11 +25,7 @@ pub fn in_units_of(text: &str, shown_in: Units) -> String {
     say_once(&mut words);
     for at in 1..words.len() {
         let unit = words[at].trim_end_matches([')', ',', '.', ';', ':', '?']).to_owned();
-        let Some((_, shown)) = number_in(&words[at - 1]).and_then(|one| other_unit(&unit, one))
-        else {
-            continue;
-        };
-        convert(&mut words[at - 1], &unit);
+        let Some(shown) = convert(&mut words[at - 1], &unit) else { continue };
         if at >= 3 && words[at - 2] == "to" {
             convert(&mut words[at - 3], &unit);
         }
@@ -55,12 +55,13 @@ fn inches((value, decimals): (f64, usize)) -> String {
     units::decimal(value / units::INCH_MM, (decimals + 2).min(most))
 }
 
-/// The number of a word in the other unit; what stands around it stays.
-fn convert(word: &mut String, unit: &str) {
-    let Some(told) = number_in(word).and_then(|number| other_unit(unit, number)) else { return };
+/// Puts the number of a word into the other unit, which is the answer; what stands around it stays.
+fn convert(word: &mut String, unit: &str) -> Option<&'static str> {
+    let (told, shown) = other_unit(unit, number_in(word)?)?;
     let start = word.find(is_figure).unwrap_or(0);
     let end = word.rfind(|ch: char| ch.is_ascii_digit()).map_or(word.len(), |at| at + 1);
-    word.replace_range(start..end, &told.0);
+    word.replace_range(start..end, &told);
+    Some(shown)
 }
 
 /// "1 left 3.48; 1 right 3.47; 2 left 3.5 mm": the unit stands only once, at the end.
@@ -166,6 +167,8 @@ mod tests {
             ("tips at 80 m/s.", "tips at 15748 ft/min."),
             ("70 kPa", "10.2 psi"),
             ("unit 3 at 5 mm", "unit 3 at 0.2 in"),
+            ("  words: set to 3.2 mm", "  words: set to 3.2 mm"),
+            ("  Assumed: 3.5 taken as 3.5 mm", "  Assumed: 3.5 taken as 3.5 mm"),
         ] {
             assert_eq!(in_units_of(text, Units::In), wanted);
             assert_eq!(in_units_of(text, Units::Mm), text);

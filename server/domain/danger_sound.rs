@@ -14,9 +14,6 @@ use super::language::scope::{GENERAL_REFUSAL, Scope, ScopeReading};
 /// From this chance of any danger on, a row is believed from [`LIKELY_ROW`] on.
 const LIKELY: f64 = 0.5;
 const LIKELY_ROW: f64 = 0.05;
-/// Where danger is as sure as this, a fainter row is believed.
-const SURELY: f64 = 0.9;
-const FAINT_ROW: f64 = 0.03;
 /// From this chance on a row is believed by itself, unless danger is less likely than this.
 const DOUBTED: f64 = 0.3;
 const TELLING_ROW: f64 = 0.2;
@@ -58,8 +55,6 @@ pub struct Sound {
     /// Likely enough by itself.
     pub telling: bool,
     pub sure: bool,
-    /// That there is some danger is sure.
-    pub surely_danger: bool,
 }
 
 /// What words sound like, if it is to be believed.
@@ -68,18 +63,12 @@ pub fn of(knowledge: &Knowledge, reading: &Reading, heard: &Heard) -> Option<Sou
     let row = knowledge.refusal(id)?;
     let (any, sure) = (heard.any >= LIKELY, chance >= SURE_ROW);
     let telling = chance >= TELLING_ROW && (sure || heard.any >= DOUBTED);
-    let faintest = if heard.any >= SURELY { FAINT_ROW } else { LIKELY_ROW };
-    let likely = any && chance >= faintest && row.guard != Guard::Emergency;
+    let likely = any && chance >= LIKELY_ROW && row.guard != Guard::Emergency;
     // A long story names much in passing.
     let long = reading.words.len() > STORY_WORDS_MIN;
     let told = row.guard != Guard::Emergency || is_told(id, reading);
     let believed = told && if long { any && telling } else { likely || telling };
-    believed.then(|| Sound {
-        row: row.id.clone(),
-        telling,
-        sure,
-        surely_danger: heard.any >= SURELY,
-    })
+    believed.then(|| Sound { row: row.id.clone(), telling, sure })
 }
 
 /// Whether somebody is hurt, or nearly, by what the words name: "a stone hit the bedknife" is none.
@@ -136,8 +125,6 @@ pub fn add(knowledge: &Knowledge, judged: &mut ScopeReading, danger: &mut Danger
         || leave.is_some_and(|row| row.guard == Guard::Refuse || WORN.contains(&&*row.id));
     // "My chainsaw bogs": no matter of ours, and none of its dangers.
     let ours = !matches!(judged.scope, Scope::OtherMachine | Scope::OffTopic | Scope::Language);
-    // A welder beside the petrol is no turf machine, and burns all the same.
-    let ours = ours || danger.sound.as_ref().is_some_and(|sound| sound.surely_danger);
     let stands = sure || (ours && !refused && danger.leave.is_none());
     match row.guard {
         Guard::Leave if stands && !refused => danger.leave = Some(row.id.clone()),

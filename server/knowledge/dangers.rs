@@ -7,17 +7,13 @@ use super::commands::{command_of, is_turn};
 use super::words::{Phrasing, stems_of};
 use crate::domain::language::dangers::{DANGER, DANGER_ANY, DangerModel, NO_DANGER};
 use crate::domain::language::model::Example;
-use crate::domain::language::purpose::{ASKED, KNOWN, NO_COMMAND};
+use crate::domain::language::purpose::{KNOWN, NO_COMMAND};
 
 /// The sentences are few, and learned in more rounds (no source).
 const ROUNDS: usize = 24;
 
 /// One in so many of the single signs is learned as no danger, which makes some four thousand.
 const SIGNS_PER_EXAMPLE: usize = 20;
-
-/// One in so many of the questions to the records is learned as no danger: with all five thousand,
-/// dangerous questions in words of their own were no longer heard.
-const ASKED_PER_EXAMPLE: usize = 2;
 
 /// A request that is refused, without the row that it is refused by.
 const UNSAFE: &str = "scope=unsafe";
@@ -41,7 +37,7 @@ pub fn fit_dangers(
         let labels = row.into_iter().flat_map(|row| [column(DANGER_ANY), column(row)]);
         Example { words: stems_of(one), labels: labels.flatten().collect() }
     };
-    let dangerous = dangers.iter().map(|one| {
+    let told = dangers.iter().map(|one| {
         example(one, danger_of(one).filter(|row| *row != NO_DANGER))
     });
     let refused = clauses.iter().filter(|one| one.labels.contains(&UNSAFE));
@@ -55,11 +51,9 @@ pub fn fit_dangers(
         let other = |name: &str| name == NO_COMMAND || is_turn(name) || name.starts_with(KNOWN);
         command_of(one).is_some_and(|name| !other(name))
     };
-    let asks = |one: &&&Phrasing| command_of(one).is_some_and(|name| name.starts_with(ASKED));
-    let told = commands.iter().filter(quiet).filter(|one| !asks(one));
-    let asked = commands.iter().filter(quiet).filter(asks).step_by(ASKED_PER_EXAMPLE);
-    let quiet = harmless.chain(signs).chain(told).chain(asked).map(|one| example(one, None));
-    let examples: Vec<Example> = dangerous.chain(refused).chain(quiet).collect();
+    let asked = commands.iter().filter(quiet);
+    let quiet = harmless.chain(signs).chain(asked).map(|one| example(one, None));
+    let examples: Vec<Example> = told.chain(refused).chain(quiet).collect();
     let table = DangerModel::fit(&examples, names.len(), ROUNDS);
     (names, table)
 }

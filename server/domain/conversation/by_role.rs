@@ -84,8 +84,7 @@ fn asks_for_one_thing(words: &str) -> bool {
 fn is_dangerous(knowledge: &Knowledge, words: &str) -> bool {
     let own = danger::heard(knowledge, &knowledge.ear.read(words));
     // Whether it may go on, with nothing named that hurts, only sounds dangerous.
-    let faint = own.sound.as_ref().is_some_and(|sound| !sound.telling);
-    let sounds = faint || (own.sound.is_some() && !own.hazard);
+    let sounds = own.sound.is_some() && !own.hazard;
     let leave = own.leave.as_deref().is_some_and(|id| id != OVERDUE && !sounds);
     own.stop.is_some() || own.emergency.is_some() || leave
 }

@@ -301,6 +301,7 @@ pub fn asks_to_judge(words: &str) -> bool {
 mod tests {
     use super::*;
 
+    /// By 25.4 mm to the inch (NIST SP 811).
     #[test]
     fn a_measure_is_told_in_another_unit() {
         for (words, wanted) in [

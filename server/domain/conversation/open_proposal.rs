@@ -23,6 +23,10 @@ impl<C: Clone> Conversation<C> {
         was_fresh: bool,
     ) -> Option<Actions<C>> {
         let reminded = self.turn.was_reminded;
+        let drops = act.is_none() && self.proposal.is_some();
+        if let Some(rest) = acts::behind_not_storing(words).filter(|_| drops) {
+            return Some(self.dropped_for(rest));
+        }
         // What was asked since gets the yes; "store it" is of the proposal.
         let asked = self.asked.is_some() && !was_fresh && !acts::of_storing(words);
         let open = self.proposal.as_mut()?;
@@ -40,7 +44,6 @@ impl<C: Clone> Conversation<C> {
             }
             Some(Act::No | Act::Cancel | Act::Undo) => Some(self.decline()),
             Some(_) => None,
-            None if acts::behind_not_storing(words).is_some() => Some(self.dropped_for(words)),
             // A bare number corrects only what was shown just now.
             None if self.turn.was_fresh || (reminded && takes_back(words)) => {
                 if !self.turn.was_fresh {
@@ -127,8 +130,7 @@ impl<C: Clone> Conversation<C> {
     }
 
     /// Nothing is stored; what is said behind that is asked or told of the same words.
-    fn dropped_for(&mut self, words: &str) -> Actions<C> {
-        let rest = acts::behind_not_storing(words).unwrap_or_default();
+    fn dropped_for(&mut self, rest: &str) -> Actions<C> {
         let told = self.earlier.words.trim_end_matches(['.', '!', ' ']).to_owned();
         let mut actions = self.decline();
         if !rest.is_empty() {

@@ -187,9 +187,8 @@ impl Desk<'_> {
             row.why = not_enough("it was never recorded as ground or sharpened");
             return row;
         };
-        // Done after the meter was read last: no hours are known to have run since.
         let meter = &self.books.machine_of(unit).meter;
-        let fresh = meter.last().is_some_and(|(read, _)| read < since.time).then_some(0.0);
+        let fresh = meter.is_unread_since(since.time).then_some(0.0);
         let Some(run_h) = since.hours_h.or(fresh) else {
             row.why = not_enough("no hours are known since it was last done");
             return row;

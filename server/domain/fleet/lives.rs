@@ -55,10 +55,8 @@ fn changes(unit: &UnitBook, family: Family) -> Vec<&PartChange> {
 pub fn running(books: &Books, unit: &UnitBook, family: Family) -> Option<Running> {
     let meter = &books.machine_of(unit).meter;
     let since = changes(unit, family).last()?.time;
-    // Fitted after the meter was read last: no hours are known to have run since.
-    let fresh = meter.last().is_some_and(|(read, _)| read < since);
-    let run_h = || Some((meter.now(books.now)? - meter.at(since)?).max(0.0));
-    let age_h = run_h().or(fresh.then_some(0.0))?;
+    let run_h = meter.now(books.now).zip(meter.at(since)).map(|(now, then)| (now - then).max(0.0));
+    let age_h = run_h.or(meter.is_unread_since(since).then_some(0.0))?;
     Some(Running { since, age_h })
 }
 

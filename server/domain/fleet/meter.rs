@@ -68,6 +68,11 @@ impl Meter {
         self.points.last().copied()
     }
 
+    /// Whether it was read before, and not since: no hours are known to have run then.
+    pub fn is_unread_since(&self, time: Moment) -> bool {
+        self.last().is_some_and(|(read, _)| read < time)
+    }
+
     pub fn reading_count(&self) -> usize {
         self.points.len()
     }

@@ -83,7 +83,8 @@ fn one_sinkage(filled: &mut Filled, placed: &mut Placed) {
     }
 }
 
-/// "Bench at .140 and it cuts .128": no unit sinks by half of its height, so that is what it cuts.
+/// "Bench at .140 and it cuts .128": no unit sinks by half of its height (common
+/// practice, no source), so that is what it cuts.
 fn height_on_turf(filled: &mut Filled, placed: &mut Placed) {
     const SINKS_MOST: f64 = 0.5;
     let bench = filled.get_number("bench_height_mm");
