@@ -67,7 +67,7 @@ pub async fn run(globals: &Globals, asked: &AmendArguments) -> Result<(), Failur
     let name = full_record_name(&text("record"));
     let mut client = client(globals).await?;
     if given.get_flag("withdraw") {
-        return withdraw(&mut client, name, given).await;
+        return withdraw(globals, &mut client, name, given).await;
     }
     let request = pb::GetRecordRequest { name: name.clone() };
     let old = client.get_record(request).await?.into_inner().record.unwrap_or_default();
@@ -87,7 +87,7 @@ pub async fn run(globals: &Globals, asked: &AmendArguments) -> Result<(), Failur
         crate::record::put_subject(&crate::records::full_name(&text("subject")), &mut row)?;
     }
     let kept = keep(&mut client, site_of(&old.name), row).await?;
-    tell(output(given), &kept, "Amended")
+    tell(globals, output(given), &kept, "Amended")
 }
 
 fn row(old: &pb::Record) -> Result<serde_json::Map<String, serde_json::Value>, Failure> {
@@ -99,7 +99,12 @@ fn output(given: &ArgMatches) -> Output {
     given.get_one::<Output>("output").copied().unwrap_or_default()
 }
 
-async fn withdraw(client: &mut Client, name: String, given: &ArgMatches) -> Result<(), Failure> {
+async fn withdraw(
+    globals: &Globals,
+    client: &mut Client,
+    name: String,
+    given: &ArgMatches,
+) -> Result<(), Failure> {
     let request = pb::AmendRecordRequest {
         name,
         withdraw: true,
@@ -112,5 +117,5 @@ async fn withdraw(client: &mut Client, name: String, given: &ArgMatches) -> Resu
         advisories: reply.advisories,
         already_there: reply.already_there,
     };
-    tell(output(given), &kept, "Withdrawn")
+    tell(globals, output(given), &kept, "Withdrawn")
 }

@@ -200,7 +200,7 @@ pub async fn run(globals: &Globals, asked: &RecordArguments) -> Result<(), Failu
     put_subject(&subject, &mut row)?;
     let mut client = client(globals).await?;
     let kept = keep(&mut client, site_of(&subject), row).await?;
-    tell(given.get_one::<Output>("output").copied().unwrap_or_default(), &kept, "Stored")
+    tell(globals, given.get_one::<Output>("output").copied().unwrap_or_default(), &kept, "Stored")
 }
 
 /// Stores one row, and gives back what it became and what is doubtful about it.
@@ -228,6 +228,7 @@ pub async fn keep(
 
 /// Says what was stored, and what does not fit the records before it.
 pub fn tell(
+    globals: &Globals,
     output: Output,
     kept: &pb::CreateRecordResponse,
     verb: &str,
@@ -239,7 +240,7 @@ pub fn tell(
     let mut page = Page::new();
     if let Some(record) = &kept.record {
         page.answer(&format!("{verb}: {}.", heading(record)));
-        page.item("  ", &details(record));
+        page.item("  ", &details(record, globals.units));
     }
     for advisory in &kept.advisories {
         page.item("  doubtful: ", &advisory.text);

@@ -13,8 +13,9 @@ use sward_core::pb::records_service_client::RecordsServiceClient;
 use sward_core::service::row_of;
 
 use crate::call::{self, Failure, Line};
-use crate::commands::{Globals, Output};
+use crate::commands::{Globals, Output, Units};
 use crate::compute::contract::without_unit;
+use crate::compute::in_units_of;
 use crate::find::start_of;
 use crate::json;
 use crate::page::Page;
@@ -98,7 +99,7 @@ const COMMON: [&str; 5] = ["duration_min", "machine_hours_h", "done_by", "words"
 
 /// Everything else that it says: what was done in the order of a table's columns, then how long,
 /// by whom, and the notes.
-pub fn details(record: &pb::Record) -> String {
+pub fn details(record: &pb::Record, shown_in: Units) -> String {
     let row = row_of(record).ok().and_then(|line| serde_json::from_str::<Row>(&line).ok());
     let (Some(row), Some(kind)) = (row, kind_of(record)) else { return String::new() };
     let columns = columns(&[kind]);
@@ -111,9 +112,13 @@ pub fn details(record: &pb::Record) -> String {
     let of_fault = ["fault", "found", "action"].iter().any(|column| row.contains_key(*column));
     // What was said is said again by the fields of a fault.
     let common = common.into_iter().filter(|column| !(of_fault && column.name == "words"));
-    let mut parts: Vec<String> = own.into_iter().filter_map(|column| part(column, &row)).collect();
+    let shown = |column: &Column| {
+        let told = part(column, &row)?;
+        Some(if is_said(&column.name) { told } else { in_units_of(&told, shown_in) })
+    };
+    let mut parts: Vec<String> = own.into_iter().filter_map(shown).collect();
     parts.extend(looked_for(record));
-    parts.extend(common.filter_map(|column| part(column, &row)));
+    parts.extend(common.filter_map(shown));
     if record.withdrawn {
         parts.push("withdrawn".to_owned());
     }
@@ -121,6 +126,11 @@ pub fn details(record: &pb::Record) -> String {
         parts.push(format!("superseded by {}", short_name(&record.superseded_by)));
     }
     parts.join("; ")
+}
+
+/// What is kept as somebody said it.
+fn is_said(column: &str) -> bool {
+    matches!(column, "words" | "notes" | "fault" | "found" | "action" | "result")
 }
 
 /// What was looked for: what was there, and what was not.
@@ -237,7 +247,7 @@ async fn log_one(globals: &Globals, asked: &LogArguments) -> Result<(), Failure>
     let record = reply.record.unwrap_or_default();
     let mut page = Page::new();
     page.answer(&heading(&record));
-    page.item("    ", &details(&record));
+    page.item("    ", &details(&record, globals.units));
     if !record.words.is_empty() {
         page.item("    said: ", &record.words);
     }
@@ -272,7 +282,7 @@ pub async fn log(globals: &Globals, asked: &LogArguments) -> Result<(), Failure>
     }
     for record in &reply.records {
         page.answer(&heading(record));
-        page.item("    ", &details(record));
+        page.item("    ", &details(record, globals.units));
     }
     if !reply.next_page_token.is_empty() {
         page.item("", "There is more; ask with a higher --limit.");

@@ -23,15 +23,21 @@ pub fn in_units_of(text: &str, shown_in: Units) -> String {
     let text = asked_in_inches(text);
     let mut words: Vec<String> = text.split(' ').map(str::to_owned).collect();
     say_once(&mut words);
+    let mut told = 0;
     for at in 1..words.len() {
+        // "3.2 mm is 0.126 in": told because it was asked.
+        if words.get(at + 1).is_some_and(|next| next == "is") && words[at + 2..].iter().any(|one| is_inch(one)) {
+            continue;
+        }
         let unit = words[at].trim_end_matches([')', ',', '.', ';', ':', '?']).to_owned();
         let Some(shown) = convert(&mut words[at - 1], &unit) else { continue };
         if at >= 3 && words[at - 2] == "to" {
             convert(&mut words[at - 3], &unit);
         }
         if unit == "mm" {
-            convert_list(&mut words[..at]);
+            convert_list(&mut words[told..at]);
         }
+        told = at;
         words[at] = format!("{shown}{}", &words[at][unit.len()..]);
     }
     words.join(" ")
@@ -69,9 +75,13 @@ fn convert_list(words: &mut [String]) {
     let last = words.len().saturating_sub(1);
     let sentence = words[..last].iter().rposition(|word| word.ends_with([':', '.']));
     let own = sentence.map_or(0, |end| end + 1);
-    for word in &mut words[own..last] {
-        if word.ends_with(';') {
-            convert(word, "mm");
+    for word in words[own..last].iter_mut().filter(|word| word.ends_with(';')) {
+        convert(word, "mm");
+    }
+    // "3.48, 3.47, 3.5 mm": as far back as nothing but numbers stands.
+    for word in words[own..last].iter_mut().rev() {
+        if !word.ends_with(',') || convert(word, "mm").is_none() {
+            break;
         }
     }
 }
@@ -163,6 +173,12 @@ mod tests {
             ("| 0 to 0.08 mm | yes", "| 0 to 0.0031 in | yes"),
             ("-0.254 mm (-0.01 in)", "-0.01 in"),
             ("bar: 1 left 3.48; 2 left 3.5 mm", "bar: 1 left 0.137; 2 left 0.138 in"),
+            (
+                "bar, 1 left 9.5; 1 right 9.47 mm, target 9.5 mm",
+                "bar, 1 left 0.374; 1 right 0.373 in, target 0.374 in",
+            ),
+            ("height 3.48, 3.5 mm; target 3.5 mm", "height 0.137, 0.138 in; target 0.138 in"),
+            ("3.2 mm is 0.126 in.", "3.2 mm is 0.126 in."),
             ("drive at 1.11 m/s, or", "drive at 2.48 mph, or"),
             ("tips at 80 m/s.", "tips at 15748 ft/min."),
             ("70 kPa", "10.2 psi"),

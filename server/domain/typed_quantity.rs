@@ -68,7 +68,7 @@ const PLAUSIBLE: &[(&[&str], f64, f64)] = &[
     (&["blade_length_mm"], 250.0, 1_600.0),
     (&["working_width_mm"], 300.0, 12_000.0),
     (&["finger_offset_mm"], 3.0, 120.0),
-    (&["land_width_mm"], 0.2, 6.0),
+    (&["land_width_mm"], 0.4, 6.0),
     (&["blade_thickness_mm"], 0.8, 10.0),
     (&["pass_depth_mm", "radius_wear_mm"], 0.05, 6.0),
     (&["penetration_below_cut_mm", "groomer_setting_mm"], 0.05, 25.0),

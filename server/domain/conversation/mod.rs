@@ -54,6 +54,7 @@ mod the_two;
 pub mod safety;
 pub mod turning;
 mod two_questions;
+mod two_works_told;
 pub mod units_meant;
 mod walking;
 mod words_in_a_job;

@@ -10,6 +10,7 @@ use super::other_unit::machine_put_in;
 use super::units_meant::machine_numbered;
 use super::{
     Action, Actions, Conversation, in_turn, records_of_stored, safety, say, two_questions,
+    two_works_told,
 };
 use crate::domain::catalogue::Knowledge;
 use crate::domain::danger;
@@ -169,6 +170,13 @@ impl<C: Clone> Conversation<C> {
             return vec![
                 Action::Interpret(first.to_owned()),
                 Action::Interpret(second.to_owned()),
+            ];
+        }
+        if let Some((first, second)) = two_works_told::of(words).filter(|_| !in_turn::asks(words)) {
+            self.afterwards.push(second.to_owned());
+            return vec![
+                say(format!("Asked for after this one: {second}.")),
+                Action::InterpretAlone(first.to_owned()),
             ];
         }
         if self.adds_to_the_proposal() && !in_turn::asks(words) {

@@ -29,7 +29,7 @@ const OF_NOTE: &str = "common practice; note \"What tolerance is kept between un
 
 /// The sum that these words ask for.
 pub(super) fn worked_out(words: &str) -> Option<String> {
-    let sum = grinds_left(words).or_else(|| difference(words)).or_else(|| apart_at_most(words));
+    let sum = grinds_left(words).or_else(|| steel_left(words)).or_else(|| difference(words)).or_else(|| apart_at_most(words));
     sum.or_else(|| bedknife_follows(words))
 }
 
@@ -54,7 +54,10 @@ fn grinds_left(words: &str) -> Option<String> {
     let length = |one: &&Quantity| one.unit.is_none_or(|unit| convert(1.0, unit, "mm").is_some());
     let whole = |one: &Quantity| one.value.fract() == 0.0 && one.value < IN_MM;
     let name = |one: &&Quantity| one.unit.is_none() && whole(one);
-    let lengths: Vec<&Quantity> = said.iter().filter(length).filter(|one| !name(one)).collect();
+    // "New was 126" is not asked for.
+    let new = |one: &&Quantity| is_new(&all, one);
+    let lengths: Vec<&Quantity> =
+        said.iter().filter(length).filter(|one| !name(one) && !new(one)).collect();
     let [_, _, _] = lengths[..] else { return None };
     let largest = lengths.iter().map(|one| one.value).fold(0.0, f64::max);
     let unit = lengths.iter().find(|one| one.value == largest).and_then(|one| one.unit);
@@ -81,6 +84,48 @@ fn grinds_left(words: &str) -> Option<String> {
         shown(scrap),
         shown(left),
         shown(each)
+    ))
+}
+
+/// Whether a diameter is that of the new reel: "new was 126", "126 when new".
+fn is_new(all: &[Token], one: &Quantity) -> bool {
+    const NEAR: usize = 4;
+    let segment = all[one.first].segment;
+    let said = |at: usize| all[at].text == "new" && all[at].segment == segment;
+    (one.first.saturating_sub(NEAR)..one.first).any(said)
+        || (one.last + 1..(one.last + 1 + NEAR).min(all.len())).any(said)
+}
+
+/// "Reel's 124.3 now, new it's 127, scrap's 114, how much have I got left": of what may be worn off.
+fn steel_left(words: &str) -> Option<String> {
+    let all = tokens(words);
+    let scrap = says(&all, &["scrap", "scrapped", "minimum", "min", "smallest", "least"]);
+    let asks = says(&all, &["how", "what", "much"]) && says(&all, &["left", "worn", "remaining", "used", "gone"]);
+    let hours = says(&all, &["hours", "hrs", "h", "hour"]);
+    let said = quantities(&all);
+    let [_, _, _] = said[..] else { return None };
+    if !(scrap && asks && says(&all, &["new"])) || hours || all.len() > WORDS_MAX {
+        return None;
+    }
+    let unit = said.iter().find_map(|one| one.unit);
+    let unit = unit.unwrap_or(if said.iter().all(|one| one.value >= IN_MM) { "mm" } else { "in" });
+    let mut mm: Vec<f64> =
+        said.iter().filter_map(|one| convert(one.value, one.unit.unwrap_or(unit), "mm")).collect();
+    mm.sort_by(f64::total_cmp);
+    let [scrap, now, new] = mm[..] else { return None };
+    if scrap <= 0.0 || now <= scrap || new <= now || new - scrap > new * LOST_MAX {
+        return None;
+    }
+    let shown = |mm: f64| match unit {
+        "in" => format!("{} in", figures(convert(mm, "mm", "in").unwrap_or(mm), 4)),
+        _ => format!("{} mm", figures(mm, 4)),
+    };
+    Some(format!(
+        "{} of {} are left: {:.0} in 100 of it is gone. How many hours that is takes a second diameter with \
+         its hours; how many grinds, what one grind takes. The manual's smallest diameter wins.",
+        shown(now - scrap),
+        shown(new - scrap),
+        100.0 * (new - now) / (new - scrap),
     ))
 }
 

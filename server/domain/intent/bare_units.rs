@@ -27,6 +27,8 @@ const AFTER: &[&str] = &[
 
 /// What says already that a unit is named.
 const UNIT_SAID: &[&str] = &["unit", "units", "no", "number", "#", "reel", "head", "blade"];
+/// Units by their number in words, from one on.
+const SPELLED: &[&str] = &["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"];
 /// No machine has more units, nor a deck more blades.
 const COUNT_MAX: u32 = 12;
 
@@ -37,7 +39,10 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
     let any = if units.is_empty() { all_numbered(shop) } else { Vec::new() };
     let is = |units: &[String], at: usize| {
         let token = &tokens[at];
-        token.kind == Kind::Number && units.iter().any(|unit| *unit == token.text)
+        let figure = SPELLED.iter().position(|word| *word == token.text).map(|at| (at + 1).to_string());
+        let figure = figure.filter(|_| fitted_in(tokens, at));
+        let figure = figure.as_deref().unwrap_or(&token.text);
+        (token.kind == Kind::Number || figure != token.text) && units.iter().any(|unit| *unit == figure)
     };
     let row = |at: &usize| {
         let named = *at > 0 && UNIT_SAID.contains(&text(tokens, at - 1));
@@ -66,7 +71,7 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
             let told = || {
                 let listed = rows.contains(at) || ranges.contains(at) || sided(tokens, *at);
                 let listed = listed || done_to(tokens, *at);
-                listed || reads(tokens, *at) || worked_on(tokens, *at)
+                listed || reads(tokens, *at) || worked_on(tokens, *at) || fitted_in(tokens, *at)
             };
             let of_shop = is(&units, *at) && told();
             of_shop || (is(&any, *at) && worked_on(tokens, *at))
@@ -169,6 +174,16 @@ fn worked_on(tokens: &[Token], at: usize) -> bool {
         sign || AFTER.contains(&said) || DEEDS.contains(&said) || (ends_of && said == "on")
     });
     on && ends && unit_at(tokens, at + 1).is_none()
+}
+
+/// "Put a new bedknife in two on the tees mower": the number of a unit, in figures or in words.
+fn fitted_in(tokens: &[Token], at: usize) -> bool {
+    const FITTED: &[&str] = &["new", "fresh", "fitted", "fit", "put", "changed", "replaced", "renewed"];
+    let number = tokens[at].kind == Kind::Number || SPELLED.contains(&text(tokens, at));
+    let inside = at > 0 && matches!(text(tokens, at - 1), "in" | "into" | "on");
+    let held = matches!(text(tokens, at + 1), "on" | "of") && text(tokens, at + 2) != "them";
+    let fitted = (0..at).any(|before| FITTED.contains(&text(tokens, before)));
+    number && inside && held && fitted
 }
 
 /// "1 left 9.48 right 9.52, 2 left 9.5": what is told behind it is an end of it, and what was read there.

@@ -58,6 +58,7 @@ pub fn plain(tokens: &mut [Token]) {
             }
             // "On t'bench".
             "t" if next == "'" => Some("the"),
+            "trip" if is_machine(tokens, at) => Some("triplex"),
             said => {
                 let known = MEANT.iter().find(|(known, _)| *known == said);
                 known.map(|(_, meant)| *meant).or_else(|| deed_meant(said))
@@ -67,6 +68,18 @@ pub fn plain(tokens: &mut [Token]) {
             say(&mut tokens[at], meant);
         }
     }
+}
+
+/// "The trip", "trip 2", "greens trip": a mower of three units, and nothing to fall over.
+fn is_machine(tokens: &[Token], at: usize) -> bool {
+    const LEADS: &[&str] = &["the", "greens", "green", "fairway", "tees", "our", "my", "on", "tee"];
+    const OTHER: &[&str] = &["hazard", "switch", "wire", "over", "out", "to", "up", "lever", "bar", "on"];
+    const BEHIND: &[&str] = &["bench", "number", "unit", "no", "reel", "reels", "units", "heights", "groomer"];
+    let next = tokens.get(at + 1);
+    let numbered = next.is_some_and(|next| next.kind == Kind::Number || BEHIND.contains(&next.text.as_str()));
+    let other = next.is_some_and(|next| OTHER.contains(&next.text.as_str()));
+    let led = at > 0 && LEADS.contains(&tokens[at - 1].text.as_str());
+    numbered || (led && !other)
 }
 
 /// A word or a number stands there.
@@ -203,6 +216,21 @@ mod tests {
             assert_eq!(found.len(), 1, "{text}: {found:?}");
             assert!((found[0].value - value).abs() < 1e-9, "{text}: {found:?}");
             assert_eq!(found[0].unit, *unit, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_trip_is_a_triplex_where_a_machine_can_stand() {
+        for (words, wanted) in [
+            ("ground trip 2 today", true),
+            ("the trip's ribbing", true),
+            ("on the trip number 1", true),
+            ("a trip hazard by the door", false),
+            ("the trip switch went", false),
+        ] {
+            let mut said = tokens(words);
+            plain(&mut said);
+            assert_eq!(said.iter().any(|one| one.text == "triplex"), wanted, "{words}");
         }
     }
 }

@@ -38,6 +38,7 @@ pub mod fleet;
 mod goes_on;
 pub mod guide;
 mod judged;
+mod measured;
 pub mod kind;
 mod kind_weights;
 pub mod matching;

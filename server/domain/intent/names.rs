@@ -430,10 +430,11 @@ pub fn counted_units(tokens: &[Token]) -> Vec<(usize, usize)> {
         matches!(text(at), "heads" | "units" | "reels" | "cylinders" | "gangs" | "groomers" | "sets")
     };
     let all = |at: usize| matches!(text(at), "all" | "the" | "other" | "both");
-    // "The two front reels".
+    // "The two front reels", "all 3 triplex reels".
     let placed = |at: usize| {
         let place = matches!(text(at), "front" | "rear" | "back" | "wing" | "outer" | "outside");
-        usize::from(place)
+        let machine = super::subject_words::HEADS.contains(&text(at));
+        usize::from(place || machine)
     };
     let counted = (1..tokens.len())
         .filter(|at| all(at - 1) && number(*at) && units(at + 1 + placed(at + 1)));

@@ -30,6 +30,9 @@ pub fn notes(spoken: &Spoken, taken: &[(usize, usize)], assigned: &[Assigned]) -
         if quantity.unit == Some(CLICKS) {
             return Some(clicks(spoken, quantity));
         }
+        if let Some(taken) = taken_off(spoken, quantity) {
+            return Some(taken);
+        }
         let at = word_of(spoken, index);
         let clause = all.iter().find(|clause| (clause.first..=clause.last).contains(&at))?;
         let mut said = taken.to_vec();
@@ -51,6 +54,17 @@ pub fn notes(spoken: &Spoken, taken: &[(usize, usize)], assigned: &[Assigned]) -
     };
     let found = spoken.quantities.iter().enumerate().filter_map(note);
     found.take(NOTES_MAX).collect::<Vec<_>>().join("; ")
+}
+
+/// "Took 8 thou off each", "lost 0.2 mm": "taken off: 8 thou".
+fn taken_off(spoken: &Spoken, one: &Quantity) -> Option<String> {
+    const TAKEN: &[&str] = &["took", "taken", "take", "removed", "lost", "taking"];
+    let unit = one.unit.filter(|unit| matches!(*unit, "mm" | "in" | "thou" | "um"))?;
+    let before = one.first.checked_sub(1).map(|at| spoken.tokens[at].text.as_str())?;
+    let off = spoken.tokens.get(one.last + 1).is_some_and(|token| token.text == "off");
+    let lost = matches!(before, "lost" | "removed");
+    (TAKEN.contains(&before) && (off || lost))
+        .then(|| format!("taken off: {} {unit}", plain(one.value)))
 }
 
 /// "2 clicks up": with the way it was turned, where that is said beside it.

@@ -3,7 +3,7 @@
 //! Deliberately absent: the weighing of the words (`record_kind`).
 
 use super::cues::Cue;
-use super::grinding;
+use super::{grinding, measured};
 use super::record_kind::REEL_MIN_MM;
 use super::settle::{is_likely, settle};
 use super::spoken::Spoken;
@@ -37,6 +37,9 @@ pub(super) fn told_otherwise(spoken: &Spoken, kind: RecordKind) -> RecordKind {
     }
     if kind == RecordKind::Adjustment && ground_to_a_diameter(spoken) {
         return RecordKind::Sharpening;
+    }
+    if kind == RecordKind::HeightReading && measured::is_other_than_height(spoken) {
+        return RecordKind::Inspection;
     }
     if kind == RecordKind::Inspection && heights_by_side(spoken) {
         return RecordKind::HeightReading;

@@ -11,6 +11,7 @@ use super::dates;
 use super::deeds::done_by;
 use super::each_unit::without_strays;
 use super::grinding;
+use super::measured;
 use super::names::{Label, counted_units, labels};
 use super::notes::notes;
 use super::readings::all_places;
@@ -126,6 +127,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         None => (kind, 2),
     };
     let kind = told_otherwise(&spoken, kind);
+    measured::share_unit_by_side(&mut spoken);
     let ids = ["record", kind.id()];
     // Rows of heights and hours have their own order.
     let listed = matches!(kind, RecordKind::HeightReading | RecordKind::Hours);
@@ -137,6 +139,9 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     }
     without_strays(&spoken, &mut assigned);
     grinding::put_right(&spoken, kind, &mut assigned);
+    if kind == RecordKind::Inspection {
+        measured::keep_for_notes(&spoken, &mut assigned);
+    }
     if kind == RecordKind::HeightReading {
         read_on_the_bench(&spoken, turf, &mut assigned);
         heights_told(&spoken, &mut assigned);
@@ -205,12 +210,14 @@ fn parts_of_turns(spoken: &mut Spoken) {
 /// "Turned the right adjuster up an eighth": the part of one is of a turn.
 fn turns_something(spoken: &Spoken) -> bool {
     const TURNED: &[&str] = &["turned", "turn", "wound", "screwed"];
+    // "Moved the bedknife up an eighth": no inches, which would be far beyond its adjustment.
+    const KNIFE: &[&str] = &["bedknife", "knife", "bedbar"];
     const ADJUSTERS: &[&str] = &["adjuster", "adjusters", "screw", "nut", "adjustment", "knob", "bolt", "it"];
     let said = |words: &[&str]| {
         spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
     };
     let inches = spoken.quantities.iter().any(|one| matches!(one.unit, Some("in" | "thou")));
-    said(TURNED) && said(ADJUSTERS) && !inches
+    ((said(TURNED) && said(ADJUSTERS)) || (said(&["moved", "brought"]) && said(KNIFE))) && !inches
 }
 
 /// No reel is set so far from its bedknife, mm (common practice, no source).
@@ -412,7 +419,12 @@ impl Builder<'_> {
 
     /// What no field takes, and what was greased beside the work.
     fn noted(&self, kind: RecordKind, assigned: &[Assigned]) -> String {
-        let notes = notes(self.spoken, self.spans, assigned);
+        let measured = measured::noted(self.spoken, assigned);
+        let notes = if measured.is_empty() {
+            notes(self.spoken, self.spans, assigned)
+        } else {
+            measured
+        };
         let care = two_works::care_note(self.spoken, kind);
         let scrapped = two_works::scrapped_note(self.spoken, kind);
         let all = [Some(notes), care, scrapped].into_iter().flatten();

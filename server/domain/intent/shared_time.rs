@@ -11,6 +11,9 @@ use crate::domain::units::plain;
 
 /// What says that a time is that of each.
 const EACH: &[&str] = &["each", "apiece", "per", "every"];
+/// No reel is lapped or ground in fewer minutes, so that a time that would leave less is that of each
+/// (common practice, no source).
+const SHARPENED_MIN: f64 = 5.0;
 /// Tokens from a time to that.
 const NEAR: usize = 3;
 
@@ -35,6 +38,11 @@ impl Reader<'_> {
             return None;
         }
         let each = whole / records.len() as f64;
+        let sharpened = matches!(records.first()?.1.detail, Detail::Sharpening(_));
+        if sharpened && each < SHARPENED_MIN {
+            let all = plain(whole * records.len() as f64);
+            return Some(format!("{} min on each, {all} min in all", plain(whole)));
+        }
         let each = (each * 100.0).round() / 100.0;
         records.iter_mut().for_each(|(_, content)| content.duration_min = Some(each));
         Some(format!("{} min in all, {} min on each", plain(whole), plain(each)))

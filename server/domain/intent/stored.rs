@@ -25,6 +25,13 @@ impl Reader<'_> {
         self.heights_in_order(&mut records);
         self.all_units(recorded, &mut records);
         self.one_unit(&mut records);
+        // "The rotary, deck one": a machine and its only unit are one thing.
+        let mut once = Vec::new();
+        records.retain(|record| {
+            let new = !once.contains(record);
+            once.push(record.clone());
+            new
+        });
         for (_, content) in &mut records {
             self.stated_cause(content);
             content.equipment = content.equipment.or(self.question.equipment);

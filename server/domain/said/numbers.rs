@@ -80,8 +80,11 @@ pub fn quantities(tokens: &[Token]) -> Vec<Quantity> {
     out
 }
 
-/// "06:30", "out at 7:15", "6 am": its tokens.
+/// "06:30", "out at 7:15", "6 am", "at half six", "half past six": its tokens.
 fn time_of_day(tokens: &[Token], at: usize) -> usize {
+    if let Some(end) = half_past(tokens, at) {
+        return end - at;
+    }
     let figures = |at: usize, below: u32| {
         let token = tokens.get(at).filter(|token| token.kind == Kind::Number)?;
         token.text.parse().ok().filter(|number| *number < below).map(|_: u32| token)
@@ -93,6 +96,24 @@ fn time_of_day(tokens: &[Token], at: usize) -> usize {
     let touch = hour.end == colon.start && colon.end == minute.start;
     let clock = touch && colon.text == ":" && minute.text.len() == 2;
     if clock { 3 + half(at + 3) } else { 2 * half(at + 1) }
+}
+
+/// "At half six", "half past six", "quarter to seven": one behind its last token.
+fn half_past(tokens: &[Token], at: usize) -> Option<usize> {
+    const HOURS: &[&str] = &[
+        "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+    ];
+    let part = word(tokens, at).filter(|said| matches!(*said, "half" | "quarter"))?;
+    let past = matches!(word(tokens, at + 1), Some("past")) || word(tokens, at + 1) == Some("to") && part == "quarter";
+    let hour = at + 1 + usize::from(past);
+    let figures = |token: &Token| token.text.parse().is_ok_and(|hour: u32| (1..=12).contains(&hour));
+    let told = word(tokens, hour).is_some_and(|said| HOURS.contains(&said))
+        || (past && tokens.get(hour).is_some_and(figures));
+    let before = at.checked_sub(1).and_then(|before| word(tokens, before));
+    let spoken = part == "half" && matches!(before, Some("at" | "by" | "since" | "before" | "after"));
+    // "A quarter to three quarters", "at half two turns".
+    let unit = unit_at(tokens, hour + 1).is_some() || matches!(word(tokens, hour + 1), Some("quarters" | "thou"));
+    (told && !unit && (past || spoken)).then_some(hour + 1)
 }
 
 fn quantity_at(tokens: &[Token], at: usize) -> Option<Quantity> {

@@ -35,11 +35,16 @@ impl Readings {
         self.rows.iter().filter(|row| row.grindings == last).copied().collect()
     }
 
-    /// Recorded grindings over the hours between the first reading and the last.
+    /// Recorded grindings over the hours between the first reading and the last. Those of the first
+    /// hour end a time that was not watched, so they do not count, unless there are no others.
     pub fn grindings_per_h(&self) -> f64 {
         let (Some(first), Some(last)) = (self.rows.first(), self.rows.last()) else { return 0.0 };
         let span = last.time_h - first.time_h;
-        if span > 0.0 { f64::from(last.grindings) / span } else { 0.0 }
+        let of_first_hour = self.rows.iter().take_while(|row| row.time_h <= first.time_h).last();
+        let before = of_first_hour.map_or(0, |row| row.grindings);
+        let watched = last.grindings - before;
+        let counted = if watched == 0 { last.grindings.min(1) } else { watched };
+        if span > 0.0 { f64::from(counted) / span } else { 0.0 }
     }
 }
 
@@ -171,4 +176,31 @@ pub fn taper_now(
     let right = check_given("right_diameter_mm", inputs.right_diameter_mm)?;
     let given = left.zip(right).map(|(left, right)| left - right);
     Ok(given.or_else(|| readings.rows.last().and_then(|row| row.taper_mm)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Ground at the hours given, each time read before and after.
+    fn ground_at(hours: &[f64]) -> Readings {
+        let mut rows = Vec::new();
+        for (nth, time_h) in hours.iter().enumerate() {
+            for after in 0..2 {
+                let grindings = nth as u32 + after;
+                rows.push(Reading { time_h: *time_h, diameter_mm: 126.0, taper_mm: None, grindings });
+            }
+        }
+        Readings { rows, last_grinding_h: hours.last().copied() }
+    }
+
+    #[test]
+    fn three_grindings_make_two_intervals() {
+        // Counting by hand: two grindings in the 400 h behind the first.
+        assert_eq!(ground_at(&[100.0, 300.0, 500.0]).grindings_per_h(), 2.0 / 400.0);
+        assert_eq!(ground_at(&[100.0]).grindings_per_h(), 0.0, "no hours between");
+        let mut one = ground_at(&[100.0]);
+        one.rows.push(Reading { time_h: 300.0, ..one.rows[1] });
+        assert_eq!(one.grindings_per_h(), 1.0 / 200.0, "the only one stands for an interval");
+    }
 }
