@@ -73,6 +73,16 @@ const TALKS: &[(&[&str], &[&str], &[&str])] = &[
         &[],
     ),
     (
+        &["ground the walker, 124.66 down to 124.3", "no. 1"],
+        &["Which do you mean?", "sharpening: machines/walker-1/units/reel"],
+        &["not known here yet"],
+    ),
+    (
+        &["greased the walkers"],
+        &["inspection: machines/walker-1", "inspection: machines/walker-2"],
+        &["Nothing is recorded"],
+    ),
+    (
         &["changed the bedknife on tees 2 today, 50 min", "yes", "was that overdue"],
         &["Stored", "So it was overdue"],
         &["0 due now"],

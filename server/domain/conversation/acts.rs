@@ -225,6 +225,16 @@ fn numbered(plain: &str) -> Option<Act> {
     }
 }
 
+/// "No. 1", "#2", "the walker 1": a short name that ends with the only number in it.
+pub(super) fn number_alone(words: &str) -> Option<usize> {
+    const WORDS_MAX: usize = 4;
+    let plain = words.trim().trim_end_matches(['.', '!']).to_lowercase();
+    let said: Vec<&str> = plain.split([' ', '#']).filter(|word| !word.is_empty()).collect();
+    let (number, name) = said.split_last()?;
+    let other = name.iter().any(|word| word.contains(|ch: char| ch.is_ascii_digit()) || *word == "not");
+    (said.len() <= WORDS_MAX && !other).then(|| number.parse().ok().filter(|at| *at > 0)).flatten()
+}
+
 pub(super) fn number_of(text: &str) -> Option<usize> {
     const NAMES: [[&str; 2]; 6] = [
         ["first", "first one"],

@@ -543,7 +543,10 @@ impl<C: Clone> Conversation<C> {
         if let Some(Act::Cancel) = act {
             return Some(vec![say("Left open.")]);
         }
-        match (asked, act) {
+        // "No. 1" and "walker 1" choose as "1" does.
+        let number = acts::number_alone(words).filter(|_| matches!(asked, Asked::Which(_)));
+        let numbered = number.map(Act::Choose);
+        match (asked, numbered.as_ref().or(act)) {
             (Asked::Which(choices), Some(Act::Choose(number))) => {
                 let Some(choice) = choices.get(number - 1).cloned() else {
                     let count = choices.len();

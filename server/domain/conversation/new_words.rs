@@ -14,6 +14,7 @@ use super::{
 };
 use crate::domain::catalogue::Knowledge;
 use crate::domain::danger;
+use crate::domain::intent::stored::before_booking;
 
 impl<C: Clone> Conversation<C> {
     /// Acts that need no job, proposal or question.
@@ -172,6 +173,7 @@ impl<C: Clone> Conversation<C> {
                 Action::Interpret(second.to_owned()),
             ];
         }
+        let words = before_booking(words).unwrap_or(words);
         if let Some((first, second)) = two_works_told::of(words).filter(|_| !in_turn::asks(words)) {
             self.afterwards.push(second.to_owned());
             return vec![

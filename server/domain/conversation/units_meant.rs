@@ -79,6 +79,8 @@ pub(super) fn units_meant(words: &str, shown: bool) -> Option<UnitsMeant> {
             _ => clauses.push(clause.to_owned()),
         }
     }
+    // "Unit 3, not 4".
+    let instead = clauses.iter().any(|clause| clause.starts_with("not "));
     for clause in &clauses {
         let clause = clause.strip_prefix("but ").unwrap_or(clause);
         let only = ["only ", "just ", "it was only ", "it was just "].iter().find_map(|start| clause.strip_prefix(start));
@@ -98,7 +100,7 @@ pub(super) fn units_meant(words: &str, shown: bool) -> Option<UnitsMeant> {
         } else if let Some(units) = left.and_then(items) {
             meant.without.extend(units);
         } else if let Some(units) = items(clause)
-            .filter(|units| units.len() > 1 && corrected.is_some())
+            .filter(|units| corrected.is_some() && (units.len() > 1 || instead))
         {
             meant.only.extend(units);
         } else {

@@ -456,6 +456,9 @@ impl Reader<'_> {
             told = format!("{told} {end}");
             spans.push((event.first, event.last));
         }
+        if self.carries_readings(&mut asked) {
+            told = format!("{} with the readings told before.", told.trim_end_matches('.'));
+        }
         Interpretation {
             quantities: numbers_heard(self.spoken, &asked.placed),
             unheard: self.unheard(self.spoken, &asked.words, &spans),

@@ -6,6 +6,7 @@ use super::asking::tells_more;
 use super::clauses::clauses;
 use super::deeds::{DEEDS, is_deed, sheds};
 use super::kind::{CommandKind, Purpose};
+use super::other_kind::CARE;
 use super::record_kind::{LOGS, POLITE, REMEDIES};
 use super::spoken::Spoken;
 use super::{Interpretation, Reader};
@@ -67,6 +68,16 @@ impl Reader<'_> {
         let done = proof.deed && proof.record_words >= 5 && proof.named > 0;
         let wrong = proof.findings > 0 || proof.complaint >= 5 || goes_wrong(self.spoken);
         done && !wrong && !asks(self.spoken) && self.heard.recorded.is_some()
+    }
+
+    /// "Greased the walkers": care that was given, with nothing asked and nothing wrong.
+    pub(super) fn is_care_told(&self) -> bool {
+        let spoken = self.spoken;
+        let lead = |at: &usize| !matches!(spoken.word(*at), "i" | "we" | "just" | "also" | "have");
+        let begins = (0..spoken.words.len()).find(lead);
+        let care = begins.is_some_and(|at| CARE.contains(&spoken.word(at)));
+        let wrong = goes_wrong(spoken) || self.heard.proof.findings > 0;
+        care && !asks(spoken) && !wrong && self.heard.recorded.is_some() && self.heard.proof.named > 0
     }
 
     /// "The fairway five dropped oil on the pitch": what ails, and no work.

@@ -187,7 +187,10 @@ fn height_not_gap(detail: &mut Adjustment) {
 fn without_undone(tokens: &[Token], named: &mut Named) -> Vec<(usize, usize)> {
     let undone = super::undone::denied(tokens);
     let within = |at: usize| undone.iter().any(|(first, last)| (*first..=*last).contains(&at));
-    named.units.retain(|unit| !within(unit.first));
+    // "It was unit 3, not unit 4".
+    let denied = |at: usize| at > 0 && tokens[at - 1].text == "not";
+    let other = named.units.len() > 1;
+    named.units.retain(|unit| !within(unit.first) && !(other && denied(unit.first)));
     undone
 }
 
@@ -474,7 +477,8 @@ impl Builder<'_> {
                 }
             }
             Detail::Adjustment(detail) => {
-                detail.target = self.choice::<AdjustmentTarget>("target");
+                let knife = self.moves_the_bedknife().then_some(AdjustmentTarget::ReelToBedknife);
+                detail.target = knife.or_else(|| self.choice::<AdjustmentTarget>("target"));
                 let places = all_places(&self.spoken.tokens);
                 let (end, hanger) = self.ends(&places);
                 detail.end = end;
@@ -537,6 +541,20 @@ impl Builder<'_> {
             }
         }
         content
+    }
+
+    /// "Raised the bedknife one click": what was moved is the bedknife, and not the height of cut.
+    fn moves_the_bedknife(&self) -> bool {
+        const MOVES: &[&str] =
+            &["raised", "lowered", "moved", "brought", "wound", "lifted", "dropped", "backed", "turned"];
+        const NEAR: usize = 3;
+        let word = |at: usize| self.spoken.word(at);
+        let knife = |at: usize| {
+            matches!(word(at), "bedknife" | "knife" | "bedbar") || (word(at) == "bottom" && word(at + 1) == "blade")
+        };
+        let other = ["attitude", "angle", "rake", "back"].iter().any(|said| self.said(said));
+        let moved = |at: usize| MOVES.contains(&word(at)) && (at + 1..=at + NEAR).any(knife);
+        !other && (0..self.spoken.words.len()).any(moved)
     }
 
     /// "Ground unit 3, it were relief": said of what the work was, and nobody said another.

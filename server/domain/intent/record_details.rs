@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use super::calculation_table::Shape;
-use super::clauses::{clauses, without};
+use super::clauses::{Clause, clauses, without};
 use super::cues::{Cue, heaviest};
 use super::deeds::DEEDS;
 use super::grinding::tells_taper;
@@ -97,7 +97,11 @@ impl Builder<'_> {
             places.iter().find(|(at, _)| free(*at) && on(*at))
         });
         let found = end.and_then(|(_, name)| place(name));
-        let both = (0..self.spoken.tokens.len()).any(|at| {
+        // "One click each side".
+        let each = (0..self.spoken.tokens.len()).any(|at| {
+            self.is_word(at, &["each", "either"]) && self.is_word(at + 1, &["side", "end"])
+        });
+        let both = each || (0..self.spoken.tokens.len()).any(|at| {
             // "Cuts paper at both ends" is what came of it.
             let cuts = (at.saturating_sub(CUTS_BEFORE)..at).any(|at| self.is_word(at, &["cuts", "cutting", "paper", "cut"]));
             let turned = places.iter().any(|(other, name)| *other < at && free(*other) && name != "both");
@@ -232,7 +236,8 @@ impl Builder<'_> {
             let place = &self.spoken.places[cue.first()];
             taken.push((place.first, place.last));
         }
-        for clause in clauses(self.spoken) {
+        let all = clauses(self.spoken);
+        for clause in all.iter().copied() {
             let found = (clause.first..=clause.last).any(|at| {
                 matches!(
                     self.spoken.words[at].text.as_str(),
@@ -251,7 +256,10 @@ impl Builder<'_> {
                 || (clause.first..=clause.last)
                     .any(|at| DEEDS.contains(&self.spoken.words[at].text.as_str()));
             let text = without(self.spoken, clause, &taken);
-            let slot = if detail.fault.is_empty() {
+            let remedy = clause.first == 0 && self.begins_with_the_remedy(&all);
+            let slot = if remedy {
+                &mut detail.action
+            } else if detail.fault.is_empty() {
                 &mut detail.fault
             } else if found && detail.found.is_empty() {
                 &mut detail.found
@@ -262,6 +270,21 @@ impl Builder<'_> {
             };
             *slot = text.chars().take(400).collect();
         }
+    }
+
+    /// "Cleaned the rear roller, it was leaving the cut high": what was done is told before what was
+    /// wrong.
+    fn begins_with_the_remedy(&self, all: &[Clause]) -> bool {
+        const ENDED: &[&str] = &["fixed", "sorted", "cured", "mended", "repaired", "solved", "found"];
+        let word = |at: usize| self.spoken.word(at);
+        let begins = usize::from(matches!(word(0), "i" | "we" | "just"));
+        let done = DEEDS.contains(&word(begins)) || CARE.contains(&word(begins));
+        let wrong = |clause: &Clause| {
+            let it = usize::from(matches!(word(clause.first), "it" | "they" | "that" | "which"));
+            let was = matches!(word(clause.first + it), "was" | "were" | "had" | "kept");
+            was && clause.last > clause.first + it
+        };
+        done && !ENDED.contains(&word(begins)) && all.iter().skip(1).any(wrong)
     }
 
     /// Two diameters by end; "127.3 both ends" is both of them.

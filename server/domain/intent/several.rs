@@ -2,27 +2,31 @@
 //! front and a left rear? None is taken then: whoever said it is asked.
 
 use super::kind::CommandKind;
+use super::nicknames::is_called;
 use super::name_ends::holds_words;
 use super::record::Recorded;
 use super::subjects::Shop;
-use super::{Command, understood};
+use super::{Command, Reader, understood};
 use crate::domain::records::{Content, SubjectKind, SubjectName};
 
 /// Records, each with what it is about.
 type Records = Vec<(SubjectName, Content)>;
 
-/// The command for each of the units that may be meant; none where it is plain.
-pub fn meant(
-    shop: &Shop,
-    recorded: &Recorded,
-    records: &[(SubjectName, Content)],
-) -> Vec<(CommandKind, String, Command)> {
-    let time = recorded.time.as_ref();
-    let command = |records: Records| {
-        let told = understood::recorded(&records, time, &recorded.placed);
-        (CommandKind::Record, told, Command::Record { records, time: time.cloned() })
-    };
-    readings(shop, records).into_iter().map(command).collect()
+impl Reader<'_> {
+    /// The command for each of the units or machines that may be meant; none where it is plain.
+    pub(super) fn meant(
+        &self,
+        recorded: &Recorded,
+        records: &[(SubjectName, Content)],
+    ) -> Vec<(CommandKind, String, Command)> {
+        let time = recorded.time.as_ref();
+        let command = |mut records: Records| {
+            self.one_unit(&mut records);
+            let told = understood::recorded(&records, time, &recorded.placed);
+            (CommandKind::Record, told, Command::Record { records, time: time.cloned() })
+        };
+        readings(self.question.shop, records).into_iter().map(command).collect()
+    }
 }
 
 /// The records as they would be with each of the units that may be meant; none where it is plain.
@@ -38,14 +42,17 @@ fn readings(shop: &Shop, records: &[(SubjectName, Content)]) -> Vec<Records> {
     fits.iter().map(with).collect()
 }
 
-/// The shop's units, of the same machine, that are called by every word of this unit's name; none
-/// when the shop knows the unit itself, or fewer than two.
+/// The shop's units, of the same machine, that are called by every word of this unit's name, or its
+/// machines of that name; none when the shop knows it itself, or fewer than two.
 pub fn several(shop: &Shop, name: &SubjectName) -> Vec<SubjectName> {
     let known = |name: &SubjectName| shop.subjects.iter().any(|subject| subject.name == *name);
-    let SubjectName::Unit { site, machine, unit } = name else { return Vec::new() };
     if known(name) {
         return Vec::new();
     }
+    if let SubjectName::Machine { machine, .. } = name {
+        return called(shop, machine.as_str());
+    }
+    let SubjectName::Unit { site, machine, unit } = name else { return Vec::new() };
     let machine = SubjectName::Machine { site: site.clone(), machine: machine.clone() };
     let said: Vec<String> = unit.as_str().split('-').map(str::to_owned).collect();
     let unit = |name: &SubjectName| name.kind() == SubjectKind::Unit && machine.holds(name);
@@ -56,6 +63,15 @@ pub fn several(shop: &Shop, name: &SubjectName) -> Vec<SubjectName> {
         .filter(|subject| unit(&subject.name) && called(&subject.names))
         .map(|subject| subject.name.clone())
         .collect();
+    if fits.len() < 2 { Vec::new() } else { fits }
+}
+
+/// "Ground the walker": the machines that are called so; none when there are fewer than two.
+fn called(shop: &Shop, word: &str) -> Vec<SubjectName> {
+    let fits = shop.subjects.iter().filter(|known| {
+        known.name.kind() == SubjectKind::Machine && is_called(known, word)
+    });
+    let fits: Vec<SubjectName> = fits.map(|known| known.name.clone()).collect();
     if fits.len() < 2 { Vec::new() } else { fits }
 }
 

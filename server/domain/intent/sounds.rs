@@ -119,6 +119,9 @@ impl Reader<'_> {
         if kept || role.is_some() {
             return role;
         }
+        if answer.kind != CommandKind::Record && !self.leans_on_something() && self.is_care_told() {
+            return Some(self.record());
+        }
         let asked = self.asked_by_sound(answer).or_else(|| self.known_by_sound(answer));
         asked.or_else(|| self.complained_by_sound(answer)).or_else(|| self.sum_by_sound(answer))
     }

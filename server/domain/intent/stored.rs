@@ -7,7 +7,7 @@ use super::{
     Command, Interpretation, Question, Reader, guide, needed, numbers_heard, several, understood,
 };
 use crate::domain::records::{Content, Detail, SubjectKind, SubjectName};
-use crate::domain::wording::upper_first;
+use crate::domain::wording::{bare_word, upper_first};
 
 impl Reader<'_> {
     pub(super) fn record(&self) -> Interpretation {
@@ -20,6 +20,7 @@ impl Reader<'_> {
         {
             name.clone_from(subject);
         }
+        self.machine_of_number(&mut records);
         self.machine_of_area(&mut records);
         self.only_deck(&mut records);
         self.heights_in_order(&mut records);
@@ -52,6 +53,11 @@ impl Reader<'_> {
             missing: needed::missing(&records, self.question.shop, homeless),
             ..self.answer(CommandKind::Record, told, Command::None)
         };
+        // What turned out to be another machine is not new.
+        let about = |name: &SubjectName| {
+            name.machine().is_none() || records.iter().any(|(known, _)| known.machine() == name.machine())
+        };
+        answer.new_subjects.retain(|(name, _)| about(name));
         // Who did it is kept, and no word of no use.
         let who = recorded.records.first().map(|(_, content)| content.done_by.to_lowercase());
         let who = who.unwrap_or_default();
@@ -69,7 +75,7 @@ impl Reader<'_> {
         // What is missing is asked for first, and the words are then understood anew.
         if answer.missing.is_empty() {
             let shop = self.question.shop;
-            answer.alternatives = several::meant(shop, recorded, &records);
+            answer.alternatives = self.meant(recorded, &records);
             answer.new_subjects.retain(|(name, _)| several::several(shop, name).is_empty());
         }
         answer.command = Command::Record { records, time: recorded.time.clone() };
@@ -122,6 +128,17 @@ pub fn behind_booking(words: &str) -> Option<&str> {
     (parted && !rest.is_empty()).then_some(rest)
 }
 
+/// What stands before a question whether it is to be put down: "greased the five, do I put that in too?"
+pub fn before_booking(words: &str) -> Option<&str> {
+    const BOOKED: &[&str] = &["put", "enter", "log", "record", "write", "book", "note", "add"];
+    const ASKS: &[&str] = &["do i", "do we", "should i", "should we", "shall i", "shall we", "do you want me to"];
+    let (before, question) = words.trim_end().rsplit_once(", ")?;
+    let lower = question.to_lowercase();
+    let asks = ASKS.iter().any(|start| lower.trim_start_matches("and ").starts_with(start));
+    let booked = lower.split_whitespace().any(|word| BOOKED.contains(&bare_word(word)));
+    (asks && booked).then_some(before)
+}
+
 fn new_subjects(recorded: &Recorded, question: &Question) -> Vec<(SubjectName, String)> {
     let named = &recorded.named;
     let all = named.machines.iter().chain(&named.units).chain(&named.areas);
@@ -134,4 +151,18 @@ fn new_subjects(recorded: &Recorded, question: &Question) -> Vec<(SubjectName, S
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whether_it_is_to_be_put_down_is_no_part_of_what_is_told() {
+        let told = before_booking("greased the five, do I put that in here too?");
+        assert_eq!(told, Some("greased the five"));
+        assert_eq!(before_booking("lapped unit 2, should I enter it"), Some("lapped unit 2"));
+        assert_eq!(before_booking("it squeals, do I stop"), None);
+        assert_eq!(before_booking("how do I record this"), None);
+    }
 }

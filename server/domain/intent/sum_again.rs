@@ -126,6 +126,32 @@ impl Reader<'_> {
         Some(self.computed(&asked))
     }
 
+    /// "So what do I set the bench to for 3.2 on the grass", when it was told a moment ago what bench
+    /// gives what on turf: the same turf, where no other is named.
+    pub(super) fn carries_readings(&self, asked: &mut Asked) -> bool {
+        const EVIDENCE: &[&str] = &["effective_height_readings_mm", "sinkage_readings_mm", "sinkage_mm"];
+        const OF_HEIGHT: &[&str] = &["bench_height", "effective_height"];
+        let Some((calculation, before)) = &self.question.previous else { return false };
+        let of_height = |calculation: &str| OF_HEIGHT.contains(&calculation);
+        let told = |filled: &Filled| EVIDENCE.iter().any(|field| filled.has(field));
+        let elsewhere = !self.heard.named.areas.is_empty() || !self.heard.named.machines.is_empty();
+        let carries = of_height(&asked.calculation) && of_height(calculation) && told(before)
+            && !told(&asked.filled) && !elsewhere;
+        if !carries {
+            return false;
+        }
+        let bench = before.get_number("reading_bench_height_mm").or(before.get_number("bench_height_mm"));
+        for field in EVIDENCE {
+            if let Some(value) = before.get(field) {
+                asked.filled.set(field, value.clone());
+            }
+        }
+        if let Some(bench) = bench {
+            asked.filled.number("reading_bench_height_mm", bench);
+        }
+        true
+    }
+
     /// The field that a number goes to.
     fn place_again(&self, index: usize, own: &Asked, before: &Filled) -> Option<Placed> {
         let quantity = &self.spoken.quantities[index];

@@ -6,7 +6,7 @@ use super::record::Recorded;
 use super::settle::settle;
 use super::subject_words::HEADS;
 use super::subjects::{Known, Mention, Named, Shop};
-use super::{Reader, nicknames};
+use super::{Reader, nicknames, several};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::records::choices::{AdjustmentTarget, HeightMethod, Place};
@@ -30,7 +30,8 @@ pub(super) fn both_machines(tokens: &[Token], shop: &Shop, named: &mut Named) {
         let word = text(at);
         let plural = word.strip_suffix('s').filter(|one| HEADS.contains(one));
         let Some(one) = plural else { continue };
-        let both = matches!(text(at - 1), "both" | "all")
+        // "Greased the walkers": all that there are.
+        let both = matches!(text(at - 1), "both" | "all" | "the" | "our")
             || (at > 1 && SEVERAL.contains(&text(at - 1)) && matches!(text(at - 2), "both" | "all" | "the"));
         let fits: Vec<Mention> = shop
             .subjects
@@ -285,6 +286,21 @@ impl Reader<'_> {
             let of_deck = |part: &str| OF_A_DECK.contains(&part);
             if !detail.parts.is_empty() && detail.parts.iter().all(|one| of_deck(&one.part)) {
                 name.clone_from(&only.name);
+            }
+        }
+    }
+
+    /// "The walker this morning, no. 1": the machine of that number, and no unit.
+    pub(super) fn machine_of_number(&self, records: &mut Records) {
+        let shop = self.question.shop;
+        for (name, _) in records.iter_mut() {
+            let SubjectName::Unit { unit, .. } = &*name else { continue };
+            let Some(machine) = name.holder().filter(|machine| shop.known(machine).is_none()) else { continue };
+            let numbered = format!("-{}", unit.as_str());
+            let mut fits = several::several(shop, &machine).into_iter()
+                .filter(|one| one.id().as_str().ends_with(&numbered));
+            if let (Some(one), None) = (fits.next(), fits.next()) {
+                *name = one;
             }
         }
     }
