@@ -13,6 +13,7 @@ pub mod language;
 pub mod diagnosis;
 pub mod settings;
 pub mod models;
+pub mod spacing_said;
 pub mod spoken_evidence;
 pub mod sense;
 pub mod danger;

@@ -4,6 +4,7 @@
 use crate::domain::passages::form::Form;
 use crate::domain::language::text::Kind;
 use crate::domain::passages::form;
+use crate::domain::said::numbers::Quantity;
 use crate::domain::units::convert;
 
 use super::{Interpretation, Reader};
@@ -26,6 +27,7 @@ impl Reader<'_> {
             .filter_map(|one| match one.unit {
                 None => Some(one.value),
                 Some("s") => Some(one.value),
+                Some("mil") if self.mil_is_metric(one) => Some(one.value),
                 Some(unit) => convert(one.value, unit, "mm"),
             })
             .collect();
@@ -43,6 +45,14 @@ impl Reader<'_> {
             understood: format!("Hold {} against what is good.", values.join(" and ")),
             ..self.asked_of_knowledge(Form::Judge, query)
         })
+    }
+}
+
+impl Reader<'_> {
+    /// "How many thou is 0.4 mil": a part of a mil, or one beside thou, is of a millimetre.
+    fn mil_is_metric(&self, one: &Quantity) -> bool {
+        let thou = self.spoken.tokens.iter().any(|token| token.text == "thou");
+        thou || one.value.fract() != 0.0
     }
 }
 
