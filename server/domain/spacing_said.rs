@@ -7,8 +7,8 @@ use super::language::text::tokens;
 use super::said::numbers::quantities;
 use super::units::convert;
 
-/// Ripples of the clip are at most so far apart, mm (trade values: a pitch of 2 in or less; waves of
-/// the machine 6 to 8 in).
+/// Ripples of the clip are at most so far apart, mm: the trade tells them by a pitch of 2 in or
+/// less, and waves of the machine by 6 to 8 in (common practice, no source).
 const CLIP_MAX_MM: f64 = 52.0;
 /// No wave of a mower is longer, mm (common practice, no source).
 const WAVE_MAX_MM: f64 = 1_500.0;

@@ -29,8 +29,8 @@ const OF_NOTE: &str = "common practice; note \"What tolerance is kept between un
 
 /// The sum that these words ask for.
 pub(super) fn worked_out(words: &str) -> Option<String> {
-    let sum = grinds_left(words).or_else(|| steel_left(words)).or_else(|| difference(words)).or_else(|| apart_at_most(words));
-    sum.or_else(|| bedknife_follows(words))
+    let sum = grinds_left(words).or_else(|| steel_left(words)).or_else(|| difference(words));
+    sum.or_else(|| apart_at_most(words)).or_else(|| bedknife_follows(words))
 }
 
 fn says(all: &[Token], list: &[&str]) -> bool {

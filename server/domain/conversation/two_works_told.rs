@@ -49,7 +49,9 @@ fn tells(words: &str) -> bool {
 fn units(words: &str) -> BTreeSet<String> {
     const COUNT_MAX: usize = 4;
     let words = plain(words);
-    let is = |at: usize, list: &[&str]| words.get(at).is_some_and(|word| list.contains(&word.as_str()));
+    let is = |at: usize, list: &[&str]| {
+        words.get(at).is_some_and(|word| list.contains(&word.as_str()))
+    };
     let small = |word: &String| word.parse::<u32>().is_ok_and(|number| (1..=12).contains(&number));
     let mut out: BTreeSet<String> = (1..words.len())
         .filter(|at| is(at - 1, UNIT) && small(&words[*at]))

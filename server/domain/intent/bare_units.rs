@@ -39,10 +39,11 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
     let any = if units.is_empty() { all_numbered(shop) } else { Vec::new() };
     let is = |units: &[String], at: usize| {
         let token = &tokens[at];
-        let figure = SPELLED.iter().position(|word| *word == token.text).map(|at| (at + 1).to_string());
-        let figure = figure.filter(|_| fitted_in(tokens, at));
-        let figure = figure.as_deref().unwrap_or(&token.text);
-        (token.kind == Kind::Number || figure != token.text) && units.iter().any(|unit| *unit == figure)
+        let spelled = SPELLED.iter().position(|word| *word == token.text);
+        let spelled = spelled.filter(|_| fitted_in(tokens, at)).map(|at| (at + 1).to_string());
+        let number = token.kind == Kind::Number || spelled.is_some();
+        let figure = spelled.as_deref().unwrap_or(&token.text);
+        number && units.iter().any(|unit| *unit == figure)
     };
     let row = |at: &usize| {
         let named = *at > 0 && UNIT_SAID.contains(&text(tokens, at - 1));

@@ -17,7 +17,7 @@ pub struct Said {
     pub last: usize,
 }
 
-const DAYS: &[(&str, Weekday)] = &[
+pub(super) const DAYS: &[(&str, Weekday)] = &[
     ("monday", Weekday::Monday),
     ("tuesday", Weekday::Tuesday),
     ("wednesday", Weekday::Wednesday),

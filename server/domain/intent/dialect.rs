@@ -76,8 +76,9 @@ fn is_machine(tokens: &[Token], at: usize) -> bool {
     const OTHER: &[&str] = &["hazard", "switch", "wire", "over", "out", "to", "up", "lever", "bar", "on"];
     const BEHIND: &[&str] = &["bench", "number", "unit", "no", "reel", "reels", "units", "heights", "groomer"];
     let next = tokens.get(at + 1);
-    let numbered = next.is_some_and(|next| next.kind == Kind::Number || BEHIND.contains(&next.text.as_str()));
-    let other = next.is_some_and(|next| OTHER.contains(&next.text.as_str()));
+    let of = |words: &[&str]| next.is_some_and(|next| words.contains(&next.text.as_str()));
+    let numbered = of(BEHIND) || next.is_some_and(|next| next.kind == Kind::Number);
+    let other = of(OTHER);
     let led = at > 0 && LEADS.contains(&tokens[at - 1].text.as_str());
     numbered || (led && !other)
 }
@@ -152,6 +153,12 @@ pub fn without_fillers(tokens: &mut Vec<Token>) {
     let comma = |token: Option<&Token>| token.is_some_and(|token| token.text == ",");
     let mut at = 0;
     while at < tokens.len() {
+        // "Is like .030".
+        let like = at > 0 && tokens[at].text == "like" && matches!(tokens[at - 1].text.as_str(), "is" | "was");
+        if like && tokens.get(at + 1).is_some_and(|next| next.kind == Kind::Number) {
+            tokens.remove(at);
+            continue;
+        }
         if tokens[at].kind != Kind::Word || !FILLERS.contains(&tokens[at].text.as_str()) {
             at += 1;
             continue;
@@ -188,6 +195,7 @@ mod tests {
             ("uh, set unit 2 to 3.5", "set unit 2 to 3.5"),
             ("read 3.1, um, 3.2 and er 3.3", "read 3.1 , 3.2 and 3.3"),
             ("an 11 blade um reel erm", "an 11 blade reel"),
+            ("one turn is like .030", "one turn is .030"),
         ];
         for (said, heard) in rows {
             let mut all = tokens(said);

@@ -6,15 +6,16 @@ use jiff::civil::{Date, date};
 use jiff::{ToSpan, ZonedDateTime};
 
 use super::calculations::Asked;
-use super::dates::MONTHS;
+use super::dates::{DAYS, MONTHS};
 use super::filled::{Filled, Value};
 use crate::domain::language::text::Token;
+use crate::domain::said::numbers::Quantity;
 use crate::domain::settings::height_plan::{HeightPlanInputs, height_plan};
 use crate::domain::wording::upper_first;
 
 /// Words before the day by which it is done.
 const BY: &[&str] = &["by", "before", "for", "until", "till", "to"];
-const HEIGHT_PLAN: &str = "height_plan";
+pub(super) const HEIGHT_PLAN: &str = "height_plan";
 
 /// An event that is named, its day, and the tokens that say it.
 pub(super) struct Event {
@@ -53,6 +54,9 @@ pub(super) fn named(tokens: &[Token], now: &ZonedDateTime) -> Option<Event> {
                 let day = Date::new(year, i8::try_from(month + 1).ok()?, number).ok()?;
                 return Some((day, at + 1, format!("{number} {}", upper_first(word(at + 1)))));
             }
+            if let Some((day, last)) = weekday_ahead(&word, at, today) {
+                return Some((day, last, upper_first(word(at))));
+            }
             match word(at) {
                 "easter" => Some((easter(year)?, at, "Easter".to_owned())),
                 "christmas" | "xmas" => Some((date(year, 12, 25), at, "Christmas".to_owned())),
@@ -64,6 +68,31 @@ pub(super) fn named(tokens: &[Token], now: &ZonedDateTime) -> Option<Event> {
         let (day, last, name) = found;
         Some(Event { name, day, first, last })
     })
+}
+
+/// "Saturday", "Saturday week": the next of that name, or the one a week after it.
+fn weekday_ahead<'a>(
+    word: &dyn Fn(usize) -> &'a str,
+    at: usize,
+    today: Date,
+) -> Option<(Date, usize)> {
+    let (_, named) = DAYS.iter().find(|(name, _)| *name == word(at) && name.len() > 4)?;
+    let next = today.tomorrow().ok()?;
+    let ahead = next.weekday().until(*named);
+    let week = word(at + 1) == "week";
+    let day = next.checked_add(i64::from(ahead + if week { 7 } else { 0 }).days()).ok()?;
+    Some((day, at + usize::from(week)))
+}
+
+/// Takes numbers out of a plan that only say the day: the 12 of "by 12 December".
+pub(super) fn without_the_day(asked: &mut Asked, event: &Event, quantities: &[Quantity]) {
+    let of_day = |index: usize| (event.first..=event.last).contains(&quantities[index].first);
+    let taken = asked.placed.iter().filter(|(index, ..)| of_day(*index));
+    let fields: Vec<String> = taken.map(|(_, field, _)| field.clone()).collect();
+    for field in &fields {
+        asked.filled.remove(field);
+    }
+    asked.placed.retain(|(index, ..)| !of_day(*index));
 }
 
 /// Easter Sunday of the Gregorian calendar: the first Sunday after the full moon on or after 21
@@ -84,8 +113,7 @@ fn easter(year: i16) -> Option<Date> {
 /// Counts a plan of heights back from the event that is its end; how that is told.
 pub(super) fn end_of_a_plan(asked: &mut Asked, event: &Event, today: Date) -> Option<String> {
     let filled: &Filled = &asked.filled;
-    let free = asked.calculation == HEIGHT_PLAN
-        && !filled.has("start_date") && !filled.has("time_available_days");
+    let free = !filled.has("start_date") && !filled.has("time_available_days");
     if !free {
         return None;
     }

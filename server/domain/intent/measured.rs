@@ -65,7 +65,8 @@ fn sides(spoken: &Spoken) -> Vec<(usize, String)> {
         let place = places.iter().find(behind)?.1.replace('_', " ");
         Some((index, format!("{name} {place}: {} {unit}", plain(one.value))))
     };
-    let found: Vec<(usize, String)> = spoken.quantities.iter().enumerate().filter_map(side).collect();
+    let all = spoken.quantities.iter().enumerate();
+    let found: Vec<(usize, String)> = all.filter_map(side).collect();
     let all = found.len() == spoken.quantities.len();
     if all && found.len() > 1 { found } else { Vec::new() }
 }

@@ -445,27 +445,6 @@ impl Reader<'_> {
         answer
     }
 
-    fn computed(&self, asked: &Asked) -> Interpretation {
-        let mut told = understood::computed(&asked.solve_for, &asked.placed);
-        let mut asked = asked.clone();
-        let event = events::named(&self.spoken.tokens, &self.question.now);
-        let mut spans = Vec::new();
-        if let Some(event) = event
-            && let Some(end) = events::end_of_a_plan(&mut asked, &event, self.question.now.date())
-        {
-            told = format!("{told} {end}");
-            spans.push((event.first, event.last));
-        }
-        if self.carries_readings(&mut asked) {
-            told = format!("{} with the readings told before.", told.trim_end_matches('.'));
-        }
-        Interpretation {
-            quantities: numbers_heard(self.spoken, &asked.placed),
-            unheard: self.unheard(self.spoken, &asked.words, &spans),
-            ..self.answer(CommandKind::Compute, told, command_of(&asked))
-        }
-    }
-
     fn search(&self) -> Interpretation {
         let named = &self.heard.named;
         let period = self.period();

@@ -77,7 +77,8 @@ impl Reader<'_> {
         let begins = (0..spoken.words.len()).find(lead);
         let care = begins.is_some_and(|at| CARE.contains(&spoken.word(at)));
         let wrong = goes_wrong(spoken) || self.heard.proof.findings > 0;
-        care && !asks(spoken) && !wrong && self.heard.recorded.is_some() && self.heard.proof.named > 0
+        let told = self.heard.recorded.is_some() && self.heard.proof.named > 0;
+        care && told && !asks(spoken) && !wrong
     }
 
     /// "The fairway five dropped oil on the pitch": what ails, and no work.

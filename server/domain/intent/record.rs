@@ -14,7 +14,6 @@ use super::grinding;
 use super::measured;
 use super::names::{Label, counted_units, labels};
 use super::notes::notes;
-use super::readings::all_places;
 use super::record_fields::{Fill, fields};
 use super::record_kind::{METERED, deeds_only, fault_comes_first, likeliest};
 use super::record_lists::{heights, items, part_as_said, parts, since};
@@ -29,10 +28,8 @@ use crate::domain::catalogue::Equipment;
 use crate::domain::language::patterns::Lexicon;
 use crate::domain::language::purpose::Purposes;
 use crate::domain::language::text::Token;
-use crate::domain::records::choices::{
-    AdjustmentTarget, Choice, Direction, HeightMethod, SharpeningMethod,
-};
-use crate::domain::records::detail::{Adjustment, HeightPoint};
+use crate::domain::records::choices::{Choice, Direction, HeightMethod, SharpeningMethod};
+use crate::domain::records::detail::HeightPoint;
 use crate::domain::records::fields::Fields as _;
 use crate::domain::records::{Content, Detail, Id, RecordKind, SubjectKind, SubjectName};
 use crate::domain::said::numbers::{Quantity, quantities};
@@ -104,21 +101,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let mut spoken = Spoken::new(text, tokens.to_vec(), &hidden);
     spoken.fold(&spans);
     parts_of_turns(&mut spoken);
-    let mut cues = deeds_only(&spoken, cues(lexicon, &spoken));
-    if !speaks_of_pressure(&spoken) {
-        cues.retain(|cue| !cue.id.contains("pressure"));
-    } else if !spoken.quantities.iter().any(|one| matches!(one.unit, Some("mm" | "in" | "thou"))) {
-        // "To 15 psi, they were 11".
-        cues.retain(|cue| cue.family != "value" || !cue.id.contains("setting"));
-    }
-    // "The fairway cylinder" is a machine, and no part.
-    let inside = |word: &usize| spoken.lies_within(*word, &spans);
-    let own = |cue: &Cue| {
-        cue.words.last().is_some_and(inside) && cue.words.iter().skip(1).all(inside)
-    };
-    cues.retain(|cue| cue.family != "part" || !own(cue));
-    // "Fitted a new bedknife" fits, and is no fitting.
-    cues.retain(|cue| cue.id != "fitting" || names_fitting(&spoken, cue));
+    let cues = own_cues(&spoken, lexicon, &spans);
     let mended = fault_comes_first(&spoken, &cues, about.faults, &spans);
     let (kind, score) = match likeliest(&spoken, &cues, mended, about.purposes) {
         Some(likeliest) => likeliest,
@@ -175,12 +158,24 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     Some(Recorded { kind, score, records, time, words, placed, named, spans, spoken, mended })
 }
 
-/// "Set tees 1 to 9.5 and papered it": no reel stands so far from its bedknife.
-fn height_not_gap(detail: &mut Adjustment) {
-    let gap = detail.target == Some(AdjustmentTarget::ReelToBedknife);
-    if gap && detail.setting_mm.is_some_and(|set| set >= GAP_MAX_MM) {
-        detail.target = Some(AdjustmentTarget::HeightOfCut);
+/// The cues of a record, without those that its names, its parts and its units rule out.
+fn own_cues<'a>(spoken: &Spoken, lexicon: &'a Lexicon, spans: &[(usize, usize)]) -> Vec<Cue<'a>> {
+    let mut cues = deeds_only(spoken, cues(lexicon, spoken));
+    if !speaks_of_pressure(spoken) {
+        cues.retain(|cue| !cue.id.contains("pressure"));
+    } else if !spoken.quantities.iter().any(|one| matches!(one.unit, Some("mm" | "in" | "thou"))) {
+        // "To 15 psi, they were 11".
+        cues.retain(|cue| cue.family != "value" || !cue.id.contains("setting"));
     }
+    // "The fairway cylinder" is a machine, and no part.
+    let inside = |word: &usize| spoken.lies_within(*word, spans);
+    let own = |cue: &Cue| {
+        cue.words.last().is_some_and(inside) && cue.words.iter().skip(1).all(inside)
+    };
+    cues.retain(|cue| cue.family != "part" || !own(cue));
+    // "Fitted a new bedknife" fits, and is no fitting.
+    cues.retain(|cue| cue.id != "fitting" || names_fitting(spoken, cue));
+    cues
 }
 
 /// Without units on which nothing was done: where that is said, first and last token.
@@ -223,8 +218,6 @@ fn turns_something(spoken: &Spoken) -> bool {
     ((said(TURNED) && said(ADJUSTERS)) || (said(&["moved", "brought"]) && said(KNIFE))) && !inches
 }
 
-/// No reel is set so far from its bedknife, mm (common practice, no source).
-const GAP_MAX_MM: f64 = 1.0;
 /// A machine and a number are no more words.
 const METERED_WORDS_MAX: usize = 5;
 
@@ -262,10 +255,6 @@ pub(super) struct Builder<'a> {
     pub(super) assigned: &'a [Assigned],
     pub(super) done_by: String,
 }
-
-/// "Dropped it to 3.2", "set it at .500": where the height of cut stands now.
-const MOVED: &[&str] =
-    &["dropped", "raised", "lowered", "lifted", "took", "brought", "hoc", "set"];
 
 impl Builder<'_> {
     fn records(&mut self, kind: RecordKind, site: &Id) -> Vec<(SubjectName, Content)> {
@@ -476,24 +465,7 @@ impl Builder<'_> {
                         .into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ");
                 }
             }
-            Detail::Adjustment(detail) => {
-                let knife = self.moves_the_bedknife().then_some(AdjustmentTarget::ReelToBedknife);
-                detail.target = knife.or_else(|| self.choice::<AdjustmentTarget>("target"));
-                let places = all_places(&self.spoken.tokens);
-                let (end, hanger) = self.ends(&places);
-                detail.end = end;
-                detail.hanger = hanger;
-                if detail.target.is_none() && detail.setting_mm.is_some_and(|set| set >= 1.5)
-                    && MOVED.iter().any(|word| self.said(word))
-                {
-                    detail.target = Some(AdjustmentTarget::HeightOfCut);
-                }
-                height_not_gap(detail);
-                if detail.movement_mm.is_some() || detail.turns.is_some() {
-                    detail.direction = self.choice::<Direction>("direction");
-                }
-                detail.result = self.result();
-            }
+            Detail::Adjustment(detail) => self.adjusted(detail),
             Detail::PartReplaced(detail) => {
                 detail.parts = parts(self.spoken, &self.cues_of_parts(), self.assigned);
                 if detail.parts.is_empty() {
@@ -541,20 +513,6 @@ impl Builder<'_> {
             }
         }
         content
-    }
-
-    /// "Raised the bedknife one click": what was moved is the bedknife, and not the height of cut.
-    fn moves_the_bedknife(&self) -> bool {
-        const MOVES: &[&str] =
-            &["raised", "lowered", "moved", "brought", "wound", "lifted", "dropped", "backed", "turned"];
-        const NEAR: usize = 3;
-        let word = |at: usize| self.spoken.word(at);
-        let knife = |at: usize| {
-            matches!(word(at), "bedknife" | "knife" | "bedbar") || (word(at) == "bottom" && word(at + 1) == "blade")
-        };
-        let other = ["attitude", "angle", "rake", "back"].iter().any(|said| self.said(said));
-        let moved = |at: usize| MOVES.contains(&word(at)) && (at + 1..=at + NEAR).any(knife);
-        !other && (0..self.spoken.words.len()).any(moved)
     }
 
     /// "Ground unit 3, it were relief": said of what the work was, and nobody said another.

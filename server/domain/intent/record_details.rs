@@ -9,19 +9,26 @@ use super::cues::{Cue, heaviest};
 use super::deeds::DEEDS;
 use super::grinding::tells_taper;
 use super::record::Builder;
+use super::readings::all_places;
 use super::record_kind::REEL_MIN_MM;
 use super::record_lists::place;
 use super::settle::settle;
 use super::shapes::shaped;
 use super::other_kind::CARE;
 use crate::domain::records::choices::{
-    AdjustmentTarget, Choice as _, Condition, Place, SharpeningMethod,
+    AdjustmentTarget, Choice as _, Condition, Direction, Place, SharpeningMethod,
 };
-use crate::domain::records::detail::{FaultFixed, Inspection, InspectionItem};
+use crate::domain::records::detail::{Adjustment, FaultFixed, Inspection, InspectionItem};
 use crate::domain::said::numbers::stands;
 
 /// Words from what is cut to the ends that it is cut at.
 const CUTS_BEFORE: usize = 4;
+
+/// No reel is set so far from its bedknife, mm (common practice, no source).
+const GAP_MAX_MM: f64 = 1.0;
+/// "Dropped it to 3.2", "set it at .500": where the height of cut stands now.
+const MOVED: &[&str] =
+    &["dropped", "raised", "lowered", "lifted", "took", "brought", "hoc", "set"];
 
 impl Builder<'_> {
     fn is_word(&self, at: usize, words: &[&str]) -> bool {
@@ -287,6 +294,40 @@ impl Builder<'_> {
         done && !ENDED.contains(&word(begins)) && all.iter().skip(1).any(wrong)
     }
 
+    /// What was adjusted, at which end, which way, and what came of it.
+    pub(super) fn adjusted(&self, detail: &mut Adjustment) {
+        let knife = self.moves_the_bedknife().then_some(AdjustmentTarget::ReelToBedknife);
+        detail.target = knife.or_else(|| self.choice::<AdjustmentTarget>("target"));
+        let places = all_places(&self.spoken.tokens);
+        let (end, hanger) = self.ends(&places);
+        detail.end = end;
+        detail.hanger = hanger;
+        if detail.target.is_none() && detail.setting_mm.is_some_and(|set| set >= 1.5)
+            && MOVED.iter().any(|word| self.said(word))
+        {
+            detail.target = Some(AdjustmentTarget::HeightOfCut);
+        }
+        height_not_gap(detail);
+        if detail.movement_mm.is_some() || detail.turns.is_some() {
+            detail.direction = self.choice::<Direction>("direction");
+        }
+        detail.result = self.result();
+    }
+
+    /// "Raised the bedknife one click": what was moved is the bedknife, and not the height of cut.
+    fn moves_the_bedknife(&self) -> bool {
+        const MOVES: &[&str] =
+            &["raised", "lowered", "moved", "brought", "wound", "lifted", "dropped", "backed", "turned"];
+        const NEAR: usize = 3;
+        let word = |at: usize| self.spoken.word(at);
+        let knife = |at: usize| {
+            matches!(word(at), "bedknife" | "knife" | "bedbar") || (word(at) == "bottom" && word(at + 1) == "blade")
+        };
+        let other = ["attitude", "angle", "rake", "back"].iter().any(|said| self.said(said));
+        let moved = |at: usize| MOVES.contains(&word(at)) && (at + 1..=at + NEAR).any(knife);
+        !other && (0..self.spoken.words.len()).any(moved)
+    }
+
     /// Two diameters by end; "127.3 both ends" is both of them.
     pub(super) fn diameters(&self, detail: &mut Inspection) {
         let along = |at: usize| {
@@ -340,5 +381,13 @@ impl Builder<'_> {
                     | AdjustmentTarget::ReelToBedknife
             )
         )
+    }
+}
+
+/// "Set tees 1 to 9.5 and papered it": no reel stands so far from its bedknife.
+fn height_not_gap(detail: &mut Adjustment) {
+    let gap = detail.target == Some(AdjustmentTarget::ReelToBedknife);
+    if gap && detail.setting_mm.is_some_and(|set| set >= GAP_MAX_MM) {
+        detail.target = Some(AdjustmentTarget::HeightOfCut);
     }
 }

@@ -75,13 +75,20 @@ pub fn parts(spoken: &Spoken, cues: &[Cue], assigned: &[Assigned]) -> Vec<Part> 
         let both = (from..cue.first()).any(|at| spoken.words[at].text == "both");
         part.count = (both && spoken.words[cue.last()].text.ends_with('s')).then_some(2);
     }
-    // "Bent blade, changed one".
-    let one = spoken.words.windows(2).any(|pair| {
+    // "Bent blade, changed one", "a bearing gone, changed both".
+    let count = spoken.words.windows(2).find_map(|pair| {
         let done = ["changed", "replaced", "swapped", "fitted", "renewed"];
-        done.contains(&pair[0].text.as_str()) && pair[1].text == "one"
+        done.contains(&pair[0].text.as_str()).then_some(())?;
+        match pair[1].text.as_str() {
+            "one" => Some(1),
+            "both" => Some(2),
+            _ => None,
+        }
     });
-    if let Some(part) = out.first_mut().filter(|part| one && part.count.is_none()) {
-        part.count = Some(1);
+    if let ([part], Some(count)) = (&mut out[..], count)
+        && part.count.is_none()
+    {
+        part.count = Some(count);
     }
     out
 }

@@ -11,8 +11,8 @@ use crate::domain::units::plain;
 
 /// What says that a time is that of each.
 const EACH: &[&str] = &["each", "apiece", "per", "every"];
-/// No reel is lapped or ground in fewer minutes, so that a time that would leave less is that of each
-/// (common practice, no source).
+/// No reel is lapped or ground in fewer minutes, so that a time that would leave less is that of
+/// each (common practice, no source).
 const SHARPENED_MIN: f64 = 5.0;
 /// Tokens from a time to that.
 const NEAR: usize = 3;

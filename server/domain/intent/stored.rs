@@ -55,7 +55,8 @@ impl Reader<'_> {
         };
         // What turned out to be another machine is not new.
         let about = |name: &SubjectName| {
-            name.machine().is_none() || records.iter().any(|(known, _)| known.machine() == name.machine())
+            let same = |(known, _): &(SubjectName, Content)| known.machine() == name.machine();
+            name.machine().is_none() || records.iter().any(same)
         };
         answer.new_subjects.retain(|(name, _)| about(name));
         // Who did it is kept, and no word of no use.

@@ -9,7 +9,11 @@ use super::settle::{Settled, is_likely, settle, unit_of_field};
 use super::sizes::wanted_outright;
 use super::stored::behind_booking;
 use super::wanted;
-use super::{FOLLOW_UP_WORDS_MAX, Interpretation, OWN_WORDS, Reader};
+use super::kind::CommandKind;
+use super::{
+    FOLLOW_UP_WORDS_MAX, Interpretation, OWN_WORDS, Reader, command_of, events, numbers_heard,
+    understood,
+};
 use crate::domain::said::numbers::Quantity;
 use crate::domain::units::{Kind, Unit, convert, plain};
 
@@ -124,6 +128,32 @@ impl Reader<'_> {
         wanted.clone_into(&mut asked.solve_for);
         asked.placed = vec![(given.0, result.to_owned(), given.1)];
         Some(self.computed(&asked))
+    }
+
+    /// A sum that was asked, with what it is made of.
+    pub(super) fn computed(&self, asked: &Asked) -> Interpretation {
+        let mut asked = asked.clone();
+        let event = events::named(&self.spoken.tokens, &self.question.now);
+        let event = event.filter(|_| asked.calculation == events::HEIGHT_PLAN);
+        if let Some(event) = &event {
+            events::without_the_day(&mut asked, event, &self.spoken.quantities);
+        }
+        let mut told = understood::computed(&asked.solve_for, &asked.placed);
+        let mut spans = Vec::new();
+        if let Some(event) = event
+            && let Some(end) = events::end_of_a_plan(&mut asked, &event, self.question.now.date())
+        {
+            told = format!("{told} {end}");
+            spans.push((event.first, event.last));
+        }
+        if self.carries_readings(&mut asked) {
+            told = format!("{} with the readings told before.", told.trim_end_matches('.'));
+        }
+        Interpretation {
+            quantities: numbers_heard(self.spoken, &asked.placed),
+            unheard: self.unheard(self.spoken, &asked.words, &spans),
+            ..self.answer(CommandKind::Compute, told, command_of(&asked))
+        }
     }
 
     /// "So what do I set the bench to for 3.2 on the grass", when it was told a moment ago what bench

@@ -295,7 +295,8 @@ impl Reader<'_> {
         let shop = self.question.shop;
         for (name, _) in records.iter_mut() {
             let SubjectName::Unit { unit, .. } = &*name else { continue };
-            let Some(machine) = name.holder().filter(|machine| shop.known(machine).is_none()) else { continue };
+            let unknown = |machine: &SubjectName| shop.known(machine).is_none();
+            let Some(machine) = name.holder().filter(unknown) else { continue };
             let numbered = format!("-{}", unit.as_str());
             let mut fits = several::several(shop, &machine).into_iter()
                 .filter(|one| one.id().as_str().ends_with(&numbered));

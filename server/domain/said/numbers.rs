@@ -106,7 +106,8 @@ fn half_past(tokens: &[Token], at: usize) -> Option<usize> {
     let part = word(tokens, at).filter(|said| matches!(*said, "half" | "quarter"))?;
     let past = matches!(word(tokens, at + 1), Some("past")) || word(tokens, at + 1) == Some("to") && part == "quarter";
     let hour = at + 1 + usize::from(past);
-    let figures = |token: &Token| token.text.parse().is_ok_and(|hour: u32| (1..=12).contains(&hour));
+    let of_clock = |hour: u32| (1..=12).contains(&hour);
+    let figures = |token: &Token| token.text.parse().is_ok_and(of_clock);
     let told = word(tokens, hour).is_some_and(|said| HOURS.contains(&said))
         || (past && tokens.get(hour).is_some_and(figures));
     let before = at.checked_sub(1).and_then(|before| word(tokens, before));

@@ -188,7 +188,8 @@ mod tests {
         for (nth, time_h) in hours.iter().enumerate() {
             for after in 0..2 {
                 let grindings = nth as u32 + after;
-                rows.push(Reading { time_h: *time_h, diameter_mm: 126.0, taper_mm: None, grindings });
+                let (time_h, diameter_mm) = (*time_h, 126.0);
+                rows.push(Reading { time_h, diameter_mm, taper_mm: None, grindings });
             }
         }
         Readings { rows, last_grinding_h: hours.last().copied() }
