@@ -71,6 +71,9 @@ pub struct Kept {
     pub worded: bool,
     /// A part is asked about, and none of these records says that it was changed.
     pub unchanged: bool,
+    /// Words that none of the records asked about says, and that name no work or part: that nothing
+    /// is written of them proves nothing.
+    pub strange: Vec<String>,
 }
 
 impl<'a> Sieve<'a> {
@@ -201,7 +204,14 @@ impl<'a> Sieve<'a> {
     }
 
     /// The records that are meant.
-    pub fn kept(mut self) -> Kept {
+    pub fn kept(self) -> Kept {
+        let all = self.wanted.iter().zip(&self.says);
+        let strange = all.filter(|(wanted, says)| **says == 0 && !wanted.trade);
+        let strange = strange.map(|(wanted, _)| wanted.written.clone()).collect();
+        Kept { strange, ..self.chosen() }
+    }
+
+    fn chosen(mut self) -> Kept {
         self.only_the_surest();
         // A cause that was never found is not looked for by single words of it.
         let (whole, found) = (self.whole(), self.heaps.keys().any(|mask| mask & CAUSED != 0));
@@ -287,7 +297,7 @@ impl<'a> Sieve<'a> {
         let worded = !self.wanted.is_empty() || !self.query.findings.is_empty();
         let missed = self.missed(best, false);
         let nearest = best != whole && !missed.is_empty();
-        Kept { records, total, nearest, missed, worded, unchanged }
+        Kept { records, total, nearest, missed, worded, unchanged, strange: Vec::new() }
     }
 
     /// Parts that wear are asked about, and nothing else.
@@ -396,6 +406,13 @@ mod tests {
         sieve.read(&record(1, unit, 10, lap()), || terms("backlap reel"), Vec::new, terms);
         let kept = sieve.kept();
         assert_eq!((kept.total, kept.missed), (0, vec!["coolant".to_owned()]));
+        assert!(kept.strange.is_empty(), "a word of the trade proves that there was none");
+
+        let unknown = Wanted { trade: false, ..wanted("frobs", None) };
+        let mut sieve = Sieve::new(&asked, vec![wanted("backlap", Some(Deed::Backlap)), unknown]);
+        sieve.read(&record(1, unit, 10, lap()), || terms("backlap reel"), Vec::new, terms);
+        let kept = sieve.kept();
+        assert_eq!((kept.total, kept.strange), (1, vec!["frobs".to_owned()]));
     }
 
     #[test]
