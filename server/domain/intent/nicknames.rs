@@ -15,6 +15,8 @@ const OF_MACHINE: &[&str] = &[
     "reel", "reels", "unit", "units", "head", "heads", "cylinder", "cylinders", "bedknife",
     "bedknives", "groomer", "groomers",
 ];
+/// A name is cut no shorter than to so many letters (no source).
+const SHORT_MIN: usize = 4;
 /// Before the number of a unit.
 const UNIT_WORDS: &[&str] = &["unit", "number", "no", "reel", "head", "#"];
 /// Words of names that tell no machine from another.
@@ -170,7 +172,8 @@ fn meant<'a>(
 ) -> Option<(usize, &'a Known)> {
     let word = |at: usize| {
         let token = tokens.get(at).filter(|token| token.kind == Kind::Word)?;
-        Some(singular(&token.text))
+        let said = singular(&token.text);
+        Some(short_for(tokens, at, &said, machines).unwrap_or(said))
     };
     let is_part = |word: &String| machines.iter().any(|(words, _)| words.contains(word));
     let mut said = vec![word(at).filter(is_part)?];
@@ -185,6 +188,30 @@ fn meant<'a>(
         let known = only(tokens, next, &words, machines, shop)?;
         Some((behind, known))
     })
+}
+
+/// "Trip 2": before a number, the beginning of a word that one alone of the machines is called by.
+fn short_for(
+    tokens: &[Token],
+    at: usize,
+    said: &str,
+    machines: &[(Vec<String>, &Known)],
+) -> Option<String> {
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let behind = at + 1 + usize::from(matches!(text(at + 1), "number" | "no" | "unit"));
+    let number = tokens.get(behind).is_some_and(|token| token.kind == Kind::Number);
+    if !number || said.chars().count() < SHORT_MIN {
+        return None;
+    }
+    let words = machines.iter().flat_map(|(words, _)| words);
+    let mut longer: Vec<&String> =
+        words.filter(|word| word.starts_with(said) && tells(word)).collect();
+    longer.sort();
+    longer.dedup();
+    match &longer[..] {
+        [only] if only.as_str() != said => Some((*only).clone()),
+        _ => None,
+    }
 }
 
 /// "Walker 1", "walker number 1": the number that is part of a name, and the last token then.
@@ -379,6 +406,10 @@ mod tests {
             ("the rotary shakes", Some("front-rotary")),
             ("who ground the tees reels", Some("tees-mower")),
             ("fairway 3 lapped", Some("fairway-five")),
+            ("who last ground trip 2", Some("greens-triplex")),
+            ("relief on the trip number 1", Some("greens-triplex")),
+            ("on the next trip out", None),
+            ("unit 2 has a front roll 3 mm low", None),
             ("fairway 5 unit 3 leaves a line", Some("fairway-five")),
             ("brown line on 7 fairway", None),
             ("dead grass on the fairways", None),
