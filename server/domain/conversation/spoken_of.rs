@@ -21,6 +21,11 @@ pub(super) const PARTS: &[&str] = &[
     "hose", "roller", "rollers", "brush", "groomer", "spindle", "tyre", "tyres", "filter", "motor", "scraper",
     "comb", "fitting",
 ];
+/// What is asked whether it did.
+const OUTCOMES: &[&str] = &[
+    "hold", "work", "last", "come", "help", "cure", "fix", "stay", "stick", "sort", "stop", "go", "get",
+    "make", "do", "need", "want", "take", "return", "cut", "run", "keep", "ever",
+];
 /// What takes back a record, and no answer.
 const TAKES_BACK: &[&str] = &["scrub that", "scratch that", "strike that", "scrap that", "correction", "my mistake"];
 /// What says that work was another's or elsewhere.
@@ -201,7 +206,12 @@ impl<C: Clone> Conversation<C> {
     fn part_put_in(&self, words: &str) -> Option<String> {
         // "Did those on Friday" tells.
         let lower = words.to_lowercase();
-        let told = ["did those ", "did them ", "did it ", "did that "].iter().any(|start| lower.starts_with(start));
+        let behind = ["did those ", "did them ", "did it ", "did that "].iter()
+            .find_map(|start| lower.strip_prefix(start));
+        // "Did it hold" asks.
+        let told = behind.is_some_and(|rest| {
+            !rest.split_whitespace().next().is_some_and(|word| OUTCOMES.contains(&bare(word).as_str()))
+        });
         let asks = (asks(words) && !told) || words.trim_end().ends_with('?');
         if self.part_said.is_empty() || self.context.case.is_some() || asks
             || self.proposal.is_some() {

@@ -5,6 +5,14 @@ use super::numbers::{Number, is_middle, number_at, word};
 use super::said_units::unit_at;
 use crate::domain::language::text::Token;
 
+/// "Unit 1 in January"; "may" is another word as well.
+#[rustfmt::skip]
+const MONTHS: &[&str] = &[
+    "january", "february", "march", "april", "june", "july", "august", "september", "october",
+    "november", "december", "jan", "feb", "mar", "apr", "jun", "jul", "aug", "sep", "sept", "oct", "nov",
+    "dec", "spring", "summer", "autumn", "winter", "last",
+];
+
 /// Words that look like a unit and are none here.
 pub(super) fn is_no_unit(
     tokens: &[Token],
@@ -25,7 +33,8 @@ pub(super) fn is_no_unit(
             let far = number.value > 30.0 && number.value.fract() != 0.0;
             // "20,000 in repairs": nothing of ours has so many inches (from memory).
             let far = far || number.value >= 1_000.0;
-            NO_UNIT.contains(&next) || is_time(tokens, last + 1) || far
+            let named = MONTHS.contains(&next);
+            NO_UNIT.contains(&next) || named || is_time(tokens, last + 1) || far
         }
         // "0.6 a turn" is what a turn is worth.
         "turns" if tokens[number.last + 1].text == "a" => {
