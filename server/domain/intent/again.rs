@@ -64,6 +64,8 @@ const SIDES: &[(&[&str], Single)] = &[
     (&["how many hours since", "how many hrs since", "hours since", "hrs since", "how long since",
         "how long ago", "how many hours ago"], Single::Hours),
     (&["how long between", "how far apart"], Single::Between),
+    (&["what with", "with what", "using what", "what grit", "which grit", "what did he use",
+        "what did they use", "what did we use"], Single::Last),
     (&["who", "when", "by who", "by whom", "whose", "what date", "which day", "what day"],
         Single::Last),
     (&["how long do they last", "how long does it last", "how long did it last",
@@ -95,7 +97,9 @@ const SIDES: &[(&[&str], Single)] = &[
 /// The newest but one.
 const BEFORE_THAT: &[&str] = &[
     "the one before", "and before that", "before that", "the time before", "and the one before",
-    "the last but one", "the previous one", "what about before that",
+    "the last but one", "the previous one", "what about before that", "what was it before",
+    "and what was it before", "what were they before", "and what were they before", "and before",
+    "what was it the time before", "and the previous one", "and the time before",
 ];
 /// Of everybody and everything that was asked about.
 const TOGETHER: &[&str] = &["total", "together", "altogether", "everybody", "everyone", "combined"];
@@ -107,7 +111,7 @@ const BACK: &[&str] =
 /// Words of asking that name nothing.
 const OF_ASKING: &[&str] = &[
     "labour", "labor", "spent", "hours", "hrs", "due", "overdue", "sure", "certain", "interval",
-    "longest", "summary", "less", "fewer", "lose", "lost", "cost", "costs", "usually", "normally",
+    "longest", "summary", "less", "fewer", "order", "buy", "lose", "lost", "cost", "costs", "usually", "normally",
 ];
 /// Words that name the answer itself, with no work of their own.
 const OF_WORK_DONE: &[&str] = &["lose", "lost", "take", "took", "cost", "spend", "spent", "labour",
@@ -142,7 +146,9 @@ impl Reader<'_> {
     /// The question before with the new part put in.
     pub(super) fn again(&self) -> Option<Interpretation> {
         let few = (1..=WORDS_MAX).contains(&self.spoken.words.len());
-        (few && !self.heard.proof.told).then(|| self.again_as(None)).flatten()
+        // "How much of that was the fairway five" tells nothing.
+        let share = any_said_at(&self.spoken.tokens, 0, &["how much of", "how many of"]).is_some();
+        (few && (share || !self.heard.proof.told)).then(|| self.again_as(None)).flatten()
     }
 
     /// The same, of words that are known to ask it again so (`language::turns`).
@@ -160,7 +166,9 @@ impl Reader<'_> {
         let before_that = any_said_at(tokens, 0, BEFORE_THAT).is_some();
         if let (Before::Single(past), true) = (before, before_that) {
             let passed_over = past.passed_over + 1;
-            return Some(self.told_past(Past { asked: Single::Last, passed_over, ..past.clone() }));
+            let height = past.asked == Single::Height;
+            let asked = if height { Single::Height } else { Single::Last };
+            return Some(self.told_past(Past { asked, passed_over, ..past.clone() }));
         }
         let leans = role == Some("again") || any_said_at(tokens, 0, LEANS).is_some();
         let (side, went_wrong) = self.side_again(before);
@@ -543,7 +551,13 @@ impl Reader<'_> {
             return None;
         }
         let mut asked = asked.clone();
-        asked.subject = anew.subjects.into_iter().next().or(asked.subject);
+        let mut subjects = anew.subjects.into_iter();
+        if let Some(first) = subjects.next() {
+            (asked.subject, asked.others) = (Some(first), subjects.collect());
+        }
+        if asked.part == Part::Due && !asked.words.is_empty() {
+            return Some(self.told_due(asked.subject, &asked.words));
+        }
         let period = anew.shape.periods.first();
         if let Some(period) = period {
             (asked.start, asked.end) = (period.start.clone(), period.end.clone());

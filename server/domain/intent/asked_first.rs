@@ -64,7 +64,7 @@ const OF_PEOPLE: &[&str] = &[
 ];
 /// Everybody of the shop.
 pub(super) const EVERYBODY: &[&str] = &[
-    "boys", "lads", "lad", "guys", "team", "crew", "girls", "men", "staff", "gang", "fitters",
+    "boys", "lads", "guys", "team", "crew", "girls", "men", "staff", "gang", "fitters",
     "mechanics", "everybody", "everyone", "workshop", "folk", "folks",
 ];
 /// A name has so many letters at least.
@@ -151,7 +151,7 @@ impl Reader<'_> {
         let first = self.first_word();
         let history = self.says(&["history"]) && self.points(&["this", "that", "it"]);
         let had = had || history;
-        let asks = history || ASKS.contains(&first) || matches!(first, "what" | "whats" | "who" | "how" | "when");
+        let asks = history || (last_time && self.ends_in_a_tag()) || ASKS.contains(&first) || matches!(first, "what" | "whats" | "who" | "how" | "when");
         let held = self.says(&["hold", "held", "last", "work"]) && ASKS.contains(&first);
         let often = any_said_at(tokens, self.at_first(), &["how often", "how many times"]).is_some();
         let free = self.question.asked.is_none();
@@ -242,20 +242,11 @@ impl Reader<'_> {
 
     /// "Bearings on 2 was changed wasn't it": the last of such work.
     fn with_a_tag(&self) -> Option<Interpretation> {
-        let plain: String = self
-            .question
-            .text
-            .to_lowercase()
-            .chars()
-            .filter(|ch| ch.is_alphanumeric() || ch.is_whitespace())
-            .collect();
-        let plain = plain.split_whitespace().collect::<Vec<_>>().join(" ");
-        let tag = TAGS.iter().any(|tag| plain.ends_with(tag));
         let words = self.matter_of("last");
         let deed = words.split_whitespace().any(|word| {
             work(word).is_some_and(|(_, deed)| deed.is_some())
         });
-        if !tag || !deed {
+        if !self.ends_in_a_tag() || !deed {
             return None;
         }
         let subjects = self.meant_here();
@@ -264,6 +255,19 @@ impl Reader<'_> {
         past.people.clone_from(&shape.people);
         past.put_in(&shape.periods);
         Some(self.told_past(past))
+    }
+
+    /// "..., wasn't it".
+    fn ends_in_a_tag(&self) -> bool {
+        let plain: String = self
+            .question
+            .text
+            .to_lowercase()
+            .chars()
+            .filter(|ch| ch.is_alphanumeric() || ch.is_whitespace())
+            .collect();
+        let plain = plain.split_whitespace().collect::<Vec<_>>().join(" ");
+        TAGS.iter().any(|tag| plain.ends_with(tag))
     }
 
     /// "Did bench two ever finish the groomer", with a person of the shop right behind the first
@@ -376,7 +380,8 @@ impl Reader<'_> {
         let subject = self.meant_here().into_iter().find(|name| name.kind() != SubjectKind::Area);
         let (part, machine, start, end) = (Part::Due, None, None, None);
         let (within_h, words) = (Some(0.0), String::new());
-        let asked = Asked { part, subject, machine, start, end, within_h, words };
+        let others = Vec::new();
+        let asked = Asked { part, subject, others, machine, start, end, within_h, words };
         Some(self.told_whole(asked, None))
     }
 

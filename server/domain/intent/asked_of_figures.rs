@@ -51,6 +51,13 @@ const FURTHEST: &[&str] = &["furthest", "farthest", "worst", "most", "highest", 
 /// Words with which heights are held against each other.
 const ALIKE: &[&str] = &["out", "level", "same", "match", "matched", "matching", "line", "step"];
 const OTHERS: &[&str] = &["others", "other", "rest", "two", "three", "all", "each", "both"];
+/// What is set, ground or used, and written in a record; a height is asked after by itself.
+const SET: &[&str] = &[
+    "relief", "land", "angle", "angles", "grit", "pressure", "pressures", "gap", "contact", "depth",
+    "setting", "settings", "diameter", "diameters",
+];
+/// The first words that may ask which.
+const WHICH_MAX: usize = 3;
 /// Words that only say that a fault was seen to.
 const SEEN_TO: &[&str] = &["mended", "fixed", "sorted", "did", "done", "repaired", "cured", "last"];
 
@@ -103,10 +110,76 @@ impl Reader<'_> {
         if told || !self.gives_no_number() {
             return None;
         }
-        let asked = self.never_touched().or_else(|| self.ever_had()).or_else(|| self.who_mended());
+        let asked = self.lost_in_all().or_else(|| self.never_touched());
+        let asked = asked.or_else(|| self.ever_had()).or_else(|| self.who_mended());
         let asked = asked.or_else(|| self.when_done()).or_else(|| self.who_worked());
         let asked = asked.or_else(|| self.one_work_or_other()).or_else(|| self.commonest());
         asked.or_else(|| self.off_on_average()).or_else(|| self.furthest_out())
+    }
+
+    /// "What relief did we put on unit 1 in January": the last record that says it.
+    pub(super) fn what_was_set(&self) -> Option<Interpretation> {
+        let words: Vec<&str> = self.spoken.texts();
+        let at = words.iter().take(WHICH_MAX).position(|word| matches!(*word, "what" | "which"))?;
+        let set = words.get(at + 1..)?.iter().take(2).any(|word| SET.contains(word));
+        let was = self.says(&["did", "was", "were", "had", "got", "used", "have"]);
+        let rule = self.says(&["should", "must", "need", "needs", "good", "best", "right", "mean"]);
+        let shape = self.shape();
+        let here = !self.meant_here().is_empty() || !shape.periods.is_empty()
+            || self.says(&["we", "he", "they", "you", "last"]);
+        if !set || !was || rule || !here {
+            return None;
+        }
+        let words = self.trade_and_set(&self.matter_without("last", &shape.taken));
+        let mut past = Past { words, subjects: self.meant_here(), ..self.blank(Single::Last) };
+        past.people.clone_from(&shape.people);
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
+    }
+
+    /// The words of the trade, and what is set or read.
+    fn trade_and_set(&self, words: &str) -> String {
+        let kept = words.split_whitespace().filter(|word| {
+            SET.contains(word) || !self.trade_of(word).is_empty()
+        });
+        kept.collect::<Vec<_>>().join(" ")
+    }
+
+    /// "How much has it lost all told since it was new", "how many grams came off in all": all that
+    /// was taken off.
+    fn lost_in_all(&self) -> Option<Interpretation> {
+        let words: Vec<&str> = self.spoken.texts();
+        let how = words.windows(2).any(|pair| matches!(pair, ["how", "much" | "many"]));
+        let grams = self.says(&["grams", "gram", "grammes"]);
+        let whole = self.says(&["altogether", "total", "overall"])
+            || words.windows(2).any(|pair| {
+                matches!(pair, ["all", "told"] | ["all", "in"] | ["in", "all"] | ["in", "total"]
+                    | ["since", "new"] | ["was", "new"] | ["so", "far"] | ["its", "life"])
+            });
+        let lost = self.says(&["lost", "lose"]) || (self.says(&["off"]) && self.says(TAKEN));
+        let other = self.says(&[
+            "time", "hours", "hour", "hrs", "minutes", "oil", "work", "days", "money", "seed",
+        ]);
+        if !how || !(grams || (whole && lost)) || other || self.question.case.is_some() {
+            return None;
+        }
+        let shape = self.shape();
+        let mut past = Past { words: "sharpened".to_owned(), ..self.blank(Single::Off) };
+        past.subjects = self.meant_here();
+        if let Some(before) = self.single_before() {
+            if past.subjects.is_empty() {
+                past.subjects.clone_from(&before.subjects);
+            }
+            if grams {
+                (past.start, past.end) = (before.start.clone(), before.end.clone());
+            }
+        }
+        if past.subjects.is_empty() {
+            past.subjects.extend(self.question.shop.spoken_of.clone());
+        }
+        past.people.clone_from(&shape.people);
+        past.put_in(&shape.periods);
+        Some(self.told_past(past))
     }
 
     /// "Which machine has not been worked on this month": by all work.

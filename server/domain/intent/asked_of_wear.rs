@@ -5,7 +5,7 @@
 
 use super::again::Before;
 use super::asked_first::with_change;
-use super::fleet::{Asked, Part};
+use super::fleet::{Asked, Part, topic_of};
 use super::past::Past;
 use super::{Interpretation, Reader};
 use crate::domain::fleet::parts::Family;
@@ -18,6 +18,7 @@ use crate::domain::records::{SubjectKind, SubjectName};
 /// Topics of reports that are put in another order.
 pub const WEAR_RATE: &str = "wear_rate";
 pub const COST_RATE: &str = "cost_rate";
+pub const MOST_LEFT: &str = "most_left";
 /// Longer words tell something of their own.
 const WORDS_MAX: usize = 24;
 const REELS: &[&str] = &["reel", "reels", "cylinder", "cylinders", "steel", "diameter", "metal"];
@@ -55,6 +56,7 @@ impl Reader<'_> {
             return None;
         }
         let asked = self.last_time_of().or_else(|| self.found_last_time());
+        let asked = asked.or_else(|| self.of_its_form_alone());
         if proof.is_sum() || !self.gives_no_number() {
             return asked;
         }
@@ -64,6 +66,16 @@ impl Reader<'_> {
         asked.or_else(|| self.by_our_figures()).or_else(|| self.hours_of_machine())
     }
 
+    /// What is asked in a form that nothing else has, whatever sentences like it ask.
+    pub(super) fn of_its_form_alone(&self) -> Option<Interpretation> {
+        if !self.gives_no_number() || self.question.case.is_some() {
+            return None;
+        }
+        let asked = self.since_the_work().or_else(|| self.been_in());
+        let asked = asked.or_else(|| self.most_left()).or_else(|| self.worn_out_when());
+        asked.or_else(|| self.what_was_set())
+    }
+
     /// The machine, unit or area that is named, else that of the question before, else what was
     /// spoken of.
     fn meant_or_before(&self) -> Vec<SubjectName> {
@@ -71,19 +83,24 @@ impl Reader<'_> {
         if !named.is_empty() {
             return named;
         }
-        let before = match self.question.asked.as_ref() {
-            Some(Before::Single(past)) => past.subjects.clone(),
-            Some(Before::Whole(asked)) => asked.subject.iter().cloned().collect(),
-            None => Vec::new(),
-        };
+        let before = self.subjects_before();
         let spoken = self.question.shop.spoken_of.iter();
         if before.is_empty() { spoken.cloned().collect() } else { before }
+    }
+
+    /// What the question before was asked of.
+    fn subjects_before(&self) -> Vec<SubjectName> {
+        match self.question.asked.as_ref() {
+            Some(Before::Single(past)) => past.subjects.clone(),
+            Some(Before::Whole(asked)) => asked.subject.iter().chain(&asked.others).cloned().collect(),
+            None => Vec::new(),
+        }
     }
 
     /// Parts that are named, else those of the question before.
     fn parts_meant(&self) -> String {
         let part = |word: &&str| Family::of(word).is_some();
-        let said = self.spoken.tokens.iter().map(|token| token.text.as_str());
+        let said = self.spoken.tokens.iter().map(|token| self.meant_by(token.text.as_str()));
         let named: Vec<&str> = said.filter(part).collect();
         if !named.is_empty() {
             return named.join(" ");
@@ -102,15 +119,16 @@ impl Reader<'_> {
         };
         let mut named = self.machines_asked_about();
         named.retain(machine);
-        // Of several the whole shop's list tells all.
-        let subject = named.first().filter(|_| named.len() == 1).cloned();
+        let subject = named.first().cloned();
+        let others = named.split_off(named.len().min(1));
         let shape = self.shape();
         let period = shape.periods.first();
         let (start, end) =
             period.map_or((None, None), |period| (period.start.clone(), period.end.clone()));
         let (machine, within_h, words) = (None, None, String::new());
-        let asked = Asked { part, subject, machine, start, end, within_h, words };
-        Interpretation { topic: topic.to_owned(), ..self.told_whole(asked, period) }
+        let asked = Asked { part, subject, others, machine, start, end, within_h, words };
+        let topic = topic_of(topic, &asked);
+        Interpretation { topic, ..self.told_whole(asked, period) }
     }
 
     /// "Which reel wears quickest", "how fast does each reel wear", "what eats most steel".
@@ -121,6 +139,95 @@ impl Reader<'_> {
         let eats = self.says(REELS) && self.says(WEARS) && self.says(RANKS);
         let other = self.says(&["worn", "hours", "time", "left", "why", "take", "takes"]);
         (asks && how && eats && !other).then(|| self.report(Part::Wear, WEAR_RATE))
+    }
+
+    /// "How long has that bedknife been in", "how old is the belt": the hours since it was changed,
+    /// whatever else of the unit wears.
+    fn been_in(&self) -> Option<Interpretation> {
+        let words: Vec<&str> = self.spoken.texts();
+        let in_use = self.says(&["in", "on", "fitted", "there"])
+            && words.windows(2).any(|pair| {
+                pair[0] == "been" && matches!(pair[1], "in" | "on" | "fitted" | "there" | "running")
+            });
+        let how_long = words.windows(2).any(|pair| {
+            matches!(pair, ["how", "long"] | ["how", "many"] | ["many", "hours"])
+        });
+        let old = words.windows(2).any(|pair| pair == ["how", "old"]);
+        let parts = self.parts_meant();
+        if !((in_use && how_long) || old) || parts.is_empty() {
+            return None;
+        }
+        Some(self.told_of(Single::Hours, with_change(&parts), self.meant_or_before(), &[]))
+    }
+
+    /// "How many since the grind": nothing is named that is counted, so hours are.
+    fn since_the_work(&self) -> Option<Interpretation> {
+        let words: Vec<&str> = self.spoken.texts();
+        let bare = words.windows(2).any(|pair| {
+            matches!(pair, ["many", "since"] | ["long", "since"] | ["hours", "since"] | ["hrs", "since"])
+        });
+        let named = self.trade_of(&self.matter_without("hours", &self.shape().taken));
+        let done = named.split_whitespace().any(|word| {
+            Family::of(word).is_some() || work(word).is_some_and(|(_, deed)| deed.is_some())
+        });
+        // Of a count what has been counted goes on.
+        let before = self.question.asked.as_ref();
+        let counted = matches!(before, Some(Before::Single(past)) if past.asked == Single::Count);
+        let how = self.first_word() == "how" && self.shape().periods.is_empty();
+        if !(bare && how && done) || counted {
+            return None;
+        }
+        Some(self.told_of(Single::Hours, with_change(&named), self.meant_or_before(), &[]))
+    }
+
+    /// "Which of them has longest left in it": the reels by the hours that they have left.
+    fn most_left(&self) -> Option<Interpretation> {
+        let which = matches!(self.first_word(), "which" | "what" | "whats" | "whose");
+        let ranks = self.says(&["longest", "most", "least", "shortest"]) && self.says(&["left"]);
+        let before = match self.question.asked.as_ref() {
+            Some(Before::Whole(asked)) => asked.part == Part::Wear,
+            Some(Before::Single(past)) => {
+                past.words.split_whitespace().any(|word| {
+                    REELS.contains(&word) || work(word).is_some_and(|(_, deed)| deed.is_some())
+                })
+            }
+            None => false,
+        };
+        if !(which && ranks) || !(self.says(REELS) || before) || !self.parts_named("").is_empty() {
+            return None;
+        }
+        let mut told = self.report(Part::Wear, MOST_LEFT);
+        let super::Command::Fleet(asked) = &mut told.command else { return None };
+        if asked.subject.is_none() && before {
+            let all = self.subjects_before();
+            let mut all = all.into_iter().filter(|name| name.kind() != SubjectKind::Area);
+            (asked.subject, asked.others) = (all.next(), all.collect());
+        }
+        let asked = asked.clone();
+        let topic = topic_of(MOST_LEFT, &asked);
+        Some(Interpretation { topic, ..self.told_whole(asked, None) })
+    }
+
+    /// "When will it be scrap": how worn it is, and the hours left to the least diameter.
+    fn worn_out_when(&self) -> Option<Interpretation> {
+        let asks = matches!(self.first_word(), "when" | "whens" | "how");
+        let words: Vec<&str> = self.spoken.texts();
+        let out = words.windows(2).any(|pair| pair == ["worn", "out"]);
+        let scrap = self.says(&["scrap", "scrapped", "finished", "binned"]) || out;
+        let will = self.says(&["will", "until", "till", "before"]);
+        let subjects = self.meant_or_before();
+        let machine = |name: &SubjectName| {
+            matches!(name.kind(), SubjectKind::Machine | SubjectKind::Unit)
+        };
+        let subject = subjects.into_iter().find(machine);
+        let parts = !self.parts_named("").is_empty();
+        if !(asks && scrap && will) || parts {
+            return None;
+        }
+        let (part, machine, start, end) = (Part::Wear, None, None, None);
+        let (others, within_h, words) = (Vec::new(), None, String::new());
+        let asked = Asked { part, subject, others, machine, start, end, within_h, words };
+        Some(self.told_whole(asked, None))
     }
 
     /// "How many grinds has the reel left".
@@ -170,13 +277,23 @@ impl Reader<'_> {
         let first = self.first_word();
         let until = self.says(&["till", "until"]) && self.says(&["next", "again", "due"])
             && self.says(&["how", "long", "hours", "many"]);
-        let when = first == "when" && self.says(&["should", "will", "expect", "need", "needs", "must"])
-            && self.says(&["change", "replace", "renew", "swap", "grind", "changing", "expect", "next"]);
+        let when = matches!(first, "when" | "whens") && self.says(&[
+            "should", "will", "expect", "need", "needs", "must", "want", "wants", "due", "next", "is", "are",
+        ]) && self.says(&[
+            "change", "replace", "renew", "swap", "grind", "changing", "expect", "next", "again", "doing",
+            "due",
+        ]);
         // "Leave the bedknife, what is the belt about", of what is due.
         let before = self.question.asked.as_ref();
         let of_due = matches!(before, Some(Before::Whole(asked)) if asked.part == Part::Due);
         let leave = of_due && matches!(first, "leave" | "forget" | "skip" | "ignore" | "never");
         if !(until || when || leave) || self.says(&["did", "was", "were"]) {
+            return None;
+        }
+        // Other work that is named is not that of before.
+        let other = self.trade_of(&self.matter_without("due", &self.shape().taken));
+        let own = |word: &str| work(word).is_some() || Family::of(word).is_some();
+        if !other.split_whitespace().all(own) {
             return None;
         }
         let words = match self.question.text.rsplit_once(',').filter(|_| leave) {

@@ -61,6 +61,8 @@ const ADVICE: &[&str] = &["should", "must", "ought", "shall", "need"];
 /// Words that set two beside each other.
 pub(super) const COMPARES: &[&str] =
     &["compare", "compared", "comparison", "versus", "vs", "against", "than"];
+/// What those are called who learn the work, one word for the other (common practice, no source).
+const YOUNG: &[&str] = &["lad", "apprentice", "trainee", "junior", "learner", "boy", "student"];
 /// What is counted when a rank names nothing.
 const FAULTS: &str = "faults";
 
@@ -86,6 +88,12 @@ impl Reader<'_> {
                 people.push(person.clone());
                 taken.push(span);
             }
+        }
+        if people.is_empty()
+            && let Some((at, name)) = self.the_lad()
+        {
+            people.push(name);
+            taken.push((at, at));
         }
         // "Hours of Dave": he is asked about, though nobody of that name ever did anything here.
         if let Some((at, name)) = self.unknown_person().filter(|_| people.is_empty()) {
@@ -113,6 +121,37 @@ impl Reader<'_> {
         }
         taken.extend((0..tokens.len()).filter(|at| is(*at, COMPARES)).map(|at| (at, at)));
         Shape { by: by.map(|(_, by)| by), people, periods, taken }
+    }
+
+    /// "The lad", where one alone of those who work here is called so or in such a word: the
+    /// apprentice.
+    fn the_lad(&self) -> Option<(usize, String)> {
+        let tokens = &self.spoken.tokens;
+        let young = |word: &str| YOUNG.contains(&word);
+        let at = (1..tokens.len()).find(|at| {
+            young(&tokens[*at].text) && !EACH.contains(&tokens[*at - 1].text.as_str())
+                && !WHICH.contains(&tokens[*at - 1].text.as_str())
+        })?;
+        let called = |person: &&String| {
+            let lower = person.to_lowercase();
+            lower.split_whitespace().any(young)
+        };
+        let mut all = self.question.shop.people.iter().filter(called);
+        let only = all.next()?.clone();
+        all.next().is_none().then_some((at, only))
+    }
+
+    /// Whom the words mean that no record names: "I", or a lad where several might be meant.
+    pub(super) fn who_is_meant(&self) -> Option<&'static str> {
+        let me = self.spoken.texts().windows(2).any(|pair| {
+            matches!(pair[0], "have" | "did" | "had") && pair[1] == "i"
+        });
+        let lad = self.says(YOUNG) && !self.says(EACH) && !self.says(WHICH);
+        match (me, lad) {
+            (true, _) => Some("Who \"I\" is the records do not say, so this is of everybody."),
+            (_, true) => Some("Which of those here is meant is not known, so this is of everybody."),
+            _ => None,
+        }
     }
 
     /// The machines, units or areas that are asked about. A surface is its mower, unless its hole
@@ -327,7 +366,8 @@ impl Reader<'_> {
         if past.by == Some(By::Person) && !past.people.is_empty() {
             past.by = None;
         }
-        if past.asked == Single::Order {
+        let to_come = past.asked == Single::Ready && says(&["for"]);
+        if past.asked == Single::Order || to_come {
             // "For the winter" says what for, and not when it was done.
             (past.start, past.end) = (None, None);
             past.spans.clear();
@@ -341,6 +381,10 @@ impl Reader<'_> {
         if matches!(past.asked, Single::Summary | Single::Ready | Single::Order) {
             past.words = String::new();
         } else if shape.by.is_some() {
+            // "Comes back to the bench" names no work.
+            let returns = says(&["come", "comes", "came", "coming"]) && says(&["back", "in"]);
+            let place = |word: &&str| !(returns && matches!(*word, "back" | "bench" | "in"));
+            let words = words.split_whitespace().filter(place).collect::<Vec<_>>().join(" ");
             let faults = past.asked == Single::Count && words.is_empty();
             past.words = if faults { FAULTS.to_owned() } else { words };
         } else if past.asked == Single::Longest && words.is_empty() && says(&["right"]) {

@@ -50,6 +50,8 @@ impl Reader<'_> {
             }
             "took" => single(&[Single::Took, Single::Labour, Single::Longest]),
             "list" => told == Some(was) || single(&[Single::History]),
+            // Whether all is ready stands by itself.
+            "good" if single(&[Single::Ready]) => return None,
             "good" if !self.asks_for_one_thing() => return self.not_judged(answer),
             _ => return None,
         };

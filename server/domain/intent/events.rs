@@ -97,7 +97,7 @@ pub(super) fn without_the_day(asked: &mut Asked, event: &Event, quantities: &[Qu
 
 /// Easter Sunday of the Gregorian calendar: the first Sunday after the full moon on or after 21
 /// March (the anonymous computus of 1876; from memory).
-fn easter(year: i16) -> Option<Date> {
+pub(super) fn easter(year: i16) -> Option<Date> {
     let year_i = i32::from(year);
     let golden = year_i % 19;
     let (century, rest) = (year_i / 100, year_i % 100);

@@ -82,6 +82,8 @@ pub struct Asked {
     pub part: Part,
     /// What it is about; none is the whole shop.
     pub subject: Option<SubjectName>,
+    /// Those beside it, where several are meant.
+    pub others: Vec<SubjectName>,
     /// The machine that mows the area, for a plan of heights.
     pub machine: Option<SubjectName>,
     pub start: Option<ZonedDateTime>,
@@ -142,6 +144,8 @@ pub fn likeliest(purposes: &Purposes, cues: &[Cue]) -> usize {
     all.reduce(|best, one| if one.1 > best.1 { one } else { best }).map_or(0, |best| best.0)
 }
 
+/// Between a topic and the machines beside the first.
+const SEVERAL: char = '@';
 /// A word or two put right are no more (no source).
 const PUT_RIGHT_WORDS_MAX: usize = 3;
 
@@ -205,7 +209,12 @@ impl Reader<'_> {
             _ => (None, None),
         };
         let (within_h, words) = (self.within_h(), String::new());
-        let asked = Asked { part, subject, machine, start, end, within_h, words };
+        let mut others = self.machines_asked_about();
+        let several = part != Part::Heights && subject.is_some();
+        others.retain(|name| {
+            several && name.kind() != SubjectKind::Area && Some(name) != subject.as_ref()
+        });
+        let asked = Asked { part, subject, others, machine, start, end, within_h, words };
         Some(self.told_whole(asked, period.as_ref()))
     }
 
@@ -230,6 +239,10 @@ impl Reader<'_> {
             self.spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
         };
         match part {
+            // "Who set the groomer, and to what depth": what was done, and not how it should be.
+            Part::Card if says(&["who", "when", "whos", "whens"]) && !says(&["should"]) => {
+                Some(Part::Single(Single::Last))
+            }
             // A reel wears away and is not changed like a part.
             Part::Single(Single::Life) if self.asks_of_reels() => Some(Part::Wear),
             Part::Single(Single::Height) if says(&["did"]) && says(&["do"]) => {
@@ -337,8 +350,8 @@ impl Reader<'_> {
     pub(super) fn told_due(&self, subject: Option<SubjectName>, words: &str) -> Interpretation {
         let (part, machine, start, end, within_h) = (Part::Due, None, None, None, None);
         let named = self.parts_named(words);
-        let words = named.clone();
-        let asked = Asked { part, subject, machine, start, end, within_h, words };
+        let (words, others) = (named.clone(), Vec::new());
+        let asked = Asked { part, subject, others, machine, start, end, within_h, words };
         let mut told = self.told_whole(asked, None);
         if !named.is_empty() {
             told.topic = format!("due:{named}");
@@ -367,10 +380,13 @@ impl Reader<'_> {
     pub(super) fn told_whole(&self, asked: Asked, period: Option<&Period>) -> Interpretation {
         let (part, subject) = (asked.part, &asked.subject);
         let (id, told) = id_and_told(part);
-        let of = subject.as_ref().map_or_else(
-            || ", for the whole shop".to_owned(),
-            |name| format!(", for {}", understood::short(name)),
-        );
+        let of = match subject {
+            None => ", for the whole shop".to_owned(),
+            Some(name) => {
+                let all = [name].into_iter().chain(&asked.others).map(understood::short);
+                format!(", for {}", all.collect::<Vec<_>>().join(" and "))
+            }
+        };
         let missing = match (part, subject) {
             (Part::Card, None) => vec![("name", WHICH_UNIT)],
             (Part::Heights, None) => vec![("name", "say which area, such as \"6 green\"")],
@@ -381,6 +397,7 @@ impl Reader<'_> {
         let of = if missing.is_empty() { of } else { String::new() };
         let named = if part == Part::Due { self.parts_named("") } else { String::new() };
         let topic = if named.is_empty() { id.to_owned() } else { format!("{id}:{named}") };
+        let topic = topic_of(&topic, &asked);
         // Days pick nothing out of what is told in hours.
         let days = part == Part::Due && asked.within_h.is_none() && self.says_days_ahead();
         let of = if days { format!("{of}, in hours of the machines: days pick nothing out") } else { of };
@@ -501,6 +518,19 @@ impl Reader<'_> {
             convert(quantity.value, unit, "h")
         })
     }
+}
+
+/// The topic of a question of several machines names those beside the first.
+pub fn topic_of(topic: &str, asked: &Asked) -> String {
+    let others: Vec<String> = asked.others.iter().map(ToString::to_string).collect();
+    if others.is_empty() { topic.to_owned() } else { format!("{topic}{SEVERAL}{}", others.join(" ")) }
+}
+
+/// The topic without them, and their names.
+pub fn several(topic: &str) -> (&str, Vec<&str>) {
+    topic.split_once(SEVERAL).map_or((topic, Vec::new()), |(topic, names)| {
+        (topic, names.split_whitespace().collect())
+    })
 }
 
 fn reports(part: Part) -> bool {

@@ -14,7 +14,8 @@ impl Reader<'_> {
             Before::Whole(asked) => Asked { part: Part::Faults, ..asked.clone() },
             Before::Single(past) => Asked {
                 part: Part::Faults,
-                subject: past.subjects.first().filter(|_| past.subjects.len() == 1).cloned(),
+                subject: past.subjects.first().cloned(),
+                others: past.subjects.iter().skip(1).cloned().collect(),
                 machine: None,
                 start: past.start.clone(),
                 end: past.end.clone(),

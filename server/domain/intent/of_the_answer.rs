@@ -31,6 +31,12 @@ impl Reader<'_> {
     ) -> Option<Interpretation> {
         let says = |list: &[&str]| self.says(list);
         let again = says(&["due", "overdue"]) && self.points(POINTS) && matter.is_empty();
+        // "So do I order one" of a part whose hours were told: whether it is due.
+        let of_part = matches!(before, Before::Single(past)
+            if past.words.split_whitespace().any(|word| Family::of(word).is_some()));
+        let buys = says(&["order", "buy", "get"]) && says(&["one", "new", "another", "some", "them"])
+            && says(&["do", "should", "shall", "need", "must"]);
+        let again = again || (of_part && buys && !says(&["did"]));
         // "Was that overdue" of a part that was changed: what it ran, against what is due here.
         let was = self.spoken.tokens.iter().take(2).any(|token| {
             matches!(token.text.as_str(), "was" | "were")
@@ -84,6 +90,16 @@ impl Reader<'_> {
     pub(super) fn of_what_came_first(&self, before: &Before) -> Option<Interpretation> {
         let says = |list: &[&str]| self.says(list);
         let short = self.spoken.words.len() <= SHORT + 2;
+        let why = self.spoken.tokens.first().is_some_and(|token| token.text == "why");
+        if let Before::Whole(asked) = before
+            && asked.part == Part::Wear && why && short
+            && self.trade_of(&self.matter_without("wear", &[])).is_empty()
+        {
+            let subjects = asked.subject.iter().chain(&asked.others).cloned().collect();
+            let mut told = self.told_of(Single::Off, "grind".to_owned(), subjects, &[]);
+            told.understood = format!("Why is not written; what was ground off is. {}", told.understood);
+            return Some(told);
+        }
         let subject = before.subject().cloned();
         let subject = subject.or_else(|| self.question.shop.spoken_of.clone());
         let which = self.spoken.tokens.first().is_some_and(|token| token.text == "which");
@@ -98,7 +114,8 @@ impl Reader<'_> {
             let (part, machine) = (Part::Costs, None);
             let (start, end, within_h, words) = (None, None, None, String::new());
             let subject = Some(subject).filter(|name| name.kind() != SubjectKind::Area);
-            let asked = Asked { part, subject, machine, start, end, within_h, words };
+            let others = Vec::new();
+            let asked = Asked { part, subject, others, machine, start, end, within_h, words };
             let mut told = self.told_whole(asked, None);
             told.understood = format!("That is for you to judge. {}", told.understood);
             return Some(told);
@@ -110,6 +127,10 @@ impl Reader<'_> {
                           of\" an area sets it out.";
             told.understood = format!("{cannot} {}", told.understood);
             return Some(told);
+        }
+        let ends = says(&["both", "each", "either"]) && says(&["end", "ends", "sides"]) && short;
+        if past.asked == Single::Height && ends {
+            return Some(self.told_past(past.clone()));
         }
         let cure = says(&["fix", "cure", "remedy", "sort"]) && self.points(POINTS);
         if past.asked == Single::Height && cure && short {
@@ -137,7 +158,8 @@ impl Reader<'_> {
         };
         let subject = before.subject().filter(|name| name.kind() != SubjectKind::Area).cloned();
         let (part, machine, within_h, words) = (Part::Faults, None, None, String::new());
-        let asked = Asked { part, subject, machine, start, end, within_h, words };
+        let others = Vec::new();
+        let asked = Asked { part, subject, others, machine, start, end, within_h, words };
         let mut told = self.told_whole(asked, self.shape().periods.first());
         told.understood = format!("Why is not written. {}", told.understood);
         Some(told)
@@ -154,6 +176,12 @@ impl Reader<'_> {
         let tokens = &self.spoken.tokens;
         if let (true, Some(other)) = (named.is_empty() && leans, self.the_other(before)) {
             return vec![other];
+        }
+        let others = self.other_units(before);
+        if named.is_empty() && leans && !others.is_empty() {
+            let said = |at: &usize| matches!(tokens[*at].text.as_str(), "rest" | "units" | "reels");
+            shape.taken.extend((0..tokens.len()).filter(said).map(|at| (at, at)));
+            return others;
         }
         let number = tokens.iter().position(|token| token.kind == Kind::Number);
         let (true, Some(at), true) = (named.is_empty(), number, leans && tokens.len() <= SHORT + 1)
@@ -177,6 +205,28 @@ impl Reader<'_> {
         let unit = unit.or_else(|| shop.subjects.iter().find(sister));
         shape.taken.extend(unit.map(|_| (at, at)));
         unit.map(|known| known.name.clone()).into_iter().collect()
+    }
+
+    /// "And the other units", "the rest": those of the machine before that are alike and were not
+    /// asked about.
+    fn other_units(&self, before: &Before) -> Vec<SubjectName> {
+        let several = self.says(&["others", "rest"])
+            || (self.says(&["other"]) && self.says(&["units", "reels", "heads", "ones", "two", "four"]));
+        let Some(unit) = before.subject().filter(|name| name.kind() == SubjectKind::Unit) else {
+            return Vec::new();
+        };
+        let asked = match before {
+            Before::Single(past) => &past.subjects[..],
+            Before::Whole(_) => std::slice::from_ref(unit),
+        };
+        let shop = self.question.shop;
+        let kind = shop.known(unit).and_then(|known| known.equipment);
+        let alike = |known: &&Known| {
+            known.name.kind() == SubjectKind::Unit && known.name.machine() == unit.machine()
+                && known.equipment == kind && !asked.contains(&known.name)
+        };
+        let all = shop.subjects.iter().filter(alike).map(|known| known.name.clone());
+        if several { all.collect() } else { Vec::new() }
     }
 
     /// "And the other one": the only sister of the machine before.

@@ -10,6 +10,7 @@ use super::asked_first::{EVERYBODY, with_change};
 use super::subjects::Mention;
 use super::periods::Period;
 use super::{Command, Interpretation, Reader, understood};
+use crate::domain::catalogue::Equipment;
 use crate::domain::language::text::{Kind, stem};
 use crate::domain::recall::By;
 use crate::domain::records::{SubjectKind, SubjectName};
@@ -52,6 +53,9 @@ const NO_THINGS: &[&str] = &[
 const STRANGE_MAX: usize = 4;
 /// Words of looking that are work when it is asked when it was done.
 const LOOKED: &[&str] = &["checked", "inspected", "measured"];
+
+/// What is kept as a unit of its own beside the reel that it is on.
+const ATTACHED: &[&str] = &["groomer", "brush", "verticut"];
 
 /// A stretch of time: its first moment, and the first after.
 pub type Span = (Option<ZonedDateTime>, Option<ZonedDateTime>);
@@ -196,7 +200,10 @@ impl Reader<'_> {
             (true, true) => String::new(),
             (true, false) => format!(" \"{}\"", past.words),
         };
-        let understood = format!("{told}{what}{of}{people}{when}{apart}.");
+        let everybody = past.people.is_empty() && past.by != Some(By::Person);
+        let whom = self.who_is_meant().filter(|_| everybody);
+        let whom = whom.map_or_else(String::new, |told| format!(" {told}"));
+        let understood = format!("{told}{what}{of}{people}{when}{apart}.{whom}");
         Interpretation {
             topic: id.to_owned(),
             ..self.answer(CommandKind::Search, understood, Command::Past(past))
@@ -206,9 +213,24 @@ impl Reader<'_> {
     /// Units that are named, else machines, else areas; else what the words point at.
     fn asked_about(&self) -> Vec<SubjectName> {
         let mut names = self.machines_asked_about();
+        names = names.into_iter().map(|name| self.attached(name)).collect();
         names.sort();
         names.dedup();
         if names.is_empty() { self.pointed_at().into_iter().collect() } else { names }
+    }
+
+    /// "The groomer on unit 3": the unit of its own that the shop keeps of it, "groomer-3".
+    pub(super) fn attached(&self, unit: SubjectName) -> SubjectName {
+        let shop = self.question.shop;
+        let known = |kind: &&&str| {
+            let said = [kind.to_string(), format!("{kind}s")];
+            self.says(&[&said[0], &said[1]])
+        };
+        let own = ATTACHED.iter().filter(known).find_map(|kind| {
+            let machine = unit.holder().filter(|name| name.kind() == SubjectKind::Machine)?;
+            shop.unit(&machine, &format!("{kind}-{}", unit.id())).map(|known| known.name.clone())
+        });
+        own.unwrap_or(unit)
     }
 
     /// Units of the shop that are named, else machines, else areas.
@@ -274,7 +296,27 @@ impl Reader<'_> {
         };
         let looked = |at: usize| LOOKED.contains(&tokens[at].text.as_str());
         let words = (0..tokens.len()).filter(|at| (free(*at) || looked(*at)) && matters(*at));
-        words.map(|at| tokens[at].text.as_str()).collect::<Vec<_>>().join(" ")
+        words.map(|at| self.meant_by(tokens[at].text.as_str())).collect::<Vec<_>>().join(" ")
+    }
+
+    /// "Knives" are the bedknives of reel units, and the blades of what has no other.
+    pub(super) fn meant_by<'a>(&self, word: &'a str) -> &'a str {
+        if !matches!(word, "knife" | "knives") {
+            return word;
+        }
+        let asked = self.machines_asked_about();
+        let shop = self.question.shop;
+        let has = |kind: Equipment| {
+            shop.subjects.iter().any(|known| {
+                known.equipment == Some(kind) && asked.iter().any(|name| name.holds(&known.name))
+            })
+        };
+        let blades = has(Equipment::RotaryDeck) || has(Equipment::VerticutReel);
+        match (word, blades && !has(Equipment::ReelUnit)) {
+            (_, true) => "blades",
+            ("knife", false) => "bedknife",
+            (_, false) => "bedknives",
+        }
     }
 }
 

@@ -6,6 +6,7 @@ use jiff::civil::{Date, date};
 use jiff::{Span, ToSpan, ZonedDateTime};
 
 use super::dates::{self, MONTHS};
+use super::events::easter;
 use crate::domain::language::text::{Token, tokens};
 use crate::domain::said::numerals::SMALL;
 
@@ -294,7 +295,22 @@ impl Reader<'_> {
                 .filter(|_| self.word(at + 1) != "-")
                 .or_else(|| self.day(at));
         }
-        self.ago(at).or_else(|| self.day(at)).or_else(|| self.named(at, Which::Begun))
+        let feast = || self.feast(at);
+        self.ago(at).or_else(|| self.day(at)).or_else(feast).or_else(|| self.named(at, Which::Begun))
+    }
+
+    /// The latest Christmas, Easter or New Year that has begun, with the day behind it.
+    fn feast(&self, at: usize) -> Option<Days> {
+        let last = at + usize::from((self.word(at), self.word(at + 1)) == ("new", "year"));
+        let of = |year: i16| match self.word(at) {
+            "christmas" | "xmas" => Some(date(year, 12, 25)),
+            "easter" => easter(year),
+            "new" if last > at => Some(date(year, 1, 1)),
+            _ => None,
+        };
+        let year = self.today.year();
+        let start = [year, year - 1].into_iter().filter_map(of).find(|day| *day <= self.today)?;
+        Some(Days { start, end: start.checked_add(2.days()).ok()?, last, seasonal: false })
     }
 
     /// Behind "the month of", "the end of", "mid", where a month or season follows.
@@ -498,6 +514,9 @@ mod tests {
             ("last winter's grinding", "2025-12-01 2026-03-01"),
             ("in the summer of 2024", "2024-06-01 2024-09-01"),
             ("spring 2025", "2025-03-01 2025-06-01"),
+            ("since christmas", "2025-12-25 2026-11-29"),
+            ("since easter", "2026-04-05 2026-11-29"),
+            ("since the new year", "2026-01-01 2026-11-29"),
             ("this time last year", "2025-10-29 2025-12-29"),
             ("since June", "2026-06-01 2026-11-29"),
             ("since last spring", "2026-03-01 2026-11-29"),

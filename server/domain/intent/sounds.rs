@@ -210,8 +210,9 @@ impl Reader<'_> {
                     Part::Heights | Part::Card | Part::Due | Part::Single(Single::Never)
                 );
                 let apart = (past.by.is_some() && counted) || past.spans.len() > 1;
-                apart || self.guessed().is_some()
+                apart || self.guessed().is_some() || self.of_its_form_alone().is_some()
             }
+            Command::Fleet(_) => self.of_its_form_alone().is_some(),
             Command::Why(_) => {
                 let form = answer.topic.strip_prefix(TOLD).and_then(Form::from_id);
                 form.is_some_and(Form::of_a_job)

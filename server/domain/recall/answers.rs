@@ -56,6 +56,7 @@ impl Desk<'_> {
             total: records.len(),
             records,
             missed: self.kept.missed.clone(),
+            strange: self.kept.strange.clone(),
             ..self.kept
         };
         kinds.into_iter().map(|(name, records)| (name, kept(records))).collect()
@@ -85,13 +86,13 @@ pub fn answer(desk: &Desk) -> Answer {
 
 fn of_one(desk: &Desk) -> Answer {
     let mut answer = match desk.query.asked {
+        Asked::Height => height(desk),
         _ if desk.query.passed_over > 0 => last(desk),
         Asked::Hours if desk.kept.records.is_empty() && never_changed(desk) => said(nothing(desk)),
         Asked::Hours => hours::hours(desk),
         Asked::Ready => standing::ready(desk),
         Asked::Never => lacking::never(desk),
         Asked::Nobody => lacking::nobody(desk),
-        Asked::Height => height(desk),
         Asked::Order => season::order(desk),
         Asked::Summary => season::summary(desk),
         Asked::Held if desk.is_about_nothing() => said(WHICH_FIX),
@@ -129,6 +130,10 @@ fn of_one(desk: &Desk) -> Answer {
         }
         _ => desk.kept.total,
     };
+    if !desk.kept.strange.is_empty() && !desk.kept.records.is_empty() {
+        let words = desk.kept.strange.join(" ");
+        answer.notes.push(format!("Not looked for: \"{words}\", which no record says."));
+    }
     if desk.kept.nearest && !answer.rows.is_empty() && !desk.kept.missed.is_empty() {
         answer.notes.insert(0, format!(
             "No record says \"{}\" as well; these are the nearest.",
@@ -195,7 +200,14 @@ pub(super) fn nothing(desk: &Desk) -> String {
     } else {
         ""
     };
-    format!("Nothing is recorded{of}{where_}{when}.")
+    if desk.kept.strange.is_empty() {
+        return format!("Nothing is recorded{of}{where_}{when}.");
+    }
+    format!(
+        "No record{where_}{when} says \"{}\", and I know no work, part or fault of that name, so it \
+         proves nothing. Say it in other words.",
+        desk.kept.strange.join(" ")
+    )
 }
 
 /// "Greens triplex, 2 right front", as the shop calls it.
@@ -484,6 +496,11 @@ fn height(desk: &Desk) -> Answer {
         record.content.kind() == RecordKind::HeightReading || set
     };
     let heights: Vec<&Record> = desk.kept.records.iter().filter(is_height).collect();
+    if let over @ 1.. = desk.query.passed_over {
+        let Some(earlier) = heights.get(over) else { return said("No earlier one is recorded.") };
+        let told = format!("The one before: {}.", line(desk, earlier));
+        return Answer { lines: vec![told], rows: vec![row(desk, earlier)], ..Answer::default() };
+    }
     let Some(newest) = heights.iter().find(|one| one.content.kind() == RecordKind::HeightReading)
         .or(heights.first())
     else {

@@ -251,6 +251,9 @@ pub fn off(desk: &Desk) -> Answer {
     let told: Vec<&Record> = desk.kept.records.iter().filter(|one| taken(one).is_some()).collect();
     let all: Vec<f64> = told.iter().filter_map(taken).collect();
     let (Some(middle), Some(newest)) = (median(&all), told.first()) else {
+        if let Some(told) = grams(desk) {
+            return told;
+        }
         let text = "How much came off was not recorded: no diameter before and after.";
         return Answer { lines: vec![text.to_owned()], ..Answer::default() };
     };
@@ -268,8 +271,33 @@ pub fn off(desk: &Desk) -> Answer {
         format!("Latest: {}.", line(desk, newest)),
     ];
     lines.extend(off_each(desk, &told));
+    lines.extend(grams(desk).and_then(|told| told.lines.into_iter().next()));
     let rows = told.iter().take(ROWS_MAX).map(|record| row(desk, record)).collect();
     Answer { lines, rows, ..Answer::default() }
+}
+
+/// "105 g off in 3 times: 33, 42, 30 g", of blades whose metal was weighed.
+fn grams(desk: &Desk) -> Option<Answer> {
+    let taken = |record: &&Record| match &record.content.detail {
+        Detail::Sharpening(done) => done.mass_removed_g,
+        _ => None,
+    };
+    let told: Vec<&Record> = desk.kept.records.iter().filter(|one| taken(one).is_some()).collect();
+    let all: Vec<f64> = told.iter().filter_map(taken).collect();
+    let newest = told.first()?;
+    let each: Vec<String> = all.iter().take(RANKS_MAX).map(|g| decimal(*g, 1)).collect();
+    let more = if all.len() > RANKS_MAX { " and so on" } else { "" };
+    let lines = vec![
+        format!(
+            "{} g off in all, over {}: {} g{more}, the newest first.",
+            decimal(all.iter().sum(), 1),
+            counted(all.len() as u64, "time"),
+            each.join(", ")
+        ),
+        format!("Latest: {}.", line(desk, newest)),
+    ];
+    let rows = told.iter().take(ROWS_MAX).map(|record| row(desk, record)).collect();
+    Some(Answer { lines, rows, ..Answer::default() })
 }
 
 /// What came off each unit, where several were ground; of one, how many such grinds are left.
@@ -286,7 +314,13 @@ fn off_each(desk: &Desk, told: &[&Record]) -> Vec<String> {
         on.extend(taken(record));
     }
     if let (1, Some((unit, grinds))) = (units.len(), units.first_key_value()) {
-        return grinds_left(desk, unit, grinds).into_iter().collect();
+        let sum: f64 = grinds.iter().map(|(off, _)| off).sum();
+        let (first, last) = (grinds.last().map(|(off, after)| off + after), grinds.first());
+        let ends = first.zip(last).map(|(first, (_, last))| {
+            format!("{} mm off in all: {} to {} mm.", decimal(sum, 2), decimal(first, 2), decimal(*last, 2))
+        });
+        let all = ends.filter(|_| grinds.len() > 1);
+        return all.into_iter().chain(grinds_left(desk, unit, grinds)).collect();
     }
     let line = |(unit, grinds): (&&SubjectName, &Vec<(f64, f64)>)| {
         let each: Vec<String> =

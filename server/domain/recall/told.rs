@@ -75,6 +75,7 @@ fn sharpening(done: &Sharpening) -> String {
         from_to(done.diameter_before_mm, done.diameter_after_mm, "mm") + &off(done),
         done.grit.map_or_else(String::new, |grit| format!("grit {grit}")),
         count(done.sharpened_blade_count, "blades"),
+        done.mass_removed_g.map_or_else(String::new, |g| format!("{} g off", decimal(g, 1))),
         mm("land ", done.land_width_mm),
         done.relief_angle_deg.map_or_else(String::new, |deg| format!("{} deg", decimal(deg, 1))),
         done.result.clone(),

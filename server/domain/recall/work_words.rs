@@ -18,7 +18,7 @@ const WORK: &[(&[&str], &[&str], Option<Deed>)] = &[
         Some(Deed::Backlap),
     ),
     (
-        &["ground", "grind", "grinds", "grinding", "reground", "regrind", "grinded"],
+        &["ground", "grind", "grinds", "grinding", "reground", "regrind", "grinded", "grinder"],
         &["grind"],
         Some(Deed::Grind),
     ),

@@ -7,7 +7,8 @@ use prost_reflect::{DynamicMessage, FieldDescriptor, Kind, ReflectMessage, Value
 
 use crate::domain::intent::filled::{Filled, Value};
 use crate::domain::intent::again::Before;
-use crate::domain::intent::fleet::{Asked, PARTS, Part};
+use crate::domain::intent::asked_of_wear::{COST_RATE, MOST_LEFT, WEAR_RATE};
+use crate::domain::intent::fleet::{Asked, PARTS, Part, several};
 use crate::domain::intent::past::Past;
 use crate::domain::intent::{Command, Question};
 use crate::domain::recall::{Asked as Single, By};
@@ -96,14 +97,22 @@ pub fn question(request: &Request, topic: &str) -> Result<Option<Before>, Status
         };
         Ok(Some(name).filter(|name| name.kind() != SubjectKind::Site))
     };
+    let (topic, names) = several(topic);
+    let others = names.into_iter().map(|name| SubjectName::parse("context.question", name));
+    let others: Vec<SubjectName> = others.collect::<Result<_, _>>()?;
     let of_topic = |fallback: Part| {
         let named = PARTS.iter().find(|(_, id, _)| *id == topic);
-        named.map_or(fallback, |(part, ..)| *part)
+        match topic {
+            WEAR_RATE | MOST_LEFT => Part::Wear,
+            COST_RATE => Part::Costs,
+            _ => named.map_or(fallback, |(part, ..)| *part),
+        }
     };
     let words = topic.split_once(':').map_or("", |(_, words)| words).to_owned();
     let whole = |part, name: &str, start, end, within_h| -> Result<Option<Before>, Status> {
         let (subject, machine, words) = (subject(name)?, None, words.clone());
-        Ok(Some(Before::Whole(Asked { part, subject, machine, start, end, within_h, words })))
+        let others = others.clone();
+        Ok(Some(Before::Whole(Asked { part, subject, others, machine, start, end, within_h, words })))
     };
     match request {
         Request::AskRecords(asked) => {

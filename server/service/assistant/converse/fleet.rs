@@ -11,7 +11,8 @@ use super::due_told::{self, due_line, due_lines};
 use super::Manner;
 use super::execute::{Done, asked};
 use crate::domain::intent::again::MINUTES;
-use crate::domain::intent::asked_of_wear::{COST_RATE, WEAR_RATE};
+use crate::domain::intent::asked_of_wear::{COST_RATE, MOST_LEFT, WEAR_RATE};
+use crate::domain::intent::fleet::several;
 use crate::domain::units::{decimal, plain};
 use crate::domain::wording::counted;
 use crate::pb;
@@ -22,6 +23,8 @@ use crate::service::Shop;
 use crate::service::fleet::Fleet;
 use crate::service::gate::Watched;
 
+/// Reports that are lists of units, so that those of several machines are one list.
+const OF_UNITS: &[&str] = &["wear", WEAR_RATE, MOST_LEFT];
 /// Rows of each part that are told.
 const TOLD_MAX: usize = 6;
 
@@ -32,9 +35,17 @@ pub async fn run(
     topic: &str,
 ) -> Result<Done, Status> {
     let fleet = Fleet(Arc::clone(shop));
+    let (topic, beside) = several(topic);
     match command {
         Command::ListDue(message) => {
-            let reply = merged(fleet.list_due(asked(message, manner)).await?).await?;
+            let mut reply = merged(fleet.list_due(asked(message.clone(), manner)).await?).await?;
+            for name in beside {
+                let message = pb::ListDueRequest { parent: name.to_owned(), ..message.clone() };
+                let more = merged(fleet.list_due(asked(message, manner)).await?).await?;
+                reply.jobs.extend(more.jobs);
+                let left = |job: &pb::DueJob| job.left_h.unwrap_or(f64::INFINITY);
+                reply.jobs.sort_by(|a, b| left(a).total_cmp(&left(b)));
+            }
             let lines = match topic {
                 MINUTES => due_told::minutes(&fleet, manner, &reply).await?,
                 topic => due_told::due(&reply, topic),
@@ -42,8 +53,23 @@ pub async fn run(
             Ok(Done::plain(Answer::ListDue(reply), lines))
         }
         Command::GetReport(message) => {
-            let reply = merged(fleet.get_report(asked(message, manner)).await?).await?;
-            let lines = report(&reply, topic);
+            let of = |message: &pb::GetReportRequest| asked(message.clone(), manner);
+            let mut reply = merged(fleet.get_report(of(&message)).await?).await?;
+            let mut apart = Vec::new();
+            for name in beside {
+                let message = pb::GetReportRequest { parent: name.to_owned(), ..message.clone() };
+                let more = merged(fleet.get_report(of(&message)).await?).await?;
+                if OF_UNITS.contains(&topic) {
+                    reply.head = None;
+                    reply.units.extend(more.units);
+                    reply.due.extend(more.due);
+                } else {
+                    apart.extend(report(&more, topic));
+                    apart.pop();
+                }
+            }
+            apart.extend(report(&reply, topic));
+            let lines = apart;
             Ok(Done::plain(Answer::GetReport(reply), lines))
         }
         Command::GetSettingCard(message) => {
@@ -137,6 +163,7 @@ fn report(reply: &pb::GetReportResponse, topic: &str) -> Vec<String> {
     match topic {
         "wear" => lines.extend(worn(reply)),
         WEAR_RATE => lines.extend(wears(reply)),
+        MOST_LEFT => lines.extend(most_left(reply)),
         "faults" => lines.extend(coming_back(reply)),
         "remedies" => lines.extend(remedies(reply)),
         "costs" | COST_RATE => lines.extend(costs(reply, topic == COST_RATE)),
@@ -192,6 +219,25 @@ fn worn(reply: &pb::GetReportResponse) -> Vec<String> {
     let told = |unit: &pb::UnitState| worn_line(unit) + &left_line(reply, unit);
     lines.extend(some(rows.into_iter().map(told).collect(), "sward report fleet"));
     lines
+}
+
+/// The reels by the hours that they have left, the most first.
+fn most_left(reply: &pb::GetReportResponse) -> Vec<String> {
+    let rows = reply.units.iter().filter_map(|unit| Some((unit, left_h(reply, unit)?)));
+    let mut rows: Vec<(&pb::UnitState, f64)> = rows.collect();
+    rows.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.unit.cmp(&b.0.unit)));
+    if rows.is_empty() {
+        return vec!["No reel has diameters and hours enough to tell what it has left.".to_owned()];
+    }
+    let told = |(unit, _): &(&pb::UnitState, f64)| worn_line(unit) + &left_line(reply, unit);
+    let mut lines = vec!["The most hours left first:".to_owned()];
+    lines.extend(some(rows.iter().map(told).collect(), "sward report fleet"));
+    lines
+}
+
+fn left_h(reply: &pb::GetReportResponse, unit: &pb::UnitState) -> Option<f64> {
+    let worn = |job: &&pb::DueJob| job.unit == unit.unit && job.work.ends_with("_diameter");
+    reply.due.iter().find(worn)?.left_h
 }
 
 /// "; about 928 h left: 124.4 mm on 23 Jul 2026; least 114 mm."
