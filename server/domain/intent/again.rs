@@ -65,7 +65,8 @@ const SIDES: &[(&[&str], Single)] = &[
         "how long ago", "how many hours ago"], Single::Hours),
     (&["how long between", "how far apart"], Single::Between),
     (&["what with", "with what", "using what", "what grit", "which grit", "what did he use",
-        "what did they use", "what did we use"], Single::Last),
+        "what did they use", "what did we use", "how deep", "to what depth", "what depth", "to what"],
+        Single::Last),
     (&["who", "when", "by who", "by whom", "whose", "what date", "which day", "what day"],
         Single::Last),
     (&["how long do they last", "how long does it last", "how long did it last",
@@ -111,7 +112,7 @@ const BACK: &[&str] =
 /// Words of asking that name nothing.
 const OF_ASKING: &[&str] = &[
     "labour", "labor", "spent", "hours", "hrs", "due", "overdue", "sure", "certain", "interval",
-    "longest", "summary", "less", "fewer", "order", "buy", "lose", "lost", "cost", "costs", "usually", "normally",
+    "longest", "summary", "less", "fewer", "order", "buy", "deep", "lose", "lost", "cost", "costs", "usually", "normally",
 ];
 /// Words that name the answer itself, with no work of their own.
 const OF_WORK_DONE: &[&str] = &["lose", "lost", "take", "took", "cost", "spend", "spent", "labour",
@@ -146,9 +147,13 @@ impl Reader<'_> {
     /// The question before with the new part put in.
     pub(super) fn again(&self) -> Option<Interpretation> {
         let few = (1..=WORDS_MAX).contains(&self.spoken.words.len());
-        // "How much of that was the fairway five" tells nothing.
-        let share = any_said_at(&self.spoken.tokens, 0, &["how much of", "how many of"]).is_some();
-        (few && (share || !self.heard.proof.told)).then(|| self.again_as(None)).flatten()
+        (few && (self.asks_a_share() || !self.heard.proof.told)).then(|| self.again_as(None)).flatten()
+    }
+
+    /// "How much of that was the fairway five" tells nothing, and asks of what was told.
+    pub(super) fn asks_a_share(&self) -> bool {
+        let of = any_said_at(&self.spoken.tokens, 0, &["how much of", "how many of"]).is_some();
+        of && self.points(POINTS) && self.question.asked.is_some()
     }
 
     /// The same, of words that are known to ask it again so (`language::turns`).
@@ -556,7 +561,8 @@ impl Reader<'_> {
             (asked.subject, asked.others) = (Some(first), subjects.collect());
         }
         if asked.part == Part::Due && !asked.words.is_empty() {
-            return Some(self.told_due(asked.subject, &asked.words));
+            let all = asked.subject.into_iter().chain(asked.others).collect();
+            return Some(self.told_due_of(all, &asked.words));
         }
         let period = anew.shape.periods.first();
         if let Some(period) = period {

@@ -99,7 +99,8 @@ impl Reader<'_> {
 
     /// No number stands outside of names: "fairway five" gives none.
     pub(super) fn gives_no_number(&self) -> bool {
-        let named = self.heard.named.spans();
+        let mut named = self.heard.named.spans();
+        named.extend(self.people_said().into_iter().map(|(_, span)| span));
         let year = |value: f64| value.fract() == 0.0 && (1950.0..2200.0).contains(&value);
         self.spoken.quantities.iter().all(|one| {
             // "This one" is no number, and "five in September" after a fairway no length.

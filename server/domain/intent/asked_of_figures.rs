@@ -56,6 +56,7 @@ const SET: &[&str] = &[
     "relief", "land", "angle", "angles", "grit", "pressure", "pressures", "gap", "contact", "depth",
     "setting", "settings", "diameter", "diameters",
 ];
+const UNWRITTEN: &[&str] = &["angle", "angles", "setting", "settings", "diameter", "diameters"];
 /// The first words that may ask which.
 const WHICH_MAX: usize = 3;
 /// Words that only say that a fault was seen to.
@@ -68,7 +69,9 @@ impl Reader<'_> {
         let words = &self.spoken.words;
         let how = words.first().is_some_and(|word| matches!(word.text.as_str(), "how" | "what"));
         let height = best.placed.iter().any(|(_, field, _)| field == "height_of_cut_mm");
-        (how && best.calculation == "groomer_depth" && height).then(|| self.compute())
+        // "The fairway five" gives no height.
+        let given = !self.gives_no_number();
+        (given && how && best.calculation == "groomer_depth" && height).then(|| self.compute())
     }
 
     /// "I do not think anybody has ground the fairway reels since June": yes or no, by the records.
@@ -142,7 +145,14 @@ impl Reader<'_> {
         let kept = words.split_whitespace().filter(|word| {
             SET.contains(word) || !self.trade_of(word).is_empty()
         });
-        kept.collect::<Vec<_>>().join(" ")
+        let kept: Vec<&str> = kept.collect();
+        // Records write these as figures, without the word.
+        let figure = |word: &str| UNWRITTEN.contains(&word);
+        let named: Vec<&str> = kept.iter().copied().filter(|word| !figure(word)).collect();
+        if named.is_empty() && kept.iter().any(|word| word.starts_with("angle")) {
+            return "relief".to_owned();
+        }
+        if named.is_empty() { kept.join(" ") } else { named.join(" ") }
     }
 
     /// "How much has it lost all told since it was new", "how many grams came off in all": all that

@@ -136,7 +136,9 @@ impl Reader<'_> {
         let first = self.first_word();
         let asks = matches!(first, "which" | "what" | "whats" | "how" | "rank" | "whose");
         let how = first != "how" || self.says(&["each", "our", "ours", "every", "reels", "all"]);
-        let eats = self.says(REELS) && self.says(WEARS) && self.says(RANKS);
+        let reels = self.says(REELS) || (self.says(&["wear", "wears", "wearing", "wore"])
+            && !self.machines_asked_about().is_empty() && self.parts_named("").is_empty());
+        let eats = reels && self.says(WEARS) && self.says(RANKS);
         let other = self.says(&["worn", "hours", "time", "left", "why", "take", "takes"]);
         (asks && how && eats && !other).then(|| self.report(Part::Wear, WEAR_RATE))
     }
@@ -157,7 +159,13 @@ impl Reader<'_> {
         if !((in_use && how_long) || old) || parts.is_empty() {
             return None;
         }
-        Some(self.told_of(Single::Hours, with_change(&parts), self.meant_or_before(), &[]))
+        Some(self.hours_since(with_change(&parts)))
+    }
+
+    fn hours_since(&self, words: String) -> Interpretation {
+        let subjects = self.meant_or_before();
+        let people = self.shape().people;
+        self.told_past(Past { words, subjects, people, ..self.blank(Single::Hours) })
     }
 
     /// "How many since the grind": nothing is named that is counted, so hours are.
@@ -177,7 +185,7 @@ impl Reader<'_> {
         if !(bare && how && done) || counted {
             return None;
         }
-        Some(self.told_of(Single::Hours, with_change(&named), self.meant_or_before(), &[]))
+        Some(self.hours_since(with_change(&named)))
     }
 
     /// "Which of them has longest left in it": the reels by the hours that they have left.
@@ -309,8 +317,8 @@ impl Reader<'_> {
         let machine = |name: &SubjectName| {
             matches!(name.kind(), SubjectKind::Machine | SubjectKind::Unit)
         };
-        let subject = self.meant_or_before().into_iter().find(machine);
-        Some(self.told_due(subject, &words))
+        let all = self.meant_or_before().into_iter().filter(machine).collect();
+        Some(self.told_due_of(all, &words))
     }
 
     /// Parts or grinding, of these words or of the question before.

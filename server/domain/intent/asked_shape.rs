@@ -83,17 +83,16 @@ impl Reader<'_> {
         let mut taken: Vec<(usize, usize)> =
             periods.iter().map(|period| (period.first, period.last)).collect();
         let mut people = Vec::new();
-        for person in &shop.people {
-            if let Some(span) = said_of(tokens, person) {
-                people.push(person.clone());
-                taken.push(span);
-            }
+        for (person, span) in self.people_said() {
+            people.push(person);
+            taken.push(span);
         }
         if people.is_empty()
             && let Some((at, name)) = self.the_lad()
         {
             people.push(name);
-            taken.push((at, at));
+            let young = matches!(tokens[at - 1].text.as_str(), "young" | "new");
+            taken.push((at - usize::from(young), at));
         }
         // "Hours of Dave": he is asked about, though nobody of that name ever did anything here.
         if let Some((at, name)) = self.unknown_person().filter(|_| people.is_empty()) {
@@ -121,6 +120,12 @@ impl Reader<'_> {
         }
         taken.extend((0..tokens.len()).filter(|at| is(*at, COMPARES)).map(|at| (at, at)));
         Shape { by: by.map(|(_, by)| by), people, periods, taken }
+    }
+
+    /// Those of the shop who are named, and where.
+    pub(super) fn people_said(&self) -> Vec<(String, (usize, usize))> {
+        let said = |person: &String| Some((person.clone(), said_of(&self.spoken.tokens, person)?));
+        self.question.shop.people.iter().filter_map(said).collect()
     }
 
     /// "The lad", where one alone of those who work here is called so or in such a word: the
@@ -171,6 +176,12 @@ impl Reader<'_> {
             let machine = |at: usize| nicknames::of_surface(&tokens[at..=at], shop);
             return self.surface_named().and_then(machine).into_iter().collect();
         }
+        // "The triplex and the walkers".
+        for (_, several) in nicknames::several(tokens, shop) {
+            names.extend(several);
+        }
+        let mut seen = std::collections::BTreeSet::new();
+        names.retain(|name| seen.insert(name.clone()));
         if names.iter().any(|name| name.kind() == SubjectKind::Area) {
             for mention in self.heard.named.areas.iter().filter(|mention| mention.known) {
                 let words = &tokens[mention.first..=mention.last];
@@ -262,6 +273,8 @@ impl Reader<'_> {
         if says(ADVICE) && !own && !says(&["tell", "show"]) {
             return None;
         }
+        let of_people = asked == Single::Hours && self.are_hours_of_people();
+        let asked = if of_people { Single::Labour } else { asked };
         let (id, told) = id_and_told(Part::Single(asked));
         let mut answer = self.past(asked, id, told);
         if let super::Command::Past(past) = &mut answer.command {

@@ -266,8 +266,11 @@ impl Reader<'_> {
                 Some(Part::Single(Single::Height))
             }
             // Hours that people put in are none of the machine.
+            Part::Single(Single::Hours) if self.are_hours_of_people() => {
+                Some(Part::Single(Single::Labour))
+            }
             Part::Single(Single::Hours)
-                if says(&["we", "they", "you", "people"])
+                if says(&["we", "i", "they", "you", "people"])
                     && says(&["put", "spend", "spent", "work", "worked", "book", "booked", "lose",
                         "lost", "waste", "wasted"]) =>
             {
@@ -302,6 +305,13 @@ impl Reader<'_> {
             }
             _ => None,
         }
+    }
+
+    /// No meter knows who worked; since he did it are hours of the machine.
+    pub(super) fn are_hours_of_people(&self) -> bool {
+        let shape = self.shape();
+        let since = self.says(&["since"]) && shape.periods.is_empty();
+        !shape.people.is_empty() && !since && !self.says(&["run", "ran"])
     }
 
     /// "How do I set the height with a gauge bar": a job, and not how it was set.
@@ -348,13 +358,21 @@ impl Reader<'_> {
 
     /// What is due of a part, or of the work and parts that these words name.
     pub(super) fn told_due(&self, subject: Option<SubjectName>, words: &str) -> Interpretation {
+        self.told_due_of(subject.into_iter().collect(), words)
+    }
+
+    /// The same of several machines or units.
+    pub(super) fn told_due_of(&self, all: Vec<SubjectName>, words: &str) -> Interpretation {
+        let mut all = all.into_iter();
+        let (subject, others): (_, Vec<SubjectName>) = (all.next(), all.collect());
         let (part, machine, start, end, within_h) = (Part::Due, None, None, None, None);
         let named = self.parts_named(words);
-        let (words, others) = (named.clone(), Vec::new());
+        let words = named.clone();
         let asked = Asked { part, subject, others, machine, start, end, within_h, words };
+        let topic = topic_of(&format!("due:{named}"), &asked);
         let mut told = self.told_whole(asked, None);
         if !named.is_empty() {
-            told.topic = format!("due:{named}");
+            told.topic = topic;
         }
         told
     }
@@ -388,7 +406,9 @@ impl Reader<'_> {
             }
         };
         let missing = match (part, subject) {
-            (Part::Card, None) => vec![("name", WHICH_UNIT)],
+            (Part::Card, name) if name.as_ref().is_none_or(|name| name.kind() != SubjectKind::Unit) => {
+                vec![("name", WHICH_UNIT)]
+            }
             (Part::Heights, None) => vec![("name", "say which area, such as \"6 green\"")],
             _ => Vec::new(),
         };

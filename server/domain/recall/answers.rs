@@ -200,11 +200,15 @@ pub(super) fn nothing(desk: &Desk) -> String {
     } else {
         ""
     };
+    let by = match desk.query.done_by.as_str() {
+        "" => String::new(),
+        person => format!(" by {person}"),
+    };
     if desk.kept.strange.is_empty() {
-        return format!("Nothing is recorded{of}{where_}{when}.");
+        return format!("Nothing is recorded{of}{by}{where_}{when}.");
     }
     format!(
-        "No record{where_}{when} says \"{}\", and I know no work, part or fault of that name, so it \
+        "No record{by}{where_}{when} says \"{}\", and I know no work, part or fault of that name, so it \
          proves nothing. Say it in other words.",
         desk.kept.strange.join(" ")
     )

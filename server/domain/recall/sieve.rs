@@ -230,7 +230,7 @@ impl<'a> Sieve<'a> {
             asked if asked.is_a_figure() => {
                 deeds.next().is_some() || (strict != 0 && self.wants_parts())
             }
-            Asked::Last => deeds.any(Deed::is_certain),
+            Asked::Last | Asked::History => deeds.any(Deed::is_certain),
             _ => false,
         };
         let does = |mask: u64, bits: u64| mask & bits == bits;
@@ -280,7 +280,12 @@ impl<'a> Sieve<'a> {
         let thing = self.wanted.iter().enumerate().any(|(at, wanted)| {
             best >> at & 1 == 0 && wanted.trade && wanted.deed.is_none()
         });
-        if !enough || (strict_asked && thing) {
+        // Another thing that was changed is no answer where one is named.
+        let changes = self.wanted.iter().any(|wanted| wanted.deed == Some(Deed::Change));
+        let mut named = self.wanted.iter().enumerate().filter(|(_, one)| one.deed.is_none()).peekable();
+        let other = changes && named.peek().is_some() && named.all(|(at, _)| best >> at & 1 == 0);
+        let other = other && (strict_asked || matches!(self.query.asked, Asked::Last | Asked::Hours));
+        if !enough || other || (strict_asked && thing) {
             return Kept { missed: self.missed(best, true), worded: true, ..Kept::default() };
         }
         let mut records = Vec::new();
@@ -413,6 +418,27 @@ mod tests {
         sieve.read(&record(1, unit, 10, lap()), || terms("backlap reel"), Vec::new, terms);
         let kept = sieve.kept();
         assert_eq!((kept.total, kept.strange), (1, vec!["frobs".to_owned()]));
+    }
+
+    #[test]
+    fn another_part_that_was_changed_is_no_answer() {
+        let new = Detail::PartReplaced(PartReplaced {
+            parts: vec![Part { part: "bedknife".to_owned(), ..Part::default() }],
+            ..PartReplaced::default()
+        });
+        let unit = "sites/home/machines/triplex/units/2";
+        for (asked, thing, wanted_count) in [
+            (Asked::Last, "flange", 0),
+            (Asked::Count, "flange", 0),
+            (Asked::Last, "bedknife", 1),
+        ] {
+            let asked = query(asked);
+            let thing = Wanted { trade: thing == "bedknife", ..wanted(thing, None) };
+            let mut sieve = Sieve::new(&asked, vec![thing, wanted("changed", Some(Deed::Change))]);
+            let read = || terms("part replaced bedknife");
+            sieve.read(&record(1, unit, 10, new.clone()), read, Vec::new, terms);
+            assert_eq!(sieve.kept().total, wanted_count);
+        }
     }
 
     #[test]
