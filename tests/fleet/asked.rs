@@ -52,7 +52,7 @@ async fn what_is_told_is_what_the_records_say() {
     assert_eq!(subjects.len(), 1, "{subjects:?}");
     let none = ask(about("fairway-five", pb::RecordsQuestion::Last, "coolant")).await;
     assert_eq!(none.total_count, 0);
-    assert!(none.answer[0].contains("Nothing is recorded of \"coolant\""), "{:?}", none.answer);
+    assert!(none.answer[0].contains("says \"coolant\""), "{:?}", none.answer);
 }
 
 #[tokio::test]

@@ -210,7 +210,8 @@ impl<C: Clone> Conversation<C> {
             .find_map(|start| lower.strip_prefix(start));
         // "Did it hold" asks.
         let told = behind.is_some_and(|rest| {
-            !rest.split_whitespace().next().is_some_and(|word| OUTCOMES.contains(&bare(word).as_str()))
+            let next = rest.split_whitespace().next().map(bare).unwrap_or_default();
+            !OUTCOMES.contains(&next.as_str())
         });
         let asks = (asks(words) && !told) || words.trim_end().ends_with('?');
         if self.part_said.is_empty() || self.context.case.is_some() || asks

@@ -100,7 +100,6 @@ const BEFORE_THAT: &[&str] = &[
     "the one before", "and before that", "before that", "the time before", "and the one before",
     "the last but one", "the previous one", "what about before that", "what was it before",
     "and what was it before", "what were they before", "and what were they before", "and before",
-    "what was it the time before", "and the previous one", "and the time before",
 ];
 /// Of everybody and everything that was asked about.
 const TOGETHER: &[&str] = &["total", "together", "altogether", "everybody", "everyone", "combined"];
@@ -115,8 +114,8 @@ const OF_ASKING: &[&str] = &[
     "longest", "summary", "less", "fewer", "order", "buy", "deep", "lose", "lost", "cost", "costs", "usually", "normally",
 ];
 /// Words that name the answer itself, with no work of their own.
-const OF_WORK_DONE: &[&str] = &["lose", "lost", "take", "took", "cost", "spend", "spent", "labour",
-    "labor", "work", "we", "worked"];
+const OF_WORK_DONE: &[&str] =
+    &["lose", "lost", "take", "took", "cost", "spend", "spent", "labour", "labor", "work", "we", "worked"];
 /// What went wrong is faults.
 const WENT: &[&str] = &["went", "gone", "goes", "going"];
 /// Of more words than these a question of another machine stands by itself.
@@ -147,13 +146,8 @@ impl Reader<'_> {
     /// The question before with the new part put in.
     pub(super) fn again(&self) -> Option<Interpretation> {
         let few = (1..=WORDS_MAX).contains(&self.spoken.words.len());
-        (few && (self.asks_a_share() || !self.heard.proof.told)).then(|| self.again_as(None)).flatten()
-    }
-
-    /// "How much of that was the fairway five" tells nothing, and asks of what was told.
-    pub(super) fn asks_a_share(&self) -> bool {
-        let of = any_said_at(&self.spoken.tokens, 0, &["how much of", "how many of"]).is_some();
-        of && self.points(POINTS) && self.question.asked.is_some()
+        (few && (self.asks_a_share() || !self.heard.proof.told))
+            .then(|| self.again_as(None)).flatten()
     }
 
     /// The same, of words that are known to ask it again so (`language::turns`).

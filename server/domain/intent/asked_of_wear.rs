@@ -92,7 +92,9 @@ impl Reader<'_> {
     fn subjects_before(&self) -> Vec<SubjectName> {
         match self.question.asked.as_ref() {
             Some(Before::Single(past)) => past.subjects.clone(),
-            Some(Before::Whole(asked)) => asked.subject.iter().chain(&asked.others).cloned().collect(),
+            Some(Before::Whole(asked)) => {
+                asked.subject.iter().chain(&asked.others).cloned().collect()
+            }
             None => Vec::new(),
         }
     }

@@ -405,10 +405,9 @@ impl Reader<'_> {
                 format!(", for {}", all.collect::<Vec<_>>().join(" and "))
             }
         };
+        let is_unit = |name: &SubjectName| name.kind() == SubjectKind::Unit;
         let missing = match (part, subject) {
-            (Part::Card, name) if name.as_ref().is_none_or(|name| name.kind() != SubjectKind::Unit) => {
-                vec![("name", WHICH_UNIT)]
-            }
+            (Part::Card, name) if !name.as_ref().is_some_and(is_unit) => vec![("name", WHICH_UNIT)],
             (Part::Heights, None) => vec![("name", "say which area, such as \"6 green\"")],
             _ => Vec::new(),
         };

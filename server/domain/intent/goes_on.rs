@@ -1,11 +1,12 @@
-//! What goes on with a question to the records in a few words: what of it keeps coming back, and
-//! the same of somebody else.
+//! What goes on with a question to the records in a few words: what of it keeps coming back, the
+//! same of somebody else, and how much of it was of one machine.
 //! Deliberately absent: other machines, days and sides of it (`again`).
 
-use super::again::Before;
+use super::again::{Before, POINTS};
 use super::asked_shape::Shape;
 use super::fleet::{Asked, Part};
 use super::{Interpretation, Reader};
+use crate::domain::said::said_units::any_said_at;
 
 impl Reader<'_> {
     /// What keeps coming back of what was asked about.
@@ -24,6 +25,12 @@ impl Reader<'_> {
             },
         };
         self.told_whole(asked, shape.periods.first())
+    }
+
+    /// "How much of that was the fairway five" tells nothing, and asks of what was told.
+    pub(super) fn asks_a_share(&self) -> bool {
+        let of = any_said_at(&self.spoken.tokens, 0, &["how much of", "how many of"]).is_some();
+        of && self.points(POINTS) && self.question.asked.is_some()
     }
 
     /// "And Kev", after what somebody did: another, whom the shop may not know.

@@ -295,8 +295,8 @@ impl Reader<'_> {
                 .filter(|_| self.word(at + 1) != "-")
                 .or_else(|| self.day(at));
         }
-        let feast = || self.feast(at);
-        self.ago(at).or_else(|| self.day(at)).or_else(feast).or_else(|| self.named(at, Which::Begun))
+        let day = self.ago(at).or_else(|| self.day(at)).or_else(|| self.feast(at));
+        day.or_else(|| self.named(at, Which::Begun))
     }
 
     /// The latest Christmas, Easter or New Year that has begun, with the day behind it.

@@ -280,12 +280,7 @@ impl<'a> Sieve<'a> {
         let thing = self.wanted.iter().enumerate().any(|(at, wanted)| {
             best >> at & 1 == 0 && wanted.trade && wanted.deed.is_none()
         });
-        // Another thing that was changed is no answer where one is named.
-        let changes = self.wanted.iter().any(|wanted| wanted.deed == Some(Deed::Change));
-        let mut named = self.wanted.iter().enumerate().filter(|(_, one)| one.deed.is_none()).peekable();
-        let other = changes && named.peek().is_some() && named.all(|(at, _)| best >> at & 1 == 0);
-        let other = other && (strict_asked || matches!(self.query.asked, Asked::Last | Asked::Hours));
-        if !enough || other || (strict_asked && thing) {
+        if !enough || self.is_another_part(best) || (strict_asked && thing) {
             return Kept { missed: self.missed(best, true), worded: true, ..Kept::default() };
         }
         let mut records = Vec::new();
@@ -303,6 +298,18 @@ impl<'a> Sieve<'a> {
         let missed = self.missed(best, false);
         let nearest = best != whole && !missed.is_empty();
         Kept { records, total, nearest, missed, worded, unchanged, strange: Vec::new() }
+    }
+
+    /// Something is named that was changed, and these records say none of it: another part that was
+    /// changed is no answer.
+    fn is_another_part(&self, said: u64) -> bool {
+        let asked = self.query.asked;
+        let strict = asked.is_a_figure() || matches!(asked, Asked::Last | Asked::Hours);
+        let changes = self.wanted.iter().any(|wanted| wanted.deed == Some(Deed::Change));
+        let all = self.wanted.iter().enumerate();
+        let mut things = all.filter(|(_, wanted)| wanted.deed.is_none()).peekable();
+        let named = things.peek().is_some();
+        strict && changes && named && things.all(|(at, _)| said >> at & 1 == 0)
     }
 
     /// Parts that wear are asked about, and nothing else.

@@ -112,7 +112,8 @@ pub fn question(request: &Request, topic: &str) -> Result<Option<Before>, Status
     let whole = |part, name: &str, start, end, within_h| -> Result<Option<Before>, Status> {
         let (subject, machine, words) = (subject(name)?, None, words.clone());
         let others = others.clone();
-        Ok(Some(Before::Whole(Asked { part, subject, others, machine, start, end, within_h, words })))
+        let asked = Asked { part, subject, others, machine, start, end, within_h, words };
+        Ok(Some(Before::Whole(asked)))
     };
     match request {
         Request::AskRecords(asked) => {
