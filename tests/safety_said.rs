@@ -63,6 +63,8 @@ fn a_machine_that_must_stop_is_told_to() {
     for (words, row) in [
         ("the reels keep turning after I let go of the lever", "does_not_disengage"),
         ("one blade flew off into the hedge", "came_off"),
+        ("the front deck shakes since i changed the blades", "shakes_since_blades"),
+        ("ever since we had the blades sharpened it vibrates like mad", "shakes_since_blades"),
         ("clouted a kerb and now the whole deck shakes", "struck"),
         ("there's smoke from the belt cover", "smoke"),
         ("diesel is leaking under the tank", "fuel_leak"),

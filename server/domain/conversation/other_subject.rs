@@ -53,6 +53,7 @@ const BEHIND: &[&str] = &[" too", " as well", " also", " now", " then", " please
 const AS_WELL: &[&str] = &[
     "too", "as well", "aswell", "also", "same", "the same", "same again", "same thing", "ditto",
     "likewise", "same there", "same for that", "same on that", "again", "done too", "done as well",
+    "same way", "the same way", "in the same way",
 ];
 /// Beginnings of it.
 const AND: &[&str] = &["and ", "also ", "then ", "plus ", "oh and ", "and also ", "and then "];
