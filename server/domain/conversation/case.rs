@@ -5,7 +5,7 @@
 use super::acts::{self, Act};
 use super::follow_up::follow_up;
 use super::looked_at;
-use super::{Action, Actions, Advised, Asked, Conversation, ask, joined, safety, say};
+use super::{Action, Actions, Advised, Asked, Conversation, ask, in_turn, joined, safety, say};
 use crate::domain::catalogue::{Equipment, Knowledge};
 use crate::domain::danger;
 use crate::domain::limits;
@@ -102,7 +102,12 @@ impl<C: Clone> Conversation<C> {
         if looked && let Some(actions) = self.looked_at(knowledge, &left, &known, words) {
             return Some(actions);
         }
-        let (act, rest) = acts::beginning(words).filter(|_| !denies)?;
+        let said = acts::beginning(words).filter(|_| !denies);
+        let (act, rest) = said.or_else(|| self.ends_in_yes(knowledge, &left, words))?;
+        if looked_at::tells_of_travel(rest) && !asks_of_travel(&left) {
+            // "No, same both ways" answers how it is driven, which was not asked.
+            return None;
+        }
         if act == Act::Yes && let Some(other) = self.names_another(knowledge, &left, rest) {
             // "Yes it drags" tells what it names, whatever was asked.
             let known: Vec<_> = known.into_iter().chain([(other, true)]).collect();
@@ -122,6 +127,28 @@ impl<C: Clone> Conversation<C> {
         };
         let known = known.into_iter().chain(first.zip(answer)).collect();
         Some(vec![Action::Know(known), Action::Interpret(rest.to_owned())])
+    }
+
+    /// "It's wet, yeah": the yes stands behind what it says, where that denies nothing and tells of
+    /// nothing else.
+    fn ends_in_yes<'a>(
+        &self,
+        knowledge: &Knowledge,
+        left: &[(String, String)],
+        words: &'a str,
+    ) -> Option<(Act, &'a str)> {
+        let (rest, last) = words.trim_end_matches(['.', '!']).rsplit_once([' ', ','])?;
+        let yes = acts::exactly(last) == Some(Act::Yes) && !in_turn::asks_at_all(rest);
+        let rest = rest.trim_end_matches([',', ' ']);
+        let plain = format!(" {} ", acts::plain(rest));
+        let denies = [" no ", " not ", "n't ", " never ", " none ", " fine ", " ok ", " good "]
+            .iter()
+            .any(|sign| plain.contains(sign));
+        let other = || {
+            let heard = knowledge.ear.hear(&knowledge.ear.read(rest)).heard;
+            heard.iter().any(|one| !left.iter().any(|(asked, _)| *asked == one.finding))
+        };
+        (yes && !denies && !other()).then_some((Act::Yes, rest))
     }
 
     /// The complaint that the record cured which is put right now, and its likely cause.
@@ -201,6 +228,12 @@ fn more_follows(rest: &str) -> bool {
     let first = rest.trim_start_matches([',', '.', ' ']).split_whitespace().next();
     let told = first.is_some_and(|first| LINKS.contains(&first.to_lowercase().as_str()));
     told || rest.starts_with([',', '.', ';'])
+}
+
+/// Whether the check asks how it is driven.
+fn asks_of_travel(left: &[(String, String)]) -> bool {
+    let ways = ["direction", "ways", "travel"];
+    left.first().is_some_and(|(_, question)| ways.iter().any(|way| question.contains(way)))
 }
 
 /// Whether the "no" at the beginning belongs to the thing that is named behind it.

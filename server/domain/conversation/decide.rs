@@ -182,18 +182,27 @@ impl<C: Clone> Conversation<C> {
     }
 
     /// What is said of words that mean nothing here.
-    fn not_understood(&self, words: &str, understood: &str) -> Actions<C> {
+    fn not_understood(&mut self, words: &str, understood: &str) -> Actions<C> {
         if understood == NOT_JUDGED {
             return cannot(understood);
         }
         if self.context.case.is_some() && !in_turn::asks(words) {
-            return vec![say(NO_SIGN)];
+            return [say(NO_SIGN)].into_iter().chain(self.asked_again()).collect();
         }
         // What follows a question to the records and asks nothing they can tell.
         match self.context.question.is_some() && short(words) {
             true => vec![say(NO_QUESTION)],
             false => cannot(understood),
         }
+    }
+
+    /// What the check asked and was not answered.
+    fn asked_again(&mut self) -> Option<Action<C>> {
+        let asked = self.turn.unanswered.take()?;
+        let Asked::Findings { left, .. } = &asked else { return None };
+        let question = left.first().map(|(_, question)| super::ask(question.clone()));
+        self.asked = Some(asked);
+        question
     }
 
     /// A machine that has to stop now is told to before anything else is said; `Err`: that is all.

@@ -3,10 +3,11 @@
 //! alone, or lacks what the open record has, is joined to it. New work beside an open proposal
 //! replaces nothing: both are asked for in turn.
 
+use super::asked_of_the_answer::{bare, core};
 use super::decide::{Meaning, Sense};
 use super::follow_up::{repeats, without_correction};
 use super::putting_right::takes_back as corrects;
-use super::{Action, Actions, Conversation, Proposal, Proposed, joined, say};
+use super::{Action, Actions, Asked, Conversation, Proposal, Proposed, joined, say};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::limits;
 
@@ -27,6 +28,8 @@ pub(super) struct Turn<C> {
     pub joining: Option<Joining<C>>,
     /// What was put behind the words of the record that stands open, to put it right.
     pub told_again: Option<String>,
+    /// What the check asked that these words did not answer.
+    pub unanswered: Option<Asked<C>>,
 }
 
 impl<C> Turn<C> {
@@ -40,6 +43,7 @@ impl<C> Turn<C> {
             amends: false,
             joining: None,
             told_again: None,
+            unanswered: None,
         }
     }
 }
@@ -97,6 +101,11 @@ pub(super) fn asks(words: &str) -> bool {
     let lower = words.to_lowercase();
     let first = lower.split_whitespace().next().unwrap_or_default();
     lower.trim_end().ends_with('?') || OWN_BEGINNINGS.contains(&first.trim_matches([',', '.', ':']))
+}
+
+/// The same behind small words: "and how much is it out at that end then".
+pub(super) fn asks_at_all(words: &str) -> bool {
+    asks(words) || asks(core(&bare(words)))
 }
 
 /// Whether a clause of the words asks: "the verticuts, when were they done".

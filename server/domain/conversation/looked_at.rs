@@ -34,6 +34,19 @@ const NEGATORS: &[&str] = &[
 ];
 /// So far behind a negator a word is denied.
 const REACH: usize = 3;
+/// Behind "same" these tell when and where it shows, and not that parts are alike.
+#[rustfmt::skip]
+const SAME_OF: &[&str] = &[
+    "place", "places", "spot", "spots", "time", "times", "thing", "again", "line", "mark", "fault",
+    "problem", "way", "ways", "direction", "directions", "old", "story", "every", "as",
+];
+/// Ways of travel and of the day: beside them "same" is no look at parts either.
+const OF_TRAVEL: &[&str] = &["way", "ways", "direction", "directions"];
+/// Behind "even" these begin a case: "even with the speed down".
+const EVEN_OF: &[&str] = &["with", "when", "after", "if", "though", "now", "then"];
+/// Behind "other" and "rest" these are units.
+const UNITS: &[&str] =
+    &["one", "ones", "two", "three", "four", "six", "unit", "units", "are", "of", "seem", "look"];
 /// Work that was done is no look at a part.
 #[rustfmt::skip]
 const DEEDS: &[&str] = &[
@@ -58,6 +71,8 @@ const AS_NEAR: f64 = 0.1;
 const SURE: f64 = 0.8;
 /// What was asked is named in no more words.
 const FEW_WORDS: usize = 5;
+/// The fault is behind one unit of several.
+const ONE_UNIT: &str = "one_unit_only";
 /// Longer words tell more than one look.
 const WORDS_MAX: usize = 14;
 
@@ -80,7 +95,36 @@ impl Said {
         self.words.iter().enumerate().any(|(at, word)| {
             let from = at.saturating_sub(REACH);
             let negator = self.words[from..at].iter().any(|one| NEGATORS.contains(&one.as_str()));
-            list.contains(&word.as_str()) && negator == denied
+            list.contains(&word.as_str()) && negator == denied && self.judges(at)
+        })
+    }
+
+    /// Whether the word says how a part is: "same place every time", "even with less speed" and "one
+    /// spot" do not.
+    fn judges(&self, at: usize) -> bool {
+        let word = |at: usize| self.words.get(at).map_or("", String::as_str);
+        match word(at) {
+            "same" => {
+                let of_travel = (at + 1..at + 4).any(|at| OF_TRAVEL.contains(&word(at)));
+                let along = self.says(&["along", "across"]);
+                !SAME_OF.contains(&word(at + 1)) && (along || !of_travel)
+            }
+            "even" => !EVEN_OF.contains(&word(at + 1)),
+            "spot" => word(at + 1) == "on",
+            _ => true,
+        }
+    }
+
+    /// "The other two are fine", "the rest of them are ok": of other units than the one complained
+    /// of. `None`: of nothing else; `Some(false)`: of another end or blade.
+    fn of_others(&self) -> Option<bool> {
+        let at = self.words.iter().position(|word| matches!(word.as_str(), "other" | "others" | "rest"))?;
+        let word = |at: usize| self.words.get(at).map_or("", String::as_str);
+        let them = |word: &str| matches!(word, "them" | "em" | "units" | "the");
+        Some(match word(at) {
+            "others" => true,
+            "rest" if word(at + 1) == "of" => them(word(at + 2)) && !self.says(&["deck", "reel", "unit"]),
+            _ => UNITS.contains(&word(at + 1)),
         })
     }
 
@@ -101,8 +145,12 @@ pub fn found(
 ) -> Vec<(String, bool)> {
     let said = Said::of(words);
     let measures = said.words.iter().any(|word| word.contains('.'));
-    if said.words.len() > WORDS_MAX || said.says(DEEDS) || in_turn::asks(words) || measures {
+    if said.words.len() > WORDS_MAX || said.says(DEEDS) || in_turn::asks_at_all(words) || measures {
         return Vec::new();
+    }
+    if let Some(units) = said.of_others() {
+        let good = units && said.verdict() == Some(true);
+        return good.then(|| (ONE_UNIT.to_owned(), true)).into_iter().collect();
     }
     let hearing = knowledge.ear.hear(&knowledge.ear.read(words));
     // "Not the roller" rules causes out, which the complaint is told; "not a line" takes a sign back.
@@ -171,10 +219,22 @@ fn felt_in(kind: Equipment, said: &Said) -> Vec<&'static str> {
     rough.into_iter().chain(play).collect()
 }
 
+/// "Same both ways", "either direction": how it is driven, where no more is said than that.
+pub(super) fn tells_of_travel(words: &str) -> bool {
+    const WAYS: &[&str] = &[
+        "both ways", "either way", "each way", "every way", "whichever way", "both directions",
+        "either direction", "each direction", "any direction", "up and down", "there and back",
+        "going and coming", "going or coming",
+    ];
+    let text = Said::of(words).words.join(" ");
+    WAYS.iter().any(|way| text.contains(way))
+}
+
 /// Whether a few words name what the title of a finding names, and hardly anything else.
 fn titled(knowledge: &Knowledge, id: &str, words: &str) -> bool {
     const SMALL: &[&str] = &[
         "this", "morning", "today", "yesterday", "was", "were", "very", "bit", "it", "lot", "all",
+        "its", "is", "yeah", "yes", "yep", "aye", "still", "a", "quite", "pretty", "theyre", "are",
     ];
     let terms = &knowledge.passages().terms;
     let title = knowledge.finding(id).map_or("", |row| row.title.as_str());
@@ -364,6 +424,20 @@ mod tests {
     use super::*;
 
     #[test]
+    fn others_that_are_fine_are_other_units() {
+        for (words, wanted) in [
+            ("and the other two are fine", Some(true)),
+            ("rest of them are ok", Some(true)),
+            ("the others look good", Some(true)),
+            ("other end is fine", Some(false)),
+            ("the rest of the deck is clean", Some(false)),
+            ("tyres are fine", None),
+        ] {
+            assert_eq!(Said::of(words).of_others(), wanted, "{words}");
+        }
+    }
+
+    #[test]
     fn a_part_is_good_or_bad_in_whatever_words() {
         for (words, verdict) in [
             ("blade tips dead level, all 3 same", Some(true)),
@@ -374,6 +448,12 @@ mod tests {
             ("one is bent", Some(false)),
             ("motor hums", None),
             ("the knife is straight but there is play", None),
+            ("same place every time yeah", None),
+            ("same both ways up and down", None),
+            ("same all the way along", Some(true)),
+            ("even with the speed knocked down", None),
+            ("one spot", None),
+            ("they are spot on", Some(true)),
         ] {
             assert_eq!(Said::of(words).verdict(), verdict, "{words}");
         }

@@ -575,7 +575,10 @@ impl<C: Clone> Conversation<C> {
                 self.finding_answered(left, known, act)
             }
             (Asked::Findings { left, known }, None) => {
-                self.answered_in_words(knowledge, left, known, words)
+                let asked = Asked::Findings { left: left.clone(), known: known.clone() };
+                let answered = self.answered_in_words(knowledge, left, known, words);
+                self.turn.unanswered = Some(asked).filter(|_| answered.is_none());
+                answered
             }
             (asked @ (Asked::Subject | Asked::SignedBy | Asked::Fixed), _) => {
                 if act.is_none()
