@@ -56,7 +56,7 @@ impl Reader<'_> {
         // Of a machine the unit is told now.
         let within = |unit: &&SubjectName| case.unit.as_ref().is_some_and(|of| of.holds(unit));
         let closer = unit.as_ref().filter(within);
-        let of_case = closer.or(case.unit.as_ref()).cloned();
+        let of_case = closer.or(case.unit.as_ref()).or(unit.as_ref()).cloned();
         let of = of_case.as_ref().map_or_else(String::new, |unit| {
             format!(" on {}", understood::short(unit))
         });
@@ -66,7 +66,7 @@ impl Reader<'_> {
         };
         let command = Command::Diagnose {
             complaint,
-            unit: of_case.or_else(|| unit.clone()),
+            unit: of_case,
             equipment: None,
             further: !again,
         };
@@ -158,14 +158,22 @@ impl Reader<'_> {
         }
     }
 
+    /// Whether more is heard than where and when it shows.
+    fn tells_a_fault(&self) -> bool {
+        let ear = &self.knowledge.ear;
+        let heard = ear.hear(&ear.read(self.question.text)).heard;
+        let context = |id: &str| ear.findings.get(id).is_some_and(|of| of.context);
+        heard.iter().any(|one| !one.implied && !context(&one.finding))
+    }
+
     /// Whether the words, or those before them, are about another unit or another kind of machine.
     fn about_another(&self, case: &Case) -> bool {
         let spoken_of = self.question.shop.spoken_of.as_ref();
         let home = case.unit.as_ref().or(spoken_of);
         let apart = |name: &SubjectName| match home {
             Some(home) => !name.holds(home) && !home.holds(name),
-            // The place is told now.
-            None => name.kind() == SubjectKind::Machine && self.heard.proof.findings > 0,
+            // The place is told now; how far it reaches goes with it: "fairway five, all of em".
+            None => name.kind() == SubjectKind::Machine && self.tells_a_fault(),
         };
         let named = self.heard.named.subject().or(spoken_of);
         let rotary = |kind: Option<Equipment>| kind.map(|kind| kind == Equipment::RotaryDeck);
