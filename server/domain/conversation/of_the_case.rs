@@ -10,6 +10,8 @@ use crate::domain::danger;
 
 /// Whether it may go on working, whole.
 pub(super) const GOES_ON: &str = "can i send it out";
+/// What is to be done about it, whole.
+const NEXT: &str = "what now";
 /// How long its remedy takes, whole.
 pub(super) const TIME: &str = "how long will it take";
 /// Whether the fault is an old one, whole.
@@ -188,6 +190,9 @@ impl<C: Clone> Conversation<C> {
             return Some(GOES_ON.to_owned());
         }
         let text = bare(words);
+        if case && !self.advised.is_empty() && asks_whether_or_what(core(&text)) {
+            return Some(NEXT.to_owned());
+        }
         if case && !self.advised.is_empty() && asks_the_time_of_it(&text) {
             return Some(TIME.to_owned());
         }
@@ -304,6 +309,19 @@ pub(super) fn last_clause(words: &str) -> String {
     clauses.filter(|part| !part.is_empty()).last().unwrap_or_default()
 }
 
+/// "Raise it or what", "leave it or what do I do": what is to be done is asked, whatever was thought of.
+fn asks_whether_or_what(text: &str) -> bool {
+    const ENDS: &[&str] = &[
+        " or what", " or what then", " or what do i do", " or what do we do", " or what else",
+        " or something else", " or summat else",
+    ];
+    let short = text.split_whitespace().count() <= SHORT_MAX;
+    let behind = ENDS.iter().find_map(|end| text.strip_suffix(end));
+    // "Is it the bearing or what" asks for the cause.
+    let cause = |rest: &str| rest.starts_with("is it") || rest.contains(" is it") || rest.contains("could it");
+    short && behind.is_some_and(|rest| !cause(rest))
+}
+
 /// "So what's it gonna take, how long": the time of what was advised, and nothing else named.
 fn asks_the_time_of_it(text: &str) -> bool {
     #[rustfmt::skip]
@@ -363,6 +381,19 @@ mod tests {
             ("donegal cuts paper", None),
         ] {
             assert_eq!(told_as_done(words), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn whether_this_or_what_asks_for_what_is_to_be_done() {
+        for (words, wanted) in [
+            ("raise it or what", true),
+            ("so leave it or what", true),
+            ("do I grind it then or what do I do", true),
+            ("is it the bearing or what", false),
+            ("raise it or lower it", false),
+        ] {
+            assert_eq!(asks_whether_or_what(core(&bare(words))), wanted, "{words}");
         }
     }
 

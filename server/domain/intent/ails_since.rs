@@ -16,6 +16,11 @@ const THERE_NOW: &[&str] = &["still", "already"];
 /// What says that nothing came of it.
 const NO_BETTER: &[(&str, &str)] =
     &[("same", "again"), ("no", "better"), ("no", "different"), ("no", "difference")];
+/// What a fault does, or is, beside "it was not ... before".
+const DOES_SO: &[&str] = &[
+    "doing", "do", "did", "done", "happening", "happen", "happened", "there", "this", "that", "so",
+    "bad", "like",
+];
 /// Work stands so near behind a joint.
 const REACH: usize = 5;
 /// Who did it, or what it was done with.
@@ -41,7 +46,8 @@ impl Reader<'_> {
         let proof = &self.heard.proof;
         let other = proof.told || proof.asks_us || self.spoken.is_question();
         let ours = !matches!(self.heard.scope, Scope::OtherMachine | Scope::OffTopic);
-        let told = self.began_with_work() || self.stayed_after_work() || self.is_no_better();
+        let told = self.began_with_work() || self.stayed_after_work() || self.is_no_better()
+            || self.was_not_before_work();
         ours && !other && told
     }
 
@@ -53,6 +59,25 @@ impl Reader<'_> {
             let segment = self.spoken.words[joint].segment;
             let later = |at: usize| self.spoken.words[at].segment != segment && self.is_work(at);
             self.fault_within(0, joint - 1) && !(joint..last).any(later)
+        })
+    }
+
+    /// "It wasn't doing that before I put the new roller on": what was not so before the work is so
+    /// since.
+    fn was_not_before_work(&self) -> bool {
+        let last = self.spoken.words.len();
+        let joint = (1..last).find(|at| {
+            matches!(self.word(*at), "before" | "until" | "till") && self.joins_work(*at)
+        });
+        joint.is_some_and(|joint| {
+            let from = self.begin_of_clause(joint);
+            let denied = |at: usize| {
+                matches!(self.word(at), "not" | "never") || self.word(at).ends_with("n't")
+            };
+            let none = matches!(self.word(joint), "before" | "until" | "till")
+                && (from..joint).any(denied)
+                && (from..joint).any(|at| DOES_SO.contains(&self.word(at)));
+            none && (self.fault_within(0, from.saturating_sub(1)) || self.fault_within(from, joint - 1))
         })
     }
 
