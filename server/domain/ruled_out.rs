@@ -48,6 +48,7 @@ pub fn plain(text: &str) -> Vec<String> {
             "arent" => vec!["are", "not"],
             "wasnt" => vec!["was", "not"],
             "cant" | "couldnt" => vec!["can", "not"],
+            "knife" | "knives" => vec!["bedknife"],
             word => vec![word],
         })
         .map(str::to_owned)
@@ -88,17 +89,93 @@ pub fn named<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Vec<
 /// The causes that are ruled out by what was said, sentence by sentence.
 pub fn causes<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Vec<&'a Cause> {
     let mut found: Vec<&Cause> = Vec::new();
+    let two = contrasted(knowledge, kind, words);
+    found.extend(two.iter().flat_map(|two| &two.is_not).copied());
+    let stays = |row: &Cause| {
+        two.iter().flat_map(|two| &two.is).any(|one| one.id == row.id)
+    };
     for sentence in words.split_inclusive(['.', ';', '!', '?', ',']) {
         let said = plain(sentence);
         let asks = sentence.ends_with('?') || doubts(&said);
         let Some(thing) = thing_ruled_out(&said).filter(|_| !asks) else { continue };
         for row in named(knowledge, kind, &thing) {
-            if !found.iter().any(|old| old.id == row.id) {
+            if !stays(row) && !found.iter().any(|old| old.id == row.id) {
                 found.push(row);
             }
         }
     }
     found
+}
+
+/// Two things held against each other: what is of the one that it is, and of the other alone.
+struct Contrasted<'a> {
+    is: Vec<&'a Cause>,
+    is_not: Vec<&'a Cause>,
+}
+
+/// "It's the bearing that's hot, not the knife", "not the blades, it's the belt".
+fn contrasted<'a>(
+    knowledge: &'a Knowledge,
+    kind: Equipment,
+    words: &str,
+) -> Option<Contrasted<'a>> {
+    let said = plain(words);
+    let (first, second) = two_contrasted(&said)?;
+    if words.trim_end().ends_with('?') || doubts(&said) {
+        return None;
+    }
+    let terms = &knowledge.passages().terms;
+    let (first, second) = (terms.of(&first), terms.of(&second));
+    let names = |text: &str, of: &[String]| {
+        let text = terms.of(text);
+        of.iter().any(|term| text.contains(term))
+    };
+    // What is mended by the first stays, whatever its title.
+    let is_first = |row: &&Cause| names(&format!("{} {}", row.title, row.remedy), &first);
+    let rows = || knowledge.causes.iter().filter(|row| row.equipment == kind);
+    let is: Vec<&Cause> = rows().filter(is_first).collect();
+    let mut is_not: Vec<&Cause> =
+        rows().filter(|row| names(&row.title, &second) && !is_first(row)).collect();
+    // Those that are likelier at all are named first.
+    is_not.sort_by(|one, other| other.weight.total_cmp(&one.weight));
+    (!is.is_empty()).then_some(Contrasted { is, is_not })
+}
+
+/// "Bearing hot" and "bedknife", of "its the bearing thats hot not the knife".
+fn two_contrasted(said: &[String]) -> Option<(String, String)> {
+    const IS: &[&[&str]] = &[&["its", "the"], &["is", "the"], &["its", "a"], &["was", "the"]];
+    const NOT: &[&[&str]] = &[&["not", "the"], &["not", "my"], &["not", "our"], &["not", "a"]];
+    let at = |list: &[&[&str]]| said.windows(2).position(|two| list.iter().any(|one| two == *one));
+    let (is, not) = (at(IS)?, at(NOT)?);
+    let part = |from: usize, end: usize| {
+        let kept = said[from + 2..end].iter().filter(|word| !EMPTY.contains(&word.as_str()));
+        kept.map(String::as_str).collect::<Vec<_>>().join(" ")
+    };
+    let behind = &said[not + 2..];
+    let end = behind.iter().position(|word| ENDS.contains(&word.as_str())).unwrap_or(behind.len());
+    let end_of_not = not + 2 + end;
+    let first = match is < not {
+        true => part(is, not.max(is + 2)),
+        false if end_of_not <= is => part(is, said.len().min(is + 2 + THING_WORDS_MAX)),
+        false => return None,
+    };
+    let second = part(not, end_of_not);
+    let short = (1..=THING_WORDS_MAX).contains(&end);
+    (short && !first.is_empty() && !second.is_empty()).then_some((first, second))
+}
+
+/// The words with a stop before the thing that it is not, so that what stands before is not denied.
+pub fn parted(words: &str) -> String {
+    const NOT: &[&str] = &[", not the ", " not the ", ", not a ", ", not my ", ", not our "];
+    if two_contrasted(&plain(words)).is_none() {
+        return words.to_owned();
+    }
+    let at = NOT.iter().find_map(|not| Some((words.find(not)?, not)));
+    at.map_or_else(|| words.to_owned(), |(at, not)| {
+        let behind = &words[at + not.len()..];
+        let not = not.trim_start_matches([',', ' ']);
+        format!("{}. {not}{behind}", &words[..at])
+    })
 }
 
 /// Whether what is said of a thing asks for it: "not the bearing then", "can't be that, could it".
@@ -145,6 +222,18 @@ pub fn told(ruled_out: &[&Cause]) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn two_things_are_held_against_each_other() {
+        let two = |words: &str| two_contrasted(&plain(words));
+        let of = |one: &str, other: &str| Some((one.to_owned(), other.to_owned()));
+        assert_eq!(two("no it's the bearing that's hot not the knife"), of("bearing thats hot", "bedknife"));
+        assert_eq!(two("it is the belt, not the blade, I looked"), of("belt", "blade"));
+        assert_eq!(two("not the blades, it's the belt"), of("belt", "blades"));
+        assert_eq!(two("it is not the belt"), None);
+        assert_eq!(parted("it's the belt, not the blades"), "it's the belt. not the blades");
+        assert_eq!(parted("it is not the belt"), "it is not the belt");
+    }
 
     #[test]
     fn a_thing_is_ruled_out_before_or_behind() {

@@ -115,15 +115,26 @@ impl Said {
         }
     }
 
+    /// "One's higher", where it was asked whether two things differ.
+    fn compares(&self, question: &str) -> bool {
+        const APART: &[&str] =
+            &["higher", "lower", "different", "differ", "differs", "out", "shorter", "deeper", "softer"];
+        let asked = ["differ", "unequal", "uneven"].iter().any(|word| question.contains(word));
+        asked && self.words.len() <= FEW_WORDS && self.says(APART)
+    }
+
     /// "The other two are fine", "the rest of them are ok": of other units than the one complained
     /// of. `None`: of nothing else; `Some(false)`: of another end or blade.
     fn of_others(&self) -> Option<bool> {
-        let at = self.words.iter().position(|word| matches!(word.as_str(), "other" | "others" | "rest"))?;
+        const OTHERS: &[&str] = &["other", "others", "rest"];
+        let at = self.words.iter().position(|word| OTHERS.contains(&word.as_str()))?;
         let word = |at: usize| self.words.get(at).map_or("", String::as_str);
         let them = |word: &str| matches!(word, "them" | "em" | "units" | "the");
         Some(match word(at) {
             "others" => true,
-            "rest" if word(at + 1) == "of" => them(word(at + 2)) && !self.says(&["deck", "reel", "unit"]),
+            "rest" if word(at + 1) == "of" => {
+                them(word(at + 2)) && !self.says(&["deck", "reel", "unit"])
+            }
             _ => UNITS.contains(&word(at + 1)),
         })
     }
@@ -176,7 +187,11 @@ pub fn found(
         known.extend(rows.filter(of_check).map(|row| (row.id.clone(), false)));
     }
     // What the ear hears needs no guess at what the words are about.
-    let own = |of: bool| hearing.heard.iter().any(|heard| heard.present == of && !heard.implied);
+    let of_kind = |id: &str| knowledge.finding(id).is_some_and(|row| row.equipment.contains(&kind));
+    let own = |of: bool| {
+        let mut all = hearing.heard.iter();
+        all.any(|heard| heard.present == of && !heard.implied && of_kind(&heard.finding))
+    };
     let there = own(true);
     match verdict.filter(|_| !own(false) || !known.iter().any(|(_, so)| !so)) {
         Some(true) => {
@@ -188,8 +203,14 @@ pub fn found(
         }
         Some(false) if !there => {
             let about = about(knowledge, kind, asked, words);
-            let first = asked.first().filter(|(id, _)| about.contains(id));
-            known.extend(first.map(|(id, _)| (id.clone(), true)));
+            let compared = |question: &str| about.is_empty() && said.compares(question);
+            let fits = |(id, question): &&(String, String)| {
+                about.contains(id) || compared(question)
+            };
+            let first = asked.first().filter(fits).map(|(id, _)| id);
+            // "Found three discs bent": one thing alone that somebody saw who looked.
+            let only = about.first().filter(|_| looked && about.len() == 1);
+            known.extend(first.or(only).map(|id| (id.clone(), true)));
         }
         // "Wet this morning", when it was asked whether the leaf was wet.
         None if known.is_empty() && !there && said.words.len() <= FEW_WORDS => {
@@ -277,7 +298,9 @@ pub(super) fn about(
     if !near.is_empty() {
         return best_of(near);
     }
-    let good: BTreeSet<String> = GOOD.iter().map(|word| stem(word)).collect();
+    // "Dead level", "bang on".
+    const DEGREES: &[&str] = &["dead", "bang", "perfectly", "completely", "nice", "pretty"];
+    let good: BTreeSet<String> = GOOD.iter().chain(DEGREES).map(|word| stem(word)).collect();
     let nothing_named = matter.iter().all(|word| good.contains(word));
     if let Some((id, _)) = asked.first().filter(|_| nothing_named) {
         return vec![id.clone()];

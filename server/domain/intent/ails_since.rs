@@ -66,18 +66,15 @@ impl Reader<'_> {
     /// since.
     fn was_not_before_work(&self) -> bool {
         let last = self.spoken.words.len();
-        let joint = (1..last).find(|at| {
-            matches!(self.word(*at), "before" | "until" | "till") && self.joins_work(*at)
-        });
+        let before = |at: &usize| matches!(self.word(*at), "before" | "until" | "till");
+        let joint = (1..last).find(|at| before(at) && self.joins_work(*at));
         joint.is_some_and(|joint| {
             let from = self.begin_of_clause(joint);
-            let denied = |at: usize| {
-                matches!(self.word(at), "not" | "never") || self.word(at).ends_with("n't")
-            };
-            let none = matches!(self.word(joint), "before" | "until" | "till")
-                && (from..joint).any(denied)
-                && (from..joint).any(|at| DOES_SO.contains(&self.word(at)));
-            none && (self.fault_within(0, from.saturating_sub(1)) || self.fault_within(from, joint - 1))
+            let says = |is: &dyn Fn(&str) -> bool| (from..joint).any(|at| is(self.word(at)));
+            let denied = says(&|word| matches!(word, "not" | "never") || word.ends_with("n't"));
+            let so = says(&|word| DOES_SO.contains(&word));
+            let fault = self.fault_within(0, from.saturating_sub(1));
+            denied && so && (fault || self.fault_within(from, joint - 1))
         })
     }
 

@@ -46,7 +46,7 @@ impl Reader<'_> {
             true => self.question.text.split_once(',').map_or(self.question.text, |(_, rest)| rest)
                 .trim()
                 .to_owned(),
-            false => format!("{}. {}", case.complaint, self.question.text),
+            false => format!("{}. {}", case.complaint, ruled_out::parted(self.question.text)),
         };
         if complaint.chars().count() > limits::TEXT_CHARS_MAX {
             return None;
@@ -78,7 +78,8 @@ impl Reader<'_> {
         let kind = kind(&self.heard.proof, &self.heard.scope);
         let asks = never_told::asks(self.spoken);
         let told = self.heard.proof.findings > 0 && !self.heard.proof.deed;
-        let told = (told && kind == CommandKind::Search) || self.tried_in_vain();
+        let told = told && kind == CommandKind::Search;
+        let told = told || self.tried_in_vain() || self.was_found();
         (told && !asks).then(|| self.further()).flatten()
     }
 
@@ -121,6 +122,16 @@ impl Reader<'_> {
         count(&format!("{}. {}", case.complaint, self.question.text)) > count(&case.complaint)
     }
 
+    /// "Found a ding in the bottom blade": what somebody saw who looked, and no job.
+    fn was_found(&self) -> bool {
+        const LOOKED: &[&str] = &["found", "spotted", "noticed", "seen", "saw", "looked"];
+        const FIRST_WORDS_MAX: usize = 4;
+        let early = (0..self.spoken.words.len().min(FIRST_WORDS_MAX))
+            .any(|at| LOOKED.contains(&self.spoken.word(at)));
+        let proof = &self.heard.proof;
+        early && self.tells_a_fault() && !proof.mended && !never_told::asks(self.spoken)
+    }
+
     /// "It's No. 1 walker, I should have said": the machine of a complaint that had none.
     fn tells_the_place(&self, case: &Case) -> bool {
         let known = |name: &SubjectName| {
@@ -138,7 +149,7 @@ impl Reader<'_> {
         if elsewhere || afresh {
             return false;
         }
-        if self.tried_in_vain() {
+        if self.tried_in_vain() || self.was_found() {
             return true;
         }
         let signs = self.heard.signs > 0;
@@ -159,7 +170,7 @@ impl Reader<'_> {
     }
 
     /// Whether more is heard than where and when it shows.
-    fn tells_a_fault(&self) -> bool {
+    pub(super) fn tells_a_fault(&self) -> bool {
         let ear = &self.knowledge.ear;
         let heard = ear.hear(&ear.read(self.question.text)).heard;
         let context = |id: &str| ear.findings.get(id).is_some_and(|of| of.context);

@@ -242,6 +242,11 @@ impl Reader<'_> {
         if heard || (part_of(&answer.command).is_some() && self.leans_on_something()) {
             return None;
         }
+        // "Found a ding in the bottom blade, a third of the way in" tells the complaint more.
+        let further = matches!(answer.command, Command::Diagnose { further: true, .. });
+        if further && self.tells_a_fault() && !never_told::asks(self.spoken) {
+            return None;
+        }
         if let Some(passage) = sounds.clear_passage() {
             return self.passage_named(passage);
         }
