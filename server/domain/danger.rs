@@ -42,6 +42,13 @@ const OF_EVERY_MACHINE: &[&str] = &[
     "rotari", "rotary", "blade", "reel", "deck", "unit", "machin", "machine", "mower", "wheel",
     "engin", "engine", "work",
 ];
+/// Beside those these tell nothing that happened: "just the blades".
+#[rustfmt::skip]
+const NAMES_NOTHING: &[&str] = &[
+    "just", "only", "the", "a", "and", "all", "both", "those", "these", "this", "that", "my", "our",
+    "of", "for", "with", "what", "about", "which", "one", "ones", "two", "three", "please", "then",
+    "same", "other", "others", "each", "new", "old", "too", "ok", "so",
+];
 /// "My left hand unit", "my head greenkeeper": no part of a body.
 #[rustfmt::skip]
 const NO_BODY: &[&str] = &[
@@ -124,7 +131,7 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
     if danger.emergency.as_deref() == Some(danger_sound::INJURY) && danger_sound::is_no_hurt(&ear) {
         danger.emergency = None;
     }
-    let sound = danger_sound::of(knowledge, reading, &ear);
+    let sound = danger_sound::of(knowledge, reading, &ear).filter(|_| !names_parts_only(reading));
     // "What if I go 5 mph": few words with a number, and no hazard, put another number in a sum.
     let figure = !reading.quantities.is_empty() && reading.words.len() <= FIGURE_WORDS_MAX;
     let sound = sound.filter(|sound| sound.telling || danger.hazard || !figure);
@@ -134,6 +141,13 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
     });
     danger_sound::tell(knowledge, &mut danger);
     danger
+}
+
+/// "Just the blades", "and the other unit": a part is named, and nothing of it told.
+fn names_parts_only(reading: &Reading) -> bool {
+    let part = |word: &str| OF_EVERY_MACHINE.contains(&stem(word).as_str());
+    let mut words = reading.words.iter().map(|word| word.text.as_str());
+    words.all(|word| NAMES_NOTHING.contains(&word) || part(word))
 }
 
 /// Of several rows that fit, a refusal goes before what may be done in one way, and what is done

@@ -5,6 +5,7 @@ use crate::domain::catalogue::{Guard, Knowledge};
 use crate::domain::danger;
 use crate::domain::intent::leave::LEAVE;
 use crate::domain::language::scope::Scope;
+use crate::domain::wording::lower_first;
 
 use super::{Action, Conversation, acts, in_turn};
 
@@ -202,6 +203,23 @@ fn asks_how(knowledge: &Knowledge, words: &str, plain: &str) -> bool {
     asks.iter().any(|start| rest.starts_with(start)) && own.leave.is_none() && own.stop.is_none()
 }
 
+/// "Off then", "engine off", "switched off": what was refused of a running machine is asked of one that
+/// stands. "Guard off" and "gloves off" are none of that.
+fn says_it_stands(said: &[&str]) -> bool {
+    const STANDS: &[&str] = &["stopped", "isolated"];
+    const BEFORE_OFF: &[&str] = &[
+        "it", "its", "is", "engine", "motor", "drive", "power", "everything", "all", "switched",
+        "turned", "machine", "mower", "then", "once", "ok", "so", "and",
+    ];
+    const DENIED: &[&str] = &["not", "without", "before", "never", "no", "cannot", "or"];
+    let off = |at: usize| {
+        let before = at.checked_sub(1).map(|at| said[at]);
+        said[at] == "off" && before.is_none_or(|word| BEFORE_OFF.contains(&word))
+    };
+    let denied = said.iter().any(|word| DENIED.contains(word));
+    !denied && (0..said.len()).any(|at| off(at) || STANDS.contains(&said[at]))
+}
+
 impl Refused {
     /// What these actions refuse.
     pub fn of<C>(actions: &[Action<C>], words: &str) -> Option<Refused> {
@@ -279,7 +297,16 @@ impl Refused {
         if content.is_empty() {
             return Some(vec![Action::Say(vec![self.text.clone()])]);
         }
-        let told = danger::told_with(knowledge, &self.words, words);
+        // "Off then, gloves?": what stands still is asked by itself.
+        let stands = says_it_stands(&said);
+        let before = if stands { "" } else { &self.words };
+        let told = danger::told_with(knowledge, before, words);
+        if let Some(row) = told.filter(|row| stands && row.guard == Guard::Leave) {
+            return Some(vec![Action::Say(vec![danger::answer(row)])]);
+        }
+        if let Some(line) = self.safe_way_named(&content).filter(|_| told.is_none()) {
+            return Some(vec![Action::Say(vec![format!("Yes: {}", lower_first(line))])]);
+        }
         // What was refused names it itself: "gloved or not".
         let worn = told.is_some_and(|row| WORN.contains(&row.id.as_str()));
         let own_words = no && (worn || told.is_none());
@@ -306,6 +333,22 @@ impl Refused {
         sentence.map(|line| vec![Action::Say(vec![line])])
     }
 
+    /// "Long handled one?": the sentence of the safe way that holds all of these words, where what was
+    /// refused holds none of them.
+    fn safe_way_named(&self, content: &[&str]) -> Option<&str> {
+        let (refused, way) = self.text.split_once(". ").filter(|_| self.refuses)?;
+        let holds = |text: &str, word: &str| {
+            let lower = text.to_lowercase();
+            lower.split(|ch: char| !ch.is_alphanumeric()).any(|other| other == word)
+        };
+        let denies = |text: &str| ["not", "no", "never", "without"].iter().any(|one| holds(text, one));
+        let is_way = |line: &&str| {
+            content.iter().all(|word| holds(line, word) && !holds(refused, word)) && !denies(line)
+        };
+        let line = way.split_inclusive(". ").map(str::trim).find(is_way)?;
+        (content.len() > 1 && !content.iter().any(|word| denies(word))).then_some(line)
+    }
+
     /// The sentence of the answer or its cautions that holds most of these words.
     fn sentence_of(&self, knowledge: &Knowledge, content: &[&str]) -> Option<String> {
         let alike = |one: &str, other: &str| {
@@ -328,5 +371,25 @@ impl Refused {
             }
         }
         best.map(|(_, sentence)| sentence.to_owned())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_stands_is_told_from_what_is_taken_off() {
+        for (words, wanted) in [
+            ("off then gloves", true),
+            ("engine off and gloves", true),
+            ("switched off first then", true),
+            ("gloves off", false),
+            ("guard off then", false),
+            ("without it off", false),
+        ] {
+            let said: Vec<&str> = words.split(' ').collect();
+            assert_eq!(says_it_stands(&said), wanted, "{words}");
+        }
     }
 }
