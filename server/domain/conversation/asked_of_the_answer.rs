@@ -9,6 +9,8 @@ use super::{Action, Actions, Asked, Conversation, in_turn, say};
 use crate::domain::catalogue::{Equipment, FindingKind, Knowledge};
 use crate::domain::complaint::in_hundred;
 use crate::domain::language::turns::Open;
+use crate::domain::passages::form::Form;
+use crate::domain::passages::told::NAMED;
 use crate::domain::ruled_out;
 use crate::domain::units::plain;
 use crate::domain::wording::plain_words;
@@ -69,7 +71,7 @@ const WORKING: &[&str] = &[
 ];
 const POINTS: &[&str] = &["it", "that", "this", "them", "one", "its", "thats", "they", "those"];
 /// Longer words ask of something of their own.
-const WORDS_MAX: usize = 12;
+pub(super) const WORDS_MAX: usize = 12;
 /// Causes that an answer about a thing names.
 const NAMED_MAX: usize = 3;
 
@@ -141,6 +143,9 @@ impl<C: Clone> Conversation<C> {
         if let Some(remedy) = self.remedy_asked(knowledge, words) {
             return Some(remedy);
         }
+        if let Some(remedy) = self.of_the_remedy(knowledge, kind, asked) {
+            return Some(remedy);
+        }
         self.cause_asked(knowledge, kind, words, asked)
     }
 
@@ -197,7 +202,10 @@ impl<C: Clone> Conversation<C> {
             return None;
         }
         let role = role_of(knowledge, words, Open::Complaint) == Some("cause");
-        if !(role || asks_of_a_cause(words, asked)) {
+        // "It's the belt, not the blades" tells what it is.
+        let told = || !ruled_out::causes(knowledge, kind, words).is_empty();
+        let told = !in_turn::asks_at_all(words) && told();
+        if told || !(role || asks_of_a_cause(words, asked)) {
             return None;
         }
         let rows = ruled_out::named(knowledge, kind, asked);
@@ -227,6 +235,12 @@ impl<C: Clone> Conversation<C> {
                 None => format!("{}: hardly, under {}.", title(id), in_hundred(last.max(0.01))),
             })
             .collect();
+        // What no cause is called by may stand in a note on the first.
+        let note = || note_of_both(knowledge, asked, title(first_id));
+        if lines.is_empty() && role && let Some(note) = note() {
+            let query = format!("{note}{NAMED}{asked}");
+            return Some(vec![Action::Tell { form: Form::Named, query }]);
+        }
         if lines.is_empty() && role {
             lines.push("None of the causes known here is named so.".to_owned());
         }
@@ -318,6 +332,29 @@ impl<C: Clone> Conversation<C> {
     }
 }
 
+/// The title of the note that is of what is asked and of the cause: "could it be the grinder", of a
+/// cone.
+fn note_of_both<'a>(knowledge: &'a Knowledge, asked: &str, cause: &str) -> Option<&'a str> {
+    const HALF: f64 = 0.5;
+    let passages = knowledge.passages();
+    let (mut said, own) = (passages.terms.of(asked), passages.terms.of(cause));
+    said.retain(|term| passages.knows(term) && !own.contains(term));
+    let weight = |of: &mut dyn Iterator<Item = &String>| -> f64 {
+        of.map(|term| passages.weight(term)).sum()
+    };
+    let whole = weight(&mut said.iter());
+    let notes = knowledge.notes.iter().map(|note| (note, passages.terms.of(&note.title)));
+    let both = notes.filter(|(_, title)| own.iter().any(|term| title.contains(term)));
+    let shared = both.map(|(note, title)| {
+        let of_said = weight(&mut said.iter().filter(|term| title.contains(term)));
+        let of_cause = weight(&mut own.iter().filter(|term| title.contains(term)));
+        (note, of_said, of_said + of_cause)
+    });
+    let enough = shared.filter(|(_, of_said, _)| whole > 0.0 && *of_said >= HALF * whole);
+    let best = enough.max_by(|one, other| one.2.total_cmp(&other.2))?;
+    Some(best.0.title.as_str())
+}
+
 fn asks_for_more(asked: &str) -> bool {
     let mut said = asked.split_whitespace();
     let key = said.clone().any(|word| MORE.contains(&word));
@@ -354,7 +391,7 @@ const VALUES_MAX: usize = 12;
 /// The readings of a few words; a single one only where it says how far apart they are.
 fn read_values(text: &str) -> Option<Vec<f64>> {
     const APART: &[&str] =        &[
-        "differ", "differs", "difference", "out", "apart", "lower", "higher", "between", "diff",
+        "differ", "differs", "difference", "out", "apart", "lower", "higher", "between", "diff", "by",
     ];
     const BEFORE: &[&str] = &["unit", "no", "number", "walker", "triplex", "blade", "spindle"];
     let said: Vec<&str> = text.split_whitespace().collect();
@@ -434,7 +471,7 @@ fn how_it_is_checked(asked: &str) -> bool {
 }
 
 /// Whether words ask if it is the thing that they name.
-fn asks_of_a_cause(words: &str, asked: &str) -> bool {
+pub(super) fn asks_of_a_cause(words: &str, asked: &str) -> bool {
     const IS_IT: &[&str] = &[
         "is it ", "isnt it ", "could it be ", "couldnt it be ", "might it be ", "can it be ",
         "would it be ", "is that ", "how likely is ", "how likely are ",
@@ -442,9 +479,16 @@ fn asks_of_a_cause(words: &str, asked: &str) -> bool {
         "chances of ", "chance of ", "do you think its ", "you think its ", "does that point to ",
         "does that mean ", "why not ", "why isnt it ", "why is it not ", "are you sure its ",
         "are you sure it isnt ", "sure its ", "sure it isnt ", "you sure its ",
-        "why does that point to ", "do you reckon its ", "reckon its ", "could be ",
+        "why does that point to ", "do you reckon its ", "could it be down to ", "is it down to ", "reckon its ", "could be ",
         "wouldnt it be ", "why would it be ", "which is it ", "how sure are you its ",
         "how sure are you it is ", "how sure are you about ", "or is it ", "or the ",
+    ];
+    const MAKES: &[&str] = &[
+        "does ", "do ", "would ", "could ", "can ", "will ", "might ", "has ", "is ",
+    ];
+    const MADE: &[&str] = &[
+        " do it", " do that", " do this", " cause it", " cause that", " cause this", " doing it",
+        " doing that", " be doing it", " causing it", " causing that", " to blame", " done it",
     ];
     const DENIED: &[&str] = &[
         "not ", "its not ", "it isnt ", "it aint ", "isnt ", "its the ", "the ", "no ",
@@ -459,7 +503,14 @@ fn asks_of_a_cause(words: &str, asked: &str) -> bool {
     let ends = words.trim_end().ends_with('?');
     let doubts = ends || ruled_out::doubts(&ruled_out::plain(words));
     let starts = |list: &[&str]| list.iter().any(|start| asked.starts_with(start));
-    !records && (starts(IS_IT) || starts(ABOUT) || (doubts && starts(DENIED)))
+    // "Does the sand do it": what is named stands between.
+    let made = MADE.iter().find_map(|end| asked.strip_suffix(end));
+    let made = made.is_some_and(|rest| {
+        let behind = MAKES.iter().find_map(|start| rest.strip_prefix(start));
+        let people = |word: &str| matches!(word, "i" | "we" | "you" | "he" | "they" | "she" | "it");
+        behind.is_some_and(|named| !named.split_whitespace().all(people))
+    });
+    !records && (starts(IS_IT) || starts(ABOUT) || made || (doubts && starts(DENIED)))
 }
 
 #[cfg(test)]
@@ -506,6 +557,9 @@ mod tests {
             ("could it be the belt", true),
             ("what about the rollers", true),
             ("couldn't be the tyres could it", true),
+            ("and does the sand do it", true),
+            ("would a bent roller cause that", true),
+            ("can i do it", false),
             ("so not the bearing", false),
             ("when was the bearing last changed", false),
             ("it is not the bearing, that is new", false),

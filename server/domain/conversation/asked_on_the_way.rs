@@ -6,9 +6,10 @@
 use std::collections::BTreeSet;
 
 use super::acts;
-use crate::domain::catalogue::{Acceptance, Knowledge, Procedure, StepReading};
+use crate::domain::catalogue::{Acceptance, Knowledge, Procedure, Step, StepReading};
 use crate::domain::passages::practical;
 use crate::domain::units::{Unit, plain};
+use crate::domain::wording::upper_first;
 use crate::domain::walkthrough::reading::{self, Judgement, Value, judge, value_text, wanted};
 use crate::domain::walkthrough::spoken::{self, Spoken};
 use crate::domain::walkthrough::{Read, View, Walk, sheet};
@@ -109,6 +110,9 @@ pub fn answer(
     }
     if asks_what_was_told(plain) {
         return Some(read_so_far(knowledge, walk));
+    }
+    if let Some(lines) = what_if_not(knowledge, view.procedure, plain) {
+        return Some(lines);
     }
     if let Some(lines) = why_one_before_another(knowledge, &view, plain) {
         return Some(lines);
@@ -218,6 +222,55 @@ fn asks_what_was_told(plain: &str) -> bool {
     asks && (so_far || (by_us && said.iter().any(|word| TELLING.contains(word))))
         && said.len() <= 10
 }
+
+/// "What if it still knocks", "and if it won't cut after": what proves the job, where it goes back to
+/// when that fails, and what its remedy says of it.
+fn what_if_not(
+    knowledge: &Knowledge,
+    procedure: &Procedure,
+    plain: &str,
+) -> Option<Vec<String>> {
+    if !supposes_it_failed(plain) {
+        return None;
+    }
+    let mut lines = Vec::new();
+    let of_job = knowledge.causes.iter().filter(|row| row.procedure == procedure.id);
+    let beside = of_job.flat_map(|row| row.remedy.split(';')).find(|part| part.trim().starts_with("if "));
+    lines.extend(beside.map(|part| format!("{}.", upper_first(part.trim().trim_end_matches('.')))));
+    let proves = |(_, step): &(usize, &Step)| {
+        step.readings.iter().any(|asked| asked.otherwise_step.is_some())
+    };
+    let proved = procedure.steps.iter().enumerate().rfind(proves);
+    for asked in proved.iter().flat_map(|(_, step)| &step.readings) {
+        let Some(back) = asked.otherwise_step else { continue };
+        let title = procedure.steps.get(back.checked_sub(1)?).map_or("", |step| step.title.as_str());
+        let at = proved.map_or(0, |(at, _)| at + 1);
+        lines.push(match back == at {
+            true => format!("Step {at} proves it: {}; else step {at} again.", label(asked)),
+            false => format!("Step {at} proves it: {}; else back to step {back}, {title}.", label(asked)),
+        });
+    }
+    if lines.is_empty() {
+        return None;
+    }
+    lines.push("When it is still there after that, it was not this: say what it shows then.".to_owned());
+    Some(lines)
+}
+
+fn supposes_it_failed(plain: &str) -> bool {
+    const SUPPOSES: &[&str] = &["what if ", "and if ", "what happens if ", "but if ", "say "];
+    const FAILED: &[&str] = &[
+        "still", "wont", "won't", "doesnt", "doesn't", "not", "cannot", "cant", "isnt", "isn't",
+        "didnt", "didn't", "hasnt", "hasn't", "fails", "worse",
+    ];
+    let said: Vec<&str> = plain.split_whitespace().collect();
+    let supposes = SUPPOSES.iter().any(|start| plain.starts_with(start));
+    let of_it = said.iter().take(4).any(|word| matches!(*word, "it" | "its" | "that" | "they"));
+    supposes && of_it && said.iter().any(|word| FAILED.contains(word)) && said.len() <= SUPPOSED_MAX
+}
+
+/// Longer words suppose something of their own.
+const SUPPOSED_MAX: usize = 10;
 
 /// The steps with their whys, which is why they stand in this order.
 fn why_order(procedure: &Procedure) -> Vec<String> {

@@ -3,6 +3,7 @@
 //! are understood like any others.
 //! Deliberately absent: what more of a complaint or of a question is told (`intent::by_role`).
 
+use super::asked_of_the_answer::{asks_of_a_cause, bare, core};
 use super::of_the_case::{BEFORE, GOES_ON, TIME};
 use super::{Asked, Conversation, acts};
 use crate::domain::catalogue::Knowledge;
@@ -25,8 +26,17 @@ pub(super) fn role_of(knowledge: &Knowledge, words: &str, open: Open) -> Option<
 }
 
 impl<C: Clone> Conversation<C> {
+    /// The words said whole, where they lean on the complaint and answer none of its checks.
+    pub(super) fn said_whole(&self, knowledge: &Knowledge, words: &str) -> Option<String> {
+        if self.answers_the_check(words).is_some() {
+            return None;
+        }
+        let by_role = || self.meant_by_role(knowledge, words).map(str::to_owned);
+        self.meant_of_the_case(knowledge, words).or_else(by_role)
+    }
+
     /// The words that are known here for what these do to the complaint that is looked into.
-    pub(super) fn meant_by_role(&self, knowledge: &Knowledge, words: &str) -> Option<&'static str> {
+    fn meant_by_role(&self, knowledge: &Knowledge, words: &str) -> Option<&'static str> {
         let waits = !matches!(self.asked, None | Some(Asked::Findings { .. }));
         // What is asked after a hurt is of that.
         let waits = waits || self.hurt > 0;
@@ -50,7 +60,8 @@ impl<C: Clone> Conversation<C> {
             "why" => Some("why"),
             "past" if !asks_for_one_thing(words) => Some(BEFORE),
             "time" if advised => Some(TIME),
-            "may" if !is_dangerous(knowledge, words) => Some(GOES_ON),
+            // "Does sand do it" asks for the cause.
+            "may" if !is_dangerous(knowledge, words) && !of_a_cause(words) => Some(GOES_ON),
             "drop" if knowledge.ear.hear(&knowledge.ear.read(words)).heard.is_empty() => {
                 Some("forget it")
             }
@@ -71,6 +82,10 @@ fn asks_if_ready(purposes: &Purposes, words: &str) -> bool {
     let numbered = words.contains(|ch: char| ch.is_ascii_digit());
     let likely = purposes.likeliest_of(ASKED);
     few && !numbered && likely.is_some_and(|(topic, chance)| topic == READY && chance >= LIKELY)
+}
+
+fn of_a_cause(words: &str) -> bool {
+    asks_of_a_cause(words, core(&bare(words)))
 }
 
 /// "Who dealt with it last time": one thing of what was done before.

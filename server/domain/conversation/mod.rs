@@ -7,15 +7,14 @@
 //! Deliberately absent: what words mean (`intent`), carrying anything out, and the clock.
 //!
 //! Order of reading: acts and loose_acts (words of the conversation itself) -> follow_up and
-//! other_subject, other_unit (words that lean on earlier ones) -> cautions (which were told) ->
-//! here (what is kept, and who gets the words) -> decide (what words that were understood lead
-//! to) -> in_turn (several proposals, and words that add to what is open) -> putting_right (what
-//! was stored) -> walking (a job step by step, and its record) -> words_in_a_job (what is said of
-//! its readings), measured_ends (of the ends) -> asked_on_the_way (questions in it) ->
-//! knowledge_asked (what adds to a question to the knowledge) -> looked_at (what was found by
-//! looking) -> asked_of_the_answer (more of it, and whether it is the bearing) -> of_the_case
-//! (words that lean on the complaint, said whole before all else) -> safety;
-//! new_words puts what answers nothing that is open into this order.
+//! other_subject, other_unit (words that lean) -> cautions (which were told) -> here (what is kept,
+//! and who gets the words) -> decide (what words that were understood lead to) -> in_turn (several
+//! proposals, and words that add to what is open) -> putting_right (what was stored) -> walking (a
+//! job step by step, and its record) -> words_in_a_job (what is said of its readings),
+//! measured_ends (of the ends) -> asked_on_the_way (questions in it) -> knowledge_asked (what adds
+//! to a question to the knowledge) -> looked_at (what was found by looking), short_answers (to its
+//! check) -> asked_of_the_answer (more of it, is it the bearing), of_the_remedy -> of_the_case
+//! (words that lean on the complaint, first) -> safety; new_words puts the rest into order.
 
 pub mod acts;
 pub mod asked_of_the_answer;
@@ -36,6 +35,7 @@ pub mod measures;
 mod nearest;
 mod new_words;
 mod of_the_case;
+mod of_the_remedy;
 mod open_proposal;
 mod put_in_place;
 mod small_sums;
@@ -47,6 +47,7 @@ pub mod putting_right;
 mod reel_sums;
 mod reworded;
 mod second_hand;
+mod short_answers;
 mod side_put_right;
 mod spoken_of;
 mod taking_back;
@@ -384,8 +385,8 @@ impl<C: Clone> Conversation<C> {
         let refused = self.refused.take();
         let of_two = self.with_the_two(words);
         let words = of_two.as_deref().unwrap_or(words);
-        let of_case = self.meant_of_the_case(knowledge, words);
-        let words = of_case.as_deref().or(self.meant_by_role(knowledge, words)).unwrap_or(words);
+        let whole = self.said_whole(knowledge, words);
+        let words = whole.as_deref().unwrap_or(words);
         let actions = self.taken(knowledge, words, refused.as_ref());
         self.refused = Refused::of(&actions, words).or_else(|| self.refused.take());
         actions
@@ -398,6 +399,7 @@ impl<C: Clone> Conversation<C> {
         refused: Option<&Refused>,
     ) -> Actions<C> {
         let act = acts::of(words).filter(|act| self.takes(act, words));
+        let act = act.or_else(|| self.answers_the_check(words));
         let said = act.is_none();
         let told = said.then(|| safety::arises(knowledge, &self.told_lately(), words)).flatten();
         let hurt = match &told {

@@ -105,6 +105,18 @@ impl<C: Clone> Conversation<C> {
     }
 
     /// "No, it was not the rotary, it was the tees mower": the complaint of before, of another machine.
+    /// "Unit 3" and nothing else, of a complaint of another unit.
+    fn unit_alone(&self, knowledge: &Knowledge, words: &str) -> Option<String> {
+        let said: Vec<&str> = words.trim_end_matches(['.', '!']).split_whitespace().collect();
+        let [head, number] = said[..] else { return None };
+        let unit = matches!(head.to_lowercase().as_str(), "unit" | "number");
+        let of_unit = self.context.subject.contains("/units/") && self.context.question.is_none();
+        let other = !self.context.subject.ends_with(&format!("/units/{number}"));
+        let figure = number.chars().all(|ch| ch.is_ascii_digit());
+        let moved = unit && of_unit && other && figure;
+        moved.then(|| machine_meant(knowledge, &format!("it's {words}"))).flatten()
+    }
+
     pub(super) fn case_moved(&mut self, knowledge: &Knowledge, words: &str) -> Option<Actions<C>> {
         let latest = self.stored.as_ref().is_some_and(super::putting_right::Stored::is_latest);
         let free = self.proposal.is_none() && self.walking.is_none() && !latest;
@@ -114,7 +126,7 @@ impl<C: Clone> Conversation<C> {
         if let Some(actions) = self.side_of_the_case(words) {
             return Some(actions);
         }
-        let name = machine_meant(knowledge, words)?;
+        let name = machine_meant(knowledge, words).or_else(|| self.unit_alone(knowledge, words))?;
         let lower = words.to_lowercase();
         if UNSURE.iter().any(|sign| lower.contains(sign)) {
             let stays = short(&self.context.subject);
