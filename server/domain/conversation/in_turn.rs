@@ -7,7 +7,7 @@ use super::asked_of_the_answer::{bare, core};
 use super::decide::{Meaning, Sense};
 use super::follow_up::{repeats, without_correction};
 use super::putting_right::takes_back as corrects;
-use super::{Action, Actions, Asked, Conversation, Proposal, Proposed, joined, say};
+use super::{Action, Actions, Asked, Conversation, Proposal, Proposed, say};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::limits;
 
@@ -283,6 +283,12 @@ impl<C: Clone> Conversation<C> {
         self.held.retain(|open| !of_walk(open));
         self.proposal = self.proposal.take().filter(|open| !of_walk(open));
     }
+}
+
+/// Earlier words with what was said to them, as one text; `None` when that is too long.
+pub fn joined(before: &str, mark: &str, words: &str) -> Option<String> {
+    let both = format!("{before}{mark}{words}");
+    (both.chars().count() <= limits::TEXT_CHARS_MAX).then_some(both)
 }
 
 /// The sentence with what was meant instead in the place of what the words name.

@@ -71,6 +71,7 @@ use asked_of_the_answer::LastAnswer;
 use by_role::role_of;
 use cautions::CautionsTold;
 use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
+pub use in_turn::joined;
 use in_turn::{Joining, Turn};
 use knowledge_asked::KnowledgeAsked;
 use measures::Answered;
@@ -595,10 +596,4 @@ impl<C: Clone> Conversation<C> {
             _ => None,
         }
     }
-}
-
-/// Earlier words with what was said to them, as one text; `None` when that is too long.
-pub fn joined(before: &str, mark: &str, words: &str) -> Option<String> {
-    let both = format!("{before}{mark}{words}");
-    (both.chars().count() <= limits::TEXT_CHARS_MAX).then_some(both)
 }
