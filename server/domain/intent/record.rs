@@ -22,7 +22,7 @@ use super::settle::{Settled, is_likely};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
 use super::two_works;
-use super::other_kind::{is_care, names_fitting, told_otherwise, units_read};
+use super::other_kind::{is_care, is_fine_now, names_fitting, told_otherwise, units_read};
 use super::which_units::{both_machines, units_of_area};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::patterns::Lexicon;
@@ -102,7 +102,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     spoken.fold(&spans);
     parts_of_turns(&mut spoken);
     let cues = own_cues(&spoken, lexicon, &spans);
-    let mended = fault_comes_first(&spoken, &cues, about.faults, &spans);
+    let mended = fault_comes_first(&spoken, &cues, about.faults, &spans) || is_fine_now(&spoken);
     let (kind, score) = match likeliest(&spoken, &cues, mended, about.purposes) {
         Some(likeliest) => likeliest,
         // "Unit 2 on the triplex": the number is a name, and nothing else speaks of hours.
