@@ -20,6 +20,7 @@ pub mod danger;
 mod danger_sound;
 pub mod running_on;
 pub mod tried;
+pub mod pushed;
 pub mod reported;
 pub mod passages;
 pub mod complaint;

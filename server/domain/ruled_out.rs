@@ -121,6 +121,11 @@ fn contrasted<'a>(
 ) -> Option<Contrasted<'a>> {
     let said = plain(words);
     let (first, second) = two_contrasted(&said)?;
+    // "It's the left side, not the right": where, and no thing.
+    const SIDES: &[&str] = &["left", "right", "front", "rear", "side", "end"];
+    if second.split(' ').any(|word| SIDES.contains(&word)) {
+        return None;
+    }
     if words.trim_end().ends_with('?') || doubts(&said) {
         return None;
     }

@@ -36,7 +36,9 @@ pub fn put_right(words: &str, heard: &mut Vec<Heard>) {
         return;
     }
     let waves = heard.iter().any(|one| one.finding == WAVE && one.present);
+    let ripples = heard.iter().any(|one| one.finding == RIPPLE && one.present);
     heard.retain(|one| !(waves && one.present && one.finding == RIPPLE));
+    heard.retain(|one| !(ripples && !one.present && one.finding == WAVE));
     for one in heard.iter_mut().filter(|one| one.present && one.finding == RIPPLE) {
         WAVE.clone_into(&mut one.finding);
     }

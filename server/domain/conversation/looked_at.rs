@@ -160,6 +160,8 @@ pub fn found(
         return Vec::new();
     }
     if let Some(units) = said.of_others() {
+        // On a deck the others may be blades.
+        let units = units && kind != Equipment::RotaryDeck;
         let good = units && said.verdict() == Some(true);
         return good.then(|| (ONE_UNIT.to_owned(), true)).into_iter().collect();
     }

@@ -299,11 +299,12 @@ impl Refused {
         }
         // "Off then, gloves?": what stands still is asked by itself.
         let stands = says_it_stands(&said);
-        let before = if stands { "" } else { &self.words };
-        let told = danger::told_with(knowledge, before, words);
-        if let Some(row) = told.filter(|row| stands && row.guard == Guard::Leave) {
+        let still = stands.then(|| danger::told_with(knowledge, "", words)).flatten();
+        if let Some(row) = still.filter(|row| row.guard == Guard::Leave) {
             return Some(vec![Action::Say(vec![danger::answer(row)])]);
         }
+        // What holds of a machine that stands, too, stays refused.
+        let told = still.or_else(|| danger::told_with(knowledge, &self.words, words));
         if let Some(line) = self.safe_way_named(&content).filter(|_| told.is_none()) {
             return Some(vec![Action::Say(vec![format!("Yes: {}", lower_first(line))])]);
         }
@@ -330,7 +331,8 @@ impl Refused {
                 _ => vec![Action::Say(vec![text])],
             });
         }
-        sentence.map(|line| vec![Action::Say(vec![line])])
+        let stays = (no && stands).then(|| format!("It stays so. {}", self.text));
+        sentence.or(stays).map(|line| vec![Action::Say(vec![line])])
     }
 
     /// "Long handled one?": the sentence of the safe way that holds all of these words, where what was
@@ -341,9 +343,17 @@ impl Refused {
             let lower = text.to_lowercase();
             lower.split(|ch: char| !ch.is_alphanumeric()).any(|other| other == word)
         };
-        let denies = |text: &str| ["not", "no", "never", "without"].iter().any(|one| holds(text, one));
+        const DENIES: &[&str] = &["not", "no", "never", "without", "out", "off", "until", "before"];
+        let denies = |text: &str| DENIES.iter().any(|one| holds(text, one));
+        // In one run: "hands in units" is not said by "hands out of all units".
+        let run = |line: &str| {
+            let lower = line.to_lowercase();
+            let words = lower.split(|ch: char| !ch.is_alphanumeric());
+            let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
+            words.windows(content.len().max(1)).any(|some| some == content)
+        };
         let is_way = |line: &&str| {
-            content.iter().all(|word| holds(line, word) && !holds(refused, word)) && !denies(line)
+            run(line) && !content.iter().any(|word| holds(refused, word)) && !denies(line)
         };
         let line = way.split_inclusive(". ").map(str::trim).find(is_way)?;
         (content.len() > 1 && !content.iter().any(|word| denies(word))).then_some(line)

@@ -60,6 +60,19 @@ fn answer(words: &str) -> Option<Act> {
     // "All of them" is how far it reaches.
     let reaches = said.contains(&"all") && !text.contains("at all");
     let denied = said.iter().any(|word| is(NOT, word));
+    let says = |list: &[&str]| said.iter().any(|word| list.contains(word));
+    // "Can't tell", "couldn't say", "didn't look".
+    let unsure = (says(&["cant", "cannot", "couldnt"]) && says(&["say", "tell"]) && !says(&["any", "see"]))
+        || (says(&["not"]) && text.contains("can not really"));
+    if unsure {
+        return Some(Act::Unknown);
+    }
+    // "Some do, some don't", "not just a little, loads": neither yes nor no.
+    let plain = said.iter().any(|word| matches!(*word, "do" | "does" | "is" | "are" | "has" | "have"));
+    let mixed = denied && (text.contains("not just") || text.contains("not only") || (plain && says(&["some", "one"])));
+    if mixed {
+        return None;
+    }
     let verb = said.windows(2).any(|two| is(SUBJECTS, two[0]) && is(VERBS, two[1]));
     let verb = verb || said.first().is_some_and(|first| matches!(*first, "its" | "thats" | "theyre" | "theres"));
     let so = said.iter().any(|word| is(SO, word)) || together();
@@ -96,6 +109,10 @@ mod tests {
             ("only slightly", yes.clone()),
             ("definitely", yes.clone()),
             ("yeah, quite a lot", yes),
+            ("can't really say", Some(Act::Unknown)),
+            ("couldn't tell", Some(Act::Unknown)),
+            ("some do some don't", None),
+            ("not just a little, loads", None),
             ("not really", no.clone()),
             ("not that I can see", no.clone()),
             ("none at all", no.clone()),

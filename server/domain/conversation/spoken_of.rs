@@ -104,7 +104,6 @@ impl<C: Clone> Conversation<C> {
         };
     }
 
-    /// "No, it was not the rotary, it was the tees mower": the complaint of before, of another machine.
     /// "Unit 3" and nothing else, of a complaint of another unit.
     fn unit_alone(&self, knowledge: &Knowledge, words: &str) -> Option<String> {
         let said: Vec<&str> = words.trim_end_matches(['.', '!']).split_whitespace().collect();
@@ -117,6 +116,7 @@ impl<C: Clone> Conversation<C> {
         moved.then(|| machine_meant(knowledge, &format!("it's {words}"))).flatten()
     }
 
+    /// "No, it was not the rotary, it was the tees mower": the complaint of before, of another machine.
     pub(super) fn case_moved(&mut self, knowledge: &Knowledge, words: &str) -> Option<Actions<C>> {
         let latest = self.stored.as_ref().is_some_and(super::putting_right::Stored::is_latest);
         let free = self.proposal.is_none() && self.walking.is_none() && !latest;

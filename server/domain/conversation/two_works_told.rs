@@ -26,10 +26,24 @@ pub(super) fn of(words: &str) -> Option<(&str, &str)> {
         words.match_indices(joint).find_map(|(at, _)| {
             let (first, second) = (words[..at].trim(), words[at + joint.len()..].trim());
             let (one, two) = (units(first), units(second));
+            // A day, a time or a person at the end may be of both.
+            if of_both(second) {
+                return None;
+            }
             let apart = !one.is_empty() && !two.is_empty() && one.is_disjoint(&two);
             (apart && tells(first) && tells(second)).then_some((first, second))
         })
     })
+}
+
+/// Whether something is told behind the work that may be of the first one as well.
+fn of_both(second: &str) -> bool {
+    const OF_BOTH: &[&str] = &[
+        "both", "today", "yesterday", "morning", "monday", "tuesday", "wednesday", "thursday", "friday",
+        "saturday", "sunday", "last", "this", "by", "min", "mins", "minutes", "hour", "hours", "took", "ago",
+        "machine", "of",
+    ];
+    plain(second).iter().any(|word| OF_BOTH.contains(&word.as_str()))
 }
 
 fn plain(words: &str) -> Vec<String> {
@@ -83,6 +97,7 @@ mod tests {
         assert_eq!(of("lapped unit 1 and unit 2"), None, "one work on two units");
         assert_eq!(of("ground unit 2, new bedknife in unit 2"), None, "two works on one unit");
         assert_eq!(of("set unit 1 to 3.5, it was 3.6"), None);
+        assert_eq!(of("lapped unit 1, new bedknife on unit 2, both done on Friday"), None);
         assert_eq!(of("changed the belt and greased it"), None);
     }
 }

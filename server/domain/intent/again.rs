@@ -95,12 +95,6 @@ const SIDES: &[(&[&str], Single)] = &[
     (&["show me", "list them", "which ones", "which one", "which machine", "which unit",
         "tell me more", "what were they"], Single::History),
 ];
-/// The newest but one.
-const BEFORE_THAT: &[&str] = &[
-    "the one before", "and before that", "before that", "the time before", "and the one before",
-    "the last but one", "the previous one", "what about before that", "what was it before",
-    "and what was it before", "what were they before", "and what were they before", "and before",
-];
 /// Of everybody and everything that was asked about.
 const TOGETHER: &[&str] = &["total", "together", "altogether", "everybody", "everyone", "combined"];
 /// What keeps coming back of what a report was about.
@@ -162,12 +156,8 @@ impl Reader<'_> {
         if let Some(told) = self.and_last(before) {
             return Some(told);
         }
-        let before_that = any_said_at(tokens, 0, BEFORE_THAT).is_some();
-        if let (Before::Single(past), true) = (before, before_that) {
-            let passed_over = past.passed_over + 1;
-            let height = past.asked == Single::Height;
-            let asked = if height { Single::Height } else { Single::Last };
-            return Some(self.told_past(Past { asked, passed_over, ..past.clone() }));
+        if let Some(told) = self.one_before(before) {
+            return Some(told);
         }
         let leans = role == Some("again") || any_said_at(tokens, 0, LEANS).is_some();
         let (side, went_wrong) = self.side_again(before);

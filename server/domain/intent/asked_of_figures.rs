@@ -126,7 +126,11 @@ impl Reader<'_> {
         let at = words.iter().take(WHICH_MAX).position(|word| matches!(*word, "what" | "which"))?;
         let set = words.get(at + 1..)?.iter().take(2).any(|word| SET.contains(word));
         let was = self.says(&["did", "was", "were", "had", "got", "used", "have"]);
-        let rule = self.says(&["should", "must", "need", "needs", "good", "best", "right", "mean"]);
+        // "What grit have we got to use", "had we better".
+        let must = words.windows(2).any(|pair| matches!(pair, ["got", "to"] | ["we", "to"] | ["we", "better"]))
+            || self.says(&["say", "said"]);
+        let rule = must
+            || self.says(&["should", "must", "need", "needs", "good", "best", "right", "mean"]);
         let shape = self.shape();
         let here = !self.meant_here().is_empty() || !shape.periods.is_empty()
             || self.says(&["we", "he", "they", "you", "last"]);

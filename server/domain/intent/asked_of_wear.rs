@@ -223,7 +223,8 @@ impl Reader<'_> {
         let asks = matches!(self.first_word(), "when" | "whens" | "how");
         let words: Vec<&str> = self.spoken.texts();
         let out = words.windows(2).any(|pair| pair == ["worn", "out"]);
-        let scrap = self.says(&["scrap", "scrapped", "finished", "binned"]) || out;
+        let done = self.says(&["finished"]) && self.says(REELS);
+        let scrap = self.says(&["scrap", "scrapped", "binned"]) || out || done;
         let will = self.says(&["will", "until", "till", "before"]);
         let subjects = self.meant_or_before();
         let machine = |name: &SubjectName| {
@@ -297,7 +298,12 @@ impl Reader<'_> {
         let before = self.question.asked.as_ref();
         let of_due = matches!(before, Some(Before::Whole(asked)) if asked.part == Part::Due);
         let leave = of_due && matches!(first, "leave" | "forget" | "skip" | "ignore" | "never");
-        if !(until || when || leave) || self.says(&["did", "was", "were"]) {
+        // "When is the next medal day" is nothing that is due here.
+        let events = self.says(&[
+            "competition", "comp", "medal", "match", "delivery", "meeting", "rain", "visit", "game", "mown",
+            "mow", "mowed", "cut",
+        ]);
+        if !(until || when || leave) || events || self.says(&["did", "was", "were"]) {
             return None;
         }
         // Other work that is named is not that of before.

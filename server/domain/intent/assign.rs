@@ -134,6 +134,10 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     if bare && count && needs_unit(field) && !hours && !stands_with_degrees(spoken, field) {
         return None;
     }
+    // "Took two tenths off" is no time.
+    if bare && quantity.fraction && field.starts_with("duration") {
+        return None;
+    }
     // "A quarter at a time" is a share.
     if bare && field == "step_limit_mm" && quantity.fraction {
         return None;
@@ -344,6 +348,11 @@ fn wishes(
 /// Whether every one of some numbers can be of a field, and is likely to be.
 fn can_be(spoken: &Spoken, numbers: &[usize], field: &str) -> bool {
     let likely = |settled: Settled| is_likely(real_field(field), settled.value);
+    let bare_part = |one: &Quantity| one.fraction && one.unit.is_none();
+    let part = numbers.iter().any(|index| bare_part(&spoken.quantities[*index]));
+    if field.starts_with("duration") && part {
+        return false;
+    }
     numbers.iter().all(|index| settle(spoken, *index, real_field(field)).is_some_and(likely))
 }
 

@@ -182,7 +182,8 @@ fn fitted_in(tokens: &[Token], at: usize) -> bool {
     const FITTED: &[&str] = &["new", "fresh", "fitted", "fit", "put", "changed", "replaced", "renewed"];
     let number = tokens[at].kind == Kind::Number || SPELLED.contains(&text(tokens, at));
     let inside = at > 0 && matches!(text(tokens, at - 1), "in" | "into" | "on");
-    let held = matches!(text(tokens, at + 1), "on" | "of") && text(tokens, at + 2) != "them";
+    // "In two of the reels" counts them.
+    let held = text(tokens, at + 1) == "on" && text(tokens, at + 2) != "them";
     let fitted = (0..at).any(|before| FITTED.contains(&text(tokens, before)));
     number && inside && held && fitted
 }

@@ -240,7 +240,10 @@ impl Reader<'_> {
         };
         match part {
             // "Who set the groomer, and to what depth": what was done, and not how it should be.
-            Part::Card if says(&["who", "when", "whos", "whens"]) && !says(&["should"]) => {
+            Part::Card
+                if matches!(self.first_word(), "who" | "when" | "whos" | "whens")
+                    && !says(&["should", "do", "ask"]) =>
+            {
                 Some(Part::Single(Single::Last))
             }
             // A reel wears away and is not changed like a part.

@@ -258,7 +258,10 @@ fn only<'a>(
         || behind.is_some_and(|word| OF_MACHINE.contains(&word))
         || has_unit(tokens, next, said, machines, shop);
     let by_count = matches!(said, [one] if is_called_by_count(tokens, next - 1, one));
-    if !telling && !by_count && !(surface && of_machine) {
+    // "The front mower": by where it is, of machines.
+    let placed = matches!(said, [place, head] if matches!(place.as_str(), "front" | "rear")
+        && matches!(head.as_str(), "mower" | "machine"));
+    if !telling && !by_count && !placed && !(surface && of_machine) {
         return None;
     }
     let any = |one: &String| is_head(one) && TELLS_NOTHING.contains(&one.as_str());
@@ -404,6 +407,7 @@ mod tests {
             ("hours on walker 2", Some("walker-2")),
             ("squeal on walker number 1", Some("walker-1")),
             ("the rotary shakes", Some("front-rotary")),
+            ("the front mower shakes", Some("front-rotary")),
             ("who ground the tees reels", Some("tees-mower")),
             ("fairway 3 lapped", Some("fairway-five")),
             ("who last ground trip 2", Some("greens-triplex")),

@@ -59,12 +59,14 @@ pub fn notes(spoken: &Spoken, taken: &[(usize, usize)], assigned: &[Assigned]) -
 /// "Took 8 thou off each", "lost 0.2 mm": "taken off: 8 thou".
 fn taken_off(spoken: &Spoken, one: &Quantity) -> Option<String> {
     const TAKEN: &[&str] = &["took", "taken", "take", "removed", "lost", "taking"];
-    let unit = one.unit.filter(|unit| matches!(*unit, "mm" | "in" | "thou" | "um"))?;
+    let part = one.unit.is_none() && one.fraction;
+    let unit = one.unit.filter(|unit| matches!(*unit, "mm" | "in" | "thou" | "um" | "mil"));
+    let unit = unit.or(part.then_some(""))?;
     let before = one.first.checked_sub(1).map(|at| spoken.tokens[at].text.as_str())?;
     let off = spoken.tokens.get(one.last + 1).is_some_and(|token| token.text == "off");
     let lost = matches!(before, "lost" | "removed");
     (TAKEN.contains(&before) && (off || lost))
-        .then(|| format!("taken off: {} {unit}", plain(one.value)))
+        .then(|| format!("taken off: {} {unit}", plain(one.value)).trim_end().to_owned())
 }
 
 /// "2 clicks up": with the way it was turned, where that is said beside it.

@@ -12,6 +12,7 @@ use crate::domain::language::text::Kind;
 use crate::domain::passages::form::Form;
 use crate::domain::recall::{Asked as Single, By};
 use crate::domain::records::{SubjectKind, SubjectName};
+use crate::domain::said::said_units::any_said_at;
 
 /// Whether something is worth keeping is asked with these.
 const KEEPING: &[&str] = &["replace", "replacing", "scrap", "sell", "keep", "keeping", "renew"];
@@ -21,7 +22,26 @@ const ALRIGHT: &[&str] = &[
     "alright", "ok", "okay", "right", "fine", "good", "bad", "normal", "low", "high", "enough", "safe",
 ];
 
+/// The newest but one.
+const BEFORE_THAT: &[&str] = &[
+    "the one before", "and before that", "before that", "the time before", "and the one before",
+    "the last but one", "the previous one", "what about before that", "what was it before",
+    "and what was it before", "what were they before", "and what were they before", "and before",
+];
 impl Reader<'_> {
+    /// "And before that": the record before the one that was told; "and before Easter" asks of a time.
+    pub(super) fn one_before(&self, before: &Before) -> Option<Interpretation> {
+        let tokens = &self.spoken.tokens;
+        let ends = |last: usize| tokens.get(last + 1).is_none_or(|next| next.kind == Kind::Sign);
+        let before_that = any_said_at(tokens, 0, BEFORE_THAT)
+            .is_some_and(|last| ends(last) || tokens[last].text != "before");
+        let Before::Single(past) = before else { return None };
+        let height = past.asked == Single::Height;
+        let asked = if height { Single::Height } else { Single::Last };
+        let passed_over = past.passed_over + 1;
+        before_that.then(|| self.told_past(Past { asked, passed_over, ..past.clone() }))
+    }
+
     /// "When is it due again", "how sure are you about the belt" after what is due.
     pub(super) fn due_follows(
         &self,

@@ -215,7 +215,10 @@ fn turns_something(spoken: &Spoken) -> bool {
         spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
     };
     let inches = spoken.quantities.iter().any(|one| matches!(one.unit, Some("in" | "thou")));
-    ((said(TURNED) && said(ADJUSTERS)) || (said(&["moved", "brought"]) && said(KNIFE))) && !inches
+    // "Nipped number 2 up an eighth".
+    let by_screw = said(&["nipped", "snugged", "cranked", "tweaked"]);
+    let moved = said(&["moved", "brought"]) && said(KNIFE);
+    ((said(TURNED) && said(ADJUSTERS)) || moved || by_screw) && !inches
 }
 
 /// A machine and a number are no more words.

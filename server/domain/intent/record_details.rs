@@ -323,7 +323,7 @@ impl Builder<'_> {
         let knife = |at: usize| {
             matches!(word(at), "bedknife" | "knife" | "bedbar") || (word(at) == "bottom" && word(at + 1) == "blade")
         };
-        let other = ["attitude", "angle", "rake", "back"].iter().any(|said| self.said(said));
+        let other = ["attitude", "angle", "rake"].iter().any(|said| self.said(said));
         let moved = |at: usize| MOVES.contains(&word(at)) && (at + 1..=at + NEAR).any(knife);
         !other && (0..self.spoken.words.len()).any(moved)
     }

@@ -39,7 +39,7 @@ impl Reader<'_> {
         }
         let each = whole / records.len() as f64;
         let sharpened = matches!(records.first()?.1.detail, Detail::Sharpening(_));
-        if sharpened && each < SHARPENED_MIN {
+        if sharpened && each < SHARPENED_MIN && !said_of_all(recorded) {
             let all = plain(whole * records.len() as f64);
             return Some(format!("{} min on each, {all} min in all", plain(whole)));
         }
@@ -86,6 +86,17 @@ impl Reader<'_> {
         let own = shop.known(name).and_then(|known| known.equipment);
         own.or_else(|| shop.known(&name.holder()?)?.equipment)
     }
+}
+
+/// "In 20 minutes", "20 min in all", "20 min altogether": of all of them.
+fn said_of_all(recorded: &Recorded) -> bool {
+    const ALL: &[&str] = &["in", "altogether", "total", "all", "inside", "within"];
+    let tokens = &recorded.spoken.tokens;
+    recorded.placed.iter().filter(|(_, field, _)| field.starts_with("duration")).any(|(index, _, _)| {
+        let one = &recorded.spoken.quantities[*index];
+        let is = |at: usize| tokens.get(at).is_some_and(|token| ALL.contains(&token.text.as_str()));
+        one.first.checked_sub(1).is_some_and(is) || is(one.last + 1) || is(one.last + 2)
+    })
 }
 
 /// "20 min each": right before or behind the time.

@@ -131,13 +131,19 @@ pub fn behind_booking(words: &str) -> Option<&str> {
 
 /// What stands before a question whether it is to be put down: "greased the five, do I put that in too?"
 pub fn before_booking(words: &str) -> Option<&str> {
-    const BOOKED: &[&str] = &["put", "enter", "log", "record", "write", "book", "note", "add"];
-    const ASKS: &[&str] = &["do i", "do we", "should i", "should we", "shall i", "shall we", "do you want me to"];
+    const ASKS: &[&str] = &["do", "should", "shall", "i", "we", "you", "want", "need", "me", "to", "and"];
+    const BOOKS: &[&str] = &["put", "enter", "log", "record", "write", "book", "note", "add"];
+    const IT: &[&str] = &["that", "this", "it", "them", "in", "here", "too", "down", "up", "as", "well", "also"];
     let (before, question) = words.trim_end().rsplit_once(", ")?;
-    let lower = question.to_lowercase();
-    let asks = ASKS.iter().any(|start| lower.trim_start_matches("and ").starts_with(start));
-    let booked = lower.split_whitespace().any(|word| BOOKED.contains(&bare_word(word)));
-    (asks && booked).then_some(before)
+    let said: Vec<String> = question.split_whitespace().map(|word| {
+        bare_word(word).trim_end_matches('?').to_lowercase()
+    }).collect();
+    let is = |list: &[&str], word: &String| list.contains(&word.as_str());
+    let only = said.iter().all(|word| is(ASKS, word) || is(BOOKS, word) || is(IT, word));
+    let asks = said.first().is_some_and(|word| is(ASKS, word));
+    let asks = asks && said.iter().any(|word| is(BOOKS, word));
+    let it = said.iter().any(|word| matches!(word.as_str(), "that" | "this" | "it" | "them"));
+    (only && asks && it).then_some(before)
 }
 
 fn new_subjects(recorded: &Recorded, question: &Question) -> Vec<(SubjectName, String)> {
@@ -164,6 +170,8 @@ mod tests {
         assert_eq!(told, Some("greased the five"));
         assert_eq!(before_booking("lapped unit 2, should I enter it"), Some("lapped unit 2"));
         assert_eq!(before_booking("it squeals, do I stop"), None);
+        assert_eq!(before_booking("the chute is blocked, do I put my hand in"), None);
+        assert_eq!(before_booking("it is chipped, should I put a new one in?"), None);
         assert_eq!(before_booking("how do I record this"), None);
     }
 }

@@ -31,7 +31,10 @@ pub(super) fn both_machines(tokens: &[Token], shop: &Shop, named: &mut Named) {
         let plural = word.strip_suffix('s').filter(|one| HEADS.contains(one));
         let Some(one) = plural else { continue };
         // "Greased the walkers": all that there are.
-        let both = matches!(text(at - 1), "both" | "all" | "the" | "our")
+        // "One of the walkers" is not all of them.
+        let some = at > 1 && text(at - 2) == "of" && !(at > 2 && matches!(text(at - 3), "all" | "both"));
+        let all = matches!(text(at - 1), "both" | "all") || (matches!(text(at - 1), "the" | "our") && !some);
+        let both = all
             || (at > 1 && SEVERAL.contains(&text(at - 1)) && matches!(text(at - 2), "both" | "all" | "the"));
         let fits: Vec<Mention> = shop
             .subjects

@@ -113,7 +113,13 @@ fn half_past(tokens: &[Token], at: usize) -> Option<usize> {
     let before = at.checked_sub(1).and_then(|before| word(tokens, before));
     let spoken = part == "half" && matches!(before, Some("at" | "by" | "since" | "before" | "after"));
     // "A quarter to three quarters", "at half two turns".
-    let unit = unit_at(tokens, hour + 1).is_some() || matches!(word(tokens, hour + 1), Some("quarters" | "thou"));
+    let unit = unit_at(tokens, hour + 1).is_some() || matches!(
+            word(tokens, hour + 1),
+            Some("quarters" | "thou" | "eighths" | "sixteenths" | "sixteenth" | "inch" | "inches" | "turns")
+        );
+    // "From a quarter to three".
+    let from = before == Some("a") && at > 1 && word(tokens, at - 2) == Some("from");
+    let unit = unit || from;
     (told && !unit && (past || spoken)).then_some(hour + 1)
 }
 

@@ -194,16 +194,19 @@ fn say_rule(rules: &Rules, answer: &mut HeightPlanAnswer) {
     let left = 1.0 - rules.fraction;
     let lowest = left * rules.current;
     let mow_before = rules.target / left;
-    answer.common.step(
-        format!(
-            "Lowest setting allowed now, taking at most {} of what stands",
-            decimal(rules.fraction, 3)
-        ),
-        format!("(1 - {}) × {}", plain(rules.fraction), plain(rules.current)),
-        lowest,
-        "mm",
-        "one_third_rule",
-    );
+    // Who goes up does not ask how low he may go.
+    if rules.target < rules.current {
+        answer.common.step(
+            format!(
+                "Lowest setting allowed now, taking at most {} of what stands",
+                decimal(rules.fraction, 3)
+            ),
+            format!("(1 - {}) × {}", plain(rules.fraction), plain(rules.current)),
+            lowest,
+            "mm",
+            "one_third_rule",
+        );
+    }
     answer.common.step(
         "At the target, mow before it stands at",
         format!("{} / (1 - {})", plain(rules.target), plain(rules.fraction)),
@@ -272,18 +275,20 @@ fn lay_out(rules: &Rules, heights: &[f64], spacing: f64, answer: &mut HeightPlan
     for (index, &height) in heights.iter().enumerate() {
         let day = index as f64 * spacing;
         let removed = ((standing - height) / standing).max(0.0);
-        answer.common.step(
-            format!(
-                "Day {}: set {} mm; share taken of {} mm standing",
-                plain(day),
-                decimal(height, 2),
-                decimal(standing, 2)
-            ),
-            format!("({0} - {1}) / {0}", plain(standing), plain(height)),
-            removed,
-            "",
-            "",
-        );
+        if height < standing {
+            answer.common.step(
+                format!(
+                    "Day {}: set {} mm; share taken of {} mm standing",
+                    plain(day),
+                    decimal(height, 2),
+                    decimal(standing, 2)
+                ),
+                format!("({0} - {1}) / {0}", plain(standing), plain(height)),
+                removed,
+                "",
+                "",
+            );
+        }
         answer.steps.push(HeightStep {
             day,
             date: date_of(rules, day),

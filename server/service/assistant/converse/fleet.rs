@@ -55,7 +55,7 @@ pub async fn run(
         Command::GetReport(message) => {
             let of = |message: &pb::GetReportRequest| asked(message.clone(), manner);
             let mut reply = merged(fleet.get_report(of(&message)).await?).await?;
-            let mut apart = Vec::new();
+            let mut beside_it = Vec::new();
             for name in beside {
                 let message = pb::GetReportRequest { parent: name.to_owned(), ..message.clone() };
                 let more = merged(fleet.get_report(of(&message)).await?).await?;
@@ -64,12 +64,17 @@ pub async fn run(
                     reply.units.extend(more.units);
                     reply.due.extend(more.due);
                 } else {
-                    apart.extend(report(&more, topic));
-                    apart.pop();
+                    beside_it.push(report(&more, topic));
                 }
             }
-            apart.extend(report(&reply, topic));
-            let lines = apart;
+            // What it all rests on is told once, at the end.
+            let mut lines = report(&reply, topic);
+            for more in beside_it {
+                let rests_on = lines.pop();
+                lines.extend(more);
+                lines.pop();
+                lines.extend(rests_on);
+            }
             Ok(Done::plain(Answer::GetReport(reply), lines))
         }
         Command::GetSettingCard(message) => {
