@@ -144,9 +144,7 @@ pub fn diagnose(
     let mut heard = heard_of_kind(knowledge, kind, heard);
     if matches!(kind, Equipment::ReelUnit | Equipment::RotaryDeck) {
         spacing_said::put_right(&question.complaint, &mut heard);
-    }
-    if pushed::is_pushed(&question.complaint) {
-        pushed::without_tyres(&mut heard);
+        pushed::without_tyres(&question.complaint, &mut heard);
     }
     // What was found by looking, or taken back, goes before what was said.
     let observed = |id: &str| question.observations.iter().find(|(known, _)| known == id);

@@ -2,7 +2,6 @@
 //! how it cuts. Deliberately absent: machines of the shop by their names.
 
 use super::language::hearing::Heard;
-use super::wording::plain;
 
 /// What such a mower is called.
 const CALLED: &[&str] = &[
@@ -14,14 +13,22 @@ const TYRES: &str = "tyre_pressure_unequal";
 /// How sure it is that they do not (judgement): some carry it to the green and stay on.
 const SURE: f64 = 0.97;
 
-/// Whether the words name one.
-pub fn is_pushed(words: &str) -> bool {
-    let said = format!(" {} ", plain(words));
-    CALLED.iter().any(|called| said.contains(&format!(" {called} ")))
+/// Where the words name one, in bytes.
+fn named(words: &str) -> Option<(usize, usize)> {
+    let lower = words.to_ascii_lowercase();
+    let edge = |at: Option<char>| at.is_none_or(|ch| !ch.is_alphanumeric());
+    let place = |called: &&str| {
+        let places = lower.match_indices(*called).map(|(start, _)| (start, start + called.len()));
+        places.into_iter().find(|(start, end)| {
+            edge(lower[..*start].chars().next_back()) && edge(lower[*end..].chars().next())
+        })
+    };
+    CALLED.iter().find_map(place)
 }
 
-/// Its tyres do not differ, where nobody spoke of them.
-pub fn without_tyres(heard: &mut Vec<Heard>) {
+/// The tyres of a mower that is walked behind do not differ, where nobody spoke of them.
+pub fn without_tyres(words: &str, heard: &mut Vec<Heard>) {
+    let Some((start, end)) = named(words) else { return };
     if heard.is_empty() || heard.iter().any(|one| one.finding == TYRES) {
         return;
     }
@@ -29,8 +36,8 @@ pub fn without_tyres(heard: &mut Vec<Heard>) {
         finding: TYRES.to_owned(),
         present: false,
         confidence: SURE,
-        start: 0,
-        end: 0,
+        start,
+        end,
         implied: true,
     });
     heard.sort_by(|one, other| one.finding.cmp(&other.finding));
@@ -48,7 +55,7 @@ mod tests {
             ("triplex leaves a line", false),
             ("the sidewalker trail", false),
         ] {
-            assert_eq!(is_pushed(words), wanted, "{words}");
+            assert_eq!(named(words).is_some(), wanted, "{words}");
         }
     }
 }

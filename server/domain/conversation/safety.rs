@@ -331,8 +331,7 @@ impl Refused {
                 _ => vec![Action::Say(vec![text])],
             });
         }
-        let stays = (no && stands).then(|| format!("It stays so. {}", self.text));
-        sentence.or(stays).map(|line| vec![Action::Say(vec![line])])
+        sentence.or((no && stands).then(|| format!("It stays so. {}", self.text))).map(|line| vec![Action::Say(vec![line])])
     }
 
     /// "Long handled one?": the sentence of the safe way that holds all of these words, where what was

@@ -21,6 +21,9 @@ pub fn notes(spoken: &Spoken, taken: &[(usize, usize)], assigned: &[Assigned]) -
     let note = |(index, quantity): (usize, &Quantity)| {
         let went = assigned.iter().any(|one| one.quantity == index);
         let counts = quantity.unit.is_none() && quantity.in_words;
+        if let Some(taken) = taken_off(spoken, quantity).filter(|_| !went) {
+            return Some(taken);
+        }
         if went || counts {
             return None;
         }
@@ -29,9 +32,6 @@ pub fn notes(spoken: &Spoken, taken: &[(usize, usize)], assigned: &[Assigned]) -
         }
         if quantity.unit == Some(CLICKS) {
             return Some(clicks(spoken, quantity));
-        }
-        if let Some(taken) = taken_off(spoken, quantity) {
-            return Some(taken);
         }
         let at = word_of(spoken, index);
         let clause = all.iter().find(|clause| (clause.first..=clause.last).contains(&at))?;

@@ -39,7 +39,10 @@ impl Finder<'_> {
             ELSEWHERE.contains(&said) || matches!(said, "bearing" | "spindle" | "motor" | "hose")
         };
         let part = self.word(next) == "one" && self.tokens[..at].iter().rev().take(9).any(of_part);
-        let noun = noun && !part;
+        // "Back one click" is how far.
+        let far = self.word(next) == "one"
+            && matches!(self.word(next + 1), "click" | "turn" | "flat" | "notch" | "full" | "thou");
+        let noun = noun && !part && !far;
         // "Deck tips: left front 60, right front 61": corners of the one cut.
         let tips = self.tokens.iter().any(|token| token.text == "tips");
         let elsewhere = ELSEWHERE.contains(&self.word(next)) || tips;

@@ -90,7 +90,8 @@ impl Builder<'_> {
         };
         // "Put it back" is no end either.
         let put_back = |at: usize| {
-            at > 0 && self.is_word(at, &["back"]) && self.is_word(at - 1, &["it", "them", "that", "put", "went", "came"])
+            let far = ["one", "a", "two", "half", "quarter", "another"];
+            (self.is_word(at, &["back"]) && self.is_word(at + 1, &far)) || at > 0 && self.is_word(at, &["back"]) && self.is_word(at - 1, &["it", "them", "that", "put", "went", "came"])
         };
         // "Left it at a light contact".
         let left_it = |at: usize| {

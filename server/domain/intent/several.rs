@@ -50,7 +50,8 @@ pub fn several(shop: &Shop, name: &SubjectName) -> Vec<SubjectName> {
         return Vec::new();
     }
     if let SubjectName::Machine { machine, .. } = name {
-        return called(shop, machine.as_str());
+        // "One of the walkers".
+        return called(shop, machine.as_str().trim_end_matches('s'));
     }
     let SubjectName::Unit { site, machine, unit } = name else { return Vec::new() };
     let machine = SubjectName::Machine { site: site.clone(), machine: machine.clone() };

@@ -63,7 +63,11 @@ impl Reader<'_> {
             _ => false,
         });
         let ground = super::grinding::grinds(&recorded.spoken) || said(&["reground"]) || narrower;
-        if !ground || said(&["bedknife", "bedknives", "bottom", "relief"]) {
+        // "Ground walker 1, new bedknife in as well".
+        let fitted = recorded.spoken.tokens.windows(2).any(|pair| {
+            matches!(&*pair[0].text, "new" | "fresh") && matches!(&*pair[1].text, "bedknife" | "bedknives")
+        });
+        if !ground || (!fitted && said(&["bedknife", "bedknives", "bottom", "relief"])) {
             return;
         }
         for (name, content) in records.iter_mut() {

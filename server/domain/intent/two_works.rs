@@ -76,12 +76,18 @@ impl Builder<'_> {
     fn other_kind(&self, kind: RecordKind) -> Option<RecordKind> {
         let ground = grindings(self.spoken);
         let lapped = self.spoken.tokens.iter().any(|token| LAPPED.contains(&token.text.as_str()));
-        let replaced = self.spoken.tokens.iter()
+        let parts = self.cues_of_parts();
+        // "Ground it, new bedknife in as well".
+        let new = parts.iter().filter(|cue| cue.family == "part").any(|cue| {
+            let before = cue.first().checked_sub(1).map_or("", |at| self.spoken.word(at));
+            matches!(before, "new" | "fresh") && cue.first() > 2
+        });
+        let replaced = new || self.spoken.tokens.iter()
             .any(|token| REPLACED.contains(&token.text.as_str()));
         match kind {
             RecordKind::PartReplaced if !ground.is_empty()
                 || lapped => Some(RecordKind::Sharpening),
-            RecordKind::Sharpening if replaced && !self.cues_of_parts().iter().all(|cue| cue.family != "part") => {
+            RecordKind::Sharpening if replaced && parts.iter().any(|cue| cue.family == "part") => {
                 Some(RecordKind::PartReplaced)
             }
             _ => None,
