@@ -18,7 +18,7 @@ use super::language::scope::Scope;
 use super::limits;
 use super::models::COMPLAINED_OF;
 use super::sense::sensible;
-use super::{pushed, reported, ruled_out, spacing_said, tried};
+use super::{reported, ruled_out, spacing_said, tried};
 pub use super::models::Models;
 pub use super::spoken_evidence::evidence;
 use super::wording::{counted, lower_first};
@@ -144,7 +144,6 @@ pub fn diagnose(
     let mut heard = heard_of_kind(knowledge, kind, heard);
     if matches!(kind, Equipment::ReelUnit | Equipment::RotaryDeck) {
         spacing_said::put_right(&question.complaint, &mut heard);
-        pushed::without_tyres(&question.complaint, &mut heard);
     }
     // What was found by looking, or taken back, goes before what was said.
     let observed = |id: &str| question.observations.iter().find(|(known, _)| known == id);

@@ -9,6 +9,7 @@ use super::diagnosis::Network;
 use super::diagnosis::evidence::{Evidence, EvidenceKind};
 use super::language::hearing::Heard;
 use super::models::COMPLAINED_OF;
+use super::pushed;
 
 /// Of those whose machine shows a thing, the share that say so when they complain: of what is seen,
 /// heard or felt in use, of where and when, and of what a check would reveal. Fitted with the other
@@ -36,6 +37,13 @@ pub fn evidence(
     let finding = network.finding_index(COMPLAINED_OF)?;
     let complained = Evidence { finding, present: true, kind: EvidenceKind::Answered };
     by_finding.insert(finding, complained);
+    // No tyre of a mower that is walked behind decides how it cuts, unless somebody says so.
+    if pushed::is_pushed(&question.complaint)
+        && let Ok(finding) = network.finding_index(pushed::TYRES)
+    {
+        let none = Evidence { finding, present: false, kind: EvidenceKind::Answered };
+        by_finding.insert(finding, none);
+    }
     for item in heard {
         let finding = network.finding_index(&item.finding)?;
         let confidence = weight(item.confidence);
