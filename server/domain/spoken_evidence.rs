@@ -41,7 +41,8 @@ pub fn evidence(
     if pushed::is_pushed(&question.complaint)
         && let Ok(finding) = network.finding_index(pushed::TYRES)
     {
-        let none = Evidence { finding, present: false, kind: EvidenceKind::Answered };
+        let kind = EvidenceKind::Unsaid { mentioned: pushed::HAS_NONE };
+        let none = Evidence { finding, present: false, kind };
         by_finding.insert(finding, none);
     }
     for item in heard {
