@@ -26,7 +26,9 @@ pub fn in_units_of(text: &str, shown_in: Units) -> String {
     let mut told = 0;
     for at in 1..words.len() {
         // "3.2 mm is 0.126 in": told because it was asked.
-        if words.get(at + 1).is_some_and(|next| next == "is") && words[at + 2..].iter().any(|one| is_inch(one)) {
+        let is = words.get(at + 1).is_some_and(|next| next == "is");
+        let inch = |pair: &[String]| number_in(&pair[0]).is_some() && is_inch(&pair[1]);
+        if is && words[at + 2..].windows(2).any(inch) {
             continue;
         }
         let unit = words[at].trim_end_matches([')', ',', '.', ';', ':', '?']).to_owned();
@@ -179,6 +181,7 @@ mod tests {
             ),
             ("height 3.48, 3.5 mm; target 3.5 mm", "height 0.137, 0.138 in; target 0.138 in"),
             ("3.2 mm is 0.126 in.", "3.2 mm is 0.126 in."),
+            ("more than 3 mm is taken in steps", "more than 0.12 in is taken in steps"),
             ("drive at 1.11 m/s, or", "drive at 2.48 mph, or"),
             ("tips at 80 m/s.", "tips at 15748 ft/min."),
             ("70 kPa", "10.2 psi"),

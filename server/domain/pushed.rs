@@ -14,7 +14,7 @@ pub const TYRES: &str = "tyre_pressure_unequal";
 pub const HAS_NONE: f64 = 0.97;
 /// Whether the words name one.
 pub fn is_pushed(words: &str) -> bool {
-    let said = format!(" {} ", plain(words));
+    let said = plain(words);
     let edge = |at: Option<char>| at.is_none_or(|ch| !ch.is_alphanumeric());
     CALLED.iter().any(|called| {
         said.match_indices(called).any(|(start, _)| {

@@ -32,15 +32,17 @@ fn spacing_mm(words: &str) -> Option<f64> {
 pub fn put_right(words: &str, heard: &mut Vec<Heard>) {
     const RIPPLE: &str = "clip_ripple";
     const WAVE: &str = "long_wave";
+    let told = |heard: &[Heard], finding: &str| {
+        heard.iter().position(|one| one.present && one.finding == finding)
+    };
+    let Some(ripple) = told(heard, RIPPLE) else { return };
     if spacing_mm(words).is_none_or(|mm| mm <= CLIP_MAX_MM) {
         return;
     }
-    let waves = heard.iter().any(|one| one.finding == WAVE && one.present);
-    let ripples = heard.iter().any(|one| one.finding == RIPPLE && one.present);
-    heard.retain(|one| !(waves && one.present && one.finding == RIPPLE));
-    heard.retain(|one| !(ripples && !one.present && one.finding == WAVE));
-    for one in heard.iter_mut().filter(|one| one.present && one.finding == RIPPLE) {
-        WAVE.clone_into(&mut one.finding);
+    let ripple = heard.remove(ripple);
+    if told(heard, WAVE).is_none() {
+        heard.retain(|one| one.finding != WAVE);
+        heard.push(Heard { finding: WAVE.to_owned(), ..ripple });
     }
     heard.sort_by(|one, other| one.finding.cmp(&other.finding));
 }

@@ -63,8 +63,7 @@ pub fn in_vain<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Ve
         let text = format!(" {} ", said.join(" "));
         let vain = IN_VAIN.iter().any(|sign| text.contains(&format!(" {sign}")));
         // "Lads lapped it last month though": so it is not that.
-        let undone = ["never", "not", "should", "havent", "didnt", "haven't", "didn't"];
-        let undone = text.split_whitespace().any(|word| undone.contains(&word));
+        let undone = said.iter().any(|word| matches!(*word, "never" | "not" | "should"));
         let vain = vain || (text.trim_end().ends_with(" though") && !undone);
         let own = deeds(&said);
         let of = if own.is_empty() { &before } else { &own };

@@ -5,6 +5,8 @@
 
 use std::collections::BTreeSet;
 
+use crate::domain::wording::plain_words;
+
 /// What parts one work from the next.
 const JOINTS: &[&str] = &[" and then ", ", and ", "; ", ", ", " and ", ". "];
 /// First words of a work that is told.
@@ -43,18 +45,12 @@ fn of_both(second: &str) -> bool {
         "saturday", "sunday", "last", "this", "by", "min", "mins", "minutes", "hour", "hours", "took", "ago",
         "machine", "of",
     ];
-    plain(second).iter().any(|word| OF_BOTH.contains(&word.as_str()))
-}
-
-fn plain(words: &str) -> Vec<String> {
-    let split = words.split(|ch: char| !ch.is_alphanumeric() && ch != '.' && ch != '\'');
-    let trimmed = split.map(|word| word.trim_matches('.').to_lowercase());
-    trimmed.filter(|word| !word.is_empty()).collect()
+    plain_words(second).iter().any(|word| OF_BOTH.contains(&word.as_str()))
 }
 
 /// Whether the words begin with a work that was done.
 fn tells(words: &str) -> bool {
-    let words = plain(words);
+    let words = plain_words(words);
     let first = words.iter().find(|word| !BEFORE.contains(&word.as_str()));
     first.is_some_and(|word| DEEDS.contains(&word.as_str()))
 }
@@ -62,7 +58,7 @@ fn tells(words: &str) -> bool {
 /// The units named by number, or all of them.
 fn units(words: &str) -> BTreeSet<String> {
     const COUNT_MAX: usize = 4;
-    let words = plain(words);
+    let words = plain_words(words);
     let is = |at: usize, list: &[&str]| {
         words.get(at).is_some_and(|word| list.contains(&word.as_str()))
     };

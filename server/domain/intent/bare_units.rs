@@ -4,6 +4,7 @@
 //! Deliberately absent: units with a word of their own (`names`), and what was read there.
 
 use super::deeds::DEEDS;
+use super::names::SPELLED;
 use super::nicknames::is_called;
 use super::subjects::Shop;
 use crate::domain::language::text::{Kind, Token, stem};
@@ -27,8 +28,6 @@ const AFTER: &[&str] = &[
 
 /// What says already that a unit is named.
 const UNIT_SAID: &[&str] = &["unit", "units", "no", "number", "#", "reel", "head", "blade"];
-/// Units by their number in words, from one on.
-const SPELLED: &[&str] = &["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"];
 /// No machine has more units, nor a deck more blades.
 const COUNT_MAX: u32 = 12;
 

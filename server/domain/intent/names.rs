@@ -32,7 +32,7 @@ const UNIT_WORDS: &[&str] = &[
     "nos", "u",
 ];
 const REEL_WORDS: &[&str] = &["reel", "reels", "cylinder", "cylinders"];
-const SPELLED: &[&str] = &[
+pub(super) const SPELLED: &[&str] = &[
     "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
     "twelve",
 ];

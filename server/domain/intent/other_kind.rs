@@ -2,7 +2,7 @@
 //! read and not set, parts that were greased and not replaced?
 //! Deliberately absent: the weighing of the words (`record_kind`).
 
-use super::clauses::clauses;
+use super::clauses::{Clause, clauses};
 use super::cues::Cue;
 use super::deeds::DEEDS;
 use super::{grinding, measured};
@@ -118,23 +118,31 @@ pub(super) fn is_care(spoken: &Spoken) -> bool {
     (0..spoken.words.len().min(FIRST_WORDS_MAX)).any(|at| CARE.contains(&spoken.word(at)))
 }
 
+/// The deed that the words begin with: "I cleaned the roller".
+pub(super) fn first_deed(spoken: &Spoken) -> Option<&str> {
+    let at = usize::from(matches!(spoken.word(0), "i" | "we" | "just"));
+    Some(spoken.word(at)).filter(|word| DEEDS.contains(word) || CARE.contains(word))
+}
+
+/// "It was leaving the cut high": a clause of what was so before.
+pub(super) fn tells_what_was(spoken: &Spoken, clause: &Clause) -> bool {
+    let it = usize::from(matches!(spoken.word(clause.first), "it" | "they" | "that" | "which"));
+    let was = matches!(spoken.word(clause.first + it), "was" | "were" | "had" | "kept");
+    was && clause.last > clause.first + it
+}
+
 /// "I cleaned the back roller and now it's fine, it was leaving it high": what was done, that it is
 /// well since, and what was wrong.
 pub(super) fn is_fine_now(spoken: &Spoken) -> bool {
     const WELL: &[&str] = &["fine", "good", "ok", "okay", "right", "sweet", "quiet", "perfect", "great", "alright"];
     const NEAR: usize = 3;
     let word = |at: usize| spoken.word(at);
-    let begins = usize::from(matches!(word(0), "i" | "we" | "just"));
-    let done = DEEDS.contains(&word(begins)) || CARE.contains(&word(begins));
     let well = (0..spoken.words.len()).any(|at| {
         word(at) == "now" && (at + 1..=at + NEAR).any(|at| WELL.contains(&word(at)))
             && !(at + 1..=at + NEAR).any(|at| matches!(word(at), "not" | "no" | "never"))
     });
-    let was = clauses(spoken).iter().skip(1).any(|clause| {
-        let it = usize::from(matches!(word(clause.first), "it" | "they" | "that"));
-        matches!(word(clause.first + it), "was" | "were" | "had" | "kept")
-    });
-    done && well && was && !spoken.is_question()
+    let was = clauses(spoken).iter().skip(1).any(|clause| tells_what_was(spoken, clause));
+    first_deed(spoken).is_some() && well && was && !spoken.is_question()
 }
 
 /// "Ground the reel and brought it down from 124.4 to 124.1": widths that only a reel has, where

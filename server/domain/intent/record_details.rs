@@ -14,7 +14,7 @@ use super::record_kind::REEL_MIN_MM;
 use super::record_lists::place;
 use super::settle::settle;
 use super::shapes::shaped;
-use super::other_kind::CARE;
+use super::other_kind::{CARE, first_deed, tells_what_was};
 use crate::domain::records::choices::{
     AdjustmentTarget, Choice as _, Condition, Direction, Place, SharpeningMethod,
 };
@@ -284,15 +284,8 @@ impl Builder<'_> {
     /// wrong.
     fn begins_with_the_remedy(&self, all: &[Clause]) -> bool {
         const ENDED: &[&str] = &["fixed", "sorted", "cured", "mended", "repaired", "solved", "found"];
-        let word = |at: usize| self.spoken.word(at);
-        let begins = usize::from(matches!(word(0), "i" | "we" | "just"));
-        let done = DEEDS.contains(&word(begins)) || CARE.contains(&word(begins));
-        let wrong = |clause: &Clause| {
-            let it = usize::from(matches!(word(clause.first), "it" | "they" | "that" | "which"));
-            let was = matches!(word(clause.first + it), "was" | "were" | "had" | "kept");
-            was && clause.last > clause.first + it
-        };
-        done && !ENDED.contains(&word(begins)) && all.iter().skip(1).any(wrong)
+        let remedy = first_deed(self.spoken).is_some_and(|deed| !ENDED.contains(&deed));
+        remedy && all.iter().skip(1).any(|clause| tells_what_was(self.spoken, clause))
     }
 
     /// What was adjusted, at which end, which way, and what came of it.
