@@ -29,6 +29,9 @@ const EVIDENCE_SHOWN_MIN: f64 = 0.05;
 const EVIDENCE_FINDINGS_MAX: usize = 16;
 /// Steps answered at most.
 const STEPS_MAX: usize = 8;
+/// What a sign of a groomer, brush or verticut reel votes for it, beside one of a unit or a deck:
+/// less, so that it decides no tie (no source).
+const ATTACHMENT_VOTE: f64 = 0.9;
 /// Causes answered when the question does not say.
 pub const CAUSES_DEFAULT: usize = 5;
 
@@ -322,7 +325,10 @@ fn likely_equipment(
     for (id, weight) in heard.chain(observed) {
         let Some(finding) = knowledge.finding(id) else { continue };
         for kind in &finding.equipment {
-            *votes.entry(*kind).or_default() += weight / finding.equipment.len() as f64;
+            // Who speaks of what is fitted to a unit says so: "the blades are blunt" is a deck.
+            let main = matches!(kind, Equipment::ReelUnit | Equipment::RotaryDeck);
+            let vote = if main { weight } else { ATTACHMENT_VOTE * weight };
+            *votes.entry(*kind).or_default() += vote / finding.equipment.len() as f64;
         }
     }
     // On a tie the first kind of the catalogue stays.

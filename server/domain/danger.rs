@@ -37,6 +37,8 @@ const HARMLESS_WORDS_MAX: usize = 18;
 pub const DEFEATED: &str = "interlock_defeated";
 /// What nearly happened is answered without a question.
 pub const NEAR_MISS: &str = "near_miss";
+/// Glass and the like in the grass.
+const MOWN_OVER: &str = "mow_over_litter";
 /// Stems of what is on every machine: they name no hazard.
 const OF_EVERY_MACHINE: &[&str] = &[
     "rotari", "rotary", "blade", "reel", "deck", "unit", "machin", "machine", "mower", "wheel",
@@ -294,7 +296,11 @@ fn also_worn(knowledge: &Knowledge, row: &Refusal, words: &str, text: String) ->
     });
     let worn: BTreeSet<&str> = ids.filter(|id| danger_sound::WORN.contains(id)).collect();
     let gloves = |id: &str| id.starts_with("gloves");
-    let others = worn.into_iter().filter(|id| *id != row.id && !(gloves(id) && gloves(&row.id)));
+    // "Broken glass" is nothing to wear, though its stem is that of glasses.
+    let glass = |id: &str| id == "glasses_and_shield" && row.id == MOWN_OVER;
+    let others = worn
+        .into_iter()
+        .filter(|id| *id != row.id && !(gloves(id) && gloves(&row.id)) && !glass(id));
     others.filter_map(|id| knowledge.refusal(id)).fold(text, |text, other| {
         format!("{text} {}: {}", other.title, lower_first(&other.safe_way))
     })

@@ -114,7 +114,10 @@ impl<C: Clone> Conversation<C> {
             return Some(vec![Action::Observe(known)]);
         }
         let ear = &knowledge.ear;
-        if ear.hear(&ear.read(rest)).heard.is_empty() {
+        let heard = ear.hear(&ear.read(rest)).heard;
+        // "Yes it was soaking" tells once more what was asked.
+        let asked = |id: &str| left.first().is_some_and(|(finding, _)| finding == id);
+        if heard.iter().all(|one| one.implied || (one.present && asked(&one.finding))) {
             return self.finding_answered(left, known, &act);
         }
         // "Yeah it cuts paper on the left but not on the right" answers with what it tells.

@@ -61,6 +61,10 @@ const LOOKED: &[&str] = &[
 /// Beginnings of what is said not to be it after all.
 const TAKEN_BACK: &[&str] =
     &["not a", "not an", "not the", "isnt a", "aint a", "rather than a", "no longer a"];
+/// "We cut it with the rotary, not the reels" takes no sign back.
+const MACHINES: &[&str] = &[
+    "reel", "cylinder", "rotary", "deck", "mower", "machine", "unit", "gang", "triplex", "walker",
+];
 /// So much of what was said, by weight, stands in a finding that it is about.
 const ABOUT_MIN: f64 = 0.6;
 /// So much of it stands in one that was asked for, when it is an answer to that.
@@ -93,10 +97,18 @@ impl Said {
     /// Whether a word of the list stands there, and behind no negator or behind one.
     fn has(&self, list: &[&str], denied: bool) -> bool {
         self.words.iter().enumerate().any(|(at, word)| {
-            let from = at.saturating_sub(REACH);
+            let from = at.saturating_sub(REACH).max(usize::from(self.begins_with_no(at)));
             let negator = self.words[from..at].iter().any(|one| NEGATORS.contains(&one.as_str()));
             list.contains(&word.as_str()) && negator == denied && self.judges(at)
         })
+    }
+
+    /// "No, pins same all round": the no answers, and what is good behind it is good. "No good" and
+    /// "no play" are one thought.
+    fn begins_with_no(&self, at: usize) -> bool {
+        let word = |at: usize| self.words.get(at).map_or("", String::as_str);
+        let answers = word(0) == "no" && !matches!(word(1), "good" | "longer" | "more");
+        answers && GOOD.contains(&word(at))
     }
 
     /// Whether the word says how a part is: "same place every time", "even with less speed" and "one
@@ -328,7 +340,9 @@ fn taken_back(knowledge: &Knowledge, kind: Equipment, said: &Said) -> Vec<(Strin
         return Vec::new();
     };
     let named = stems_of(rest);
-    let Some(named) = named.first().filter(|word| word.chars().count() > 3) else {
+    let machine = |word: &String| MACHINES.iter().any(|one| stem(one) == *word);
+    let Some(named) = named.first().filter(|word| word.chars().count() > 3 && !machine(word))
+    else {
         return Vec::new();
     };
     let of_turf =
@@ -468,6 +482,10 @@ mod tests {
             ("blade tips dead level, all 3 same", Some(true)),
             ("blades balanced ok aswell", Some(true)),
             ("no play in it", Some(true)),
+            ("no pins same all round", Some(true)),
+            ("no same all round", Some(true)),
+            ("no good", Some(false)),
+            ("no longer level", Some(false)),
             ("belt isn't slack", Some(true)),
             ("not level, one is lower", Some(false)),
             ("one is bent", Some(false)),

@@ -374,7 +374,9 @@ impl Refused {
             let words: Vec<&str> = lower.split(|ch: char| !ch.is_alphanumeric()).collect();
             let held =
                 content.iter().filter(|word| words.iter().any(|other| alike(word, other))).count();
-            let shorter = |most: usize, other: &str| held == most && sentence.len() < other.len();
+            // What was refused says less of it than the safe way does.
+            let rank = |text: &str| (text.starts_with("No: "), text.len());
+            let shorter = |most: usize, other: &str| held == most && rank(sentence) < rank(other);
             if held > 0 && best.is_none_or(|(most, other)| held > most || shorter(most, other)) {
                 best = Some((held, sentence.trim()));
             }

@@ -64,12 +64,8 @@ impl Reader<'_> {
             true => format!("Put this in the place of the complaint of before{of}."),
             false => format!("Add this to the complaint of before{of}."),
         };
-        let command = Command::Diagnose {
-            complaint,
-            unit: of_case,
-            equipment: None,
-            further: !again,
-        };
+        let equipment = self.heard.equipment.filter(|_| self.is_of_another_kind());
+        let command = Command::Diagnose { complaint, unit: of_case, equipment, further: !again };
         Some(Interpretation { understood: told, command, ..own })
     }
 
@@ -187,8 +183,14 @@ impl Reader<'_> {
             None => name.kind() == SubjectKind::Machine && self.tells_a_fault(),
         };
         let named = self.heard.named.subject().or(spoken_of);
+        named.is_some_and(apart) || (self.is_of_another_kind() && self.tells_a_fault())
+    }
+
+    /// "We mow it with the rotary": a rotary deck, where none was spoken of before, or the other way
+    /// round.
+    fn is_of_another_kind(&self) -> bool {
         let rotary = |kind: Option<Equipment>| kind.map(|kind| kind == Equipment::RotaryDeck);
         let (said, before) = (rotary(self.heard.equipment), rotary(self.question.equipment));
-        named.is_some_and(apart) || (said.is_some() && before.is_some() && said != before)
+        said.is_some() && before.is_some() && said != before
     }
 }
