@@ -37,6 +37,8 @@ const HARMLESS_WORDS_MAX: usize = 18;
 pub const DEFEATED: &str = "interlock_defeated";
 /// What nearly happened is answered without a question.
 pub const NEAR_MISS: &str = "near_miss";
+/// How far people keep.
+const PEOPLE_NEAR: &str = "people_near";
 /// Glass and the like in the grass.
 const MOWN_OVER: &str = "mow_over_litter";
 /// Stems of what is on every machine: they name no hazard.
@@ -137,6 +139,8 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
     // "What if I go 5 mph": few words with a number, and no hazard, put another number in a sum.
     let figure = !reading.quantities.is_empty() && reading.words.len() <= FIGURE_WORDS_MAX;
     let sound = sound.filter(|sound| sound.telling || danger.hazard || !figure);
+    // "We mow it with a rotary deck" names nobody who could be near.
+    let sound = sound.filter(|sound| sound.row != PEOPLE_NEAR || asks("people"));
     danger.sound = sound.filter(|sound| {
         let surely = if sound.telling { SURELY_RECORDS } else { ASKS_RECORDS };
         asks_records(knowledge, reading) < surely

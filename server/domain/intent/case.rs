@@ -152,7 +152,9 @@ impl Reader<'_> {
         let proof = &self.heard.proof;
         match kind(&self.heard.proof, &self.heard.scope) {
             CommandKind::Diagnose => true,
-            CommandKind::Unclear => signs || self.tells_the_place(case),
+            CommandKind::Unclear => {
+                signs || self.tells_the_place(case) || self.is_of_another_kind()
+            }
             CommandKind::Search => {
                 self.heard.proof.findings > 0 && !never_told::asks(self.spoken)
             }

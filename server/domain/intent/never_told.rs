@@ -81,14 +81,18 @@ impl Reader<'_> {
         care && told && !asks(spoken) && !wrong
     }
 
-    /// "The fairway five dropped oil on the pitch": what ails, and no work.
+    /// "The fairway five dropped oil on the pitch", "the deck drops clumps": what ails, and no work.
     pub(super) fn loses_oil(&self) -> bool {
         (0..self.spoken.words.len()).any(|at| {
             let lost = matches!(
                 self.spoken.word(at),
                 "dropped" | "lost" | "leaked" | "spilt" | "spilled" | "dripped" | "dumped" | "losing" | "dropping"
+                    | "drops" | "drop" | "loses" | "leaks" | "drips" | "dumps" | "dumping" | "sheds" | "throws"
             );
-            let what = |at: usize| matches!(self.spoken.word(at), "oil" | "fluid" | "diesel" | "fuel" | "hydraulic");
+            let what = |at: usize| matches!(
+                self.spoken.word(at),
+                "oil" | "fluid" | "diesel" | "fuel" | "hydraulic" | "clumps" | "clippings" | "grass" | "clods"
+            );
             lost && (what(at + 1) || (self.spoken.word(at + 1).len() < 5 && what(at + 2)))
         })
     }
