@@ -36,13 +36,37 @@ pub fn in_units_of(text: &str, shown_in: Units) -> String {
         if at >= 3 && words[at - 2] == "to" {
             convert(&mut words[at - 3], &unit);
         }
+        // "At least 20 and at most 1000 mm".
+        let bounds = at >= 5 && matches!(&*words[at - 2], "most" | "under");
+        let low = if words.get(at.wrapping_sub(3)).is_some_and(|word| word == "at") { 5 } else { 4 };
+        if bounds && at >= low && words[at - low + 1] == "and" {
+            convert(&mut words[at - low], &unit);
+        }
         if unit == "mm" {
             convert_list(&mut words[told..at]);
         }
         told = at;
         words[at] = format!("{shown}{}", &words[at][unit.len()..]);
     }
+    drop_repeats(&mut words);
     words.join(" ")
+}
+
+/// "2.86 mph (2.86 mph)": two units that come to one are said once.
+fn drop_repeats(words: &mut Vec<String>) {
+    let mut at = 2;
+    while at + 1 < words.len() {
+        let inside = words[at].strip_prefix('(').is_some_and(|number| number == words[at - 2]);
+        let unit = words[at + 1].split_once(')');
+        let unit = unit.filter(|(unit, _)| inside && *unit == words[at - 1]);
+        match unit.map(|(_, behind)| behind.to_owned()) {
+            Some(behind) => {
+                words[at - 1].push_str(&behind);
+                words.drain(at..=at + 1);
+            }
+            None => at += 1,
+        }
+    }
 }
 
 /// A number of one unit as it is said in the other, and that unit; none for units that stay.
@@ -185,6 +209,9 @@ mod tests {
             ("drive at 1.11 m/s, or", "drive at 2.48 mph, or"),
             ("tips at 80 m/s.", "tips at 15748 ft/min."),
             ("70 kPa", "10.2 psi"),
+            ("Drive at 1.28 m/s (4.6 km/h).", "Drive at 2.86 mph."),
+            ("at least 20 and at most 1000 mm (why)", "at least 0.79 and at most 39.37 in (why)"),
+            ("over 0 and under 5 mm", "over 0 and under 0.2 in"),
             ("unit 3 at 5 mm", "unit 3 at 0.2 in"),
             ("  words: set to 3.2 mm", "  words: set to 3.2 mm"),
             ("  Assumed: 3.5 taken as 3.5 mm", "  Assumed: 3.5 taken as 3.5 mm"),

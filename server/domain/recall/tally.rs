@@ -264,7 +264,7 @@ pub fn off(desk: &Desk) -> Answer {
         match all.len() {
             1 => format!("{} mm off, the once it was measured.", decimal(mean, 2)),
             count => format!(
-                "{} mm off on average ({} in the middle), over {count} grinds, from {} to {}.",
+                "{} mm off on average (middle one {} mm), over {count} grinds, from {} to {} mm.",
                 decimal(mean, 2), decimal(middle, 2), decimal(low, 2), decimal(high, 2)
             ),
         },

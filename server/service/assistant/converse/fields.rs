@@ -60,6 +60,21 @@ fn write(value: &Value, field: &FieldDescriptor, name: String, out: &mut Vec<(St
     out.push((name, text.trim_end().to_owned()));
 }
 
+/// A refusal as a person reads it: `diameter_before_mm is "0.1524": it must be ...` names the field
+/// by its label, and the number with its unit.
+pub fn refusal(message: &str) -> String {
+    let told = || {
+        let (field, rest) = message.split_once(" is \"")?;
+        let (value, remedy) = rest.split_once("\": ")?;
+        let name = field.rsplit('.').next()?;
+        let is_field = |ch: char| ch.is_ascii_lowercase() || ch.is_ascii_digit() || ch == '_';
+        let number: f64 = value.parse().ok().filter(|_| name.chars().all(is_field))?;
+        let (label, value, unit) = (label(name), plain(number), unit(name));
+        Some(format!("{label} {value} {unit}").trim_end().to_owned() + ": " + remedy)
+    };
+    told().unwrap_or_else(|| message.to_owned())
+}
+
 /// "diameter_before_mm" is "diameter before".
 fn label(field: &str) -> String {
     let bare = match unit(field) {
@@ -101,6 +116,21 @@ fn moment(message: &DynamicMessage) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_refusal_names_no_raw_field() {
+        for (message, wanted) in [
+            (
+                "diameter_before_mm is \"0.15239999999999998\": it must be at least 20 (why)",
+                "diameter before 0.1524 mm: it must be at least 20 (why)",
+            ),
+            ("readings[1].height_mm is \"900\": too high", "height 900 mm: too high"),
+            ("method is \"polish\": say which", "method is \"polish\": say which"),
+            ("out of reach", "out of reach"),
+        ] {
+            assert_eq!(refusal(message), wanted);
+        }
+    }
 
     #[test]
     fn everything_said_is_shown_with_its_unit() {

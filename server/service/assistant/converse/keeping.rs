@@ -3,6 +3,7 @@
 
 use tonic::Status;
 
+use super::fields::refusal;
 use super::say;
 use super::turn::{Turn, without_paths};
 use super::units;
@@ -144,7 +145,7 @@ impl Turn<'_> {
         }
         let doubts = match entries::doubted(self.shop, asked, replaced).await {
             Ok(doubts) => doubts,
-            Err(status) => vec![status.message().to_owned()],
+            Err(status) => vec![refusal(status.message())],
         };
         let mut told: Vec<String> = Vec::new();
         for doubt in doubts {
@@ -193,7 +194,7 @@ impl Turn<'_> {
         proposal: Proposal<Command>,
         status: &Status,
     ) -> Vec<Action<Command>> {
-        let mut lines = vec![format!("Not stored: {}", status.message())];
+        let mut lines = vec![format!("Not stored: {}", refusal(status.message()))];
         lines.push("It is still open: correct it, say \"yes\" again, or \"no\".".to_owned());
         self.conversation().not_stored(proposal);
         self.remark(lines).await;
