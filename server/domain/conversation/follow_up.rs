@@ -6,7 +6,7 @@
 use std::ops::Range;
 
 use super::other_subject::{Named, is_name_word, names_a_subject, subject_put_in};
-use super::other_unit::{part_put_in, unit_put_in, value_of_unit};
+use super::other_unit::{amount_of_unit, part_put_in, unit_put_in, value_of_unit};
 use super::nearest::{closest, nearest_in_size};
 use super::reworded::reworded;
 use crate::domain::intent::understood::label;
@@ -109,7 +109,9 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
     if let Some(rest) = repeated.filter(|rest| !is_measure(&lower, rest, earlier)) {
         return subject_put_in(&earlier.words, rest, &earlier.about).map(FollowUp::Words);
     }
-    if let Some(words) = value_of_unit(&plain, earlier) {
+    if let Some(words) =
+        value_of_unit(&plain, earlier).or_else(|| amount_of_unit(&plain, earlier))
+    {
         return Some(FollowUp::Words(words));
     }
     if let Some(found) = instead(without_correction(&plain).unwrap_or(&plain), earlier) {

@@ -7,6 +7,7 @@ use super::other_subject::{is_name_word, subject_put_in};
 use super::spoken_of;
 use crate::domain::intent::subject_words::{HEADS, PARTS};
 use crate::domain::number_text::read_number;
+use crate::domain::units::{Kind, Unit};
 use crate::domain::wording::bare_word;
 
 /// "4, left rear", "2 not 3": another unit of what was spoken of, where no number was said that it
@@ -36,13 +37,15 @@ pub(super) fn unit_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
     subject_put_in(&earlier.words, &number.to_string(), &earlier.about)
 }
 
+/// Words around a unit and its value that say nothing themselves.
+const AROUND: &[&str] = &[
+    "on", "oh", "he", "she", "they", "i", "we", "means", "meant", "mean", "of", "for", "it", "that", "no",
+    "make", "should", "be", "is", "was", "to", "at", "unit", "no", "number", "sorry", "actually", "reads",
+    "=", "now",
+];
+
 /// "1 should be 3.6", "make 3 9.5": another value of one of the units that were told.
 pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
-    const AROUND: &[&str] = &[
-        "on", "oh", "he", "she", "they", "i", "we", "means", "meant", "mean", "of", "for", "it", "that", "no",
-        "make", "should", "be", "is", "was", "to", "at", "unit", "no", "number", "sorry", "actually", "reads",
-        "=", "now",
-    ];
     const NEAR: usize = 4;
     // ".140" begins with its point.
     let bare = |word: &str| {
@@ -88,6 +91,71 @@ pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
         (None, _) => all(),
         _ => None,
     }
+}
+
+/// "2 was six thou", of "five thou off 1, five off 2": another amount of one of the units, said with
+/// its unit of length.
+pub(super) fn amount_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
+    const BESIDE: &[&str] = &["on", "off", "from", "of"];
+    let bare = |word: &str| word.trim_matches([',', ';', ':']).trim_end_matches('.').to_lowercase();
+    let length = |text: &str| {
+        let unit = read_number(text).ok().and_then(|read| Unit::named(&read.rest));
+        unit.is_some_and(|unit| unit.kind == Kind::Length)
+    };
+    let said: Vec<String> = words.split_whitespace().map(bare).collect();
+    let rest = said.iter().map(String::as_str).filter(|word| !AROUND.contains(word));
+    let rest: Vec<&str> = rest.collect();
+    let whole = |word: &&str| word.len() <= 2 && word.chars().all(|ch| ch.is_ascii_digit());
+    let (first, last) = (*rest.first()?, *rest.last()?);
+    let ahead = (first, rest[1..].join(" "));
+    let behind = (last, rest[..rest.len() - 1].join(" "));
+    let fits = |(unit, value): &(&str, String)| whole(unit) && length(value);
+    let (unit, value) = [ahead, behind].into_iter().find(fits)?;
+    let parts: Vec<&str> = earlier.words.split_whitespace().collect();
+    let amount = |from: usize, to: usize| {
+        let text = parts[from..to].iter().map(|part| bare(part)).collect::<Vec<_>>().join(" ");
+        read_number(&text).is_ok_and(|read| read.rest.is_empty()) || length(&text)
+    };
+    let place = |at: usize| {
+        let linked = at > 1 && BESIDE.contains(&bare(parts[at - 1]).as_str());
+        let beside = linked && bare(parts[at]) == unit;
+        let from = [3, 2].into_iter().filter_map(|back| at.checked_sub(back));
+        from.filter(|_| beside).find(|from| amount(*from, at - 1)).map(|from| from..at - 1)
+    };
+    let mut found = (0..parts.len()).filter_map(place);
+    match (found.next(), found.next()) {
+        (Some(place), None) => Some(words_put_in(&parts, place, &value)),
+        (None, _) => each_apart(&parts, unit, &value),
+        _ => None,
+    }
+}
+
+/// "Ground all three, took five thou off each", and 2 was six: each unit with its own amount.
+fn each_apart(parts: &[&str], unit: &str, value: &str) -> Option<String> {
+    const COUNTS: &[&str] = &["two", "three", "four", "five", "six", "seven"];
+    let bare = |at: usize| bare_word(parts[at]).to_lowercase();
+    let counted = |at: usize| -> Option<usize> {
+        let next = parts.get(at + 1).map(|_| bare(at + 1)).unwrap_or_default();
+        let spelled = COUNTS.iter().position(|word| *word == next).map(|at| at + 2);
+        match bare(at).as_str() {
+            "both" => Some(2),
+            "all" => spelled.or_else(|| next.parse().ok()),
+            _ => None,
+        }
+    };
+    let count = (0..parts.len()).find_map(counted).filter(|count| (2..=7).contains(count))?;
+    let own: usize = unit.parse().ok().filter(|own| (1..=count).contains(own))?;
+    // "Took five thou off each": the amount stands between.
+    let took = (0..parts.len()).find(|at| matches!(bare(*at).as_str(), "took" | "taken" | "removed" | "lost"))?;
+    let off = (took + 2..parts.len()).find(|at| matches!(bare(*at).as_str(), "off" | "from"))?;
+    let all = matches!(parts.get(off + 1).map(|_| bare(off + 1))?.as_str(), "each" | "all" | "both" | "them");
+    let amount = parts[took + 1..off].join(" ");
+    let told = |at: usize| format!("{} off {at}", if at == own { value } else { amount.as_str() });
+    let each: Vec<String> = (1..=count).map(told).collect();
+    let counted = parts.get(off + 2).is_some_and(|_| COUNTS.contains(&bare(off + 2).as_str()));
+    let last = off + 1 + usize::from(counted);
+    let new = each.join(", ") + if parts[last].ends_with(',') { "," } else { "" };
+    (all && read_number(&amount).is_ok()).then(|| words_put_in(parts, took + 1..last + 1, &new))
 }
 
 /// Another number in the place of the only one that is that of a unit.
@@ -169,6 +237,19 @@ mod tests {
         let all = earlier("triplex bench .138 all 3 today", quint);
         let got = value_of_unit("sorry unit 3 was .140", &all);
         assert_eq!(got.as_deref(), Some("triplex bench .138 all 3 today, unit 3 at .140"));
+        let quint = "sites/home/machines/meadow-quint";
+        let off = earlier("took five thou off 1, six off 2 and five off 3", quint);
+        let each = earlier("ground all three reels, took five thou off each, cuts paper", quint);
+        let got = amount_of_unit("sorry, 2 was six thou", &each);
+        let wanted = "ground all three reels, took five thou off 1, six thou off 2, five thou off 3, cuts paper";
+        assert_eq!(got.as_deref(), Some(wanted));
+        for (words, wanted) in [
+            ("no, 2 was 7 thou", Some("took five thou off 1, 7 thou off 2 and five off 3")),
+            ("six thou on 1", Some("took six thou off 1, six off 2 and five off 3")),
+            ("2 was fine", None),
+        ] {
+            assert_eq!(amount_of_unit(words, &off).as_deref(), wanted, "{words}");
+        }
         let belt = part_put_in("belt", &earlier("blades changed on the deck", quint));
         assert!(matches!(belt, Some(FollowUp::Words(words)) if words.ends_with("no, belt")));
         assert_eq!(part_put_in("yesterday", &set), None);

@@ -247,6 +247,8 @@ pub(super) fn takes_back(words: &str) -> bool {
     // "Oh and it was Thursday not Friday".
     let other = lower.split_once(" not ").is_some_and(|(before, behind)| {
         let was = ["it was ", "that was ", "its ", "it's "].iter().any(|sign| before.contains(sign));
+        // "No, 80 thou was the depth, not how thick".
+        let was = was || (no && before.contains(" was "));
         was && before.split_whitespace().count() + behind.split_whitespace().count() <= 10
     });
     if other {

@@ -71,7 +71,8 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
             let told = || {
                 let listed = rows.contains(at) || ranges.contains(at) || sided(tokens, *at);
                 let listed = listed || done_to(tokens, *at);
-                listed || reads(tokens, *at) || worked_on(tokens, *at) || fitted_in(tokens, *at)
+                let listed = listed || reads(tokens, *at) || came_off(tokens, *at);
+                listed || worked_on(tokens, *at) || fitted_in(tokens, *at)
             };
             let of_shop = is(&units, *at) && told();
             of_shop || (is(&any, *at) && worked_on(tokens, *at))
@@ -174,6 +175,24 @@ fn worked_on(tokens: &[Token], at: usize) -> bool {
         sign || AFTER.contains(&said) || DEEDS.contains(&said) || (ends_of && said == "on")
     });
     on && ends && unit_at(tokens, at + 1).is_none()
+}
+
+/// "Took .005 off 1, 6 thou off 2": behind how much came off stands what it came off.
+fn came_off(tokens: &[Token], at: usize) -> bool {
+    const TOOK: &[&str] = &["took", "taken", "take", "removed", "lost", "taking"];
+    let took = (0..at).any(|before| TOOK.contains(&text(tokens, before)));
+    let off = at > 1 && matches!(text(tokens, at - 1), "off" | "from");
+    let amount = off && {
+        let before = &tokens[at - 2];
+        let length = matches!(before.text.as_str(), "mm" | "thou" | "in" | "inch" | "thousandths" | "mil");
+        length || before.kind == Kind::Number
+    };
+    let next = tokens.get(at + 1);
+    let ends = next.is_none_or(|next| {
+        let sign = next.kind == Kind::Sign && !matches!(next.text.as_str(), "/" | "\"" | "%" | "\u{b0}" | "'");
+        sign || AFTER.contains(&next.text.as_str())
+    });
+    took && amount && ends && unit_at(tokens, at + 1).is_none()
 }
 
 /// "Put a new bedknife in two on the tees mower": the number of a unit, in figures or in words.

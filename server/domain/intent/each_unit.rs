@@ -112,12 +112,38 @@ pub(super) fn without_strays(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
     });
     // "One click 0.02": what a click is worth was not set.
     assigned.retain(|one| !one.field.ends_with("_mm") || !is_worth_of_click(spoken, one.quantity));
+    // "New blades, set em at 80 thou": how deep they are set, and not how thick.
+    assigned.retain(|one| one.field != "thickness_mm" || !is_set(spoken, one.quantity));
     // "Spun .02 off" tells no grams, nor does what lapping "took".
     let blades = spoken.tokens.iter().any(|token| matches!(token.text.as_str(), "blade" | "blades"));
     assigned.retain(|one| {
         let said = &spoken.quantities[one.quantity];
         one.field != "mass_removed_g" || said.unit.is_some() || (said.value >= 1.0 && blades)
     });
+}
+
+/// "Set em at 80 thou", "80 thou deep": a number that says where something was set.
+pub(super) fn is_set(spoken: &Spoken, quantity: usize) -> bool {
+    /// Tokens between "set" and its number: "set the heads at about".
+    const NEAR: usize = 5;
+    let text = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let one = &spoken.quantities[quantity];
+    let said = |words: &[&str]| (0..spoken.tokens.len()).any(|at| {
+        words.contains(&text(at)) && at > 0 && matches!(text(at - 1), "not" | "how")
+    });
+    if said(&["thick", "thickness"]) {
+        return true;
+    }
+    if matches!(text(one.last + 1), "deep" | "depth" | "down" | "below" | "under") {
+        return true;
+    }
+    let segment = spoken.tokens[one.first].segment;
+    let sets = |at: &usize| {
+        // "A set of", "the set" is no setting.
+        let noun = *at > 0 && matches!(text(*at - 1), "a" | "the" | "new" | "full" | "this" | "one");
+        text(*at) == "set" && text(*at + 1) != "of" && !noun && spoken.tokens[*at].segment == segment
+    };
+    (one.first.saturating_sub(NEAR)..one.first).any(|at| sets(&at))
 }
 
 /// "A click is 0.018", "0.018 a click".

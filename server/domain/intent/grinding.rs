@@ -20,6 +20,8 @@ const EARTH: &[&str] = &[
 ];
 /// Reels are as wide, mm (common practice, no source).
 const WIDE_MM: std::ops::RangeInclusive<f64> = 60.0..=350.0;
+/// Nothing that is ground is so narrow, mm (common practice, no source).
+const NARROW_MM: f64 = 20.0;
 /// Work takes no longer, and no part lasts as short, h (common practice, no source).
 const WORKED_H_MAX: f64 = 10.0;
 /// No taper is more, mm (common practice, no source).
@@ -88,6 +90,8 @@ pub(super) fn put_right(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<As
         // "Ground 1 to 5": no reel is so narrow in millimetres, and inches have to be said.
         let narrow = one.field.starts_with("diameter_") && said.unit.is_none() && !said.fraction
             && said.value.fract() == 0.0 && said.value < *WIDE_MM.start();
+        // "2 was six thou": no reel is, in whatever unit.
+        let narrow = narrow || (one.field.starts_with("diameter_") && one.settled.value < NARROW_MM);
         let person = said.in_words && said.unit.is_none() && before == "bench";
         let lasted = one.field != "life_h" || said.value > WORKED_H_MAX || said.unit != Some("h")
             || named(&["ran", "lasted", "life", "old", "had", "did", "run", "after", "since"]);

@@ -78,6 +78,7 @@ pub mod spoken;
 pub mod stored;
 mod sounds;
 mod sum_again;
+mod taken_off;
 mod two_works;
 mod guessed;
 mod out_of_use;

@@ -90,7 +90,7 @@ fn sets_and_reads(spoken: &Spoken) -> bool {
 }
 
 /// "Measured 3.21 left, 3.35 right": no reel is so thin, and nothing says that a width was read.
-fn heights_by_side(spoken: &Spoken) -> bool {
+pub(super) fn heights_by_side(spoken: &Spoken) -> bool {
     const OTHER: &[&str] = &[
         "diameter", "diameters", "dia", "dias", "diam", "gap", "gaps", "play", "land", "bedknife", "groomer", "brush", "roller",
         "rollers", "pressure", "tyre", "tyres", "psi", "thick", "thickness", "wide", "micrometer", "miked", "caliper",
@@ -110,6 +110,16 @@ fn heights_by_side(spoken: &Spoken) -> bool {
     let sides = spoken.quantities.iter().filter(|one| placed(one)).count();
     let all = spoken.quantities.iter().filter(|one| placed(one)).all(low);
     sides >= 2 && all && !other
+}
+
+/// "Walker 2 checked .126 left": nothing but a name stands before what was looked at.
+pub(super) fn begins_with_a_check(spoken: &Spoken, names: &[(usize, usize)]) -> bool {
+    const CHECKED: &[&str] = &["checked", "measured", "read", "reads", "gauged", "barred", "checks"];
+    let first = (0..spoken.words.len()).find(|at| {
+        let small = matches!(spoken.word(*at), "i" | "we" | "just" | "the" | "on");
+        !spoken.lies_within(*at, names) && !small
+    });
+    first.is_some_and(|at| CHECKED.contains(&spoken.word(at)))
 }
 
 /// "Greased everything on the gang": care and nothing else is told.

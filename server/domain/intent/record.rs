@@ -21,8 +21,12 @@ use super::bare_numbers::{bare_hours, heights_told, read_on_the_bench};
 use super::settle::{Settled, is_likely};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
+use super::taken_off;
 use super::two_works;
-use super::other_kind::{is_care, is_fine_now, names_fitting, told_otherwise, units_read};
+use super::other_kind::{
+    begins_with_a_check, heights_by_side, is_care, is_fine_now, names_fitting, told_otherwise,
+    units_read,
+};
 use super::which_units::{both_machines, units_of_area};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::patterns::Lexicon;
@@ -109,6 +113,9 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         None if kind == RecordKind::Hours && spoken.quantities.is_empty() => return None,
         None => (kind, 2),
     };
+    // "Checked .126 left and .129 right, so I shimmed it level": read, and nothing was wrong.
+    let read = kind == RecordKind::FaultFixed && begins_with_a_check(&spoken, &spans);
+    let kind = if read && heights_by_side(&spoken) { RecordKind::HeightReading } else { kind };
     let kind = told_otherwise(&spoken, kind);
     measured::share_unit_by_side(&mut spoken);
     let ids = ["record", kind.id()];
@@ -129,6 +136,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         read_on_the_bench(&spoken, turf, &mut assigned);
         heights_told(&spoken, &mut assigned);
     }
+    taken_off::taken_off(&spoken, &named, kind, &mut assigned);
     let mut builder = Builder {
         spoken: &spoken,
         cues: &cues,
@@ -147,6 +155,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         records.iter_mut().for_each(|(_, content)| content.notes.clone_from(&kept));
         records.extend(more.records);
     }
+    builder.taken_of_each(&mut records);
     let words = cues
         .iter()
         .filter(|cue| matches!(cue.family, "record" | "value" | "part" | "method" | "target"))

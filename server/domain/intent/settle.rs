@@ -83,6 +83,7 @@ const LIKELY: &[(&str, f64, f64)] = &[
     // Fields of records.
     ("diameter_before_mm", 30.0, 400.0),
     ("diameter_after_mm", 30.0, 400.0),
+    ("taken_off_mm", 0.01, 3.0),
     ("setting_mm", -5.0, 150.0),
     ("setting_before_mm", -5.0, 150.0),
     ("movement_mm", 0.01, 200.0),

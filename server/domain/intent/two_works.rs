@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 
 use super::assign::{Assigned, Signs, assign};
 use super::cues::Cue;
+use super::each_unit::is_set;
 use super::grinding::{self, grindings};
 use super::other_kind::CARE;
 use super::record::Builder;
@@ -57,7 +58,8 @@ impl Builder<'_> {
         let diameter = |one: &Assigned| one.field.starts_with("diameter_");
         let said = |one: &Assigned| one.by_cue
             && self.spoken.quantities[one.quantity].unit.is_some();
-        assigned.retain(|one| !taken(one) && (diameter(one) || said(one)));
+        let set = |one: &Assigned| one.field == "setting_mm" && is_set(self.spoken, one.quantity);
+        assigned.retain(|one| !taken(one) && (diameter(one) || said(one) || set(one)));
         let builder = Builder { cues: &cues, assigned: &assigned, done_by: self.done_by.clone(),
             ..*self };
         let mut content = builder.content(other);
@@ -65,6 +67,11 @@ impl Builder<'_> {
         content.machine_hours_h = None;
         if let Detail::PartReplaced(detail) = &content.detail
             && detail.parts.is_empty()
+        {
+            return More::default();
+        }
+        if let Detail::Adjustment(detail) = &content.detail
+            && (detail.target.is_none() || detail.setting_mm.is_none())
         {
             return More::default();
         }
@@ -87,11 +94,21 @@ impl Builder<'_> {
         match kind {
             RecordKind::PartReplaced if !ground.is_empty()
                 || lapped => Some(RecordKind::Sharpening),
+            // "New verticut blades, set em at 80 thou".
+            RecordKind::PartReplaced if self.sets_a_length() => Some(RecordKind::Adjustment),
             RecordKind::Sharpening if replaced && parts.iter().any(|cue| cue.family == "part") => {
                 Some(RecordKind::PartReplaced)
             }
             _ => None,
         }
+    }
+
+    fn sets_a_length(&self) -> bool {
+        let length = |index: &usize| {
+            let one = &self.spoken.quantities[*index];
+            one.leading_point || matches!(one.unit, Some("mm" | "in" | "thou"))
+        };
+        (0..self.spoken.quantities.len()).filter(length).any(|index| is_set(self.spoken, index))
     }
 
     /// Without what was only ground: the "reel" of "ground the reel" and "reel ground to".

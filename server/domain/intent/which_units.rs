@@ -173,6 +173,19 @@ impl Reader<'_> {
     /// "All three reels": a record for each unit that the shop has on the machine; of heights, a
     /// reading for each.
     pub(super) fn all_units(&self, recorded: &Recorded, records: &mut Records) {
+        // "New blades all three heads, set .080 deep": two works, each on all of them.
+        let several = records.len() > 1 && records.iter().all(|(name, content)| {
+            *name == records[0].0 && !matches!(content.detail, Detail::HeightReading(_))
+        });
+        if several {
+            let each = std::mem::take(records).into_iter().flat_map(|one| {
+                let mut own = vec![one];
+                self.all_units(recorded, &mut own);
+                own
+            });
+            *records = each.collect();
+            return;
+        }
         let [(machine, content)] = &mut records[..] else { return };
         // "Bench 3.5 all three, unit 3 at 3.6": the height of all is one that was read.
         if let Detail::HeightReading(detail) = &mut content.detail
