@@ -8,10 +8,12 @@ use super::of_the_case::last_clause;
 use super::{Action, Actions, Asked, Conversation, in_turn, say};
 use crate::domain::catalogue::{Equipment, FindingKind, Knowledge};
 use crate::domain::complaint::in_hundred;
+use crate::domain::language::text::tokens;
 use crate::domain::language::turns::Open;
 use crate::domain::passages::form::Form;
 use crate::domain::passages::told::NAMED;
 use crate::domain::ruled_out;
+use crate::domain::said::numbers::quantities;
 use crate::domain::units::plain;
 use crate::domain::wording::plain_words;
 
@@ -170,6 +172,11 @@ impl<C: Clone> Conversation<C> {
             "is that ", "is it ", "will that ", "will it ", "will i ", "will we ", "would that ",
             "does that ", "thats ", "that ", "is this ", "am i ", "are we ", "should i worry",
         ];
+        /// What a figure should be.
+        const WANTED: &[&str] = &[
+            "what should it be", "what should that be", "what ought it to be", "what do i want", "what is right",
+            "whats right", "what do we want", "what should i have", "what should i be at",
+        ];
         const JUDGED: &[&str] = &[
             "ok", "okay", "alright", "right", "fine", "good", "bad", "enough", "safe", "normal",
             "high", "low", "fast", "slow", "long", "short", "much", "little", "do", "get", "show",
@@ -177,9 +184,21 @@ impl<C: Clone> Conversation<C> {
         ];
         let does = DOES.iter().any(|start| asked.starts_with(start.trim_end()));
         let judged = asked.split_whitespace().any(|word| JUDGED.contains(&word));
-        let figures = asked.contains(|ch: char| ch.is_ascii_digit());
-        if !(role || (does && judged)) || figures {
+        // "For an eighth inch cut" gives a figure as well.
+        let measured = quantities(&tokens(asked)).iter().any(|one| one.unit.is_some());
+        let figures = measured || asked.contains(|ch: char| ch.is_ascii_digit());
+        let clip = self.context.answered.as_ref().filter(|one| one.field == "clip_spacing_mm");
+        let wanted = WANTED.iter().any(|start| asked.starts_with(start));
+        if figures || !(role || (does && judged) || (clip.is_some() && wanted)) {
             return None;
+        }
+        if let Some(clip) = clip {
+            return Some(vec![say(format!(
+                "A clip is held against the height of cut: about the height, give or take a tenth, on \
+                 fairways; greens are looser and found by trial (note \"How to shorten a clip that is too \
+                 long\"). Say what height of cut it is for, and I hold {} mm against it.",
+                plain(clip.value)
+            ))]);
         }
         let mut lines = self.last.notes.clone();
         // The figure alone, with nothing noted of it.

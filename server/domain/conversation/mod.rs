@@ -28,6 +28,7 @@ pub mod help;
 mod in_full;
 pub mod in_turn;
 pub mod knowledge_asked;
+mod lengths_apart;
 mod loose_acts;
 mod looked_at;
 mod measured_ends;

@@ -96,7 +96,8 @@ impl Reader<'_> {
         let set = self.says(&["height", "hoc", "bench", "units"]);
         let solve_for = match () {
             () if self.says(REEL_SPEED) => "reel_speed_rpm",
-            () if self.says(GROUND_SPEED) => "ground_speed_mps",
+            // "What speed gets me to .125": what is driven, which is what can be chosen on the way.
+            () if self.says(GROUND_SPEED) || self.says(&["speed"]) => "ground_speed_mps",
             () => return None,
         };
         (asks && gives && !set)

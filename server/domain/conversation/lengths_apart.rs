@@ -1,0 +1,146 @@
+//! What is one length less or more another ("what's .110 minus a sixteenth"), and where do blade tips
+//! stand that go so far under the cut ("from .125 to .110, a sixteenth under the cut")? Sums of one step
+//! that say all their numbers.
+//! Deliberately absent: turns of an adjuster and depths that the turf decides (`settings`).
+
+use crate::domain::intent::lengths::CUT_MM;
+use crate::domain::language::text::{Token, tokens};
+use crate::domain::said::numbers::{Quantity, quantities};
+use crate::domain::units::{INCH_MM, convert, figures};
+
+/// More words than these tell more than a sum.
+const WORDS_MAX: usize = 32;
+/// Words between a depth and what it is under: "a sixteenth inch below the".
+const NEAR: usize = 2;
+/// Figures of an answer.
+const FIGURES: i32 = 4;
+
+/// A length in mm, and whether it was said in inches.
+#[derive(Clone, Copy)]
+struct Length {
+    mm: f64,
+    inches: bool,
+}
+
+impl Length {
+    fn of(one: &Quantity) -> Option<Length> {
+        let said = one.unit.or((one.leading_point || one.fraction).then_some("in"));
+        let unit = said.or((one.value.fract() != 0.0).then_some("mm"))?;
+        let inches = matches!(unit, "in" | "thou");
+        convert(one.value, unit, "mm").map(|mm| Length { mm, inches })
+    }
+
+    /// "0.0475 in (1.207 mm)", in the unit that was said first.
+    fn told(mm: f64, inches: bool) -> String {
+        let (mm, inch) = (figures(mm, FIGURES), figures(mm / INCH_MM, FIGURES));
+        if inches { format!("{inch} in ({mm} mm)") } else { format!("{mm} mm ({inch} in)") }
+    }
+}
+
+/// The sum that the words ask for.
+pub(super) fn worked_out(words: &str) -> Option<String> {
+    let all = tokens(words);
+    if all.len() > WORDS_MAX || !asks(&all) {
+        return None;
+    }
+    tips_under_the_cut(&all).or_else(|| more_or_less(&all))
+}
+
+fn text(all: &[Token], at: usize) -> &str {
+    all.get(at).map_or("", |token| token.text.as_str())
+}
+
+fn asks(all: &[Token]) -> bool {
+    let asking = ["how", "what", "whats", "where", "wheres", "?"];
+    all.iter().any(|token| asking.contains(&token.text.as_str()))
+}
+
+/// ".110 minus a sixteenth".
+fn more_or_less(all: &[Token]) -> Option<String> {
+    let said = quantities(all);
+    let [one, two] = &said[..] else { return None };
+    let sign = match text(all, one.last + 1) {
+        "minus" | "less" => -1.0,
+        "plus" => 1.0,
+        _ => return None,
+    };
+    if two.first > one.last + 3 {
+        return None;
+    }
+    let (first, second) = (Length::of(one)?, Length::of(two)?);
+    // "Minus a sixteenth" may be heard as a number below nothing.
+    let second = Length { mm: second.mm.abs(), ..second };
+    let sum = Length::told(first.mm + sign * second.mm, first.inches);
+    let way = if sign < 0.0 { "less" } else { "and" };
+    let told = |length: Length| Length::told(length.mm, first.inches);
+    Some(format!("{} {way} {} is {sum}.", told(first), told(second)))
+}
+
+/// "From .125 to .110, how far down for a sixteenth under the cut": tips stand at the height of cut less
+/// their depth, over the line of the rollers.
+fn tips_under_the_cut(all: &[Token]) -> Option<String> {
+    const TIPS: &[&str] = &[
+        "verticut", "verticuts", "verticutter", "verticutters", "groomer", "groomers", "tips", "scarifier",
+    ];
+    const CUT: &[&str] = &["cut", "height", "hoc", "bench", "mowing"];
+    let has = |list: &[&str]| all.iter().any(|token| list.contains(&token.text.as_str()));
+    let said = quantities(all);
+    let lengths: Vec<(&Quantity, Length)> =
+        said.iter().filter_map(|one| Some((one, Length::of(one)?))).collect();
+    let under = |one: &Quantity| {
+        let below = (one.last + 1..=one.last + NEAR)
+            .find(|at| matches!(text(all, *at), "under" | "below" | "beneath"));
+        below.is_some_and(|at| (at + 1..at + 4).any(|at| CUT.contains(&text(all, at))))
+    };
+    let depths: Vec<&(&Quantity, Length)> = lengths.iter().filter(|(one, _)| under(one)).collect();
+    let [(_, depth)] = depths[..] else { return None };
+    let heights: Vec<Length> =
+        lengths.iter().filter(|(one, _)| !under(one)).map(|(_, length)| *length).collect();
+    let last = heights.last()?;
+    if !has(TIPS) || heights.len() > 2 || !heights.iter().all(|one| CUT_MM.contains(&one.mm)) {
+        return None;
+    }
+    let told = |mm: f64| Length::told(mm, last.inches);
+    let stands = |height: &Length| match height.mm - depth.mm {
+        over if over >= 0.0 => format!("{} over the roller line", told(over)),
+        under => format!("{} under the roller line", told(-under)),
+    };
+    let now = format!("At {} the tips stand {}", told(last.mm), stands(last));
+    let way = format!("the height of cut less {}", told(depth.mm));
+    let before = match &heights[..] {
+        [before, after] if before.mm != after.mm => {
+            let moved = before.mm - after.mm;
+            let side = if moved > 0.0 { "lower" } else { "higher" };
+            format!(" At {} they stood {}, so they go {} {side}.",
+                told(before.mm), stands(before), told(moved.abs()))
+        }
+        _ => String::new(),
+    };
+    Some(format!("{now}: {way}.{before} Wear of the blades is not in it: read the tips with the bar."))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: 0.110 - 0.0625 = 0.0475 and 0.125 - 0.0625 = 0.0625 in, at 25.4 mm to the inch.
+    #[test]
+    fn one_length_is_taken_from_another() {
+        for (words, wanted) in [
+            ("what's .110 minus a sixteenth", Some("0.11 in (2.794 mm) less 0.0625 in (1.587 mm) is 0.0475 in (1.206 mm).")),
+            ("what is 3.2 mm plus 0.5 mm", Some("3.2 mm (0.126 in) and 0.5 mm (0.01969 in) is 3.7 mm (0.1457 in).")),
+            ("took .110 minus a sixteenth", None),
+            ("what is 3 less 2", None),
+        ] {
+            assert_eq!(worked_out(words).as_deref(), wanted, "{words}");
+        }
+        let words = "if I go from .125 to .110 how many thousandths down do the verticutters need to be to \
+                     go a sixteenth under the cut";
+        let told = worked_out(words).expect("a sum");
+        assert!(told.starts_with("At 0.11 in (2.794 mm) the tips stand 0.0475 in"), "{told}");
+        assert!(told.contains("At 0.125 in (3.175 mm) they stood 0.0625 in"), "{told}");
+        assert!(told.contains("so they go 0.015 in (0.381 mm) lower"), "{told}");
+        let deep = worked_out("bench .125, where do groomer tips sit 0.15 in below the cut").expect("a sum");
+        assert!(deep.contains("0.025 in (0.635 mm) under the roller line"), "{deep}");
+    }
+}
