@@ -37,6 +37,63 @@ const TALKS: &[(&[&str], &[&str], &[&str])] = &[
         &["Nothing is recorded"],
     ),
     (
+        &["ground all three greens reels, took five thou off each", "sorry, 2 was six thou"],
+        &["taken off: 6 thou", "units/3"],
+        &["reading: 6"],
+    ),
+    (
+        &["changed verticut blades all three heads, set em at 80 thou"],
+        &["adjustment: machines/verticut-set/units/3", "setting: 2.032 mm"],
+        &["thickness"],
+    ),
+    (
+        &["new 80 thou verticut blades on all three heads", "no, 80 thou was the depth, not how thick"],
+        &["thickness: 2.032 mm", "nothing was changed"],
+        &["What I can do"],
+    ),
+    (
+        &["walker 2 checked .126 left and .129 right so I shimmed it level"],
+        &["height reading: machines/walker-2", "height: 3.2004 mm"],
+        &["fault"],
+    ),
+    (
+        &["what all needs grinding this winter, I gotta have a list for my boss"],
+        &["List what is due", "grind the reel"],
+        &["Look up what was done"],
+    ),
+    (
+        &["I'm short a man all winter, can I get 14 reels ground by March with one grinder and what order"],
+        &["grind the reel", "how long does a grind take"],
+        &["No March"],
+    ),
+    (
+        // Six records of that unit in 2026; two of them are faults.
+        &["how many times did we fool with groomer 2 in 2026", "what was wrong with it"],
+        &["6 records in all.", "2 records", "slits deeper at one end"],
+        &["groomer of 1"],
+    ),
+    (
+        &["report for October 2026"],
+        &["Report the time and parts spent", "--since 2026-10-01 --until 2026-11-01"],
+        &["What I can do"],
+    ),
+    (
+        &["what were the greens running on the prism in October 2026 versus the bench", "so how much are they sinking"],
+        &["on the turf at a bench of 3.50 mm"],
+        &["Furthest out"],
+    ),
+    (
+        &["how deep can you go with verticut reels on ultradwarf in July"],
+        &["level with the roller"],
+        &["No fault of that is recorded"],
+    ),
+    (
+        // The walker that wears quickest has fewest hours, and is not the most worn.
+        &["which reel is closest to junk"],
+        &["Fewest hours left: No. 2 walker, reel, about 1383 h."],
+        &[],
+    ),
+    (
         &["which units had a blunt reel in 2026"],
         &["by unit", "edges rounded"],
         &["never had"],

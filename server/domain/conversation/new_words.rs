@@ -85,6 +85,9 @@ impl<C: Clone> Conversation<C> {
         if asks_for_cautions(words) && !self.cautions.latest().is_empty() {
             return self.cautions_again();
         }
+        if asks_to_print(words) {
+            return vec![say(PRINTED)];
+        }
         if let Some(told) = self.job_asked(knowledge, words) {
             return told;
         }
@@ -217,6 +220,26 @@ fn asks_for_cautions(words: &str) -> bool {
     let has = |list: &[&str]| said.iter().any(|word| list.contains(word));
     early && has(OF) && has(BODY) && said.len() <= CAUTIONS_WORDS_MAX
 }
+
+/// "Can you print that", "print me the list".
+fn asks_to_print(words: &str) -> bool {
+    const AROUND: &[&str] = &[
+        "can", "could", "you", "i", "we", "please", "how", "do", "would", "that", "this", "it", "them", "those", "these",
+        "the", "a", "list", "out", "off", "for", "me", "us", "him", "get", "answer", "all", "of", "on", "paper", "so",
+        "and", "ok", "then", "to", "want", "need", "have", "give", "copy", "just", "page", "report",
+    ];
+    const PRINTS: &[&str] = &["print", "printed", "printout", "prints", "printing"];
+    let plain = super::acts::plain(words);
+    let said: Vec<&str> = plain.split_whitespace().collect();
+    let prints = said.iter().any(|word| PRINTS.contains(word));
+    prints && said.iter().all(|word| PRINTS.contains(word) || AROUND.contains(word))
+}
+
+/// How a list goes on paper.
+const PRINTED: &str = "Nothing is printed from here. These write one page to print: \
+    \"sward due --format html --file due.html\" what is due; \"sward report fleet --since DAY --until DAY \
+    --format html --file report.html\" the work, parts and faults of that time; \"sward sheet MACHINE/UNIT \
+    --format html --file card.html\" a setting card.";
 
 /// Longer words ask of something of their own.
 const CAUTIONS_WORDS_MAX: usize = 12;

@@ -5,7 +5,7 @@
 use super::asked_first::{EVERYBODY, with_change};
 use super::asked_shape::{COMPARES, Shape};
 use super::fleet::{Asked, Part, id_and_told};
-use super::past::Past;
+use super::past::{PRISM, Past};
 use super::{Interpretation, Reader};
 use crate::domain::fleet::parts::Family;
 use crate::domain::recall::deeds::Deed;
@@ -422,7 +422,9 @@ impl Reader<'_> {
         }
         self.days_anew(&mut past, &shape);
         if past.asked == Single::Height {
-            past.words = String::new();
+            let prism = past.words.split_whitespace().any(|word| PRISM.contains(&word));
+            let bench = self.says(&["bar", "bench"]);
+            past.words = if prism && !bench { PRISM[0].to_owned() } else { String::new() };
         }
         self.told_past(past)
     }

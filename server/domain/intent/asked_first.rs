@@ -4,6 +4,7 @@
 //! Deliberately absent: what leans on a question before (`again`).
 
 use super::again::Before;
+use super::dates::{MONTHS, is_day_name};
 use super::fleet::{Asked, Part};
 use super::past::Past;
 use super::periods::Period;
@@ -69,6 +70,15 @@ pub(super) const EVERYBODY: &[&str] = &[
 ];
 /// A name has so many letters at least.
 const NAME_MIN: usize = 2;
+
+/// By when something is to be done, and nobody who does it.
+pub(super) fn is_time(word: &str) -> bool {
+    const TIMES: &[&str] = &[
+        "spring", "summer", "autumn", "fall", "winter", "easter", "christmas", "xmas", "thanksgiving", "noon",
+        "midday", "lunch", "tonight", "tomorrow", "weekend", "season",
+    ];
+    MONTHS.contains(&word) || TIMES.contains(&word) || is_day_name(word)
+}
 
 impl Reader<'_> {
     pub(super) fn asked_first(&self) -> Option<Interpretation> {
@@ -533,7 +543,9 @@ impl Reader<'_> {
             let word = at.checked_sub(1).map_or("", |before| said[before].text.as_str());
             let did = said.get(at + 1).is_some_and(|next| OF_PEOPLE.contains(&next.text.as_str()));
             // "Had fewest faults": behind these somebody did something.
-            BEFORE_NAMES.contains(&word) && (did || matches!(word, "did" | "by"))
+            // "By March" is a time, unless March did something.
+            let time = word == "by" && is_time(&said[at].text);
+            BEFORE_NAMES.contains(&word) && !time && (did || matches!(word, "did" | "by"))
         };
         let stranger = |at: &usize| before(*at) && strange(*at) && !inside(said[*at].start);
         let at = (0..said.len()).find(stranger)?;

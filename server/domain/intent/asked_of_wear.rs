@@ -3,9 +3,11 @@
 //! we sharpen by our own figures", "how many grinds has it left", "when will the present one be due"?
 //! Deliberately absent: the answers, and what only leans on a question before (`again`).
 
+use jiff::ZonedDateTime;
+
 use super::again::Before;
-use super::asked_first::with_change;
-use super::fleet::{Asked, Part, topic_of};
+use super::asked_first::{is_time, with_change};
+use super::fleet::{Asked, Part, id_and_told, topic_of};
 use super::past::Past;
 use super::{Interpretation, Reader};
 use crate::domain::fleet::parts::Family;
@@ -56,6 +58,7 @@ impl Reader<'_> {
             return None;
         }
         let asked = self.last_time_of().or_else(|| self.found_last_time());
+        let asked = asked.or_else(|| self.report_of_a_time()).or_else(|| self.reels_by_a_day());
         let asked = asked.or_else(|| self.of_its_form_alone());
         if proof.is_sum() || !self.gives_no_number() {
             return asked;
@@ -131,6 +134,54 @@ impl Reader<'_> {
         let asked = Asked { part, subject, others, machine, start, end, within_h, words };
         let topic = topic_of(topic, &asked);
         Interpretation { topic, ..self.told_whole(asked, period) }
+    }
+
+    /// "Report for October", "something for the boss on what we did in October": the time and parts
+    /// spent then, and how that goes on paper.
+    fn report_of_a_time(&self) -> Option<Interpretation> {
+        const BOSS: &[&str] =
+            &["superintendent", "boss", "manager", "committee", "chairman", "owner", "director", "board", "pro", "gm"];
+        let shape = self.shape();
+        let [period] = &shape.periods[..] else { return None };
+        let over = period.start.as_ref().is_some_and(|start| *start <= self.question.now);
+        let report = self.says(&["report", "reports", "summary", "writeup"]);
+        let hand = self.says(BOSS) && self.says(&["hand", "show", "give", "something", "send", "paper", "tell"]);
+        let other = self.says(&["faults", "fault", "heights", "height", "due", "worn", "wear", "hours", "remedies"]);
+        let named = self.trade_of(&self.matter_without("costs", &shape.taken));
+        let work = named.split_whitespace().any(|word| {
+            Family::of(word).is_some() || work(word).is_some_and(|(_, deed)| deed.is_some())
+        });
+        if !over || !(report || hand) || other || work || !shape.people.is_empty() {
+            return None;
+        }
+        let mut told = self.report(Part::Costs, id_and_told(Part::Costs).0);
+        let day = |time: &Option<ZonedDateTime>| time.as_ref().map(|time| time.date().to_string());
+        let since = day(&period.start).map_or_else(String::new, |day| format!(" --since {day}"));
+        let until = day(&period.end).map_or_else(String::new, |day| format!(" --until {day}"));
+        told.understood.push_str(&format!(
+            " To hand in: \"sward report fleet{since}{until} --format html --file report.html\"."
+        ));
+        Some(told)
+    }
+
+    /// "Can I get 14 reels ground by March": the order is that of what is due, and no look back.
+    fn reels_by_a_day(&self) -> Option<Interpretation> {
+        let words: Vec<&str> = self.spoken.texts();
+        let can = words.windows(2).any(|pair| {
+            matches!(pair[0], "can" | "could" | "will" | "should") && matches!(pair[1], "i" | "we" | "he" | "they" | "you")
+        });
+        let time = words.windows(2).any(|pair| matches!(pair[0], "by" | "before" | "until" | "till") && is_time(pair[1]))
+            || (self.says(&["by", "before"]) && self.says(&["end"]) && words.iter().any(|word| is_time(word)));
+        let ground = self.says(GRINDS) || self.says(&["ground", "reground", "sharpened"]);
+        if !(can && time && ground && self.says(REELS)) {
+            return None;
+        }
+        let mut told = self.told_due_of(Vec::new(), "grind");
+        told.understood.push_str(
+            " How long that takes is the number of reels times one grind: \"how long does a grind take us\" tells \
+             it from the records, relief and setting are beside it.",
+        );
+        Some(told)
     }
 
     /// "Which reel wears quickest", "how fast does each reel wear", "what eats most steel".

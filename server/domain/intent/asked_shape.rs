@@ -99,6 +99,7 @@ impl Reader<'_> {
             people.push(name);
             taken.push((at, at));
         }
+        taken.extend(self.attached_numbered().into_iter().map(|(_, span)| span));
         taken.extend(nicknames::several(tokens, shop).into_iter().map(|(at, _)| (at, at)));
         if self.named_here().is_empty() && !self.machines_asked_about().is_empty() {
             taken.extend(self.surface_named().map(|at| (at, at)));
@@ -164,6 +165,10 @@ impl Reader<'_> {
     pub(super) fn machines_asked_about(&self) -> Vec<SubjectName> {
         let tokens = &self.spoken.tokens;
         let shop = self.question.shop;
+        let attached = self.attached_numbered();
+        if !attached.is_empty() {
+            return attached.into_iter().map(|(name, _)| name).collect();
+        }
         let mut names = self.named_here();
         let area = names.iter().all(|name| name.kind() == SubjectKind::Area);
         if area {

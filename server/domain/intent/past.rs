@@ -48,6 +48,8 @@ const NO_THINGS: &[&str] = &[
     "set", "sets", "lot", "bit", "stuff", "thing", "things", "shorter", "longer", "own", "figures", "old",
     "hrs", "anything", "something", "us", "complaints", "complaint", "mean", "committee", "bother",
     "chairman", "boss", "manager", "term",
+    // Work of no certain kind.
+    "fool", "fooled", "fooling", "mess", "messed", "messing", "fiddle", "fiddled", "fiddling", "tinker", "tinkered",
 ];
 /// Longer words that nobody says here may name a thing all the same.
 const STRANGE_MAX: usize = 4;
@@ -56,6 +58,10 @@ const LOOKED: &[&str] = &["checked", "inspected", "measured"];
 
 /// What is kept as a unit of its own beside the reel that it is on.
 const ATTACHED: &[&str] = &["groomer", "brush", "verticut"];
+/// Between its name and its number.
+const NUMBER_WORDS: &[&str] = &["no", "number", "unit", "#", "on", "of", "."];
+/// What is read on the turf, and against the bench; the first as the records are asked for it.
+pub(super) const PRISM: &[&str] = &["prism", "prisms", "sinking", "sink", "sinkage"];
 
 /// A stretch of time: its first moment, and the first after.
 pub type Span = (Option<ZonedDateTime>, Option<ZonedDateTime>);
@@ -107,10 +113,18 @@ impl Reader<'_> {
             false => (asked, id, told),
         };
         let (matter, fillers) = self.without_no_things(matter);
+        let mut subjects = self.asked_about();
+        let matter = without_attached(&matter, &subjects);
+        let prism = height && self.says(PRISM);
+        if prism {
+            // It is read on the turf, and on no machine.
+            subjects.retain(|name| name.kind() == SubjectKind::Area);
+        }
         let mut past = Past {
             asked,
-            subjects: self.asked_about(),
+            subjects,
             words: match asked {
+                _ if prism => PRISM[0].to_owned(),
                 _ if height && !other => String::new(),
                 // What parts came to in hours of work is asked of those that were changed.
                 crate::domain::recall::Asked::Labour => {
@@ -233,6 +247,48 @@ impl Reader<'_> {
         own.unwrap_or(unit)
     }
 
+    /// "Groomer 2": units that are named by what they are and a number, and the tokens that do. Of
+    /// several machines that have one, that which is named or was spoken of.
+    pub(super) fn attached_numbered(&self) -> Vec<(SubjectName, (usize, usize))> {
+        let tokens = &self.spoken.tokens;
+        let shop = self.question.shop;
+        let word = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+        let named = self.named_here();
+        let spoken_of = shop.machine_spoken_of();
+        let own = |id: &str| -> Option<SubjectName> {
+            let all = shop.subjects.iter().map(|known| &known.name);
+            let is = |name: &&SubjectName| {
+                name.kind() == SubjectKind::Unit && name.id().as_str() == id
+            };
+            let all: Vec<&SubjectName> = all.filter(is).collect();
+            let of = |machine: &SubjectName| {
+                all.iter().find(|name| machine.holds(name)).map(|name| (*name).clone())
+            };
+            let only = || if all.len() == 1 { Some(all[0].clone()) } else { None };
+            named.iter().find_map(of).or_else(|| spoken_of.as_ref().and_then(of)).or_else(only)
+        };
+        let mut out = Vec::new();
+        for first in 0..tokens.len() {
+            let said = [word(first), word(first).trim_end_matches('s')];
+            let Some(kind) = ATTACHED.iter().find(|kind| said.contains(kind)) else { continue };
+            let mut at = first + 1;
+            // "Groomers 2 and 3".
+            loop {
+                while NUMBER_WORDS.contains(&word(at)) {
+                    at += 1;
+                }
+                let Some(unit) = own(&format!("{kind}-{}", word(at))) else { break };
+                out.push((unit, (first, at)));
+                at += 1;
+                if !matches!(word(at), "and" | "," | "&") {
+                    break;
+                }
+                at += 1;
+            }
+        }
+        out
+    }
+
     /// Units of the shop that are named, else machines, else areas.
     pub(super) fn named_here(&self) -> Vec<SubjectName> {
         let named = &self.heard.named;
@@ -318,6 +374,19 @@ impl Reader<'_> {
             (_, false) => "bedknives",
         }
     }
+}
+
+/// The words without what the units that are asked about are: all of "groomer 2" is groomer.
+fn without_attached(words: &str, units: &[SubjectName]) -> String {
+    let is = |word: &str| {
+        ATTACHED.iter().any(|kind| {
+            let said = word == *kind || word.trim_end_matches('s') == *kind;
+            said && units.iter().any(|name| {
+                name.kind() == SubjectKind::Unit && name.id().as_str().starts_with(&format!("{kind}-"))
+            })
+        })
+    };
+    words.split_whitespace().filter(|word| !is(word)).collect::<Vec<_>>().join(" ")
 }
 
 /// The words without those that ask for the hours themselves.

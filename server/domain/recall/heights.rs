@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 
 use crate::domain::fleet::median;
-use crate::domain::records::choices::Choice as _;
+use crate::domain::records::choices::{Choice as _, HeightMethod};
 use crate::domain::records::detail::Detail;
 use crate::domain::records::Record;
 use crate::domain::units::decimal;
@@ -33,6 +33,10 @@ pub fn spread(record: &Record) -> Option<String> {
         return None;
     }
     let heights: Vec<f64> = all.iter().map(|(.., height)| *height).collect();
+    // Read on the turf: against the bench at which it was mown.
+    if let Some(bench) = read.bench_height_mm.filter(|_| read.method == Some(HeightMethod::Prism)) {
+        return Some(against_the_bench(&heights, bench));
+    }
     let (wanted, of) = match read.target_height_mm {
         Some(target) => (target, "wanted"),
         None => (median(&heights)?, "in the middle of them"),
@@ -67,4 +71,20 @@ pub fn spread(record: &Record) -> Option<String> {
         0 | 1 => format!("{first}."),
         _ => format!("{first}; the units lie within {} mm.", decimal(high - low, DECIMALS)),
     })
+}
+
+/// "Read 3.18 to 3.28 mm on the turf at a bench of 3.51 mm: 0.23 to 0.33 mm under it."
+fn against_the_bench(heights: &[f64], bench: f64) -> String {
+    let low = heights.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = heights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let read = format!("{:.2} to {:.2} mm", low, high);
+    let lead = format!("Read {read} on the turf at a bench of {bench:.2} mm");
+    let range = |one: f64, two: f64| format!("{one:.2} to {two:.2} mm");
+    if high < bench {
+        return format!("{lead}: {} under it.", range(bench - high, bench - low));
+    }
+    if low > bench {
+        return format!("{lead}: {} over it.", range(low - bench, high - bench));
+    }
+    format!("{lead}.")
 }

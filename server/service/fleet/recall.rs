@@ -22,6 +22,7 @@ use crate::domain::recall::sieve::{Kept, Sieve, Wanted};
 use crate::domain::recall::work_words::{is_of_the_trade, work};
 use crate::domain::recall::{Answer, Asked, Query, Row, day};
 use crate::domain::records::bounds::NAME_CHARACTERS_MAX;
+use crate::domain::records::choices::{Choice as _, HeightMethod};
 use crate::domain::records::detail::Detail;
 use crate::domain::records::{Moment, Record, SubjectKind, SubjectName};
 use crate::domain::wording::{Wording, upper_first};
@@ -359,8 +360,8 @@ fn wanted(
     query: &Query,
     words: &str,
 ) -> Vec<Wanted> {
-    // A height that is asked about is any height of that machine.
-    if query.asked == Asked::Height {
+    // A height that is asked about is any height of that machine, unless it is one on the turf.
+    if query.asked == Asked::Height && words != HeightMethod::Prism.id() {
         return Vec::new();
     }
     let wanted = |concept: crate::index::Concept| {

@@ -220,7 +220,15 @@ fn worn(reply: &pb::GetReportResponse) -> Vec<String> {
     if rows.is_empty() {
         return vec!["No reel diameter was recorded for it.".to_owned()];
     }
-    let mut lines = vec!["The most worn first:".to_owned()];
+    // What is nearest its end by hours need not be the most worn.
+    let soonest = rows.iter().filter_map(|unit| Some((*unit, left_h(reply, unit)?)));
+    let soonest = soonest.reduce(|least, one| if one.1 < least.1 { one } else { least });
+    let soonest = soonest.filter(|(unit, _)| unit.unit != rows[0].unit);
+    let told = |(unit, left): (&pb::UnitState, f64)| {
+        format!("Fewest hours left: {}, about {} h.", unit.unit_title, decimal(left.max(0.0), 0))
+    };
+    let mut lines: Vec<String> = soonest.map(told).into_iter().collect();
+    lines.push("The most worn first:".to_owned());
     let told = |unit: &pb::UnitState| worn_line(unit) + &left_line(reply, unit);
     lines.extend(some(rows.into_iter().map(told).collect(), "sward report fleet"));
     lines
