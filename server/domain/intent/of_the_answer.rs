@@ -7,7 +7,8 @@ use super::fleet::{Asked, Part};
 use super::past::Past;
 use super::subjects::Known;
 use super::{Interpretation, Reader};
-use crate::domain::fleet::parts::Family;
+use crate::domain::catalogue::Equipment;
+use crate::domain::fleet::parts::{Family, watched};
 use crate::domain::language::text::Kind;
 use crate::domain::passages::form::Form;
 use crate::domain::recall::{Asked as Single, By};
@@ -92,7 +93,23 @@ impl Reader<'_> {
             return Some(self.told_whole(Asked { within_h: Some(0.0), ..asked.clone() }, None));
         }
         let doubted = says(&["sure", "certain", "why"]) && !self.parts_named("").is_empty();
+        // "Why the belt" after just the walkers, which have none: of the one that is due elsewhere.
+        let elsewhere = before.subject().is_some_and(|name| !self.has_what_is_named(name));
+        if about_due && doubted && subjects.is_empty() && elsewhere {
+            return Some(self.told_due(None, ""));
+        }
         (again || (about_due && doubted)).then(|| self.due_again(before, subjects))
+    }
+
+    /// Whether a machine has a unit with a part that is named, as far as its units are known.
+    fn has_what_is_named(&self, name: &SubjectName) -> bool {
+        let named = self.parts_named("");
+        let families: Vec<Family> = named.split_whitespace().filter_map(Family::of).collect();
+        let units = self.question.shop.subjects.iter();
+        let units = units.filter(|known| known.name.machine() == name.machine());
+        let kinds: Vec<Equipment> = units.filter_map(|known| known.equipment).collect();
+        let watched = |family: &Family| kinds.iter().any(|kind| watched(*kind).contains(family));
+        kinds.is_empty() || families.is_empty() || families.iter().any(watched)
     }
 
     /// When what was told is due again.

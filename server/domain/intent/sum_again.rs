@@ -15,6 +15,7 @@ use super::{
     understood,
 };
 use crate::domain::said::numbers::Quantity;
+use crate::domain::said::said_units::any_said_at;
 use crate::domain::units::{Kind, Unit, convert, plain};
 
 /// Words that say of which quantity a number is, with the beginnings of its fields.
@@ -54,6 +55,9 @@ impl Reader<'_> {
         let proof = &self.heard.proof;
         let short = self.spoken.words.len() <= FOLLOW_UP_WORDS_MAX;
         let own = self.heard.asked.iter().find(|asked| asked.calculation == calculation)?;
+        if let Some(back) = self.turned_about(own, before).filter(|_| short) {
+            return Some(back);
+        }
         let other = &self.heard.asked[0];
         let anew = other.calculation != own.calculation && other.said >= OWN_WORDS;
         // "Spun unit 3, 126.4 down to 126.1" tells of work, whatever was worked out before.
@@ -104,6 +108,37 @@ impl Reader<'_> {
             }
         }
         Some(answer)
+    }
+
+    /// "And back down in spring", "then the other way": from what was aimed at to what it was.
+    fn turned_about(&self, own: &Asked, before: &Filled) -> Option<Interpretation> {
+        let tokens = &self.spoken.tokens;
+        let said = |words: &[&str]| {
+            (0..tokens.len()).any(|at| any_said_at(tokens, at, words).is_some())
+        };
+        let back = said(&["back down", "back up", "back again", "back the other", "other way",
+            "and back", "down again", "up again", "in reverse"]);
+        let deed = self.heard.proof.deed || self.heard.proof.named > 0;
+        if !back || deed || !self.spoken.quantities.is_empty() {
+            return None;
+        }
+        let pair = |field: &str| {
+            let aimed = format!("target_{}", field.strip_prefix("current_")?);
+            Some((field.to_owned(), before.get_number(field)?, before.get_number(&aimed)?, aimed))
+        };
+        let (now, from, to, aimed) = before.0.iter().find_map(|(field, _)| pair(field))?;
+        let mut asked = own.clone();
+        asked.filled = before.clone();
+        asked.filled.number(&now, to);
+        asked.filled.number(&aimed, from);
+        asked.placed.clear();
+        if let Some(follows) = wanted::first(&asked.calculation, &asked.filled) {
+            follows.clone_into(&mut asked.solve_for);
+        }
+        let unit = unit_of_field(&now).symbol;
+        let told = format!("Work out the same from {} to {} {unit}.", plain(to), plain(from));
+        let unheard = Vec::new();
+        Some(Interpretation { understood: told, unheard, ..self.computed(&asked) })
     }
 
     /// "What speed for 3.5 clip then": the number is what the sum shall come to, and the quantity
