@@ -177,8 +177,13 @@ const INSTEAD: &[&str] = &[
     "instead", "what do i tell", "what should i tell", "what do i say", "what should he do",
     "what should they do", "what should i do", "what should we do", "how should he", "how should they",
     "what is the right way", "whats the right way", "safe way", "proper way", "how then",
-    "what then",
+    "what then", "what is first", "whats first", "what comes first", "what first", "where do i start",
+    "where do we start", "where should i start", "where to start", "first thing",
 ];
+/// Somebody else who does what was refused makes no yes of it.
+const ANOTHER: &[&str] = &["someone", "somebody", "anyone", "anybody", "mate", "else", "another"];
+/// What the cautions say of them.
+const OTHERS: &str = "nobody else";
 /// Of those, words that do nothing else.
 const MAKES_LITTLE: &[&str] = &["only", "just", "reckons", "claims", "thought"];
 /// Words that make little of what was refused.
@@ -284,9 +289,11 @@ impl Refused {
         if !(leads || reason || bare) || said.len() > FURTHER_WORDS_MAX || signs {
             return None;
         }
+        if no && ANOTHER.iter().any(|word| said.contains(word)) {
+            return Some(vec![self.whoever_does_it(knowledge)]);
+        }
         if reason {
-            let row = self.cautions.first().and_then(|id| knowledge.caution(id))?;
-            return Some(vec![Action::Say(vec![row.text.clone()])]);
+            return self.reason(knowledge);
         }
         let own = danger::heard(knowledge, &ear.read(words));
         if own.leave.is_some() || own.emergency.is_some() || own.stop.is_some() {
@@ -332,6 +339,22 @@ impl Refused {
             });
         }
         sentence.or((no && stands).then(|| format!("It stays so. {}", self.text))).map(|line| vec![Action::Say(vec![line])])
+    }
+
+    /// Why it is refused: its first caution.
+    fn reason<C>(&self, knowledge: &Knowledge) -> Option<Vec<Action<C>>> {
+        let row = self.cautions.first().and_then(|id| knowledge.caution(id))?;
+        Some(vec![Action::Say(vec![row.text.clone()])])
+    }
+
+    /// "What if somebody else sits on it": what was refused, and what the cautions say of others.
+    fn whoever_does_it<C>(&self, knowledge: &Knowledge) -> Action<C> {
+        let texts = self.cautions.iter().filter_map(|id| knowledge.caution(id));
+        let mut sentences = texts.flat_map(|row| row.text.split_inclusive(". "));
+        let others = sentences.find(|line| line.to_lowercase().starts_with(OTHERS));
+        let stays = format!("It stays so, whoever does it. {}", self.text);
+        let others = others.map(|line| line.trim().to_owned());
+        Action::Say(std::iter::once(stays).chain(others).collect())
     }
 
     /// "Long handled one?": the sentence of the safe way that holds all of these words, where what was
