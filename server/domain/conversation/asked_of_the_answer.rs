@@ -37,6 +37,10 @@ pub struct LastAnswer {
     pub mark: String,
     /// How a question of a check is answered was told in this conversation.
     pub hinted: bool,
+    /// Its lines, as they were told.
+    pub lines: Vec<String>,
+    /// What is answered now leaves those lines as they are.
+    pub leaves_lines: bool,
 }
 
 /// Asking for what an answer left out: one of these, and nothing beside it that says more.
@@ -106,6 +110,9 @@ impl<C: Clone> Conversation<C> {
         act: Option<&Act>,
         words: &str,
     ) -> Option<Actions<C>> {
+        if let Some(told) = act.is_none().then(|| self.of_the_lines(words)).flatten() {
+            return Some(told);
+        }
         let open = matches!(self.asked, None | Some(Asked::Findings { .. }));
         if self.walking.is_some() || !open || !matches!(act, None | Some(Act::Why)) {
             return None;
@@ -141,6 +148,9 @@ impl<C: Clone> Conversation<C> {
         let how = how_it_is_checked(asked) || how_it_is_checked(core(&last));
         if how && !self.advised.is_empty() {
             return Some(self.begin_advised(knowledge, 0));
+        }
+        if let Some(told) = self.which_of_its_parts(knowledge, kind, asked) {
+            return Some(told);
         }
         if let Some(remedy) = self.remedy_asked(knowledge, words) {
             return Some(remedy);
@@ -188,8 +198,13 @@ impl<C: Clone> Conversation<C> {
         let measured = quantities(&tokens(asked)).iter().any(|one| one.unit.is_some());
         let figures = measured || asked.contains(|ch: char| ch.is_ascii_digit());
         let clip = self.context.answered.as_ref().filter(|one| one.field == "clip_spacing_mm");
-        let wanted = WANTED.iter().any(|start| asked.starts_with(start));
-        if figures || !(role || (does && judged) || (clip.is_some() && wanted)) {
+        let wanted = clip.is_some() && WANTED.iter().any(|start| asked.starts_with(start));
+        // "What's the lowest I should go" asks for a figure.
+        let asks_which = ["what", "which", "how", "why", "when", "where"]
+            .iter()
+            .any(|start| asked.starts_with(start));
+        let judges = (role || (does && judged)) && !asks_which;
+        if figures || !(judges || wanted) {
             return None;
         }
         if let Some(clip) = clip {
@@ -226,6 +241,9 @@ impl<C: Clone> Conversation<C> {
         let told = !in_turn::asks_at_all(words) && told();
         if told || !(role || asks_of_a_cause(words, asked)) {
             return None;
+        }
+        if let Some(told) = self.of_another_kind(knowledge, kind, asked) {
+            return Some(told);
         }
         let rows = ruled_out::named(knowledge, kind, asked);
         let Some((first_id, first)) = self.last.ranked.first() else {

@@ -7,9 +7,10 @@ use std::collections::BTreeSet;
 
 use super::acts;
 use crate::domain::catalogue::{Acceptance, Knowledge, Procedure, Step, StepReading};
-use crate::domain::passages::practical;
+use crate::domain::passages::form::Form;
+use crate::domain::passages::{practical, told};
 use crate::domain::units::{Unit, plain};
-use crate::domain::wording::upper_first;
+use crate::domain::wording::{bare_word, upper_first};
 use crate::domain::walkthrough::reading::{self, Judgement, Value, judge, value_text, wanted};
 use crate::domain::walkthrough::spoken::{self, Spoken};
 use crate::domain::walkthrough::{Read, View, Walk, sheet};
@@ -120,7 +121,7 @@ pub fn answer(
     if let Some(asked) = asked(plain) {
         return Some(lines_of(knowledge, walk, &view, asked));
     }
-    told_in_the_step(knowledge, &view, plain)
+    told_in_the_step(knowledge, &view, plain).or_else(|| told_of_the_job(knowledge, &view, plain))
 }
 
 /// "The bar's at 3.2", before it is asked: the step that asks for it.
@@ -498,28 +499,16 @@ const ASKING: &[&str] = &["what", "which", "how", "where"];
 /// Words of such a question that need not stand there.
 const ASKED_OF: &[&str] = &["many", "much", "long", "way", "thick", "type", "kind", "size", "sort", "big"];
 
+/// What is measured, and no tool.
+const MEASURED: &[&str] =
+    &["angle", "angles", "torque", "pressure", "height", "speed", "depth", "gap", "diameter"];
+
 /// "What grit?", "how thick's the paper": the sentences of the open step, its readings and the
 /// tools that hold every word of it that matters.
 fn told_in_the_step(knowledge: &Knowledge, view: &View<'_>, plain: &str) -> Option<Vec<String>> {
     let said = words_of(plain);
-    let (first, rest) = said.split_first()?;
-    if !ASKING.contains(first) || said.len() > 9 {
-        return None;
-    }
-    let content: Vec<&str> = rest
-        .iter()
-        .copied()
-        .filter(|word| !SMALL.contains(word) && !ASKED_OF.contains(word) && !matches!(*word, "use" | "need"))
-        .collect();
-    if content.is_empty() || content.len() > 3 {
-        return None;
-    }
-    let holds = |text: &str| {
-        let lower = text.to_lowercase();
-        let words = words_of(&lower);
-        let stem = |word: &str| word.trim_end_matches('s').to_owned();
-        content.iter().all(|word| words.iter().any(|other| stem(other) == stem(word)))
-    };
+    let content = content_of(&said).filter(|_| ASKING.contains(&said[0]))?;
+    let holds = |text: &str| holds_all(text, &content);
     let mut lines: Vec<String> = Vec::new();
     if view.open {
         let text = knowledge.with_titles(&view.step.text);
@@ -529,10 +518,57 @@ fn told_in_the_step(knowledge: &Knowledge, view: &View<'_>, plain: &str) -> Opti
             view.step.readings.iter().filter(|asked| holds(&asked.label)).map(wanted),
         );
     }
-    let tools = view.procedure.tools.iter().filter(|tool| holds(tool));
+    // "What angle" does not ask for the angle gauge.
+    let measured = content.iter().any(|word| MEASURED.contains(word));
+    let tools = view.procedure.tools.iter().filter(|tool| !measured && holds(tool));
     lines.extend(tools.map(|tool| format!("Of the tools: {tool}.")));
     lines.extend(Some(&view.step.why).filter(|why| holds(why)).cloned());
     (!lines.is_empty()).then_some(lines)
+}
+
+fn same(one: &str, other: &str) -> bool {
+    one.trim_end_matches('s').eq_ignore_ascii_case(other.trim_end_matches('s'))
+}
+
+/// The words of a short question that say what of, without the one that asks.
+fn content_of<'a>(said: &[&'a str]) -> Option<Vec<&'a str>> {
+    let none = |word: &str| {
+        SMALL.contains(&word) || ASKED_OF.contains(&word) || matches!(word, "use" | "need")
+    };
+    let (_, rest) = said.split_first()?;
+    let content: Vec<&str> = rest.iter().copied().filter(|word| !none(word)).collect();
+    ((1..=3).contains(&content.len()) && said.len() <= 9).then_some(content)
+}
+
+fn holds_all(text: &str, content: &[&str]) -> bool {
+    let words = words_of(text);
+    content.iter().all(|word| words.iter().any(|other| same(other, word)))
+}
+
+/// "What's the angle", "and the front face", where the open step does not say: what the knowledge
+/// says of it in this job, and which step tells more.
+fn told_of_the_job(knowledge: &Knowledge, view: &View<'_>, plain: &str) -> Option<Vec<String>> {
+    let said = words_of(plain);
+    let asks = said.first().is_some_and(|first| ASKING.contains(first) || *first == "and");
+    let content = content_of(&said).filter(|_| asks)?;
+    let steps = &view.procedure.steps;
+    let at = steps.iter().position(|step| {
+        holds_all(&format!("{} {}", step.title, step.text), &content)
+    })?;
+    let query = format!("{} {}", view.procedure.title, content.join(" "));
+    // An angle of reel blades is none of the bedknife.
+    let title = view.procedure.title.split(' ').skip(1).map(bare_word);
+    let things: Vec<&str> = title.filter(|word| word.len() > 3).collect();
+    let of_it = |text: &str| {
+        holds_all(text, &content) && things.iter().any(|thing| holds_all(text, &[thing]))
+    };
+    let told = [Form::Good, Form::Define, Form::Why].iter().find_map(|form| {
+        let told = told::answer(knowledge, knowledge.passages(), *form, &query)?;
+        of_it(&told.lines.join(" ")).then_some(told.lines)
+    });
+    let mut lines = told.unwrap_or_default();
+    lines.push(format!("Step {}, \"{}\", tells it when you are there.", at + 1, steps[at].title));
+    Some(lines)
 }
 
 #[cfg(test)]

@@ -73,8 +73,13 @@ const NO_SIGN: &str = "I hear no sign that I know in that, so what was found so 
 const NO_QUESTION: &str = "I cannot tell what of the records that asks. Say the machine or part with \
                            when, who, how many, how long or how often, such as \"how many blades \
                            on the verticuts last time\".";
+/// Said of few words behind a sum that ask what it does not say.
+const NOT_OF_THE_SUM: &str = "The sum does not say that, and I know nothing that does. Give it another \
+                              number, ask for its working with \"why\", or ask of one thing by its name.";
 /// More words than these tell something of their own.
 const SHORT_WORDS: usize = 5;
+/// The same behind a sum.
+const OF_A_SUM_WORDS: usize = 9;
 /// Stands before the topic of what is looked up in notes and procedures.
 const LOOKED_UP: &str = crate::domain::intent::why::TOLD;
 
@@ -93,8 +98,9 @@ impl<C: Clone> Conversation<C> {
                 return noted.unwrap_or_else(|| self.decide(knowledge, &alone, meaning));
             }
         };
-        if let Some(asked) = self.puts_nothing_right(words, &meaning) {
-            return asked;
+        let told = self.puts_nothing_right(words, &meaning);
+        if let Some(told) = told.or_else(|| self.not_in_the_knowledge(knowledge, words, &meaning)) {
+            return told;
         }
         let writes = matches!(meaning.sense, Sense::Write(_));
         if writes && self.is_no_record_here(words, &meaning.kind, &meaning.subject) {
@@ -151,7 +157,7 @@ impl<C: Clone> Conversation<C> {
                 Some(only) => actions.extend(self.ask_which(vec![only])),
                 None => actions.extend(self.not_understood(words, &meaning.understood)),
             },
-            Sense::OutOfScope => actions.extend(cannot(&meaning.understood)),
+            Sense::OutOfScope => actions.extend(self.outside(&meaning.understood)),
             Sense::Write(_) | Sense::Read { calculation: false, .. }
                 if !meaning.missing.is_empty() =>
             {
@@ -181,13 +187,24 @@ impl<C: Clone> Conversation<C> {
         if stores { None } else { self.corrects_nothing(words) }
     }
 
+    /// What is said of words of something else; what was told before may still be asked of.
+    fn outside(&mut self, understood: &str) -> Actions<C> {
+        self.last.leaves_lines = true;
+        cannot(understood)
+    }
+
     /// What is said of words that mean nothing here.
     fn not_understood(&mut self, words: &str, understood: &str) -> Actions<C> {
+        self.last.leaves_lines = true;
         if understood == NOT_JUDGED {
             return cannot(understood);
         }
         if self.context.case.is_some() && !in_turn::asks(words) {
             return [say(NO_SIGN)].into_iter().chain(self.asked_again()).collect();
+        }
+        let few = words.split_whitespace().count() <= OF_A_SUM_WORDS;
+        if self.context.summed && in_turn::asks(words) && few {
+            return vec![say(NOT_OF_THE_SUM)];
         }
         // What follows a question to the records and asks nothing they can tell.
         match self.context.question.is_some() && short(words) {

@@ -4,14 +4,17 @@
 
 use crate::domain::catalogue::Knowledge;
 use crate::domain::danger;
-use crate::domain::intent::why;
+use crate::domain::intent::{guide, why};
 use crate::domain::language::hearing::Reading;
-use crate::domain::language::text::Token;
+use crate::domain::language::text::{Token, tokens};
 use crate::domain::passages::form::{self, Form};
 use crate::domain::passages::told;
+use crate::domain::wording::lower_first;
 
 use super::acts::{self, Act};
-use super::{Action, Actions, Conversation, in_turn};
+use super::asked_of_the_answer::{bare, core};
+use super::decide::{Meaning, Sense};
+use super::{Action, Actions, Conversation, in_turn, say};
 
 /// A question to the knowledge, and what it was about.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -46,6 +49,8 @@ const EMPTY: &[&str] = &[
     "other", "now", "for", "with", "lad", "lads", "again", "questions", "question", "answers",
     "answer", "here", "sheet", "print", "show", "ours", "mine", "deep", "much",
 ];
+/// Words behind "how" that ask for a measure.
+const HOW_MUCH: &[&str] = &["tight", "light", "hard", "close", "far", "high", "sharp", "firm", "loose"];
 /// Longer words are a question of their own.
 const WORDS_MAX: usize = 10;
 /// Words without a pointing word are still a follow-up when there are no more.
@@ -119,7 +124,11 @@ impl KnowledgeAsked {
             Form::Answers | Form::Quiz | Form::Whole => Form::Sheet,
             form => form,
         };
-        let form = own.map_or(old_form, |one| one.form);
+        // "So how tight then" asks for what is good.
+        let first = reading.tokens.iter().position(|token| token.text == "how");
+        let how = first.and_then(|at| reading.tokens.get(at + 1));
+        let good = how.is_some_and(|token| HOW_MUCH.contains(&token.text.as_str()));
+        let form = if good { Form::Good } else { own.map_or(old_form, |one| one.form) };
         let deep = reading.tokens.iter().any(|token| token.text == "deep");
         let made = |form: Form, query: String| {
             let things = self.things.clone();
@@ -151,10 +160,14 @@ impl KnowledgeAsked {
     }
 
     /// "How do you measure it": the job, with what was spoken of in the place of "it".
-    fn job_meant(&self, words: &str) -> Option<String> {
+    fn job_meant(&self, knowledge: &Knowledge, words: &str) -> Option<String> {
         const ASKS: &[&str] = &[
             "how do ", "how would ", "how can ", "how does ", "walk me through ", "show me how to ",
+            "show him ", "show her ", "show them ", "show me how ", "walk him ", "walk her ", "walk them ",
+            "talk him ", "talk me ", "talk them ", "take him ", "take me ", "can you show ",
         ];
+        // Nothing but that it is done.
+        const DOES: &[&str] = &["do", "doing", "through", "done", "about"];
         const FORMED: &[&str] = &["know", "tell", "work", "explain", "spot", "see"];
         let plain = acts::plain(words);
         let said: Vec<&str> = plain.split_whitespace().collect();
@@ -165,6 +178,11 @@ impl KnowledgeAsked {
             return None;
         }
         let meant = self.query.replace(told::OR, " ");
+        if at > 0 && DOES.contains(&said[at - 1]) {
+            let id = guide::procedure(knowledge, &tokens(&meant))?;
+            let title = &knowledge.procedure(id)?.title;
+            return Some(format!("walk me through {}", lower_first(title)));
+        }
         Some([&said[..at], &[meant.as_str()], &said[at + 1..]].concat().join(" "))
     }
 
@@ -192,7 +210,52 @@ impl KnowledgeAsked {
     }
 }
 
+/// Whether words tell a sign; that it is one unit, or all of a gang, is none.
+fn tells_of_the_cut(knowledge: &Knowledge, words: &str) -> bool {
+    let hearing = knowledge.ear.hear(&knowledge.ear.read(words));
+    let of_place = |id: &str| {
+        knowledge.finding(id).is_some_and(|row| row.title.to_lowercase().contains("unit"))
+    };
+    hearing.heard.iter().any(|one| one.present && !one.implied && !of_place(&one.finding))
+}
+
+/// Said where what was told of the knowledge says nothing of what is asked of it.
+const NO_MORE: &str = "What was told does not say that, and nothing more of it is known here.";
+/// Longer words ask something of their own.
+const OF_IT_WORDS_MAX: usize = 6;
+
 impl<C: Clone> Conversation<C> {
+    /// "Does it matter on the gang", "which lasts longer", after a note that does not say: that it is
+    /// not known, rather than a complaint or another matter.
+    pub(super) fn not_in_the_knowledge(
+        &mut self,
+        knowledge: &Knowledge,
+        words: &str,
+        meaning: &Meaning<C>,
+    ) -> Option<Actions<C>> {
+        let busy = self.proposal.is_some() || self.walking.is_some() || self.context.case.is_some();
+        let text = bare(words);
+        let said: Vec<&str> = core(&text).split_whitespace().collect();
+        let points = said.iter().any(|word| POINTING.contains(word));
+        // "Which is better": of two that were spoken of.
+        let last = said.last().copied().unwrap_or_default();
+        let two = said.first() == Some(&"which") && said.len() < OF_IT_WORDS_MAX
+            && (last.ends_with("er") || matches!(last, "best" | "worse"));
+        let often = matches!(said[..], ["how", "often" | "long" | "much" | "many" | "deep" | "far" | "tight"]);
+        let nothing = match &meaning.sense {
+            Sense::Unclear | Sense::OutOfScope => points || two || often,
+            Sense::Read { .. } if meaning.kind == in_turn::COMPLAINT => {
+                points && in_turn::asks(words) && !tells_of_the_cut(knowledge, core(&text))
+            }
+            Sense::Read { question, .. } => two && *question && meaning.subject.is_empty(),
+            _ => false,
+        };
+        let few = (1..=OF_IT_WORDS_MAX).contains(&said.len());
+        self.knowledge_asked.as_ref().filter(|_| nothing && few && !busy)?;
+        self.last.leaves_lines = true;
+        Some(vec![say(NO_MORE)])
+    }
+
     /// Words that go on from the last question to the knowledge.
     pub(super) fn of_the_knowledge(
         &mut self,
@@ -202,7 +265,7 @@ impl<C: Clone> Conversation<C> {
     ) -> Option<Actions<C>> {
         let why = matches!(act, None | Some(Act::Why));
         let before = self.knowledge_asked.as_ref().filter(|_| why)?;
-        if let Some(whole) = before.job_meant(words) {
+        if let Some(whole) = before.job_meant(knowledge, words) {
             return Some(vec![Action::Interpret(whole)]);
         }
         let next = before.further(knowledge, words)?;

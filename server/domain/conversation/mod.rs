@@ -13,8 +13,8 @@
 //! job step by step, and its record) -> words_in_a_job (what is said of its readings),
 //! measured_ends (of the ends) -> asked_on_the_way (questions in it) -> knowledge_asked (what adds
 //! to a question to the knowledge) -> looked_at (what was found by looking), short_answers (to its
-//! check) -> asked_of_the_answer (more of it, is it the bearing), of_the_remedy -> of_the_case
-//! (words that lean on the complaint, first) -> safety; new_words puts the rest into order.
+//! check) -> lines_told (what the last answer says of it), asked_of_the_answer, of_the_remedy ->
+//! of_the_case (words that lean on the complaint, first) -> safety; new_words orders the rest.
 
 pub mod acts;
 pub mod asked_of_the_answer;
@@ -29,6 +29,7 @@ mod in_full;
 pub mod in_turn;
 pub mod knowledge_asked;
 mod lengths_apart;
+mod lines_told;
 mod loose_acts;
 mod looked_at;
 mod measured_ends;

@@ -108,6 +108,12 @@ impl<C: Clone> Conversation<C> {
         if let Some(whole) = records_of_stored::topic_put_in(words) {
             return vec![Action::Interpret(whole)];
         }
+        if let Some(whole) = self.due_of_the_part(words) {
+            let new = self.proposal.is_some().then(|| {
+                say("The one that stands open here counts once it is stored; till then by the old one:")
+            });
+            return new.into_iter().chain([Action::Interpret(whole)]).collect();
+        }
         if let Some(whole) = hours_of_a_year(words).or_else(|| self.in_full(words)) {
             return vec![Action::Interpret(whole)];
         }

@@ -203,6 +203,26 @@ impl<C: Clone> Conversation<C> {
         whole.or(told)
     }
 
+    /// "So when's the next one due", of the part that was spoken of.
+    pub(super) fn due_of_the_part(&self, words: &str) -> Option<String> {
+        const WORDS_MAX: usize = 9;
+        let parts: Vec<&str> = words.split_whitespace().collect();
+        let said: Vec<String> = parts.iter().map(|word| bare(word)).collect();
+        let says = |word: &str| said.iter().any(|one| one == word);
+        let names = |word: &&str| PARTS.contains(word) || HEADS.contains(word);
+        let named = said.iter().map(String::as_str).any(|word| names(&word));
+        let at = said.iter().position(|word| word == "one" || word == "it")?;
+        let due = says("due") || says("want") || (says("next") && says("when"));
+        if named || !due || self.part_said.is_empty() || said.len() > WORDS_MAX {
+            return None;
+        }
+        let machine = short(&self.context.subject);
+        let machine = machine.split(',').next().unwrap_or_default().replace('-', " ");
+        (!self.context.subject.is_empty())
+            .then(|| format!("when is the {} due on the {machine}", self.part_said))
+            .filter(|_| at > 0)
+    }
+
     /// "Put it down then, 121.3 mm now": with the work that was told before.
     fn booked_now(&self, words: &str) -> Option<String> {
         let lower = words.to_lowercase();

@@ -33,6 +33,8 @@ pub struct Turn<'a> {
     out: &'a Out,
     cancelled: watch::Receiver<u64>,
     number: u64,
+    /// What was told in it.
+    told: Vec<String>,
 }
 
 /// A number of an earlier calculation: its field, and the unit it was said in.
@@ -72,7 +74,7 @@ impl<'a> Turn<'a> {
     ) -> Turn<'a> {
         // Cancels up to here were of answers before this one.
         cancelled.mark_unchanged();
-        Turn { shop, manner, talk, out, cancelled, number: 0 }
+        Turn { shop, manner, talk, out, cancelled, number: 0, told: Vec::new() }
     }
 
     /// Takes a message. An error ends the call; the conversation stays.
@@ -108,6 +110,8 @@ impl<'a> Turn<'a> {
             }
         };
         let cancelled = self.carry_out(actions).await;
+        let told = std::mem::take(&mut self.told);
+        self.conversation().keep_lines(told);
         if let Some(line) = self.conversation().still_open() {
             self.remark(vec![line]).await;
         }
@@ -121,6 +125,7 @@ impl<'a> Turn<'a> {
     }
 
     pub(super) async fn send(&mut self, lines: Vec<String>, payload: Payload) {
+        self.told.extend(lines.iter().cloned());
         let lines = lines.iter().map(|line| self.manner.wording.say(line)).collect();
         let response = self.talk.number(self.number, lines, payload);
         give(self.out, response).await;
