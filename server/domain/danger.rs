@@ -191,6 +191,24 @@ fn is_fact(reading: &Reading) -> bool {
     says(IS) && !says(ASKS)
 }
 
+/// "Only when it's driven, spins fine by hand": how it turns is told, and no leave is asked.
+fn tells_how_it_turns(texts: &[&str]) -> bool {
+    const TURNS: &[&str] = &["spins", "turns", "rolls", "moves", "rotates", "runs", "goes", "spun", "turned"];
+    const HOW: &[&str] = &[
+        "fine", "free", "freely", "ok", "okay", "easy", "easily", "smooth", "smoothly", "nice", "nicely",
+        "lovely", "well", "true", "stiff", "stiffly", "tight", "rough", "hard", "quiet", "quietly",
+        "silent", "alright", "right", "perfectly", "sweet", "sweetly",
+    ];
+    const ASKS: &[&str] = &["can", "could", "may", "should", "shall", "let", "how", "safe", "allowed", "if"];
+    // With a person that turns it while it is driven it is none.
+    const RUNNING: &[&str] = &["while", "whilst", "with", "hold", "holding", "stop", "stopping"];
+    let by_hand = texts.windows(2).any(|pair| pair[0] == "by" && pair[1] == "hand");
+    let at = texts.iter().position(|word| TURNS.contains(word));
+    let how = at.is_some_and(|at| texts[at + 1..].iter().take(3).any(|word| HOW.contains(word)));
+    let asks = texts.iter().any(|word| ASKS.contains(word) || RUNNING.contains(word));
+    by_hand && how && !asks
+}
+
 /// Whether it has happened, and not to a part of a machine.
 fn is_told(reading: &Reading, found: &Match, unreal: &BTreeSet<usize>) -> bool {
     let words = &reading.words;
@@ -220,6 +238,15 @@ pub fn judged(
     let findings = hearing.heard.iter().filter(|heard| heard.present).count();
     if let Some(id) = &danger.emergency {
         judged.scope = Scope::Unsafe(id.clone());
+        return (judged, danger);
+    }
+    let texts: Vec<&str> = reading.words.iter().map(|word| word.text.as_str()).collect();
+    if tells_how_it_turns(&texts) && danger.stop.is_none() {
+        if matches!(judged.scope, Scope::Unsafe(_)) {
+            let signs = hearing.heard.is_empty();
+            judged.scope = if signs { Scope::TooVague } else { Scope::Answer };
+        }
+        danger.leave = None;
         return (judged, danger);
     }
     // What a fault does to the cut is told with more than one sign; leave is asked with none.
@@ -289,7 +316,52 @@ pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String
         true => row.safe_way.clone(),
         false => answer_to(row, words),
     };
+    if let Some(repair) = repaired(knowledge, row, words) {
+        return (answer_to(repair, words), repair.cautions.clone());
+    }
+    if let Some(hand) = by_hand_too(knowledge, row, words) {
+        return both_refused(hand, row);
+    }
     (also_worn(knowledge, row, words, text), row.cautions.clone())
+}
+
+/// "It's got a crack, can I weld it": what would be done to a damaged blade, and not that it would be run.
+fn repaired<'a>(knowledge: &'a Knowledge, row: &Refusal, words: &str) -> Option<&'a Refusal> {
+    const REPAIRS: &[&str] = &["weld", "braze", "solder", "straighten", "hammer", "heat"];
+    const OTHERS: &[&str] = &["wheel", "stone", "disc"];
+    let stems: Vec<String> = words
+        .split(|ch: char| !ch.is_alphanumeric())
+        .map(|word| stem(&word.to_lowercase()))
+        .collect();
+    let says = |list: &[&str]| list.iter().any(|word| stems.contains(&stem(word)));
+    let blade = says(&["blade", "blades"]) && !says(OTHERS);
+    let repair = row.id == "run_damaged_wheel_or_blade" && blade && says(REPAIRS);
+    repair.then(|| knowledge.refusal("straighten_or_weld_blade")).flatten()
+}
+
+/// "With the guard off and clear it with his hand": what is refused beside the hand, which is worse.
+fn by_hand_too<'a>(knowledge: &'a Knowledge, row: &Refusal, words: &str) -> Option<&'a Refusal> {
+    const OF_THE_GUARD: &[&str] = &["remove_guard", "run_without_guard", "defeat_interlock"];
+    if !OF_THE_GUARD.contains(&row.id.as_str()) {
+        return None;
+    }
+    let found = knowledge.intent.find(&knowledge.ear.read(words).words);
+    let says = |id: &str| {
+        found.iter().any(|one| knowledge.intent.sections[one.section].strip_prefix("asks:") == Some(id))
+    };
+    let id = if says("hazard_lap_by_hand") { "lap_by_hand" } else { "reach_into_moving_reel" };
+    says("cleared_by_hand").then(|| knowledge.refusal(id)).flatten()
+}
+
+/// Both are refused, the worse first; of the other the sentence that holds anywhere.
+fn both_refused(worse: &Refusal, other: &Refusal) -> (String, Vec<String>) {
+    let first = other.safe_way.split_inclusive(". ").next().unwrap_or_default().trim_end();
+    let (one, two) = (lower_first(&worse.title), lower_first(&other.title));
+    let text = format!("No to both: {one}, and {two}. {} {first}", worse.safe_way);
+    let mut cautions = worse.cautions.clone();
+    let more = other.cautions.iter().filter(|id| !worse.cautions.contains(id));
+    cautions.extend(more.cloned());
+    (text, cautions)
 }
 
 /// "Specs and gloves for lapping?": what else is worn and was asked about is answered too.
@@ -491,4 +563,24 @@ pub fn pushes(knowledge: &Knowledge, words: &str) -> bool {
     let push = found.iter().any(|one| knowledge.intent.sections[one.section] == "asks:push");
     let signs = knowledge.ear.hear(&reading).heard.len();
     push && signs == 0 && reading.words.len() <= PUSH_WORDS_MAX && reading.quantities.is_empty()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn how_it_turns_by_hand_is_told() {
+        for (words, wanted) in [
+            ("only when its driven spins fine by hand", true),
+            ("the reel turns freely by hand", true),
+            ("it spins stiff by hand", true),
+            ("he turns it by hand while it runs", false),
+            ("can i spin it by hand if it turns easy", false),
+            ("he spins the reel by hand", false),
+        ] {
+            let texts: Vec<&str> = words.split(' ').collect();
+            assert_eq!(tells_how_it_turns(&texts), wanted, "{words}");
+        }
+    }
 }

@@ -42,6 +42,14 @@ const BODY: &[&str] = &[
     "herself", "myself", "hospit", "fingertip", "shin", "chest", "neck", "ear", "teeth", "burn",
     "boot", "trouser", "lace", "cuff", "cloth",
 ];
+/// A part came off a machine.
+const CAME_OFF: &str = "came_off";
+/// What is done to a part that was taken off for it.
+#[rustfmt::skip]
+const DONE_TO_IT: &[&str] = &[
+    "done", "did", "ground", "sharpened", "lapped", "backlapped", "balanced", "cleaned", "greased", "faced",
+    "filed", "dressed", "fitted", "changed", "swapped", "replaced", "straightened", "painted", "checked",
+];
 /// What a question begins with: a case that is put, and nothing that happened.
 const ASKING: &[&str] = &[
     "how", "will", "would", "can", "could", "what", "is", "are", "do", "doe", "does", "why", "should",
@@ -66,7 +74,8 @@ pub fn of(knowledge: &Knowledge, reading: &Reading, heard: &Heard) -> Option<Sou
     let likely = any && chance >= LIKELY_ROW && row.guard != Guard::Emergency;
     // A long story names much in passing.
     let long = reading.words.len() > STORY_WORDS_MIN;
-    let told = row.guard != Guard::Emergency || is_told(id, reading);
+    let of_what_happened = row.guard == Guard::Emergency || id == CAME_OFF;
+    let told = !of_what_happened || is_told(id, reading);
     let believed = told && if long { any && telling } else { likely || telling };
     believed.then(|| Sound { row: row.id.clone(), telling, sure })
 }
@@ -79,8 +88,21 @@ fn is_told(emergency: &str, reading: &Reading) -> bool {
     match emergency {
         "injection" | "hand_at_leak" => names(LEAKS) && !asks,
         INJURY => names(BODY) && !asks,
+        // "Blades done while it was off": nothing came off.
+        CAME_OFF => !asks && !is_work_while_off(reading),
         _ => !asks,
     }
+}
+
+/// "Blades done while it was off": work is told of what was off for it, and nothing that came off.
+fn is_work_while_off(reading: &Reading) -> bool {
+    const OFF: &[&str] = &["off", "out", "apart", "down"];
+    let texts: Vec<&str> = reading.words.iter().map(|word| word.text.as_str()).collect();
+    let when = texts.iter().position(|word| matches!(*word, "while" | "whilst" | "when"));
+    let Some(when) = when else { return false };
+    let was = texts[when..].iter().position(|word| matches!(*word, "was" | "were" | "is" | "are" | "had" | "i" | "we"));
+    let off = was.is_some() && texts[when..].iter().any(|word| OFF.contains(word));
+    off && texts[..when].iter().any(|word| DONE_TO_IT.contains(word))
 }
 
 /// Whether words in which a phrase finds a hurt sound like none: "lost the fingers guard".

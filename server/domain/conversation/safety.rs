@@ -129,7 +129,46 @@ pub fn refused_again<C>(
         Some(role) => role == "push",
         None => danger::pushes(knowledge, words),
     };
+    let ear = &knowledge.ear;
+    let tells_more = || {
+        !ear.hear(&ear.read(words)).heard.is_empty() || danger::told_with(knowledge, "", words).is_some()
+    };
+    if appeals(words) && !tells_more() {
+        return Some(Action::Refuse { text, cautions });
+    }
     (before.refuses && pushes && !leads_on(words)).then_some(Action::Refuse { text, cautions })
+}
+
+/// "He says his old boss did it", "we always do it that way", "never had a problem": that others do
+/// what was refused, or that it went well, and nothing else.
+fn appeals(words: &str) -> bool {
+    const DONE_SO: &[&str] = &[
+        "did it", "does it", "done it", "do it", "did that", "does that", "done that", "do that",
+        "did so", "do so", "did this", "does this", "done this", "did them", "does them",
+    ];
+    const OTHERS: &[&str] = &[
+        "he", "she", "they", "boss", "everybody", "everyone", "always", "gaffer", "foreman", "mechanic",
+        "others", "lads", "mate", "dad", "dealer", "rep", "years",
+    ];
+    /// Another way or case is judged by itself.
+    const OTHER_WAY: &[&str] = &[
+        "can", "could", "should", "will", "would", "if", "with", "without", "using", "instead", "when",
+        "while", "then", "off", "not",
+    ];
+    const WENT_WELL: &[&str] = &[
+        "never had a problem", "never had any", "never been a problem", "never hurt", "no harm done",
+        "been fine", "was fine", "always fine", "no one got hurt", "nobody got hurt", "how i was taught",
+        "how he was taught", "how we were taught", "taught me", "taught him", "showed me", "showed him",
+        "years and never", "always have", "always has", "gets away with it", "got away with it",
+    ];
+    let plain = acts::plain(words);
+    let padded = format!(" {plain} ");
+    let has = |part: &&str| padded.contains(&format!(" {part} "));
+    let said: Vec<&str> = plain.split_whitespace().collect();
+    let says = |list: &[&str]| said.iter().any(|word| list.contains(word));
+    let others = DONE_SO.iter().any(has) && says(OTHERS) && !says(OTHER_WAY);
+    let asks = in_turn::asks(words) || said.len() > FURTHER_WORDS_MAX;
+    (others || WENT_WELL.iter().any(has)) && !asks
 }
 
 /// What was refused last, or what was said of safety.
@@ -411,6 +450,22 @@ impl Refused {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn that_others_do_it_is_no_leave() {
+        for (words, wanted) in [
+            ("he says his old boss did it", true),
+            ("everyone does it", true),
+            ("we've always done it like that", true),
+            ("never had a problem with it", true),
+            ("it's how I was taught", true),
+            ("he does it with a long brush", false),
+            ("how does he do it", false),
+            ("can he do it with the engine off", false),
+        ] {
+            assert_eq!(appeals(words), wanted, "{words}");
+        }
+    }
 
     #[test]
     fn what_stands_is_told_from_what_is_taken_off() {
