@@ -97,6 +97,10 @@ impl<C: Clone> Conversation<C> {
         {
             return Some(vec![say(line)]);
         }
+        if let Some(heights) = Heights::told_in(words) {
+            self.context.heights = heights.clone();
+            return Some(vec![Action::Turn(heights)]);
+        }
         if let Some(turned) = self.to_turn(words) {
             return Some(turned);
         }
@@ -252,6 +256,38 @@ fn pitch(words: &str, all: &[Token]) -> Option<f64> {
 }
 
 impl Heights {
+    /// "Reads 3.62 left 3.50 right, want 3.50 both, 1 mm pitch, how many turns": both ends in the question.
+    fn told_in(words: &str) -> Option<Heights> {
+        const SIDES: &[&str] = &["left", "right"];
+        const WANTED: &[&str] = &["want", "wanted", "wants", "need", "needs", "target", "should", "to"];
+        let all = tokens(words);
+        let has = |said: &[&str]| all.iter().any(|token| said.contains(&token.text.as_str()));
+        let asks = has(&["how", "which", "what"]) && has(&["turn", "turns", "way"]);
+        let pitch_mm = pitch(words, &all).filter(|_| asks && all.len() <= WORDS_MAX * 2);
+        let text = |at: usize| all.get(at).map_or("", |token| token.text.as_str());
+        let said = quantities(&all);
+        let mm = |one: &Quantity| convert(one.value, one.unit.unwrap_or("mm"), "mm");
+        let side_behind = |one: &&Quantity| SIDES.contains(&text(one.last + 1));
+        let side_before = |one: &&Quantity| one.first > 0 && SIDES.contains(&text(one.first - 1));
+        // "3.62 left 3.50 right" or "left 3.62 right 3.50": told one way throughout.
+        let first = said.first()?;
+        let behind = !side_before(&first);
+        let beside = |one: &&Quantity| if behind { side_behind(one) } else { side_before(one) };
+        let sided = said.iter().filter(beside);
+        let end = |one: &Quantity| {
+            let at = if behind { one.last + 1 } else { one.first - 1 };
+            Some(End { end: text(at).to_owned(), height_mm: mm(one)? })
+        };
+        let ends: Vec<End> = sided.filter_map(end).collect();
+        let wanted = |one: &&Quantity| {
+            (one.first.saturating_sub(3)..one.first).any(|at| WANTED.contains(&text(at)))
+        };
+        let target_mm = said.iter().find(wanted).and_then(mm).filter(|mm| *mm <= HEIGHT_MAX_MM);
+        let apart = ends.len() == 2 && ends[0].end != ends[1].end;
+        (apart && target_mm.is_some() && pitch_mm.is_some())
+            .then(|| Heights { ends, target_mm, pitch_mm, unit: String::new() })
+    }
+
     /// "Left 3.52 mm is 0.02 mm over 3.5 mm; right 3.48 mm is 0.02 mm under."
     pub fn beside(&self, target: f64) -> String {
         let told = |one: &End| {
@@ -311,6 +347,26 @@ mod tests {
                 _ => false,
             };
             assert!(same, "{words}: {got:?}");
+        }
+    }
+
+    #[test]
+    fn both_ends_told_in_the_question_are_turned_by_themselves() {
+        for (words, wanted) in [
+            (
+                "unit reads 3.62 left 3.50 right want 3.50 both, screw's 1mm pitch how many turns",
+                Some([("left", 3.62), ("right", 3.5)]),
+            ),
+            ("left 3.4 right 3.5, how many turns to get 3.5, pitch 1.25", Some([("left", 3.4), ("right", 3.5)])),
+            ("reads 3.62 want 3.50, 1mm pitch how many turns", None),
+            ("3.62 left 3.50 right", None),
+        ] {
+            let told = Heights::told_in(words);
+            let ends = told.as_ref().map(|one| {
+                let [left, right] = &one.ends[..] else { panic!("{words}") };
+                [(left.end.as_str(), left.height_mm), (right.end.as_str(), right.height_mm)]
+            });
+            assert_eq!(ends, wanted, "{words}");
         }
     }
 
