@@ -94,6 +94,36 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
     }
 }
 
+/// "Prismed 3 6 and 11, 3.3 3.2 3.4": greens by their numbers, as many as were read there.
+pub(super) fn say_greens(tokens: &mut Vec<Token>) {
+    let prism = tokens.iter().position(|token| token.text.starts_with("prism"));
+    let Some(prism) = prism else { return };
+    let number = |token: &Token| token.kind == Kind::Number;
+    let whole = |token: &Token| number(token) && token.text.parse::<u32>().is_ok();
+    let joins = |token: &Token| matches!(token.text.as_str(), "," | "and" | "&");
+    let row = tokens[prism + 1..].iter().take_while(|token| whole(token) || joins(token)).count();
+    let greens: Vec<usize> = (prism + 1..=prism + row).filter(|at| whole(&tokens[*at])).collect();
+    let rest = tokens.get(prism + 1 + row..).unwrap_or_default();
+    let read: Vec<&Token> = rest.iter().filter(|token| number(token)).collect();
+    let decimals = read.iter().all(|token| token.text.contains('.'));
+    if greens.len() < 2 || read.len() != greens.len() || !decimals {
+        return;
+    }
+    for at in greens.into_iter().rev() {
+        let of = &tokens[at];
+        let said = Token {
+            text: "green".to_owned(),
+            stem: stem("green"),
+            kind: Kind::Word,
+            start: of.end,
+            end: of.end,
+            sentence: of.sentence,
+            segment: of.segment,
+        };
+        tokens.insert(at + 1, said);
+    }
+}
+
 /// The numbers that units of those machines bear.
 fn numbered_units(tokens: &[Token], shop: &Shop) -> Vec<String> {
     let named = |machine: &SubjectName| {
@@ -283,6 +313,24 @@ mod tests {
         say_units(&mut all, &shop(spoken_of));
         let texts: Vec<&str> = all.iter().map(|token| token.text.as_str()).collect();
         texts.join(" ")
+    }
+
+    #[test]
+    fn greens_are_told_by_their_numbers() {
+        for (words, wanted) in [
+            (
+                "prismed 3 6 and 11 this morning, 3.3 3.2 3.4",
+                "prismed 3 green 6 green and 11 green this morning , 3.3 3.2 3.4",
+            ),
+            ("prismed 3, 6: 3.3, 3.2", "prismed 3 green , 6 green : 3.3 , 3.2"),
+            ("prism 3.3 3.2 3.4", "prism 3.3 3.2 3.4"),
+            ("prismed 3 and 6, 3.3", "prismed 3 and 6 , 3.3"),
+        ] {
+            let mut all = tokens(words);
+            say_greens(&mut all);
+            let texts: Vec<&str> = all.iter().map(|token| token.text.as_str()).collect();
+            assert_eq!(texts.join(" "), wanted, "{words}");
+        }
     }
 
     #[test]

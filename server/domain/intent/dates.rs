@@ -101,7 +101,7 @@ fn by_word(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
         ("day", "before") if text(tokens, at + 2) == "yesterday" => {
             (at_hour(now, today.checked_sub(2.days()).ok()?, 12)?, 3)
         }
-        ("a", "fortnight") if text(tokens, at + 2) == "ago" => {
+        ("a", "fortnight") if is_ago(tokens, at + 2) => {
             (at_hour(now, today.checked_sub(14.days()).ok()?, 12)?, 3)
         }
         // By themselves these are a verb and the sun.
@@ -144,10 +144,17 @@ fn weekday(now: &ZonedDateTime, day: &str) -> Option<ZonedDateTime> {
     at_hour(now, date, 12)
 }
 
+/// "Three weeks ago", "three weeks back"; in "two days back to back" and "a week back on it" it is none.
+fn is_ago(tokens: &[Token], at: usize) -> bool {
+    let next = text(tokens, at + 1);
+    let ends = !matches!(next, "to" | "on" | "in" | "at" | "then" | "up");
+    text(tokens, at) == "ago" || (text(tokens, at) == "back" && ends)
+}
+
 /// "Two days ago", "3 weeks ago", "a week ago".
 fn ago(tokens: &[Token], quantities: &[Quantity], at: usize, now: &ZonedDateTime) -> Option<Said> {
     let quantity = quantities.iter().find(|quantity| quantity.first == at)?;
-    if text(tokens, quantity.last + 1) != "ago" {
+    if !is_ago(tokens, quantity.last + 1) {
         return None;
     }
     let days = match quantity.unit? {

@@ -437,7 +437,7 @@ impl Builder<'_> {
     }
 
     /// The attachment worked on, when the words name one.
-    fn equipment(&self) -> Option<Equipment> {
+    pub(super) fn equipment(&self) -> Option<Equipment> {
         const SAID: &[(&str, Equipment)] = &[
             ("groomer", Equipment::Groomer),
             ("brush", Equipment::RearRollerBrush),

@@ -15,6 +15,7 @@ use super::record_lists::place;
 use super::settle::settle;
 use super::shapes::shaped;
 use super::other_kind::{CARE, first_deed, tells_what_was};
+use crate::domain::catalogue::Equipment;
 use crate::domain::records::choices::{
     AdjustmentTarget, Choice as _, Condition, Direction, Place, SharpeningMethod,
 };
@@ -302,10 +303,25 @@ impl Builder<'_> {
             detail.target = Some(AdjustmentTarget::HeightOfCut);
         }
         height_not_gap(detail);
+        self.depth_not_height(detail);
         if detail.movement_mm.is_some() || detail.turns.is_some() {
             detail.direction = self.choice::<Direction>("direction");
         }
         detail.result = self.result();
+    }
+
+    /// "Verticut set to 2 mm": a reel that works below the cut has a depth, where no height is named.
+    fn depth_not_height(&self, detail: &mut Adjustment) {
+        const HEIGHT: &[&str] = &["height", "heights", "hoc", "cut", "bench", "roller", "rollers"];
+        let depth = match self.equipment() {
+            Some(Equipment::VerticutReel) => AdjustmentTarget::VerticutDepth,
+            Some(Equipment::Groomer) => AdjustmentTarget::GroomerDepth,
+            _ => return,
+        };
+        let height = HEIGHT.iter().any(|word| self.said(word));
+        if detail.target == Some(AdjustmentTarget::HeightOfCut) && !height {
+            detail.target = Some(depth);
+        }
     }
 
     /// "Raised the bedknife one click": what was moved is the bedknife, and not the height of cut.
