@@ -6,12 +6,12 @@
 use super::decide::Meaning;
 use super::in_turn::COMPLAINT;
 use super::{Action, Actions, Conversation, Proposed};
-use crate::domain::intent::deeds::DEEDS;
+use crate::domain::intent::deeds::{DEEDS, FOUND_SO};
 use crate::domain::language::text::{Token, tokens};
 use crate::domain::limits;
 
 /// First words of what goes on.
-const GOES_ON: &[&str] = &["and", "also", "plus", "then", "with", "oh", "&", "after"];
+const GOES_ON: &[&str] = &["and", "also", "plus", "then", "with", "oh", "&", "after", "forgot"];
 /// First words of what was found beside the work.
 const FOUND: &[&str] = &["no", "paper", "cuts", "all", "runs", "quiet", "free", "nothing", "both", "looks"];
 /// More words than these tell of something else.
@@ -72,6 +72,10 @@ impl<C: Clone> Conversation<C> {
         open.said = format!("{}; {words}", open.said);
         open.fresh = true;
         self.said.push(words.to_owned());
+        // What is told next is of the unit that this named.
+        if meaning.subject.starts_with(&self.context.subject) {
+            self.context.subject.clone_from(&meaning.subject);
+        }
         Some(vec![Action::Propose])
     }
 
@@ -137,8 +141,10 @@ fn goes_on(words: &str) -> bool {
         return false;
     }
     let found = is(FOUND, 0) && all.len() <= FOUND_WORDS_MAX;
+    // "Forgot, one had a nick in it", "unit 4's rear roller was rough": how a part was found.
+    let was = any(&["had", "was", "were"]) && any(FOUND_SO) && !any(DEEDS);
     let done = any(DEEDS) && (is(GOES_ON, 0) || all.len() <= FOUND_WORDS_MAX + 2);
-    found || done || told || (is(GOES_ON, 0) && is(FOUND, 1))
+    found || done || told || was || (is(GOES_ON, 0) && is(FOUND, 1))
 }
 
 #[cfg(test)]
@@ -149,11 +155,12 @@ mod tests {
     fn more_of_the_same_work_is_no_complaint() {
         for words in [
             "and wet ground it on the bar first", "no play", "also greased the pivots", "paper clean all along",
-            "and no play in it", "and the height is still 3.2",
+            "and no play in it", "and the height is still 3.2", "forgot, one had a nick in it near the tip",
+            "unit 4's rear roller was rough",
         ] {
             assert!(goes_on(words), "{words}");
         }
-        for words in ["still squealing", "and now it streaks", "no cut on the left and it squeals", "how long"] {
+        for words in ["still squealing", "and now it streaks", "no cut on the left and it squeals", "how long", "it is rough now"] {
             assert!(!goes_on(words), "{words}");
         }
     }

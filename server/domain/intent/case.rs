@@ -32,6 +32,19 @@ const AFRESH: &[&str] = &[
     "separate fault", "separate problem", "other mower", "other machine",
 ];
 
+/// "They're set at 12", "set to 2mm he says": how it stands, and no work that was done just now.
+fn stands_at(words: &[&str]) -> bool {
+    const BEFORE: &[&str] = &[
+        "it", "its", "it's", "they", "they're", "theyre", "is", "are", "was", "were", "that", "that's", "thats",
+        "all", "both", "units", "unit", "reels", "reel", "the", "height", "heights", "still", "currently", "and",
+        "bench", "hoc", "mine", "ours", "this", "these", "those", "deck", "well", "s", "re",
+    ];
+    const STANDS: &[&str] = &["set", "sitting", "sat", "benched", "running", "cutting", "sits"];
+    let at = words.iter().take_while(|word| BEFORE.contains(word)).count();
+    let stands = words.get(at).is_some_and(|word| STANDS.contains(word));
+    stands && words.get(at + 1).is_some_and(|next| matches!(*next, "at" | "to" | "on"))
+}
+
 impl Reader<'_> {
     /// The complaint asked again with these words added.
     pub(super) fn further(&self) -> Option<Interpretation> {
@@ -145,7 +158,7 @@ impl Reader<'_> {
         if elsewhere || afresh {
             return false;
         }
-        if self.tried_in_vain() || self.was_found() {
+        if self.tried_in_vain() || self.was_found() || stands_at(&self.spoken.texts()) {
             return true;
         }
         let signs = self.heard.signs > 0;
@@ -194,5 +207,25 @@ impl Reader<'_> {
         let rotary = |kind: Option<Equipment>| kind.map(|kind| kind == Equipment::RotaryDeck);
         let (said, before) = (rotary(self.heard.equipment), rotary(self.question.equipment));
         said.is_some() && before.is_some() && said != before
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn how_it_stands_is_no_work() {
+        for (words, wanted) in [
+            ("they are set at 12", true),
+            ("set to 2 mm he says", true),
+            ("it is sitting at 3.5", true),
+            ("set it to 12", false),
+            ("he set them to 12", false),
+            ("set the reel to the knife", false),
+        ] {
+            let texts: Vec<&str> = words.split(' ').collect();
+            assert_eq!(stands_at(&texts), wanted, "{words}");
+        }
     }
 }

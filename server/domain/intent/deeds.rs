@@ -7,6 +7,13 @@ use super::spoken::Spoken;
 use crate::domain::language::patterns::NUMBER;
 use crate::domain::language::text::{Kind, stem};
 
+/// How a part is found that is looked at or worked on.
+#[rustfmt::skip]
+pub const FOUND_SO: &[&str] = &[
+    "nick", "nicks", "nicked", "rough", "worn", "dry", "loose", "slack", "tight", "stiff", "notchy", "rusty",
+    "pitted", "burr", "burred", "dent", "dented", "rounded", "dull", "blunt", "chipped", "gritty", "caked",
+    "packed", "dirty", "seized", "play", "ding", "dings", "scored", "glazed", "frayed", "cupped",
+];
 /// What people do to machines, in the past tense.
 pub const DEEDS: &[&str] = &[
     "backlapped",

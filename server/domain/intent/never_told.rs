@@ -4,7 +4,7 @@
 
 use super::asking::tells_more;
 use super::clauses::clauses;
-use super::deeds::{DEEDS, is_deed, sheds};
+use super::deeds::{DEEDS, FOUND_SO, is_deed, sheds};
 use super::kind::{CommandKind, Purpose};
 use super::other_kind::CARE;
 use super::record_kind::{LOGS, POLITE, REMEDIES};
@@ -41,6 +41,9 @@ const WEAK_DEEDS: &[&str] =
 /// A bare number beside a name is what a meter or a gauge reads.
 const SHORT_WORDS_MAX: usize = 6;
 
+/// Longer words tell more than that.
+const FOUND_WORDS_MAX: usize = 10;
+
 /// From this chance of a record on, its numbers are readings, whatever goes wrong (no source).
 const READ_SURELY: f64 = 0.9;
 /// From this weight on the words of a record with its number tell what was read.
@@ -58,7 +61,7 @@ impl Reader<'_> {
         if asks(self.spoken) && !(proof.told && !self.spoken.is_question()) {
             return Some(self.asked_instead());
         }
-        self.only_ails().then(|| self.diagnose())
+        (self.only_ails() || found_so(self.spoken)).then(|| self.diagnose())
     }
 
     /// Work that was begun with, with nothing wrong and nothing asked: "set reel to knife on walker 2,
@@ -160,6 +163,14 @@ pub fn asks(spoken: &Spoken) -> bool {
 fn asks_within(spoken: &Spoken, at: usize) -> bool {
     let asked = matches!(spoken.word(at + 2), "much" | "many" | "far" | "long");
     asked && spoken.word(at + 1) == "how" && matches!(spoken.word(at), "is" | "was" | "equals" | "means" | "makes")
+}
+
+/// "Unit 4's rear roller was rough": how a part was found, with nothing done to it.
+fn found_so(spoken: &Spoken) -> bool {
+    let was = |at: usize| matches!(spoken.word(at), "was" | "were");
+    let so = |at: usize| FOUND_SO.contains(&spoken.word(at));
+    let found = (1..spoken.words.len()).any(|at| was(at) && (so(at + 1) || so(at + 2)));
+    found && spoken.quantities.len() < 2 && spoken.words.len() <= FOUND_WORDS_MAX && !does(spoken)
 }
 
 /// Whether anybody did anything, or a part is new.
