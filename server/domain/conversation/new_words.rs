@@ -136,6 +136,9 @@ impl<C: Clone> Conversation<C> {
         if let Some(whole) = whole.or_else(|| self.turns_told(words)) {
             return vec![Action::Interpret(whole)];
         }
+        if let Some(whole) = self.again_with_a_time(words) {
+            return vec![Action::Interpret(whole)];
+        }
         if let Some(named) = self.records_again(words) {
             return vec![Action::RecordAgain(named)];
         }

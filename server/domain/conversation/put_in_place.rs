@@ -28,6 +28,8 @@ const AROUND_TIMES: &[&str] = &[
 const BEFORE_WHO: &[&str] = &["it", "was", "that", "thats", "that's", "its", "it's", "by", "done", "is", "were", "not", "actually"];
 /// Behind it.
 const BEHIND_WHO: &[&str] = &["did", "it", "that", "who", "them", "done", "the", "work", "this", "one", "job", "actually", "sorry"];
+/// What came of work is told in no more words.
+const RESULT_WORDS_MAX: usize = 9;
 /// What a number may be.
 const QUANTITIES: &[&str] = &["diameter", "diameters", "depth", "gap", "taper", "width", "thickness"];
 /// Words around a value that tell no place.
@@ -43,6 +45,9 @@ pub(super) fn put_in(words: &str, earlier: &Earlier, kind: &str) -> Option<Strin
         return None;
     }
     let plain = words.trim().trim_end_matches(['.', '!']);
+    if let Some(whole) = result_put_in(plain, earlier) {
+        return Some(whole);
+    }
     let put_down = name_put_down(plain);
     let plain = put_down.as_deref().unwrap_or(plain);
     let span = || span_put_in(plain, earlier).filter(|_| kind != "hours");
@@ -71,13 +76,40 @@ pub(super) fn put_in(words: &str, earlier: &Earlier, kind: &str) -> Option<Strin
     (told && !cue).then(|| corrected(plain)).flatten()
 }
 
+/// "Put down that it cuts paper too": what came of the work, behind what was told of it.
+fn result_put_in(words: &str, earlier: &Earlier) -> Option<String> {
+    const ORDERS: &[&str] = &[
+        "put down that ", "put that ", "put down ", "note that ", "note down that ", "note ", "add that ", "add ",
+        "write that ", "write down that ", "log that ", "mention that ", "say that ", "record that ",
+    ];
+    const LEADS: &[&str] = &["and ", "oh ", "also ", "please ", "can you ", "could you ", "forgot to say ", "yeah "];
+    const RESULTS: &[&str] = &[
+        "it cuts paper", "cuts paper", "it cut paper", "they cut paper", "it's cutting paper", "its cutting paper",
+        "it is cutting paper", "paper cuts", "they all cut paper", "all cut paper", "both cut paper",
+    ];
+    let lower = words.to_lowercase();
+    let mut rest = lower.as_str();
+    while let Some(behind) = LEADS.iter().find_map(|lead| rest.strip_prefix(lead)) {
+        rest = behind;
+    }
+    let ordered = ORDERS.iter().find_map(|order| rest.strip_prefix(order));
+    let more = [" too", " as well", " also"].iter().any(|tail| rest.ends_with(tail));
+    let rest = ordered.unwrap_or(rest);
+    let result = RESULTS.iter().any(|result| rest.starts_with(result));
+    let short = rest.split_whitespace().count() <= RESULT_WORDS_MAX;
+    let known = earlier.words.to_lowercase().contains("cuts paper");
+    (result && short && !known && (ordered.is_some() || more))
+        .then(|| format!("{}, cuts paper", earlier.words.trim_end_matches(['.', ','])))
+}
+
 /// "Who did it? Put Kyle down": as whoever says that Kyle did it.
 pub(super) fn name_put_down(words: &str) -> Option<String> {
     let order = words.rsplit('?').next()?.trim();
     let (_, rest) = order.split_once(' ').filter(|(verb, _)| verb.eq_ignore_ascii_case("put"))?;
     let name = rest.split(" down").next().filter(|name| *name != rest);
     let name = name.or_else(|| rest.strip_prefix("it down to ")).or_else(|| rest.strip_prefix("down "))?;
-    let named = !name.is_empty() && !matches!(name, "it" | "that" | "this" | "them");
+    let first = name.split_whitespace().next().unwrap_or_default();
+    let named = !matches!(first, "" | "it" | "that" | "this" | "them");
     let plain = name.chars().all(|ch| ch.is_alphabetic() || ch == ' ');
     (named && plain).then(|| format!("{name} did it"))
 }
@@ -96,7 +128,7 @@ fn affirmed(rest: &str) -> Option<String> {
 }
 
 /// "1hr", "took an hour and half", "and 45 mins": how long it took, in the place of what was told.
-fn span_put_in(words: &str, earlier: &Earlier) -> Option<String> {
+pub(super) fn span_put_in(words: &str, earlier: &Earlier) -> Option<String> {
     let mut said = tokens(words);
     dialect::plain(&mut said);
     let found = quantities(&said);
@@ -306,6 +338,9 @@ mod tests {
             ("lapped walker 1", "Kev did it", Some("lapped walker 1, done by Kev")),
             ("lapped walker 1", "who did it? put Kev down", Some("lapped walker 1, done by Kev")),
             ("lapped walker 1", "put it down", None),
+            ("lapped walker 1", "put down that it cuts paper too", Some("lapped walker 1, cuts paper")),
+            ("lapped walker 1", "it cuts paper all along as well", Some("lapped walker 1, cuts paper")),
+            ("lapped walker 1", "it cuts paper on the left only", None),
             ("Kev ground it", "sorry, Group B", Some("Group B ground it")),
             ("Kev ground it", "no, me and the lad", Some("me and the lad ground it")),
             ("changed the belt", "1hr", Some("changed the belt, took 60 min")),

@@ -4,7 +4,7 @@
 
 use super::follow_up::{Earlier, without_correction};
 use super::in_turn::asks;
-use super::put_in_place::{name_put_down, put_in};
+use super::put_in_place::{name_put_down, put_in, span_put_in};
 use super::other_subject::{Named, named_as_well, subject_put_in};
 use super::{Action, Actions, Conversation, Proposed, say};
 use crate::domain::catalogue::Knowledge;
@@ -142,6 +142,16 @@ impl<C: Clone> Conversation<C> {
             return None;
         }
         named_as_well(words)
+    }
+
+    /// "Also did unit 3 the same way, 10 minutes": the same work there, with a time of its own.
+    pub(super) fn again_with_a_time(&self, words: &str) -> Option<String> {
+        let (named, time) = words.trim().trim_end_matches('.').rsplit_once(',')?;
+        let named = self.records_again(named.trim())?;
+        let stored = self.stored.as_ref().filter(|_| self.proposal.is_none());
+        let earlier = stored.map_or(&self.earlier, |stored| &stored.of);
+        let whole = span_put_in(time.trim(), earlier)?;
+        subject_put_in(&whole, &named, &earlier.about).filter(|put_in| !put_in.starts_with(&whole))
     }
 
     /// The same record for `subject`: the command, how it reads and its kind. The words named it.
