@@ -11,6 +11,27 @@ const SMALL: &[&str] = &["me", "us", "that", "he", "she", "they", "has", "have",
 /// Somebody is named in no more words.
 const NAME_WORDS_MAX: usize = 4;
 
+/// "Apprentice wants to know why we don't just run it tight": the question, without who asks it.
+pub(super) fn asked_by(words: &str) -> Option<&str> {
+    const ASKS: &[&str] = &[
+        " wants to know ", " want to know ", " wanted to know ", " would like to know ", " was asking me ",
+        " is asking me ", " keeps asking me ", " keeps asking ", " was asking ", " is asking ", " asked me ",
+        " asks me ", " wonders ", " was wondering ", " is wondering ",
+    ];
+    const QUESTION: &[&str] =
+        &["why ", "how ", "what ", "whats ", "what's ", "when ", "which ", "can ", "should ", "does ", "do "];
+    let lower = words.to_lowercase();
+    // Letters that change their length in small letters move the places.
+    let same = lower.len() == words.len();
+    // Of those that begin there the longest: "keeps asking me".
+    let found = ASKS.iter().filter_map(|part| Some((lower.find(part)?, part)));
+    let (at, part) = found.min_by_key(|(at, part)| (*at, usize::MAX - part.len()))?;
+    let named = words.get(..at)?.split_whitespace().count() <= NAME_WORDS_MAX;
+    let question = words.get(at + part.len()..)?;
+    let asks = QUESTION.iter().any(|start| lower[at + part.len()..].starts_with(start));
+    (same && named && asks).then_some(question)
+}
+
 /// The words without who told them.
 pub(super) fn told_by(words: &str) -> Option<String> {
     let parts: Vec<&str> = words.split_whitespace().collect();
@@ -39,6 +60,18 @@ pub(super) fn told_by(words: &str) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_question_of_another_is_asked_as_his() {
+        for (words, wanted) in [
+            ("apprentice wants to know why we lap", Some("why we lap")),
+            ("The new lad keeps asking me what a land is", Some("what a land is")),
+            ("the boss wants to know it by Friday", None),
+            ("why does he want to know", None),
+        ] {
+            assert_eq!(asked_by(words), wanted, "{words}");
+        }
+    }
 
     #[test]
     fn work_told_by_another_is_told_as_his() {

@@ -51,7 +51,34 @@ const OPPOSITES: &[(&[&str], &[&str])] = &[
 const TITLED_MIN: f64 = 0.62;
 const COVERED_MIN: f64 = 0.75;
 
+/// The note on rust, whatever part and weather is named with it.
+const RUST: &str = "rust_and_salt";
+
 impl Reader<'_> {
+    /// "Bedknife's rusted overnight, salt again, does it matter", "what stops salt eating the reels".
+    pub(super) fn asked_of_rust(&self) -> Option<Interpretation> {
+        const RUSTS: &[&str] =
+            &["rust", "rusts", "rusted", "rusting", "rusty", "salt", "salty", "corrosion", "corroded", "corrodes"];
+        const ASKS: &[&str] = &[
+            "matter", "matters", "stop", "stops", "stopping", "prevent", "avoid", "keep", "keeps", "protect",
+            "harm", "harmful", "bad", "best", "ok", "alright", "clean", "get", "do",
+        ];
+        let question = self.says(&["what", "whats", "how", "does", "do", "is", "can", "should", "which"])
+            || self.question.text.trim_end().ends_with('?');
+        let proof = &self.heard.proof;
+        // "Rusty pivot, how do I free it" is a job; how often it was is of the records.
+        let other = self.says(&["pivot", "pin", "bolt", "seized", "stuck", "last", "often", "many", "when", "who"]);
+        let first = matches!(self.first_word(), "what" | "whats" | "what's" | "how" | "which");
+        let work = (proof.deed || proof.told) && !first;
+        let free = self.spoken.quantities.is_empty() && !work && !other;
+        let short = self.spoken.words.len() <= WORDS_MAX;
+        // As it was written: spelling knows no salt.
+        let text = self.question.text.to_lowercase();
+        let rusts = text.split(|ch: char| !ch.is_alphabetic()).any(|word| RUSTS.contains(&word));
+        let asks = rusts && self.says(ASKS) && question && short;
+        (asks && free).then(|| self.passage_named(RUST)).flatten()
+    }
+
     pub(super) fn asked_of_the_trade(&self) -> Option<Interpretation> {
         let proof = &self.heard.proof;
         let first = self.first_word();
