@@ -52,11 +52,13 @@ const LEANS: &[&str] = &[
     "and", "or", "just", "only", "what about", "how about", "same for", "the same for", "also",
     "but", "not", "then", "so", "ok and", "now", "how does that", "how does this", "give me",
     "total", "the total", "more", "less", "better", "worse", "is that", "is it", "was that",
-    "how much of", "compared", "compare", "versus", "vs", "while",
+    "how much of", "compared", "compare", "versus", "vs", "while", "i mean", "i meant", "no i mean",
+    "no i meant", "sorry i meant",
 ];
 /// Words that point at what was told.
 pub(super) const POINTS: &[&str] =
-    &["it", "that", "they", "them", "those", "these", "this", "its", "their", "he", "him", "his"];
+    &["it", "that", "they", "them", "those", "these", "this", "its", "their", "he", "him", "his", "she",
+      "her"];
 /// What is asked of what was told, by its first words.
 const SIDES: &[(&[&str], Single)] = &[
     (&["how much came off", "how much did it take off", "how much was taken", "how much off",
@@ -84,7 +86,8 @@ const SIDES: &[(&[&str], Single)] = &[
         "what did that cost", "how much did it cost"], Single::Labour),
     (&["how many", "how often"], Single::Count),
     (&["did it hold", "did that hold", "did it work", "did that work", "did it come back",
-        "did any", "has it come back", "is it fixed", "was it fixed", "was that fixed",
+        "did any", "has it come back", "is it fixed", "was it fixed", "was that fixed", "is it mended",
+        "is it sorted", "was it mended", "was it sorted", "are they mended", "are they fixed",
         "did they hold", "has it held", "did it last", "did they last", "which of them came",
         "which of those came", "which came back", "is it still", "did that last"], Single::Held),
     (&["what cured", "what fixed", "how did they fix", "how was it fixed", "what did they do",
@@ -92,6 +95,8 @@ const SIDES: &[(&[&str], Single)] = &[
     (&["did it stay", "has it stayed", "did that stay", "did they stay"], Single::Held),
     (&["has anything been done", "was anything done", "anything done since", "what has been done",
         "has anybody done", "has anyone done"], Single::History),
+    // What is written of each says why it went.
+    (&["what made", "what caused"], Single::History),
     (&["show me", "list them", "which ones", "which one", "which machine", "which unit",
         "tell me more", "what were they"], Single::History),
 ];
@@ -105,7 +110,8 @@ const BACK: &[&str] =
 /// Words of asking that name nothing.
 const OF_ASKING: &[&str] = &[
     "labour", "labor", "spent", "hours", "hrs", "due", "overdue", "sure", "certain", "interval",
-    "longest", "summary", "less", "fewer", "order", "buy", "deep", "lose", "lost", "cost", "costs", "usually", "normally",
+    "longest", "summary", "less", "fewer", "order", "buy", "deep", "grit",
+    "use", "used", "using", "mean", "meant", "made", "caused", "lose", "lost", "cost", "costs", "usually", "normally",
 ];
 /// Words that name the answer itself, with no work of their own.
 const OF_WORK_DONE: &[&str] =
@@ -244,8 +250,8 @@ impl Reader<'_> {
                 Some(Single::Count | Single::Took | Single::Held | Single::Between | Single::Life)
             );
         // "How long did the one before last", of the part that was spoken of.
-        let of_one =
-            self.says(&["one", "ones"]) && matches!(side, Some(Single::Life | Single::Hours));
+        let of_one = self.says(&["one", "ones"])
+            && matches!(side, Some(Single::Life | Single::Hours | Single::History));
         let new = new || shape.by.is_some();
         let bare = matter.is_empty() && side.is_none() && (new || *together);
         let short = self.spoken.words.len() <= SHORT;

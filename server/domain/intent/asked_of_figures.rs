@@ -134,7 +134,11 @@ impl Reader<'_> {
         let shape = self.shape();
         let here = !self.meant_here().is_empty() || !shape.periods.is_empty()
             || self.says(&["we", "he", "they", "you", "last"]);
-        if !set || !was || rule || !here {
+        // "What grit did he use" of what was told is asked of that.
+        let told = matches!(self.question.asked, Some(Before::Single(_)));
+        let named = !self.meant_here().is_empty() || !shape.periods.is_empty();
+        let leans = told && !named && self.says(&["he", "she", "they"]);
+        if !set || !was || rule || !here || leans {
             return None;
         }
         let words = self.trade_and_set(&self.matter_without("last", &shape.taken));

@@ -81,7 +81,7 @@ impl Reader<'_> {
 
     /// The machine, unit or area that is named, else that of the question before, else what was
     /// spoken of.
-    fn meant_or_before(&self) -> Vec<SubjectName> {
+    pub(super) fn meant_or_before(&self) -> Vec<SubjectName> {
         let named = self.meant_here();
         if !named.is_empty() {
             return named;
@@ -486,7 +486,8 @@ impl Reader<'_> {
         if !begins || asks || !named || !self.gives_no_number() {
             return None;
         }
-        Some(self.told_of(Single::Last, with_change(&words), self.meant_here(), &[]))
+        let words = with_change(&self.with_what_was_done(words));
+        Some(self.told_of(Single::Last, words, self.meant_here(), &[]))
     }
 
     /// "What did we find on the walker the last time it squealed": the last fault with that sign.

@@ -11,6 +11,7 @@ use super::subjects::Mention;
 use super::periods::Period;
 use super::{Command, Interpretation, Reader, understood};
 use crate::domain::catalogue::Equipment;
+use crate::domain::fleet::parts::Family;
 use crate::domain::language::text::{Kind, stem};
 use crate::domain::recall::By;
 use crate::domain::records::{SubjectKind, SubjectName};
@@ -132,6 +133,7 @@ impl Reader<'_> {
                     let trade = self.trade_of(&said);
                     if trade.is_empty() { said } else { with_change(&trade) }
                 }
+                _ if asked.is_of_doing() => self.with_what_was_done(matter),
                 _ => matter,
             },
             start: None,
@@ -144,6 +146,24 @@ impl Reader<'_> {
         };
         let when = past.put_in(&shape.periods);
         Interpretation { unheard: fillers, ..self.past_in_words(past, (id, told), &when) }
+    }
+
+    /// "When did we last do the blades": an edge is done by sharpening it as well as by a new one.
+    pub(super) fn with_what_was_done(&self, words: String) -> String {
+        let edge = |word: &str| matches!(Family::of(word), Some(Family::Blades | Family::Bedknife));
+        let said = self.spoken.texts();
+        let does = |at: usize| match said[at] {
+            "done" | "doing" => true,
+            // "When do we change it" is no work by itself.
+            "do" => at > 1 && !matches!(said[at - 1], "when" | "how" | "where" | "what" | "often"),
+            "did" | "does" => at > 0 && matches!(said[at - 1], "who" | "he" | "they"),
+            _ => false,
+        };
+        let bare = !words.is_empty() && words.split_whitespace().all(edge);
+        match bare && (0..said.len()).any(does) {
+            true => format!("{words} done"),
+            false => words,
+        }
     }
 
     /// The words without those that name no thing: nothing is recorded of a "set", or of a word that
@@ -217,6 +237,11 @@ impl Reader<'_> {
         let everybody = past.people.is_empty() && past.by != Some(By::Person);
         let whom = self.who_is_meant().filter(|_| everybody);
         let whom = whom.map_or_else(String::new, |told| format!(" {told}"));
+        let homeless = past.subjects.len() > 1 && past.subjects == self.of_any_machine();
+        let whom = match homeless {
+            true => format!("{whom} No machine was named, so it is of each."),
+            false => whom,
+        };
         let understood = format!("{told}{what}{of}{people}{when}{apart}.{whom}");
         Interpretation {
             topic: id.to_owned(),
@@ -230,7 +255,28 @@ impl Reader<'_> {
         names = names.into_iter().map(|name| self.attached(name)).collect();
         names.sort();
         names.dedup();
-        if names.is_empty() { self.pointed_at().into_iter().collect() } else { names }
+        if !names.is_empty() {
+            return names;
+        }
+        let pointed: Vec<SubjectName> = self.pointed_at().into_iter().collect();
+        if pointed.is_empty() { self.of_any_machine() } else { pointed }
+    }
+
+    /// "Unit 1" where no machine is named or was spoken of: that of every machine that has one.
+    pub(super) fn of_any_machine(&self) -> Vec<SubjectName> {
+        let homeless = self.heard.named.units.iter();
+        let homeless = homeless.filter(|unit| unit.name.kind() == SubjectKind::Site);
+        let tokens = &self.spoken.tokens;
+        let numbers: Vec<&str> = homeless
+            .flat_map(|unit| &tokens[unit.first..=unit.last])
+            .filter(|token| token.kind == Kind::Number)
+            .map(|token| token.text.as_str())
+            .collect();
+        let known = self.question.shop.subjects.iter().map(|known| &known.name);
+        let so = known.filter(|name| {
+            name.kind() == SubjectKind::Unit && numbers.contains(&name.id().as_str())
+        });
+        so.cloned().collect()
     }
 
     /// "The groomer on unit 3": the unit of its own that the shop keeps of it, "groomer-3".

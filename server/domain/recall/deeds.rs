@@ -31,6 +31,8 @@ pub enum Deed {
     Any,
     /// Sharpened, changed or put right; not only set, read or looked at.
     Work,
+    /// Sharpened or changed: what it comes to that an edge was "done".
+    Edge,
 }
 
 impl Deed {
@@ -69,6 +71,7 @@ impl Deed {
                 kind,
                 RecordKind::Sharpening | RecordKind::PartReplaced | RecordKind::FaultFixed
             ),
+            Deed::Edge => kind == RecordKind::Sharpening || !changed_parts(record).is_empty(),
             Deed::Any => kind != RecordKind::Hours,
             Deed::Cure => matches!(
                 &record.content.detail,

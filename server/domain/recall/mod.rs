@@ -88,6 +88,12 @@ impl Asked {
         )
     }
 
+    /// Work is asked about, and not how long something ran.
+    pub fn is_of_doing(self) -> bool {
+        use Asked::{Count, History, Last, Never, Nobody, Took};
+        matches!(self, Last | History | Count | Never | Nobody | Took)
+    }
+
     /// A part that is named is one that was changed, when no work is named.
     pub fn is_of_parts(self) -> bool {
         use Asked::{Between, Count, Hours, Last, Life, Never, Nobody, Took};

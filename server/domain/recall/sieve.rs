@@ -113,6 +113,10 @@ impl<'a> Sieve<'a> {
         };
         for (at, wanted) in self.wanted.iter().enumerate() {
             let does = match wanted.deed {
+                // A new belt is no work on the blades.
+                Some(Deed::Edge) => {
+                    Deed::Edge.is(record) && (parts.is_empty() || self.wants_one_of(&parts))
+                }
                 Some(deed) => deed.is(record),
                 // A roller brush is no roller.
                 None => {
@@ -139,6 +143,15 @@ impl<'a> Sieve<'a> {
         if heap.newest.len() > KEPT_MAX {
             heap.newest.pop_front();
         }
+    }
+
+    /// A part that is asked about is one of these.
+    fn wants_one_of(&self, parts: &[String]) -> bool {
+        let family = |wanted: &Wanted| Family::of(&wanted.written);
+        let asked = |part: &String| {
+            self.wanted.iter().filter_map(family).any(|wanted| Family::of(part) == Some(wanted))
+        };
+        parts.iter().any(asked)
     }
 
     /// The bits of a fault: its cause and its findings count as well as its words.
@@ -446,6 +459,30 @@ mod tests {
             sieve.read(&record(1, unit, 10, new.clone()), read, Vec::new, terms);
             assert_eq!(sieve.kept().total, wanted_count);
         }
+    }
+
+    #[test]
+    fn an_edge_is_done_by_sharpening_it_and_by_a_new_one_and_by_no_new_belt() {
+        let ground = Detail::Sharpening(Sharpening {
+            method: Some(SharpeningMethod::BladeGrind),
+            ..Sharpening::default()
+        });
+        let new = |part: &str| Detail::PartReplaced(PartReplaced {
+            parts: vec![Part { part: part.to_owned(), ..Part::default() }],
+            ..PartReplaced::default()
+        });
+        let unit = "sites/home/machines/rotary/units/deck";
+        let asked = query(Asked::Last);
+        let wanted_both = vec![wanted("blades", None), wanted("done", Some(Deed::Edge))];
+        let mut sieve = Sieve::new(&asked, wanted_both);
+        let rows = [new("blades"), ground, new("belt")];
+        for (number, detail) in (1..).zip(rows) {
+            let day = i64::try_from(number).unwrap_or(0) * 10;
+            sieve.read(&record(number, unit, day, detail), || terms("blades"), Vec::new, terms);
+        }
+        let kept = sieve.kept().records;
+        let numbers: Vec<u64> = kept.iter().map(|record| record.name.number).collect();
+        assert_eq!(numbers, [2, 1]);
     }
 
     #[test]

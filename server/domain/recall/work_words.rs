@@ -59,6 +59,7 @@ const WORK: &[(&[&str], &[&str], Option<Deed>)] = &[
     ),
     (&["greas", "greased", "grease", "lubricat", "oiled"], &["greas"], None),
     (&["servic", "serviced", "overhaul", "overhauled"], &[], Some(Deed::Work)),
+    (&["done"], &[], Some(Deed::Edge)),
     (&["touch", "touched", "attention"], &[], Some(Deed::Any)),
     (
         &["mend", "repair", "fix", "fixe", "cure", "cured"],
