@@ -15,6 +15,7 @@ use super::safety::{self, Refused};
 use super::turning::Heights;
 use crate::domain::intent::ahead::NOT_YET;
 use crate::domain::intent::by_role::NOT_JUDGED;
+use crate::domain::intent::what_we_have::HELD_HERE;
 use crate::domain::intent::undone::NOT_DONE;
 use crate::domain::intent::no_orders;
 
@@ -155,6 +156,7 @@ impl<C: Clone> Conversation<C> {
             }
             Sense::Unclear => match meaning.alternatives.into_iter().next() {
                 Some(only) => actions.extend(self.ask_which(vec![only])),
+                None if meaning.topic == HELD_HERE => actions.push(say(meaning.understood)),
                 None => actions.extend(self.not_understood(words, &meaning.understood)),
             },
             Sense::OutOfScope => actions.extend(self.outside(&meaning.understood)),

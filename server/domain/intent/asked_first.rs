@@ -97,7 +97,7 @@ impl Reader<'_> {
         }
         let asked = self.named_beside_the_case().or_else(|| self.of_the_case());
         let asked = asked.or_else(|| self.nobody()).or_else(|| self.with_a_tag());
-        let asked = asked.or_else(|| self.did_he());
+        let asked = asked.or_else(|| self.did_he()).or_else(|| self.which_one_had());
         let asked = asked.or_else(|| self.more_than()).or_else(|| self.compared());
         let asked = asked.or_else(|| self.pressing()).or_else(|| self.as_a_rule());
         let asked = asked.or_else(|| self.of_a_figure()).or_else(|| self.overdue_part());
@@ -366,10 +366,12 @@ impl Reader<'_> {
         let tokens = &self.spoken.tokens;
         let text: Vec<&str> = tokens.iter().map(|token| token.text.as_str()).collect();
         let waits = text.windows(2).any(|pair| pair == ["not", "wait"]);
+        // "What made the first one go" asks after what was.
         let of_jobs = self.says(OF_JOBS);
+        let was = self.says(&["made", "caused", "went", "had"]);
         let before = self.question.asked.as_ref();
         let of_due = matches!(before, Some(Before::Whole(one)) if one.part == Part::Due);
-        let first = self.says(&["first"])
+        let first = self.says(&["first"]) && !was
             && self.says(&["which", "what", "whats"])
             && (self.says(&["job", "jobs", "one", "ones"])
                 || (of_due && self.says(&["should", "do", "start"]))
@@ -398,14 +400,22 @@ impl Reader<'_> {
     }
 
     /// "Should I worry that 2.9 seconds is nearly the limit": held against what is good.
-    fn of_a_stop(&self) -> Option<Interpretation> {
-        let stops = self.says(&["brake", "brakes", "stopping"]) && self.says(&[
+    pub(super) fn of_a_stop(&self) -> Option<Interpretation> {
+        // "The blade stop times".
+        let timed = self.spoken.texts().windows(2).any(|pair| {
+            matches!(pair, ["stop" | "stopping", "time" | "times" | "reading" | "readings"])
+        });
+        let stops = timed || self.says(&["brake", "brakes", "stopping"]) && self.says(&[
             "reading", "readings", "test", "tests", "results", "result", "checked", "check", "times",
         ]);
         let told = self.heard.proof.told || self.heard.proof.deed;
         if stops && !told && self.gives_no_number() && self.question.case.is_none() {
             let (words, subjects) = ("brake".to_owned(), self.meant_here());
-            return Some(self.told_past(Past { words, subjects, ..self.blank(Single::Last) }));
+            let all = self.says(&["times", "readings", "results"]) && !self.says(&["last", "latest"]);
+            let asked = if all { Single::History } else { Single::Last };
+            let mut past = Past { words, subjects, ..self.blank(asked) };
+            past.put_in(&self.shape().periods);
+            return Some(self.told_past(past));
         }
         let [only] = &self.spoken.quantities[..] else { return None };
         let worries = self.says(&["worry", "worried", "limit", "near", "nearly", "close", "too"]);
@@ -479,7 +489,7 @@ impl Reader<'_> {
         let first = self.first_word();
         let words = self.matter_of("last");
         let known = |word: &str| {
-            Family::of(word).is_some() || work(word).is_some_and(|(_, deed)| deed.is_some())
+            Family::of(word).is_some() || work(word).is_some()
         };
         let parts = words.split_whitespace().any(known);
         let been = self.says(&["been"]) && matches!(first, "has" | "have" | "was" | "were");
@@ -489,7 +499,8 @@ impl Reader<'_> {
             return None;
         }
         let subjects = self.meant_here();
-        Some(self.told_of(Single::Last, with_change(&words), subjects, &self.shape().periods))
+        let words = with_change(&self.with_what_was_done(words));
+        Some(self.told_of(Single::Last, words, subjects, &self.shape().periods))
     }
 
     /// "Who normally does the belt".

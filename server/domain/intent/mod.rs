@@ -11,6 +11,7 @@
 pub mod again;
 pub mod ahead;
 mod ails_since;
+mod anyone_did;
 mod asked_first;
 mod asked_of_figures;
 mod of_the_answer;
@@ -90,6 +91,7 @@ pub mod understood;
 pub mod undone;
 pub mod unknown;
 pub mod wanted;
+pub mod what_we_have;
 mod which_units;
 pub mod leave;
 pub mod lengths;
@@ -257,9 +259,9 @@ impl<'a> Heard<'a> {
         hidden.extend(names::numbered_machines(&tokens));
         let known = |stem: &str| knowledge.ear.common.contains(stem);
         let named = subjects::named(text, &tokens, &labels, shop, site, false, (&known, &Vec::new));
-        // "Fairway 1": the number of a unit of the shop is none of a sum.
-        let units = named.units.iter().filter(|mention| mention.known);
-        hidden.extend(units.map(|mention| (mention.first, mention.last)));
+        // "Fairway 1", "fairway five": the number of a unit or machine of the shop is none of a sum.
+        let known_here = named.units.iter().chain(&named.machines).filter(|mention| mention.known);
+        hidden.extend(known_here.map(|mention| (mention.first, mention.last)));
         hidden.extend(bare_units::counted(&tokens));
         let spoken = Spoken::new(text, tokens.clone(), &hidden);
         let mut cues = cues::cues(&knowledge.intent, &spoken);
@@ -351,9 +353,15 @@ impl Reader<'_> {
         let booked = stored::behind_booking(self.question.text).is_some()
             && self.heard.recorded.is_some();
         let free = safe && !booked;
+        // No sound changes what these forms ask.
+        let formed = || self.what_we_have().or_else(|| self.anyone_did());
+        if let Some(formed) = free.then(formed).flatten() {
+            return formed;
+        }
         let asked = free.then(|| {
             let asked = self.sum_in_its_turn().or_else(|| self.no_work_of_ours());
-            let asked = asked.or_else(|| self.leave()).or_else(|| self.undone())
+            let asked = asked.or_else(|| self.leave());
+            let asked = asked.or_else(|| self.undone())
                 .or_else(|| self.out_of_use()).or_else(|| self.guessed());
             let asked = asked.or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.sums_told()).or_else(|| self.set_by_a_height());

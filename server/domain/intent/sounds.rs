@@ -211,7 +211,7 @@ impl Reader<'_> {
                 );
                 let apart = (past.by.is_some() && counted) || past.spans.len() > 1;
                 apart || self.guessed().is_some() || self.of_its_form_alone().is_some()
-                    || self.asks_a_share()
+                    || self.asks_a_share() || self.of_a_stop().is_some()
             }
             Command::Fleet(_) => self.of_its_form_alone().is_some(),
             Command::Why(_) => {

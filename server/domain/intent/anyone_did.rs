@@ -1,0 +1,54 @@
+//! Was some work done at all since a day, and where was something found? "Has anyone greased the gang
+//! since September", "which unit had the leak": both are told by their form, whatever they sound like.
+//! Deliberately absent: which records those are (`domain::recall`).
+
+use super::{Interpretation, Reader};
+use crate::domain::recall::Asked as Single;
+use crate::domain::recall::deeds::Deed;
+use crate::domain::recall::work_words::work;
+
+/// Longer words tell something of their own.
+const WORDS_MAX: usize = 16;
+
+impl Reader<'_> {
+    /// "Has anyone greased the gang since September", "did we change the belt": the last of such work,
+    /// which is none where nothing is recorded.
+    pub(super) fn anyone_did(&self) -> Option<Interpretation> {
+        const ANYONE: &[&str] = &["anyone", "anybody", "someone", "somebody", "they", "we"];
+        const BETWEEN: &[&str] = &["ever", "already", "yet", "actually", "even", "been"];
+        let said = self.spoken.texts();
+        let at = self.at_first();
+        let begins = said.get(at).is_some_and(|word| matches!(*word, "has" | "have" | "did"));
+        let whom = said.get(at + 1).is_some_and(|word| ANYONE.contains(word));
+        let skipped = said.iter().skip(at + 2).take_while(|word| BETWEEN.contains(word)).count();
+        let done = said.get(at + 2 + skipped).and_then(|word| work(word));
+        // "Did we have" any, "have we new ones": of what is there, and no work.
+        let deed = done.is_some_and(|(_, deed)| !matches!(deed, Some(Deed::Cure | Deed::Fault)));
+        let there = self.says(&["got", "any", "enough", "stock", "spare", "spares", "or"]);
+        let stops = self.heard.danger.stop.is_some() || said.len() > WORDS_MAX;
+        if !(begins && whom && deed) || there || stops || !self.gives_no_number() {
+            return None;
+        }
+        let (words, subjects) = (self.matter_of("last"), self.meant_here());
+        Some(self.told_of(Single::Last, words, subjects, &self.shape().periods))
+    }
+
+    /// "Which unit had the leak": where something was found, and no rank of all that was.
+    pub(super) fn which_one_had(&self) -> Option<Interpretation> {
+        const WHERE: &[&str] =
+            &["unit", "units", "machine", "machines", "one", "ones", "mower", "reel", "head", "deck"];
+        let text = self.spoken.texts();
+        let at = text.iter().position(|word| matches!(*word, "which" | "what"))?;
+        let of = text.get(at + 1).is_some_and(|word| WHERE.contains(word));
+        let had = text.get(at + 2).is_some_and(|word| matches!(*word, "had" | "has"));
+        let ranked = self.says(&["most", "least", "worst", "fewest", "more", "never", "not", "due", "left"]);
+        let words = self.matter_of("history");
+        let words: Vec<&str> =
+            words.split_whitespace().filter(|word| !WHERE.contains(word)).collect();
+        if at > 2 || !of || !had || ranked || words.is_empty() || !self.gives_no_number() {
+            return None;
+        }
+        let (words, subjects) = (words.join(" "), self.meant_or_before());
+        Some(self.told_of(Single::History, words, subjects, &self.shape().periods))
+    }
+}
