@@ -163,6 +163,10 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     }
     let settled = settle(spoken, index, real_field(field))?;
     let unlikely = !is_likely(real_field(field), settled.value);
+    // "What speed with a 25 mm cut": no machine is as narrow.
+    if unlikely && field == "working_width_mm" {
+        return None;
+    }
     let fitting = spoken.quantities[index].unit.is_some();
     let unlikely = unlikely || is_guessed(spoken, index, &settled);
     Some(if unlikely { -UNLIKELY } else { 0 } + if fitting { FITTING_UNIT } else { 0 })

@@ -331,6 +331,24 @@ fn mowing_interval(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
         rename(placed, "mowings_per_week_count", "mowing_interval_days");
     }
     filled.remove("mowings_per_week_count");
+    // "A day between cuts": the days of two cuts lie on either side of one that is free.
+    let word = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let free = spoken.quantities.iter().any(|one| {
+        let between = word(one.last + 1) == "between"
+            || (word(one.last + 1) == "in" && word(one.last + 2) == "between")
+            || word(one.last + 1) == "off";
+        one.value == 1.0 && word(one.last).starts_with("day") && between
+    });
+    if free {
+        filled.number("mowing_interval_days", 2.0);
+        for (_, field, settled) in placed.iter_mut() {
+            if field == "mowing_interval_days" {
+                settled.value = 2.0;
+            }
+        }
+        return;
+    }
+    let says = |words: &str| (0..spoken.tokens.len()).any(|at| stands(&spoken.tokens, at, words));
     if filled.has("mowing_interval_days") {
         return;
     }
@@ -349,9 +367,7 @@ fn mowing_interval(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
         ("weekly", 7.0),
         ("every week", 7.0),
     ];
-    let said = SAID
-        .iter()
-        .find(|(words, _)| (0..spoken.tokens.len()).any(|at| stands(&spoken.tokens, at, words)));
+    let said = SAID.iter().find(|(words, _)| says(words));
     if let Some((_, days)) = said {
         filled.set("mowing_interval_days", Value::Number(*days));
     }

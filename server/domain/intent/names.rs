@@ -139,7 +139,9 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
         return Vec::new();
     };
     let sure = unit || named || sited || stands_as_heading(tokens, name);
-    if !sure || ((reel || blade) && !row && is_measured(tokens, name)) {
+    // "Fairway gang 10 km/h" names no unit.
+    let of_its_own = reel || blade || word == "gang";
+    if !sure || (of_its_own && !row && is_measured(tokens, name)) {
         return Vec::new();
     }
     // "Log four hours, no three and three quarter": a number taken back.

@@ -38,6 +38,7 @@ const LIKELY: &[(&str, f64, f64)] = &[
     ("roller_load_kg", 1.0, 400.0),
     ("new_roller_load_kg", 5.0, 400.0),
     ("overlap_mm", 10.0, 1_200.0),
+    ("working_width_mm", 200.0, 30_000.0),
     ("area_ha", 0.02, 500.0),
     ("time_h", 0.1, 500.0),
     ("machine_time_h", 10.0, 20_000.0),

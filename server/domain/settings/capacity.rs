@@ -58,7 +58,7 @@ pub fn field_capacity(inputs: &FieldCapacityInputs) -> Result<FieldCapacityAnswe
                     let rate = needed_rate(&mut answer, area_ha, time_h);
                     backward(&mut answer, &given, net_m, rate)?;
                 }
-                _ => ask(&mut answer.common, &given),
+                _ => ask(&mut answer.common, &given, net_m),
             }
         }
     }
@@ -251,7 +251,29 @@ fn backward(
     Ok(())
 }
 
-fn ask(common: &mut Common, given: &FieldCapacityInputs) {
+/// Between these the published rows of farm mowers lie (from memory).
+const FARM_MOWERS: (f64, f64) = (0.75, 0.90);
+
+/// What it comes to with no time lost and as farm mowers run, where only the efficiency lacks.
+fn without_efficiency(given: &FieldCapacityInputs, net_m: Option<f64>) -> Option<String> {
+    let rate = HECTARES_PER_HOUR * given.ground_speed_mps? * net_m?;
+    let told = |share: f64| match (given.area_ha, given.time_h) {
+        (Some(area_ha), _) => clock(area_ha / (rate * share)),
+        (None, Some(time_h)) => format!("{} ha", decimal(rate * share * time_h, 2)),
+        (None, None) => format!("{} ha an hour", decimal(rate * share, 2)),
+    };
+    let (low, high) = FARM_MOWERS;
+    let (least, most) = (told(high), told(low));
+    Some(format!(
+        "With no time lost it comes to {}; at the {} to {} of farm mowers (from memory of the \
+         published rows) {least} to {most}. Turning, emptying and greens lose far more.",
+        told(1.0),
+        decimal(high, 2),
+        decimal(low, 2)
+    ))
+}
+
+fn ask(common: &mut Common, given: &FieldCapacityInputs, net_m: Option<f64>) {
     if given.working_width_mm.is_none() {
         common.need("working_width_mm", "mm", "The width of all units or blades together.");
     }
@@ -260,12 +282,13 @@ fn ask(common: &mut Common, given: &FieldCapacityInputs) {
     }
     if given.field_efficiency_fraction.is_none() {
         common.cite("asabe_d497");
-        common.need(
-            "field_efficiency_fraction",
-            "",
-            "The share of the time spent mowing at full width. Farm mowers run at 0.75 to 0.90 \
-             (from memory of the published rows); turning, emptying and greens bring it far lower.",
-        );
+        let known = without_efficiency(given, net_m).unwrap_or_else(|| {
+            "Farm mowers run at 0.75 to 0.90 (from memory of the published rows); turning, emptying \
+             and greens bring it far lower."
+                .to_owned()
+        });
+        let why = format!("The share of the time spent mowing at full width. {known}");
+        common.need("field_efficiency_fraction", "", why);
     }
 }
 

@@ -146,6 +146,13 @@ pub fn height_plan(inputs: &HeightPlanInputs) -> Result<HeightPlanAnswer, Settin
     if heights.len() > fastest.len() {
         advise_fewest(&fastest, &heights, spacing, &mut answer.common);
     }
+    if inputs.mowing_interval_days.is_none() && spacing <= 1.0 && heights.len() > 1 {
+        answer.common.advise(
+            "interval_not_given",
+            "A cut every day was taken; say how often it is mown for other days, such as \
+             \"every other day\".",
+        );
+    }
     advise(inputs, &rules, &mut answer.common);
     Ok(answer)
 }

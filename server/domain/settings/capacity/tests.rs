@@ -67,6 +67,15 @@ fn too_little_asks_for_the_rest() {
         ..FieldCapacityInputs::default()
     };
     assert_eq!(fields(&both), all[1..]);
+    // 6 ha at 2.5 m/s over 1.65 m: 4.04 h, and by 0.9 and 0.75 of it 4.49 and 5.39 h.
+    let but_the_share = FieldCapacityInputs {
+        field_efficiency_fraction: None,
+        overlap_mm: Some(150.0),
+        area_ha: Some(6.0),
+        ..machine(1_800.0, 2.5, 1.0)
+    };
+    let why = answered(&but_the_share).common.missing[0].why.clone();
+    assert!(why.contains("comes to 4 h 2 min") && why.contains("4 h 29 min to 5 h 23 min"), "{why}");
 }
 
 #[test]
