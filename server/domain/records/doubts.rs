@@ -2,10 +2,13 @@
 //! Doubts are told and the record is stored all the same: the shop knows better than a rule, and a
 //! slip can be amended. Deliberately absent: anything that makes a record invalid (see `check`).
 
+use crate::domain::fleet::parts::Family;
+use crate::domain::recall::day;
+use crate::domain::recall::deeds::changed_parts;
 use crate::domain::settings::Advisory;
 
 use super::choices::{AdjustmentTarget, RecordKind};
-use super::detail::{Detail, Sharpening};
+use super::detail::{Detail, Part, Sharpening};
 use super::names::SubjectName;
 use super::{Content, Moment, NewRecord, Record};
 
@@ -32,8 +35,50 @@ pub fn doubts(new: &NewRecord, now: Moment, earlier: &[Record]) -> Vec<Advisory>
         doubts.extend(ends.iter().flatten().find_map(of));
     }
     doubts.extend(meter(new, time, earlier));
+    doubts.extend(outlived(new, time, earlier));
     doubts.extend(far_height(new, time, earlier));
     doubts
+}
+
+/// So much over what the machine ran may be another season (common practice, no source).
+const LIFE_SHARE_MAX: f64 = 1.25;
+
+/// "Belt, life 412 h", of one that was fitted about 290 hours ago as the machine runs.
+fn outlived(new: &NewRecord, time: Moment, earlier: &[Record]) -> Option<Advisory> {
+    let Detail::PartReplaced(detail) = &new.content.detail else { return None };
+    let machine = new.subject.machine()?;
+    let lived = |part: &Part| Some((Family::of(&part.part)?, part.life_h?));
+    let (family, life_h) = detail.parts.iter().find_map(lived)?;
+    let changed = |record: &Record| {
+        let same = record.name.subject == new.subject;
+        let parts = changed_parts(record);
+        (same && parts.iter().any(|part| Family::of(part) == Some(family))).then_some(0.0)
+    };
+    let (fitted, _) = latest(earlier, time, changed)?;
+    let read = |record: &Record| {
+        let own = record.name.subject.machine() == Some(machine);
+        own.then_some(record.content.machine_hours_h)?
+    };
+    let (_, then_h) = latest(earlier, fitted.time, read)?;
+    let (last, last_h) = latest(earlier, time, read)?;
+    let days = |from: Moment, to: Moment| {
+        (to.microseconds() - from.microseconds()) as f64 / DAY_MICROSECONDS
+    };
+    let (ran_h, ran_days) = (last_h - then_h, days(fitted.time, last.time));
+    // With no reading since then nothing is known of how it runs.
+    let likely_h = (ran_days > 0.0).then(|| ran_h * days(fitted.time, time) / ran_days)?;
+    (life_h > LIFE_SHARE_MAX * likely_h.max(ran_h)).then(|| Advisory {
+        id: "life_over_hours_run",
+        text: format!(
+            "A life of {life_h} h is hardly that of the old {0}: the records have one fitted on {1}, \
+             and the machine ran {2} h since, by its reading of {3}. If it is what the clock \
+             reads, say \"no, {life_h} is machine hours\".",
+            family.id(),
+            day(fitted.time),
+            round(ran_h),
+            day(last.time)
+        ),
+    })
 }
 
 /// A height so many times the last one, or as small a part of it, is hardly one (common practice,
@@ -164,7 +209,7 @@ pub const KINDS_LOOKED_AT: [RecordKind; 3] =
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::records::detail::Hours;
+    use crate::domain::records::detail::{Hours, PartReplaced};
     use crate::domain::records::{RecordName, RequestId};
 
     const DAY_S: i64 = 86_400;
@@ -229,6 +274,24 @@ mod tests {
         let mut replaced = earlier.clone();
         replaced[1].superseded_by = Some(replaced[0].name.clone());
         assert_eq!(told(hours(1_420.0), 11, &replaced), [""; 0]);
+    }
+
+    #[test]
+    fn a_part_lived_no_longer_than_the_machine_ran() {
+        let belt = |life_h: Option<f64>| {
+            let part = Part { part: "deck belt".to_owned(), life_h, ..Part::default() };
+            Content::new(Detail::PartReplaced(PartReplaced {
+                parts: vec![part],
+                ..PartReplaced::default()
+            }))
+        };
+        let fitted = stored(belt(None), 1);
+        let earlier = [stored(hours(1_000.0), 0), fitted, stored(hours(1_100.0), 50)];
+        assert_eq!(told(belt(Some(120.0)), 60, &earlier), [""; 0]);
+        assert_eq!(told(belt(Some(412.0)), 60, &earlier), ["life_over_hours_run"]);
+        // With no belt before it, or no reading since, nothing is known.
+        assert_eq!(told(belt(Some(412.0)), 60, &earlier[..1]), [""; 0]);
+        assert_eq!(told(belt(Some(412.0)), 60, &earlier[..2]), [""; 0]);
     }
 
     #[test]
