@@ -14,6 +14,7 @@ const WORDS_MAX: usize = 26;
 const RULE: &[&str] = &[
     "should", "too", "minimum", "min", "maximum", "max", "ideal", "recommended", "tolerance", "allowed",
     "supposed", "ought", "least", "normal", "right", "best", "typical", "must", "if", "when",
+    "better",
 ];
 /// Behind "how", of a setting.
 const HOW: &[&str] =
@@ -34,7 +35,7 @@ const ASKING: &[&str] = &[
     "recommended", "supposed", "normal", "typical", "shall", "march", "april", "may", "june", "july",
     "august", "september", "october", "november", "december", "january", "february", "reason", "have",
     "give", "given", "needed", "please", "tell", "me", "u", "your", "they", "them", "their", "so", "then",
-    "per", "each", "run", "want", "get", "mean", "allowed", "permitted", "acceptable", "two",
+    "better", "per", "each", "run", "want", "get", "mean", "allowed", "permitted", "acceptable", "two",
 ];
 /// Settings that are named alone, in so few words.
 const SETTINGS: &[&str] = &["depth", "height", "rake", "clip", "speed", "pressure", "tolerance", "contact"];
@@ -88,6 +89,7 @@ impl Reader<'_> {
         let begins = bare || asks_why || matches!(
             first,
             "how" | "what" | "whats" | "which" | "if" | "minimum" | "maximum" | "difference" | "is" | "why"
+                | "who" | "whos"
         );
         let text: Vec<&str> = self.spoken.tokens.iter().map(|token| token.text.as_str()).collect();
         let how = text.windows(2).any(|pair| pair[0] == "how" && HOW.contains(&pair[1]));
@@ -95,7 +97,7 @@ impl Reader<'_> {
         let rule = self.says(RULE) || how || why || asks_why || bare || first == "difference";
         let told = proof.told || proof.dated || (proof.deed && first != "if" && first != "why");
         // A number is one of a sum, but where only "if" is said with it.
-        let numbers = !self.spoken.quantities.is_empty() && !self.says(&["if"]);
+        let numbers = !self.spoken.quantities.is_empty() && (!self.says(&["if"]) || proof.placed > 2);
         let stops = self.heard.danger.stop.is_some();
         let long = self.spoken.words.len() > WORDS_MAX;
         if !(begins && rule) || told || numbers || stops || long || self.says(OURS) {
@@ -112,7 +114,9 @@ impl Reader<'_> {
         let clauses = self.spoken.tokens.last().is_some_and(|token| token.segment > 0);
         let asks_last = first == "difference" && clauses;
         if compares && !asks_last && first != "if" && !why {
-            return None;
+            // "What is better for a pitch, rotary or cylinder": a note that weighs both.
+            let weighed = self.says(&["better", "best"]).then(|| self.note_titled(&self.spoken.tokens));
+            return weighed.flatten().map(|query| self.asked_of_knowledge(Form::Why, query));
         }
         // Of the case "is it too tight" asks after the machine before us.
         if self.question.case.is_some() && first != "how" && first != "what" {

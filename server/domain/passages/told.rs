@@ -115,7 +115,7 @@ impl Asking<'_> {
         found.into_iter().filter_map(row).collect()
     }
 
-    fn note(&self) -> Option<Told> {
+    pub(super) fn note(&self) -> Option<Told> {
         let notes = self.notes();
         // A note that only mentions the words by the way answers nothing, nor does one that holds
         // them in different places.
