@@ -157,8 +157,12 @@ impl Builder<'_> {
         if let Some(done) = at(CARE).map(|at| self.spoken.word(at)).filter(|done| !told(done))
             && !item.is_empty()
         {
-            let (item, found) = (item.clone(), done.to_owned());
-            more.push(InspectionItem { item, found, ..InspectionItem::default() });
+            let of = |item: &str| {
+                let (item, found) = (item.to_owned(), done.to_owned());
+                InspectionItem { item, found, ..InspectionItem::default() }
+            };
+            more.push(of(&item));
+            more.extend(self.parts_beside(part).iter().map(|item| of(item)));
         }
         let play = at(&["play", "slack", "wear", "movement"]).filter(|at| *at > 0);
         let none = play.filter(|at| self.spoken.word(at - 1) == "no");
@@ -171,6 +175,28 @@ impl Builder<'_> {
             });
         }
         detail.items.extend(more);
+    }
+
+    /// "Greased the spindles and the front castors": parts that are named in one row with the first.
+    fn parts_beside(&self, first: Option<&Cue>) -> Vec<String> {
+        const JOINS: &[&str] =
+            &["and", "an", "plus", "the", "all", "both", "front", "rear", "back", "deck", "its", "also"];
+        let last = |cue: &Cue| cue.words.iter().copied().max();
+        let mut named: Vec<String> = first.map(|cue| cue.id.to_owned()).into_iter().collect();
+        let mut end = first.and_then(last);
+        let mut parts: Vec<&Cue> = self.cues.iter().filter(|cue| cue.family == "part").collect();
+        parts.sort_by_key(|cue| cue.first());
+        for cue in parts {
+            let Some(from) = end.filter(|end| cue.first() > *end) else { continue };
+            if !(from + 1..cue.first()).all(|at| JOINS.contains(&self.spoken.word(at))) {
+                break;
+            }
+            if named.iter().all(|part| part != cue.id) {
+                named.push(cue.id.to_owned());
+            }
+            end = last(cue);
+        }
+        named.into_iter().skip(1).collect()
     }
 
     /// A word of looking at something else, behind one of care.
