@@ -73,8 +73,6 @@ const SCREW: &str = "Which way the screw goes for that depends on the adjuster: 
                      read again.";
 /// Stands under limits that are told.
 const MANUAL: &str = "The machine's manual stands above every number here.";
-/// Said where no length of time is known.
-const NOT_HOW_LONG: &str = "For how long, nothing here says; go by what it looks like.";
 
 impl<C: Clone> Conversation<C> {
     /// Keeps what was answered in this turn; what was asked of the answer before, or
@@ -90,6 +88,13 @@ impl<C: Clone> Conversation<C> {
         if !leans && !lines.is_empty() {
             self.last.lines = lines;
         }
+    }
+
+    /// Whether it is asked until when, and nothing else, where the last answer says so.
+    pub(super) fn says_until_when(&self, words: &str) -> bool {
+        let free = self.context.question.is_none() && self.walking.is_none();
+        let long = wants(core(&bare(words))) == Some(Wants::Long);
+        free && long && !said_of(Wants::Long, &self.last.lines).is_empty()
     }
 
     /// What the last answer says of what is asked, word for word.
@@ -111,12 +116,6 @@ impl<C: Clone> Conversation<C> {
             Wants::Judged | Wants::Limit if told.iter().any(|line| line.contains("limit")) => {
                 told.push(MANUAL.to_owned());
             }
-            // Beside work that stands open "how long" is that work.
-            Wants::Long
-                if told.is_empty() && self.proposal.is_none() && !self.last.lines.is_empty() =>
-            {
-                told.push(NOT_HOW_LONG.to_owned());
-            }
             _ => {}
         }
         if told.is_empty() {
@@ -126,11 +125,6 @@ impl<C: Clone> Conversation<C> {
         self.last.leaves_lines = true;
         Some(vec![Action::Say(told)])
     }
-}
-
-/// Whether these words ask of the answer before until when, and nothing else.
-pub(super) fn asks_until_when(words: &str) -> bool {
-    wants(core(&bare(words))) == Some(Wants::Long)
 }
 
 /// What these words ask of an answer by their form; none where they name anything.

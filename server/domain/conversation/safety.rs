@@ -264,6 +264,12 @@ fn says_it_stands(said: &[&str]) -> bool {
     !denied && (0..said.len()).any(|at| off(at) || STANDS.contains(&said[at]))
 }
 
+fn denies(line: &str) -> bool {
+    const DENIES: &[&str] = &["not", "no", "never", "nor", "without"];
+    let mut words = line.split(|ch: char| !ch.is_alphanumeric());
+    words.any(|word| DENIES.contains(&word.to_lowercase().as_str()))
+}
+
 impl Refused {
     /// What these actions refuse.
     pub fn of<C>(actions: &[Action<C>], words: &str) -> Option<Refused> {
@@ -358,13 +364,8 @@ impl Refused {
         let worn = told.is_some_and(|row| WORN.contains(&row.id.as_str()));
         let own_words = no && (worn || told.is_none());
         let sentence = self.sentence_of(knowledge, &content);
-        const DENIES: &[&str] = &["not", "no", "never", "nor", "without"];
-        let denies = |line: &&String| {
-            line.split(|ch: char| !ch.is_alphanumeric())
-                .any(|word| DENIES.contains(&word.to_lowercase().as_str()))
-        };
         if let Some(line) = sentence.as_ref().filter(|_| own_words) {
-            return Some(match denies(&line) {
+            return Some(match denies(line) {
                 true => vec![Action::Say(vec![format!("It stays a no. {line}")])],
                 false => vec![Action::Say(vec![format!("It stays so. {}", self.text)])],
             });
