@@ -334,6 +334,46 @@ fn a_record_names_what_the_shop_has_or_would_have() {
     }
 }
 
+/// Names are no numbers of a sum, and a unit whose machine nobody names is that of every machine.
+#[test]
+fn what_is_asked_of_named_machines_and_of_a_unit_alone() {
+    let known = |name: &str, called: &str| Known {
+        name: SubjectName::parse("name", &format!("sites/home/machines/{name}")).expect(name),
+        names: vec![called.to_owned()],
+        equipment: None,
+    };
+    let subjects = vec![
+        known("fairway-five", "Fairway five"),
+        known("fairway-five/units/1", "1 centre front"),
+        known("fairway-five/units/2", "2 left front"),
+        known("greens-triplex", "Greens triplex"),
+        known("greens-triplex/units/1", "1 left front"),
+        known("front-rotary", "Front rotary"),
+        known("front-rotary/units/deck", "deck"),
+    ];
+    let shop = Shop { subjects, ..Shop::default() };
+    let knowledge = embedded::knowledge();
+    let clip = "Work out clip spacing from ground speed";
+    // (words, what is understood, what is not): our own sentences.
+    let rows = [
+        ("how many clips per mm if fairway five does 10kph, 8 blade reel 1100 rpm", clip, "height"),
+        ("clip for fairway five 10kph 8 blades 1100rpm", clip, "height"),
+        ("fairway 5 gang 10kph 8 blades 1100 rpm clip", clip, "height"),
+        ("what speed should i do with 25mm cut", "", "from working width"),
+        ("when did we last do the rotary blades", "\"blades done\", for front-rotary", "due"),
+        ("who lapped unit 1 last", "No machine was named", "due"),
+        ("has anyone greased the fairway five since sept", "last \"greased\"", "hours"),
+        ("has anyone sharpened the fairway five since sept", "last \"sharpened\"", "complaint"),
+        ("what were the blade stop times on the front rotary", "what was done", "cured"),
+        ("what machines have we got", "3 machines: Fairway five (2 units)", "due"),
+    ];
+    for (words, told, not) in rows {
+        let answer = interpret(&knowledge, &question(words, &shop));
+        assert!(answer.understood.contains(told), "{words}: {}", answer.understood);
+        assert!(!answer.understood.contains(not), "{words}: {}", answer.understood);
+    }
+}
+
 /// What made the day of a record was used.
 #[test]
 fn words_of_the_day_are_not_unheard() {

@@ -16,6 +16,7 @@ const UNITS: &[&str] =
     &["unit", "units", "reel", "reels", "head", "heads", "cylinder", "cylinders", "deck", "decks"];
 /// Words that ask for a list, and those that may stand beside them: nothing else is asked.
 const ASKS: &[&str] = &["what", "which", "whats", "list", "how", "name", "show", "tell"];
+const HAD: &[&str] = &["have", "has", "had", "got", "own", "keep", "kept", "list", "name", "many", "there", "books"];
 const BESIDE: &[&str] = &[
     "all", "many", "other", "do", "does", "we", "i", "you", "they", "have", "has", "had", "got", "get",
     "own", "keep", "kept", "run", "is", "are", "there", "on", "in", "at", "of", "the", "a", "our", "my",
@@ -33,7 +34,7 @@ impl Reader<'_> {
             [ASKS, BESIDE, MACHINES, UNITS].iter().any(|list| list.contains(&word))
         };
         let asks = ASKS.contains(&self.first_word());
-        if !asks || !(0..tokens.len()).all(|at| named(at) || known(at)) {
+        if !asks || !self.says(HAD) || !(0..tokens.len()).all(|at| named(at) || known(at)) {
             return None;
         }
         let machines = self.machines_asked_about();

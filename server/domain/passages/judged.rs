@@ -22,6 +22,8 @@ const SHARED_WORD: f64 = 0.15;
 const SHARED_MIN: usize = 3;
 /// Ranges within this of the best are named as well.
 const AS_WELL: f64 = 0.25;
+/// Less is a gap, a play or a difference, of which several are alike (common practice, no source).
+const HEIGHT_MIN_MM: f64 = 3.0;
 /// So many words say of what a value is.
 const TOLD_OF_MIN: usize = 2;
 /// Words of a title whose value is one reading taken from another.
@@ -108,7 +110,9 @@ impl Asking<'_> {
         let Some((first, basis)) = ranges.first() else {
             // "Is 35 on a pitch in winter ok": a note whose title says that tells between what it is.
             let titled = self.notes().first().is_some_and(|(found, _)| found.titled >= NAMED_MIN);
-            let note = (titled && self.asked.len() >= TOLD_OF_MIN).then(|| self.note()).flatten();
+            let height = values.iter().all(|value| *value >= HEIGHT_MIN_MM);
+            let told = titled && height && self.asked.len() >= TOLD_OF_MIN;
+            let note = told.then(|| self.note()).flatten();
             return Some(note.unwrap_or_else(|| Told::of(vec![self.which_reading()], None)));
         };
         let verdict = |range: &Range| range.line(&values);
