@@ -127,7 +127,7 @@ mod tests {
     #[test]
     fn one_length_is_taken_from_another() {
         for (words, wanted) in [
-            ("what's .110 minus a sixteenth", Some("0.11 in (2.794 mm) less 0.0625 in (1.587 mm) is 0.0475 in (1.206 mm).")),
+            ("what's .110 minus a sixteenth", Some("0.11 in (2.794 mm) less 0.0625 in (1.587 mm) is 0.0475 in (1.207 mm).")),
             ("what is 3.2 mm plus 0.5 mm", Some("3.2 mm (0.126 in) and 0.5 mm (0.01969 in) is 3.7 mm (0.1457 in).")),
             ("took .110 minus a sixteenth", None),
             ("what is 3 less 2", None),

@@ -154,8 +154,8 @@ fn each_apart(parts: &[&str], unit: &str, value: &str) -> Option<String> {
     let each: Vec<String> = (1..=count).map(told).collect();
     let counted = parts.get(off + 2).is_some_and(|_| COUNTS.contains(&bare(off + 2).as_str()));
     let last = off + 1 + usize::from(counted);
-    let new = each.join(", ") + if parts[last].ends_with(',') { "," } else { "" };
-    (all && read_number(&amount).is_ok()).then(|| words_put_in(parts, took + 1..last + 1, &new))
+    let known = all && read_number(&amount).is_ok();
+    known.then(|| words_put_in(parts, took + 1..last + 1, &each.join(", ")))
 }
 
 /// Another number in the place of the only one that is that of a unit.

@@ -23,6 +23,8 @@ pub const COST_RATE: &str = "cost_rate";
 pub const MOST_LEFT: &str = "most_left";
 /// Longer words tell something of their own.
 const WORDS_MAX: usize = 24;
+/// Words between what needs it and the work: "needs to be ground".
+const NEEDED_WORDS: usize = 4;
 const REELS: &[&str] = &["reel", "reels", "cylinder", "cylinders", "steel", "diameter", "metal"];
 const WEARS: &[&str] = &[
     "wear", "wears", "wearing", "wore", "eats", "eat", "eating", "loses", "lose", "losing", "goes",
@@ -145,7 +147,7 @@ impl Reader<'_> {
         let [period] = &shape.periods[..] else { return None };
         let over = period.start.as_ref().is_some_and(|start| *start <= self.question.now);
         let report = self.says(&["report", "reports", "summary", "writeup"]);
-        let hand = self.says(BOSS) && self.says(&["hand", "show", "give", "something", "send", "paper", "tell"]);
+        let hand = self.says(BOSS) && self.says(&["hand", "show", "give", "something", "send", "paper"]);
         let other = self.says(&["faults", "fault", "heights", "height", "due", "worn", "wear", "hours", "remedies"]);
         let named = self.trade_of(&self.matter_without("costs", &shape.taken));
         let work = named.split_whitespace().any(|word| {
@@ -182,6 +184,40 @@ impl Reader<'_> {
              it from the records, relief and setting are beside it.",
         );
         Some(told)
+    }
+
+    /// "What needs grinding", "which reels need a grind", "what has to be changed": work that is to
+    /// be done, by the word for it.
+    pub(super) fn asks_what_needs(&self) -> bool {
+        let tokens = &self.spoken.tokens;
+        let word = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+        let first = matches!(self.first_word(), "what" | "whats" | "which" | "anything" | "any" | "does" | "do");
+        let deed = |at: &usize| {
+            let deed = work(word(*at)).and_then(|(_, deed)| deed);
+            matches!(deed, Some(Deed::Grind | Deed::Change))
+        };
+        let near = |at: usize| {
+            let last = tokens.len().min(at + 1 + NEEDED_WORDS);
+            (at + 1..last).any(|at| deed(&at))
+        };
+        let needs = |at: usize| match word(at) {
+            "need" | "needs" => word(at + 1) != "to" || word(at + 2) == "be",
+            "has" | "have" | "got" | "is" | "are" => word(at + 1) == "to" && word(at + 2) == "be",
+            "due" => true,
+            _ => false,
+        };
+        first && (0..tokens.len()).any(|at| needs(at) && near(at))
+    }
+
+    /// "How deep can you go in July": a rule, whatever month is named.
+    pub(super) fn asks_for_a_rule(&self) -> bool {
+        const SIZES: &[&str] = &[
+            "deep", "low", "high", "tight", "close", "fine", "hard", "heavy", "fast", "wide", "shallow",
+        ];
+        let word = |at: usize| self.spoken.word(at);
+        let people = matches!(word(3), "i" | "you" | "we" | "u" | "one" | "y'all" | "yall");
+        word(0) == "how" && SIZES.contains(&word(1)) && people
+            && matches!(word(2), "can" | "should" | "could" | "would" | "may" | "must")
     }
 
     /// "Which reel wears quickest", "how fast does each reel wear", "what eats most steel".

@@ -125,8 +125,6 @@ const OF_KNOWLEDGE: &[&str] =
 const TELLERS: &[&str] = &["i", "we", "he", "she", "they", "just"];
 /// From this weight on somebody wants a job or the catalogue shown (as in `kind`).
 const A_JOB: u32 = 5;
-/// Words between what needs it and the work: "needs to be ground".
-const NEEDED_WORDS: usize = 4;
 /// What the weight of a cue counts beside the log odds of sentences like it (no source).
 const CUE_WORTH: f64 = 0.4;
 
@@ -249,6 +247,10 @@ impl Reader<'_> {
             {
                 Some(Part::Due)
             }
+            // "What needed grinding last winter" was done then.
+            Part::Due if says(&["needed"]) && self.begun_before() => {
+                Some(Part::Single(Single::History))
+            }
             // "Who set the groomer, and to what depth": what was done, and not how it should be.
             Part::Card
                 if matches!(self.first_word(), "who" | "when" | "whos" | "whens")
@@ -327,29 +329,6 @@ impl Reader<'_> {
         !shape.people.is_empty() && !since && !self.says(&["run", "ran"])
     }
 
-    /// "What needs grinding", "which reels need a grind", "what has to be changed": work that is to
-    /// be done, by the word for it.
-    fn asks_what_needs(&self) -> bool {
-        let tokens = &self.spoken.tokens;
-        let word = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
-        let first = matches!(self.first_word(), "what" | "whats" | "which" | "anything" | "any" | "does" | "do");
-        let deed = |at: &usize| {
-            let deed = work(word(*at)).and_then(|(_, deed)| deed);
-            matches!(deed, Some(Deed::Grind | Deed::Change))
-        };
-        let near = |at: usize| {
-            let last = tokens.len().min(at + 1 + NEEDED_WORDS);
-            (at + 1..last).any(|at| deed(&at))
-        };
-        let needs = |at: usize| match word(at) {
-            "need" | "needs" => word(at + 1) != "to" || word(at + 2) == "be",
-            "has" | "have" | "got" | "is" | "are" => word(at + 1) == "to" && word(at + 2) == "be",
-            "due" => true,
-            _ => false,
-        };
-        first && (0..tokens.len()).any(|at| needs(at) && near(at))
-    }
-
     /// "How do I set the height with a gauge bar": a job, and not how it was set.
     pub(super) fn asks_how_to(&self) -> bool {
         let word = |at: usize| self.spoken.word(at);
@@ -359,17 +338,6 @@ impl Reader<'_> {
             "stand" | "compare" | "do" | "know" | "fare" | "look" | "work" | "calculate" | "figure"
         );
         asks && matches!(word(2), "i" | "you" | "we" | "u" | "one") && !stands
-    }
-
-    /// "How deep can you go in July": a rule, whatever month is named.
-    fn asks_for_a_rule(&self) -> bool {
-        const SIZES: &[&str] = &[
-            "deep", "low", "high", "tight", "close", "fine", "hard", "heavy", "fast", "wide", "shallow",
-        ];
-        let word = |at: usize| self.spoken.word(at);
-        let people = matches!(word(3), "i" | "you" | "we" | "u" | "one" | "y'all" | "yall");
-        word(0) == "how" && SIZES.contains(&word(1)) && people
-            && matches!(word(2), "can" | "should" | "could" | "would" | "may" | "must")
     }
 
     /// Which had it, and how often each.
@@ -396,11 +364,15 @@ impl Reader<'_> {
         said.filter(|word| KINDS.contains(word)).collect()
     }
 
+    /// A time is named that has begun.
+    fn begun_before(&self) -> bool {
+        let begun = self.period().and_then(|period| period.start);
+        begun.is_some_and(|start| start < self.question.now)
+    }
+
     /// "Over the summer", which lies behind, on a machine that is named.
     fn looks_back(&self) -> bool {
-        let begun = self.period().and_then(|period| period.start);
-        let over = begun.is_some_and(|start| start < self.question.now);
-        over && self.named_here().iter().any(|name| name.kind() != SubjectKind::Area)
+        self.begun_before() && self.named_here().iter().any(|name| name.kind() != SubjectKind::Area)
     }
 
     /// What is due of a part, or of the work and parts that these words name.

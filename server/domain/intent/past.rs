@@ -313,6 +313,17 @@ impl Reader<'_> {
             let only = || if all.len() == 1 { Some(all[0].clone()) } else { None };
             named.iter().find_map(of).or_else(|| spoken_of.as_ref().and_then(of)).or_else(only)
         };
+        // "Brush 1", where only 3 has one of its own: the reel of that number, and no other brush.
+        let beside = |kind: &str, number: &str| -> Option<SubjectName> {
+            let like = |name: &&SubjectName| {
+                name.kind() == SubjectKind::Unit
+                    && name.id().as_str().starts_with(&format!("{kind}-"))
+            };
+            let mut machines = shop.subjects.iter().map(|known| &known.name).filter(like);
+            let machine = machines.next()?.holder()?;
+            let only = machines.all(|name| machine.holds(name));
+            shop.unit(&machine, number).filter(|_| only).map(|known| known.name.clone())
+        };
         let mut out = Vec::new();
         for first in 0..tokens.len() {
             let said = [word(first), word(first).trim_end_matches('s')];
@@ -323,7 +334,9 @@ impl Reader<'_> {
                 while NUMBER_WORDS.contains(&word(at)) {
                     at += 1;
                 }
-                let Some(unit) = own(&format!("{kind}-{}", word(at))) else { break };
+                let unit = own(&format!("{kind}-{}", word(at)));
+                let unit = unit.or_else(|| beside(kind, word(at)));
+                let Some(unit) = unit else { break };
                 out.push((unit, (first, at)));
                 at += 1;
                 if !matches!(word(at), "and" | "," | "&") {

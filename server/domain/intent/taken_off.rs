@@ -52,8 +52,7 @@ fn amounts(spoken: &Spoken, units: &[u32]) -> Vec<Taken> {
     let mut at = 0;
     while at < all.len() {
         let one = &all[at];
-        let told = one.unit.is_some() || one.leading_point || number(one).is_some();
-        if one.last < start.saturating_sub(1) || !told {
+        if one.last < start.saturating_sub(1) {
             at += 1;
             continue;
         }
@@ -160,6 +159,7 @@ mod tests {
             ("took 5 thou off 1, 6 off 2, 5 off 3", vec![(5.0, 1), (6.0, 2), (5.0, 3)]),
             ("took .005 on no 1 and .006 on no 2", vec![(0.005, 1), (0.006, 2)]),
             ("lost 0.1 mm on 1 and 0.2 mm on 2", vec![(0.1, 1), (0.2, 2)]),
+            ("took 0.2 mm off unit 1 and 0.3 off unit 2", vec![(0.2, 1), (0.3, 2)]),
             ("took 5 thou off all three, six thou on 2", vec![(5.0, 0), (6.0, 2)]),
             ("took 8 thou off each", vec![]),
             ("ground 1 to 124.2 and 2 to 124.3", vec![]),
