@@ -73,6 +73,12 @@ const TALKS: &[(&[&str], &[&str], &[&str])] = &[
         &["groomer of 1"],
     ),
     (
+        // Only unit 3 has a brush.
+        &["how many times was brush 1 changed in 2026"],
+        &["greens-triplex, unit 1", "Nothing is recorded of \"brush changed\""],
+        &["brush of 3"],
+    ),
+    (
         &["report for October 2026"],
         &["Report the time and parts spent", "--since 2026-10-01 --until 2026-11-01"],
         &["What I can do"],

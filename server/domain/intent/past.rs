@@ -335,9 +335,10 @@ impl Reader<'_> {
                     at += 1;
                 }
                 let unit = own(&format!("{kind}-{}", word(at)));
-                let unit = unit.or_else(|| beside(kind, word(at)));
-                let Some(unit) = unit else { break };
-                out.push((unit, (first, at)));
+                // What it is stays a word that is looked for, where the reel is more than that.
+                let from = if unit.is_some() { first } else { at };
+                let Some(unit) = unit.or_else(|| beside(kind, word(at))) else { break };
+                out.push((unit, (from, at)));
                 at += 1;
                 if !matches!(word(at), "and" | "," | "&") {
                     break;
