@@ -8,6 +8,7 @@ use super::looked_at;
 use super::{Action, Actions, Advised, Asked, Conversation, ask, in_turn, joined, safety, say};
 use crate::domain::catalogue::{Equipment, Knowledge};
 use crate::domain::danger;
+use crate::domain::language::hearing::Heard;
 use crate::domain::limits;
 
 impl<C: Clone> Conversation<C> {
@@ -117,7 +118,11 @@ impl<C: Clone> Conversation<C> {
         let heard = ear.hear(&ear.read(rest)).heard;
         // "Yes it was soaking" tells once more what was asked.
         let asked = |id: &str| left.first().is_some_and(|(finding, _)| finding == id);
-        if heard.iter().all(|one| one.implied || (one.present && asked(&one.finding))) {
+        let same = heard.iter().find(|one| one.present && asked(&one.finding));
+        let within = |one: &Heard| {
+            same.is_some_and(|same| same.start <= one.start && one.end <= same.end)
+        };
+        if heard.iter().all(|one| one.implied || within(one)) {
             return self.finding_answered(left, known, &act);
         }
         // "Yeah it cuts paper on the left but not on the right" answers with what it tells.

@@ -114,10 +114,8 @@ impl<C: Clone> Conversation<C> {
             Ok(stop) => actions.extend(stop),
             Err(alone) => return alone,
         }
-        let told = matches!(
-            meaning.sense,
-            Sense::Read { .. } | Sense::Write(_) | Sense::Walk(_)
-        );
+        let told =
+            matches!(meaning.sense, Sense::Read { .. } | Sense::Write(_) | Sense::Walk(_));
         if told || !meaning.alternatives.is_empty() {
             self.note_what_was_said(&meaning.subject);
         }

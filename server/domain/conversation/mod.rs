@@ -1,7 +1,6 @@
 //! What is to be done about what somebody says? The turns of a conversation, pure: what is kept of
 //! it, the words, and what they mean come in; a list of actions goes out, which the service carries
 //! out in their order. `C` is a command of the contract, of which nothing is known here.
-//!
 //! Two promises hold by construction. `Write` is given only for a proposal that was shown last and
 //! answered with a yes. A step of a job is shown only through its walk, cautions first.
 //! Deliberately absent: what words mean (`intent`), carrying anything out, and the clock.
@@ -387,8 +386,7 @@ impl<C: Clone> Conversation<C> {
         }
         let refused = self.refused.take();
         let of_two = self.with_the_two(words);
-        let words = of_two.as_deref().unwrap_or(words);
-        let words = second_hand::asked_by(words).unwrap_or(words);
+        let words = second_hand::as_asked(of_two.as_deref().unwrap_or(words));
         let whole = self.said_whole(knowledge, words);
         let words = whole.as_deref().unwrap_or(words);
         let actions = self.taken(knowledge, words, refused.as_ref());

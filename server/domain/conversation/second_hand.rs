@@ -11,8 +11,13 @@ const SMALL: &[&str] = &["me", "us", "that", "he", "she", "they", "has", "have",
 /// Somebody is named in no more words.
 const NAME_WORDS_MAX: usize = 4;
 
+/// The question of another as he asks it; other words as they are.
+pub(super) fn as_asked(words: &str) -> &str {
+    asked_by(words).unwrap_or(words)
+}
+
 /// "Apprentice wants to know why we don't just run it tight": the question, without who asks it.
-pub(super) fn asked_by(words: &str) -> Option<&str> {
+fn asked_by(words: &str) -> Option<&str> {
     const ASKS: &[&str] = &[
         " wants to know ", " want to know ", " wanted to know ", " would like to know ", " was asking me ",
         " is asking me ", " keeps asking me ", " keeps asking ", " was asking ", " is asking ", " asked me ",
