@@ -249,6 +249,11 @@ pub fn judged(
         danger.leave = None;
         return (judged, danger);
     }
+    if names_a_grind(&texts) && danger.stop.is_none() {
+        judged.scope = Scope::TooVague;
+        danger.leave = None;
+        return (judged, danger);
+    }
     // What a fault does to the cut is told with more than one sign; leave is asked with none.
     if findings > 1 {
         danger.leave = None;
@@ -297,6 +302,22 @@ pub fn judged(
         _ => {}
     }
     (judged, danger)
+}
+
+/// "Should I relief grind or just spin grind": leave for a job by its name, and nothing in it of a
+/// hand, a guard or what runs.
+fn names_a_grind(texts: &[&str]) -> bool {
+    const WORDS: &[&str] = &[
+        "should", "i", "we", "you", "or", "and", "just", "only", "the", "a", "all", "both", "my", "our", "on",
+        "spin", "relief", "back", "grind", "grinding", "lap", "backlap", "touch", "up", "face", "do", "better",
+        "to", "is", "it", "best", "first", "then", "also", "ever", "still", "every", "time", "year", "winter",
+        "season", "month", "week", "as", "well", "instead", "need", "have", "it's", "of", "rather", "than",
+        "reel", "reels", "cylinder", "cylinders", "bedknife", "greens", "green", "fairway", "tees", "units",
+        "unit", "for", "this", "these", "them", "can", "walker", "walkers", "triplex", "this",
+    ];
+    let known = |word: &&str| WORDS.contains(word) || word.chars().all(|ch| ch.is_ascii_digit());
+    let spin = texts.windows(2).any(|two| two[0] == "spin" && two[1].starts_with("grind"));
+    spin && texts.iter().all(known)
 }
 
 /// What is said of safety by this row: the answer, and the cautions that go with it.

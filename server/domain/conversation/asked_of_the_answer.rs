@@ -332,9 +332,13 @@ impl<C: Clone> Conversation<C> {
         known: &[(String, bool)],
         words: &str,
     ) -> Option<Actions<C>> {
-        let text = bare(words);
+        // ".125" keeps its point.
+        let text = bare(&words.replace(" .", " 0."));
         let values = read_values(&text)?;
-        if in_turn::asks(words) || deed_or_name(&text) {
+        let same = values.len() > 1 && spread(&values) == 0.0;
+        // "Bench is 3.2 on all three" answers that they are alike; of one it is a reading.
+        let deed = if same { deed_or_name(&text.replace("bench", "")) } else { deed_or_name(&text) };
+        if in_turn::asks(words) || deed {
             return None;
         }
         let of_units = values.len() > 2 || text.contains("unit") || text.contains("between");
@@ -348,7 +352,7 @@ impl<C: Clone> Conversation<C> {
         let named = named_readings(knowledge, self.context.equipment, &text);
         let rows: Vec<&(String, String)> = named.iter().chain(left).filter(differs).collect();
         let own = rows.iter().find(|row| between(row) == of_units);
-        let (id, _) = own.or(rows.first().filter(|_| !of_units))?;
+        let (id, _) = own.or(rows.first().filter(|_| same || !of_units))?;
         let apart = spread(&values);
         // By the size of the readings (common practice, no source).
         let limit = (values.iter().copied().fold(0.0, f64::max) * 0.02).max(0.05);
@@ -357,6 +361,7 @@ impl<C: Clone> Conversation<C> {
         let so = if there { "It is so" } else { "It is not so" };
         let told = match values[..] {
             [_] => format!("{} apart", plain(apart)),
+            [first, ..] if same => format!("{} all alike", plain(first)),
             _ => format!(
                 "{}: {} apart",
                 values.iter().map(|value| plain(*value)).collect::<Vec<_>>().join(", "),
@@ -406,9 +411,12 @@ fn named_readings(
 ) -> Vec<(String, String)> {
     const READ: &[&str] = &[
         "depth", "depths", "tip", "tips", "tyre", "tyres", "pressure", "pressures", "diameter",
-        "height", "heights", "pins",
+        "height", "heights", "pins", "bench",
     ];
-    let stem = |word: &str| word.trim_end_matches('s').to_owned();
+    let stem = |word: &str| match word {
+        "bench" => "height".to_owned(),
+        word => word.trim_end_matches('s').to_owned(),
+    };
     let said: Vec<String> =
         text.split_whitespace().filter(|word| READ.contains(word)).map(stem).collect();
     let rows = knowledge.findings.iter().filter(|row| {
@@ -430,6 +438,7 @@ fn read_values(text: &str) -> Option<Vec<f64>> {
     const APART: &[&str] =        &[
         "differ", "differs", "difference", "out", "apart", "lower", "higher", "between", "diff", "by",
     ];
+    const ALL: &[&str] = &["all", "each", "every", "everywhere"];
     const BEFORE: &[&str] = &["unit", "no", "number", "walker", "triplex", "blade", "spindle"];
     let said: Vec<&str> = text.split_whitespace().collect();
     let value = |at: &usize| {
@@ -444,6 +453,9 @@ fn read_values(text: &str) -> Option<Vec<f64>> {
     );
     let alike = most <= ALIKE * least;
     match values.len() {
+        // "All 10 psi", "0.7 on both": alike.
+        1 if said.iter().any(|word| ALL.contains(word)) => Some(vec![values[0]; 3]),
+        1 if said.contains(&"both") => Some(vec![values[0]; 2]),
         1 => said.iter().any(|word| APART.contains(word)).then_some(values),
         2..=VALUES_MAX if alike && said.len() <= VALUES_MAX + values.len() => Some(values),
         _ => None,

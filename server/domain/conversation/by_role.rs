@@ -71,7 +71,12 @@ impl<C: Clone> Conversation<C> {
 
     /// It asks how that is done which was advised: no job is named, and no hand is at a blade.
     fn how_of_it(&self, knowledge: &Knowledge, words: &str) -> bool {
-        let named = guide::procedure(knowledge, &tokens(words)).is_some();
+        // "Put it right" names no job of another kind of machine.
+        let fits = |id: &str| {
+            let row = knowledge.procedure(id);
+            row.is_some_and(|row| self.context.equipment.is_none_or(|kind| row.equipment.contains(&kind)))
+        };
+        let named = guide::procedure(knowledge, &tokens(words)).is_some_and(fits);
         !named && self.safe_way_after(knowledge, &self.turn.words, words).is_none()
     }
 }

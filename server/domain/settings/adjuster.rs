@@ -334,6 +334,9 @@ fn finish(
     let common = &mut answer.common;
     common.conclude(solved_for, sentence(i, solved_for, turns, change));
     common.cite("common_practice");
+    if let Some(result) = answer.resulting_height_mm {
+        common.doubt_a_low_height(result);
+    }
     common.advise(
         "read_after_clamping",
         "Release the height clamps first, end the turn in the direction of the setting to take up \

@@ -123,6 +123,7 @@ pub fn height_plan(inputs: &HeightPlanInputs) -> Result<HeightPlanAnswer, Settin
     let mut answer = HeightPlanAnswer::default();
     let Some(rules) = check_rules(inputs, &mut answer.common)? else { return Ok(answer) };
     say_rule(&rules, &mut answer);
+    answer.common.doubt_a_low_height(rules.target);
     if rules.target >= rules.current {
         raise(&rules, &mut answer);
         return Ok(answer);

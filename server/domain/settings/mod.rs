@@ -122,6 +122,9 @@ pub struct Common {
     pub missing: Vec<Missing>,
 }
 
+/// The least height of cut published (`heights.csv`, cricket pitch on match day: cricket_pitch_mowing).
+const LEAST_HEIGHT_MM: f64 = 1.0;
+
 impl Common {
     /// Writes a line of working that finds a number, and cites what it rests on.
     pub fn step(
@@ -144,6 +147,23 @@ impl Common {
 
     pub fn advise(&mut self, id: &'static str, text: impl Into<String>) {
         self.advisories.push(Advisory { id, text: text.into() });
+    }
+
+    /// A height that nobody cuts at is more often a figure misheard: the least published is that of a
+    /// cricket pitch on the day of a match.
+    pub fn doubt_a_low_height(&mut self, height_mm: f64) {
+        if height_mm < LEAST_HEIGHT_MM {
+            self.cite("cricket_pitch_mowing");
+            self.advise(
+                "height_very_low",
+                format!(
+                    "That would leave {} mm, less than the least height published here, {} mm for a cricket \
+                     pitch on match day: see that the figures are what you meant.",
+                    crate::domain::units::decimal(height_mm, 2),
+                    crate::domain::units::decimal(LEAST_HEIGHT_MM, 0)
+                ),
+            );
+        }
     }
 
     pub fn caution(&mut self, id: &'static str) {
