@@ -108,6 +108,9 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
         else {
             continue;
         };
+        if !names_it_so(&row.id, &texts) {
+            continue;
+        }
         let id = || Some(row.id.clone());
         match row.guard {
             Guard::Emergency if !danger.over && is_told(reading, one, &unreal) => {
@@ -191,6 +194,23 @@ fn is_fact(reading: &Reading) -> bool {
     says(IS) && !says(ASKS)
 }
 
+/// Whether the words name what the row is about, where its stem alone may be of another thing.
+fn names_it_so(row: &str, texts: &[&str]) -> bool {
+    const EYES: &[&str] = &[
+        "goggles", "glasses", "shield", "faceshield", "visor", "specs", "protection", "eyewear", "eye", "guard",
+    ];
+    /// Picked up already, or gone round.
+    const CLEARED: &[&str] = &[
+        "picked", "cleared", "lifted", "removed", "gone", "round", "around", "path", "pine", "marks", "leaf",
+    ];
+    let says = |list: &[&str]| texts.iter().any(|word| list.contains(word));
+    match row {
+        "glasses_and_shield" => says(EYES),
+        MOWN_OVER => !says(CLEARED),
+        _ => true,
+    }
+}
+
 /// "Only when it's driven, spins fine by hand": how it turns is told, and no leave is asked.
 fn tells_how_it_turns(texts: &[&str]) -> bool {
     const TURNS: &[&str] = &["spins", "turns", "rolls", "moves", "rotates", "runs", "goes", "spun", "turned"];
@@ -202,11 +222,19 @@ fn tells_how_it_turns(texts: &[&str]) -> bool {
     const ASKS: &[&str] = &["can", "could", "may", "should", "shall", "let", "how", "safe", "allowed", "if"];
     // With a person that turns it while it is driven it is none.
     const RUNNING: &[&str] = &["while", "whilst", "with", "hold", "holding", "stop", "stopping"];
-    let by_hand = texts.windows(2).any(|pair| pair[0] == "by" && pair[1] == "hand");
+    // Another thing that is done to it has its own answer.
+    const DONE: &[&str] = &[
+        "finger", "fingers", "foot", "boot", "hands", "guard", "switch", "key", "engine", "engine's", "under",
+        "jack", "hydraulics", "bar", "isolate", "paste", "glove", "gloves", "off", "jams", "feed", "i", "he",
+    ];
     let at = texts.iter().position(|word| TURNS.contains(word));
-    let how = at.is_some_and(|at| texts[at + 1..].iter().take(3).any(|word| HOW.contains(word)));
-    let asks = texts.iter().any(|word| ASKS.contains(word) || RUNNING.contains(word));
-    by_hand && how && !asks
+    let near = at.map_or(&[][..], |at| &texts[at + 1..texts.len().min(at + 6)]);
+    let by_hand = near.windows(2).any(|pair| pair[0] == "by" && pair[1] == "hand");
+    let how = near.iter().take(3).any(|word| HOW.contains(word));
+    let other = |word: &&str| {
+        ASKS.contains(word) || RUNNING.contains(word) || DONE.contains(word)
+    };
+    by_hand && how && !texts.iter().any(|word| other(word))
 }
 
 /// Whether it has happened, and not to a part of a machine.
@@ -354,9 +382,17 @@ fn repaired<'a>(knowledge: &'a Knowledge, row: &Refusal, words: &str) -> Option<
         .split(|ch: char| !ch.is_alphanumeric())
         .map(|word| stem(&word.to_lowercase()))
         .collect();
+    // The text of it is of rotary blades.
+    const OTHER_BLADES: &[&str] = &["reel", "cylinder"];
+    const OBJECTS: &[&str] = &["it", "them", "that", "this", "blade", "crack", "chip", "bend"];
     let says = |list: &[&str]| list.iter().any(|word| stems.contains(&stem(word)));
-    let blade = says(&["blade", "blades"]) && !says(OTHERS);
-    let repair = row.id == "run_damaged_wheel_or_blade" && blade && says(REPAIRS);
+    let blade = says(&["blade", "blades"]) && !says(OTHERS) && !says(OTHER_BLADES);
+    let is = |list: &[&str], word: &String| list.iter().any(|one| stem(one) == *word);
+    let mended = (0..stems.len()).filter(|at| is(REPAIRS, &stems[*at])).any(|at| {
+        let behind = stems[at + 1..].iter().take(2).any(|word| is(OBJECTS, word));
+        behind || at.checked_sub(1).is_some_and(|before| stems[before] == "be")
+    });
+    let repair = row.id == "run_damaged_wheel_or_blade" && blade && mended;
     repair.then(|| knowledge.refusal("straighten_or_weld_blade")).flatten()
 }
 

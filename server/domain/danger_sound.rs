@@ -89,9 +89,16 @@ fn is_told(emergency: &str, reading: &Reading) -> bool {
         "injection" | "hand_at_leak" => names(LEAKS) && !asks,
         INJURY => names(BODY) && !asks,
         // "Blades done while it was off": nothing came off.
-        CAME_OFF => !asks && !is_work_while_off(reading),
+        CAME_OFF => (!asks || has_come_off(reading)) && !is_work_while_off(reading),
         _ => !asks,
     }
+}
+
+/// "A blade has come off", "it flew off": told, whatever is asked beside it.
+fn has_come_off(reading: &Reading) -> bool {
+    const CAME: &[&str] = &["come", "came", "flown", "flew", "fallen", "fell", "spun", "shot", "ripped"];
+    let texts: Vec<&str> = reading.words.iter().map(|word| word.text.as_str()).collect();
+    texts.windows(2).any(|pair| CAME.contains(&pair[0]) && matches!(pair[1], "off" | "out" | "loose"))
 }
 
 /// "Blades done while it was off": work is told of what was off for it, and nothing that came off.
@@ -102,7 +109,7 @@ fn is_work_while_off(reading: &Reading) -> bool {
     let Some(when) = when else { return false };
     let was = texts[when..].iter().position(|word| matches!(*word, "was" | "were" | "is" | "are" | "had" | "i" | "we"));
     let off = was.is_some() && texts[when..].iter().any(|word| OFF.contains(word));
-    off && texts[..when].iter().any(|word| DONE_TO_IT.contains(word))
+    off && !has_come_off(reading) && texts[..when].iter().any(|word| DONE_TO_IT.contains(word))
 }
 
 /// Whether words in which a phrase finds a hurt sound like none: "lost the fingers guard".

@@ -386,7 +386,7 @@ impl<C: Clone> Conversation<C> {
         }
         let refused = self.refused.take();
         let of_two = self.with_the_two(words);
-        let words = second_hand::as_asked(of_two.as_deref().unwrap_or(words));
+        let words = second_hand::as_asked(knowledge, of_two.as_deref().unwrap_or(words));
         let whole = self.said_whole(knowledge, words);
         let words = whole.as_deref().unwrap_or(words);
         let actions = self.taken(knowledge, words, refused.as_ref());

@@ -7,6 +7,7 @@ use super::asked_of_the_answer::WORDS_MAX;
 use super::{Action, Actions, Conversation, say};
 use crate::domain::catalogue::{Equipment, Knowledge};
 use crate::domain::complaint::in_hundred;
+use crate::domain::danger;
 use crate::domain::language::text::stem;
 use crate::domain::passages::form::Form;
 use crate::domain::passages::told::NAMED;
@@ -41,7 +42,7 @@ impl<C: Clone> Conversation<C> {
             let other = format!("That is not what is advised. {told}");
             return Some(vec![say(if does { told } else { other })]);
         }
-        let things = asks_if_it_cures(asked);
+        let things = asks_if_it_cures(asked).filter(|_| !names_danger(knowledge, asked));
         if let Some(things) = things {
             let held = plain_words(&cause.remedy);
             let held: Vec<String> = held.iter().map(|one| stem(one)).collect();
@@ -180,6 +181,14 @@ fn asks_if_work_cures(asked: &str) -> Option<&str> {
     let work = rest.split_whitespace().find(|word| WORKS.contains(word))?;
     let known = rest.split_whitespace().all(|word| WORKS.contains(&word) || BESIDE.contains(&word));
     known.then_some(work.strip_suffix("ping").or(work.strip_suffix("ing")).unwrap_or(work))
+}
+
+/// "Would taking the guard off help" has its own answer.
+fn names_danger(knowledge: &Knowledge, words: &str) -> bool {
+    let danger = danger::heard(knowledge, &knowledge.ear.read(words));
+    danger.hazard
+        || danger.sound.is_some()
+        || [danger.emergency, danger.stop, danger.leave].iter().any(Option::is_some)
 }
 
 /// "Would a different speed cure it": the things that would, without how they change.

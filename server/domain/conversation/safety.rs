@@ -166,8 +166,14 @@ fn appeals(words: &str) -> bool {
     let has = |part: &&str| padded.contains(&format!(" {part} "));
     let said: Vec<&str> = plain.split_whitespace().collect();
     let says = |list: &[&str]| said.iter().any(|word| list.contains(word));
+    // Work, a machine or a figure is told for itself.
+    const TOLD: &[&str] = &[
+        "lapped", "backlapped", "ground", "greased", "set", "changed", "fitted", "replaced", "sharpened",
+        "adjusted", "height", "paper", "walker", "triplex", "fairway", "rotary", "tees", "verticut", "unit",
+    ];
+    let told = says(TOLD) || plain.contains(|ch: char| ch.is_ascii_digit());
     let others = DONE_SO.iter().any(has) && says(OTHERS) && !says(OTHER_WAY);
-    let asks = in_turn::asks(words) || said.len() > FURTHER_WORDS_MAX;
+    let asks = in_turn::asks(words) || said.len() > FURTHER_WORDS_MAX || told;
     (others || WENT_WELL.iter().any(has)) && !asks
 }
 

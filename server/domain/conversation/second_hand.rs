@@ -2,6 +2,8 @@
 //! "Alan says he changed it again on Friday"? The words as he would have told them.
 //! Deliberately absent: complaints at second hand, which are heard as they stand.
 
+use crate::domain::catalogue::Knowledge;
+use crate::domain::danger;
 use crate::domain::intent::deeds::DEEDS;
 
 const TELLS: &[&str] = &[
@@ -11,9 +13,17 @@ const SMALL: &[&str] = &["me", "us", "that", "he", "she", "they", "has", "have",
 /// Somebody is named in no more words.
 const NAME_WORDS_MAX: usize = 4;
 
-/// The question of another as he asks it; other words as they are.
-pub(super) fn as_asked(words: &str) -> &str {
-    asked_by(words).unwrap_or(words)
+/// The question of another as he asks it; other words as they are. What is dangerous, and what is said
+/// before the question of a fault, stays whole.
+pub(super) fn as_asked<'a>(knowledge: &Knowledge, words: &'a str) -> &'a str {
+    let Some(question) = asked_by(words) else { return words };
+    let ear = &knowledge.ear;
+    let lead = &words[..words.len() - question.len()];
+    let danger = danger::heard(knowledge, &ear.read(words));
+    let dangerous = danger.emergency.is_some() || danger.stop.is_some() || danger.leave.is_some();
+    let dangerous = dangerous || danger.sound.is_some();
+    let tells = lead.contains([',', '.', ';', '!']) || !ear.hear(&ear.read(lead)).heard.is_empty();
+    if dangerous || tells { words } else { question }
 }
 
 /// "Apprentice wants to know why we don't just run it tight": the question, without who asks it.

@@ -25,7 +25,10 @@ impl Reader<'_> {
         // "Did we have" any, "have we new ones": of what is there, and no work.
         let deed = done.is_some_and(|(_, deed)| !matches!(deed, Some(Deed::Cure | Deed::Fault)));
         let there = self.says(&["got", "any", "enough", "stock", "spare", "spares", "or"]);
-        let stops = self.heard.danger.stop.is_some() || said.len() > WORDS_MAX;
+        let danger = &self.heard.danger;
+        let asks_leave = danger.leave.is_some() || danger.sound.is_some();
+        let beside = self.says(&["safe", "running", "while", "before", "spinning", "too", "wrong", "started"]);
+        let stops = danger.stop.is_some() || asks_leave || beside || said.len() > WORDS_MAX;
         if !(begins && whom && deed) || there || stops || !self.gives_no_number() {
             return None;
         }

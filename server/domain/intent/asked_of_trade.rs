@@ -71,6 +71,14 @@ impl Reader<'_> {
         let other = self.says(&["pivot", "pin", "bolt", "seized", "stuck", "last", "often", "many", "when", "who"]);
         let first = matches!(self.first_word(), "what" | "whats" | "what's" | "how" | "which");
         let work = (proof.deed || proof.told) && !first;
+        const PARTS: &[&str] = &[
+            "reel", "reels", "cylinder", "cylinders", "bedknife", "bedknives", "knife", "blade", "blades", "machine",
+            "machines", "mower", "mowers", "unit", "units", "edge", "edges", "roller", "rollers", "kit", "verticut",
+        ];
+        // "Rust disease off the greens", "rusted screws".
+        let other = other || !self.says(PARTS) || self.says(&[
+            "disease", "fungus", "fungicide", "spray", "soil", "ice", "screw", "screws", "path", "leaf", "turf",
+        ]);
         let free = self.spoken.quantities.is_empty() && !work && !other;
         let short = self.spoken.words.len() <= WORDS_MAX;
         // As it was written: spelling knows no salt.

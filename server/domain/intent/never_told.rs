@@ -86,6 +86,12 @@ impl Reader<'_> {
 
     /// "The fairway five dropped oil on the pitch", "the deck drops clumps": what ails, and no work.
     pub(super) fn loses_oil(&self) -> bool {
+        // "Changed the seal, it leaks oil no more": what was done, and that it is over.
+        const OVER: &[&str] = &["no", "not", "never", "well", "fine", "stopped", "now"];
+        let over = self.spoken.texts().iter().any(|word| OVER.contains(word));
+        if self.heard.proof.deed && over {
+            return false;
+        }
         (0..self.spoken.words.len()).any(|at| {
             let lost = matches!(
                 self.spoken.word(at),
