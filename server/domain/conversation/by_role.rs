@@ -74,7 +74,8 @@ impl<C: Clone> Conversation<C> {
         // "Put it right" names no job of another kind of machine.
         let fits = |id: &str| {
             let row = knowledge.procedure(id);
-            row.is_some_and(|row| self.context.equipment.is_none_or(|kind| row.equipment.contains(&kind)))
+            let of = |kind| row.is_some_and(|row| row.equipment.contains(&kind));
+            self.context.equipment.is_none_or(of)
         };
         let named = guide::procedure(knowledge, &tokens(words)).is_some_and(fits);
         !named && self.safe_way_after(knowledge, &self.turn.words, words).is_none()

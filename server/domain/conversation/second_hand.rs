@@ -13,15 +13,16 @@ const SMALL: &[&str] = &["me", "us", "that", "he", "she", "they", "has", "have",
 /// Somebody is named in no more words.
 const NAME_WORDS_MAX: usize = 4;
 
-/// The question of another as he asks it; other words as they are. What is dangerous, and what is said
-/// before the question of a fault, stays whole.
+/// The question of another as he asks it; other words as they are. What is dangerous stays whole, and
+/// so does what tells of a fault before the question.
 pub(super) fn as_asked<'a>(knowledge: &Knowledge, words: &'a str) -> &'a str {
     let Some(question) = asked_by(words) else { return words };
     let ear = &knowledge.ear;
     let lead = &words[..words.len() - question.len()];
     let danger = danger::heard(knowledge, &ear.read(words));
-    let dangerous = danger.emergency.is_some() || danger.stop.is_some() || danger.leave.is_some();
-    let dangerous = dangerous || danger.sound.is_some();
+    // Who asks why asks no leave.
+    let leave = (danger.leave.is_some() || danger.sound.is_some()) && !question.starts_with("why ");
+    let dangerous = danger.emergency.is_some() || danger.stop.is_some() || leave;
     let tells = lead.contains([',', '.', ';', '!']) || !ear.hear(&ear.read(lead)).heard.is_empty();
     if dangerous || tells { words } else { question }
 }

@@ -122,7 +122,7 @@ pub struct Common {
     pub missing: Vec<Missing>,
 }
 
-/// The least height of cut published (`heights.csv`, cricket pitch on match day: cricket_pitch_mowing).
+/// The least height of cut published, of a cricket pitch on match day (cricket_pitch_mowing).
 const LEAST_HEIGHT_MM: f64 = 1.0;
 
 impl Common {
@@ -149,8 +149,8 @@ impl Common {
         self.advisories.push(Advisory { id, text: text.into() });
     }
 
-    /// A height that nobody cuts at is more often a figure misheard: the least published is that of a
-    /// cricket pitch on the day of a match.
+    /// A height that nobody cuts at is more often a figure misheard: the least published is that of
+    /// a cricket pitch on the day of a match.
     pub fn doubt_a_low_height(&mut self, height_mm: f64) {
         if height_mm < LEAST_HEIGHT_MM {
             self.cite("cricket_pitch_mowing");
