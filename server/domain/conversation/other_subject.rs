@@ -32,6 +32,12 @@ impl Named {
         self.machine.is_empty()
     }
 
+    /// Whether the units of a machine may be numbers: none was named, or one that is a number.
+    pub fn numbers_its_units(&self) -> bool {
+        let number = |word: &String| word.chars().all(|ch| ch.is_ascii_digit());
+        !self.machine.is_empty() && self.unit.iter().all(number)
+    }
+
     pub fn names_a_unit(&self) -> bool {
         !self.unit.is_empty()
     }

@@ -3,7 +3,7 @@
 //! Deliberately absent: numbers, ends and days that are put right (`follow_up`).
 
 use super::follow_up::{Earlier, FollowUp, PAIRS, all_numbers, without_correction, words_put_in};
-use super::other_subject::{is_name_word, subject_put_in};
+use super::other_subject::{Named, is_name_word, subject_put_in};
 use super::spoken_of;
 use crate::domain::intent::subject_words::{HEADS, PARTS};
 use crate::domain::number_text::read_number;
@@ -125,9 +125,21 @@ pub(super) fn amount_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
     let mut found = (0..parts.len()).filter_map(place);
     match (found.next(), found.next()) {
         (Some(place), None) => Some(words_put_in(&parts, place, &value)),
-        (None, _) => each_apart(&parts, unit, &value),
+        (None, _) if of_one_machine(&parts, &earlier.about) => each_apart(&parts, unit, &value),
         _ => None,
     }
+}
+
+/// Whether all that was told is of one machine whose units are numbers: "both walkers" are two.
+fn of_one_machine(parts: &[&str], about: &Named) -> bool {
+    let several = |part: &&str| {
+        let word = bare_word(part).to_lowercase();
+        // "Both cutters" may be two of one machine.
+        let unit = matches!(word.as_str(), "cutters" | "decks");
+        let machine = |one: &str| HEADS.contains(&one) || about.has(one);
+        !unit && word.strip_suffix('s').is_some_and(machine)
+    };
+    about.numbers_its_units() && !parts.iter().any(|part| several(&part))
 }
 
 /// "Ground all three, took five thou off each", and 2 was six: each unit with its own amount.
@@ -215,7 +227,6 @@ pub(super) fn part_put_in(rest: &str, earlier: &Earlier) -> Option<FollowUp> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::other_subject::Named;
     use super::*;
 
     fn earlier(words: &str, about: &str) -> Earlier {
@@ -243,6 +254,14 @@ mod tests {
         let got = amount_of_unit("sorry, 2 was six thou", &each);
         let wanted = "ground all three reels, took five thou off 1, six thou off 2, five thou off 3, cuts paper";
         assert_eq!(got.as_deref(), Some(wanted));
+        // Two machines with a reel each have no unit 1 and 2.
+        let walker = "sites/home/machines/walker-1/units/reel";
+        for words in ["ground both walkers, took five thou off each",
+            "ground walker 1 and 2, took five thou off both"]
+        {
+            assert_eq!(amount_of_unit("1 was six thou", &earlier(words, walker)), None, "{words}");
+            assert_eq!(amount_of_unit("1 was six thou", &earlier(words, "")), None, "{words}");
+        }
         for (words, wanted) in [
             ("no, 2 was 7 thou", Some("took five thou off 1, 7 thou off 2 and five off 3")),
             ("six thou on 1", Some("took six thou off 1, six off 2 and five off 3")),
