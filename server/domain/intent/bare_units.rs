@@ -4,8 +4,9 @@
 //! Deliberately absent: units with a word of their own (`names`), and what was read there.
 
 use super::deeds::DEEDS;
-use super::names::SPELLED;
+use super::names::{SPELLED, TOOK};
 use super::nicknames::is_called;
+use super::subject_words::HEADS;
 use super::subjects::Shop;
 use crate::domain::language::text::{Kind, Token, stem};
 use crate::domain::records::{SubjectKind, SubjectName};
@@ -94,8 +95,9 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
     }
 }
 
-/// "Prismed 3 6 and 11, 3.3 3.2 3.4": greens by their numbers, as many as were read there.
-pub(super) fn say_greens(tokens: &mut Vec<Token>) {
+/// "Prismed 3 6 and 11, 3.3 3.2 3.4": greens by their numbers, as many as were read there; beside the
+/// name of a machine that has units of these numbers they are those.
+pub(super) fn say_greens(tokens: &mut Vec<Token>, shop: &Shop) {
     let prism = tokens.iter().position(|token| token.text.starts_with("prism"));
     let Some(prism) = prism else { return };
     let number = |token: &Token| token.kind == Kind::Number;
@@ -109,36 +111,48 @@ pub(super) fn say_greens(tokens: &mut Vec<Token>) {
     if greens.len() < 2 || read.len() != greens.len() || !decimals {
         return;
     }
+    let put = |tokens: &mut Vec<Token>, (at, word): (usize, &str), start: usize| {
+        let of = &tokens[at.min(tokens.len() - 1)];
+        let (sentence, segment) = (of.sentence, of.segment);
+        let (text, stem) = (word.to_owned(), stem(word));
+        let said = Token { text, stem, kind: Kind::Word, start, end: start, sentence, segment };
+        tokens.insert(at, said);
+    };
+    let machine = tokens.iter().any(|token| HEADS.contains(&token.text.as_str()));
+    let units = numbered(shop, &|name| name.holder().is_some_and(|of| names(tokens, shop, &of)));
+    if machine || !units.is_empty() {
+        let all = greens.iter().all(|at| units.contains(&tokens[*at].text));
+        if let Some(first) = greens.first().filter(|_| all) {
+            let start = tokens[*first].start;
+            put(tokens, (*first, "units"), start);
+        }
+        return;
+    }
     for at in greens.into_iter().rev() {
-        let of = &tokens[at];
-        let said = Token {
-            text: "green".to_owned(),
-            stem: stem("green"),
-            kind: Kind::Word,
-            start: of.end,
-            end: of.end,
-            sentence: of.sentence,
-            segment: of.segment,
-        };
-        tokens.insert(at + 1, said);
+        let end = tokens[at].end;
+        put(tokens, (at + 1, "green"), end);
     }
 }
 
 /// The numbers that units of those machines bear.
 fn numbered_units(tokens: &[Token], shop: &Shop) -> Vec<String> {
-    let named = |machine: &SubjectName| {
-        shop.subjects.iter().any(|known| {
-            known.name == *machine
-                && tokens.iter().any(|token| {
-                    let word = token.text.strip_suffix('s').unwrap_or(&token.text);
-                    let called = is_called(known, word) || is_called(known, &token.text);
-                    token.kind == Kind::Word && called
-                })
-        })
-    };
     let before = shop.machine_spoken_of();
-    let meant = |machine: &SubjectName| Some(machine) == before.as_ref() || named(machine);
+    let meant = |machine: &SubjectName| {
+        Some(machine) == before.as_ref() || names(tokens, shop, machine)
+    };
     numbered(shop, &|name| name.holder().is_some_and(|machine| meant(&machine)))
+}
+
+/// Whether a word is one that the shop calls that machine.
+fn names(tokens: &[Token], shop: &Shop, machine: &SubjectName) -> bool {
+    shop.subjects.iter().any(|known| {
+        known.name == *machine
+            && tokens.iter().any(|token| {
+                let word = token.text.strip_suffix('s').unwrap_or(&token.text);
+                let called = is_called(known, word) || is_called(known, &token.text);
+                token.kind == Kind::Word && called
+            })
+    })
 }
 
 /// The numbers that any unit bears.
@@ -209,13 +223,12 @@ fn worked_on(tokens: &[Token], at: usize) -> bool {
 
 /// "Took .005 off 1, 6 thou off 2": behind how much came off stands what it came off.
 fn came_off(tokens: &[Token], at: usize) -> bool {
-    const TOOK: &[&str] = &["took", "taken", "take", "removed", "lost", "taking"];
     let took = (0..at).any(|before| TOOK.contains(&text(tokens, before)));
     let off = at > 1 && matches!(text(tokens, at - 1), "off" | "from");
     let amount = off && {
         let before = &tokens[at - 2];
         let length = matches!(before.text.as_str(), "mm" | "thou" | "in" | "inch" | "thousandths" | "mil");
-        length || before.kind == Kind::Number
+        length || before.kind == Kind::Number || SPELLED.contains(&before.text.as_str())
     };
     let next = tokens.get(at + 1);
     let ends = next.is_none_or(|next| {
@@ -325,9 +338,11 @@ mod tests {
             ("prismed 3, 6: 3.3, 3.2", "prismed 3 green , 6 green : 3.3 , 3.2"),
             ("prism 3.3 3.2 3.4", "prism 3.3 3.2 3.4"),
             ("prismed 3 and 6, 3.3", "prismed 3 and 6 , 3.3"),
+            ("prismed 1 and 3 on the quint, 9.5 9.6", "prismed units 1 and 3 on the quint , 9.5 9.6"),
+            ("prismed 1 and 3 with the mower, 9.5 9.6", "prismed 1 and 3 with the mower , 9.5 9.6"),
         ] {
             let mut all = tokens(words);
-            say_greens(&mut all);
+            say_greens(&mut all, &shop(false));
             let texts: Vec<&str> = all.iter().map(|token| token.text.as_str()).collect();
             assert_eq!(texts.join(" "), wanted, "{words}");
         }
@@ -349,6 +364,8 @@ mod tests {
             ("lapped 1 and 2 today", "lapped unit 1 and 2 today"),
             ("ground 3, took 40 min", "ground unit 3 , took 40 min"),
             ("did 2 hours", "did 2 hours"),
+            ("took 5 thou off 1, 6 off 2", "took 5 thou off unit 1 , 6 off unit 2"),
+            ("took five thou off 1, six off 2", "took five thou off unit 1 , six off unit 2"),
             ("1 left 9.48 right 9.52, 2 left 9.5", "unit 1 left 9.48 right 9.52 , unit 2 left 9.5"),
         ] {
             assert_eq!(said(words, true), wanted, "{words}");

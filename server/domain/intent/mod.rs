@@ -251,7 +251,7 @@ impl<'a> Heard<'a> {
         let Question { text, shop, site, now, .. } = question;
         let mut tokens = heard_tokens(text, &knowledge.ear.speller);
         bare_units::say_units(&mut tokens, shop);
-        bare_units::say_greens(&mut tokens);
+        bare_units::say_greens(&mut tokens, shop);
         let labels = names::labels(&tokens);
         let mut hidden: Vec<(usize, usize)> =
             labels.iter().map(|label| (label.first, label.last)).collect();

@@ -37,6 +37,9 @@ pub(super) const SPELLED: &[&str] = &[
     "twelve",
 ];
 
+/// Words that say that metal came off.
+pub(super) const TOOK: &[&str] = &["took", "taken", "take", "removed", "lost", "taking"];
+
 const ORDINALS: &[&str] = &["first", "second", "third", "fourth", "fifth", "sixth", "seventh"];
 
 /// The labels of a text, left to right.
@@ -163,6 +166,7 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
         let joined = comma || and || (spelled && SPELLED.contains(&said));
         let Some(text) = name_at(tokens, name, spelled).filter(|_| joined) else { break };
         let goes_on = !is_measured(tokens, name) && !stands_before_number(tokens, name);
+        let goes_on = goes_on && !is_amount_off(tokens, name);
         if !goes_on {
             break;
         }
@@ -170,6 +174,15 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
         next = name + 1;
     }
     out
+}
+
+/// "Took 5 thou off unit 1, 6 off unit 2": what came off the next unit, and no unit.
+fn is_amount_off(tokens: &[Token], at: usize) -> bool {
+    let text = |at: usize| tokens.get(at).map_or("", |token| token.text.as_str());
+    let unit = at + 2 + usize::from(UNIT_WORDS.contains(&text(at + 2)));
+    let took = tokens[..at].iter().any(|token| TOOK.contains(&token.text.as_str()));
+    let off = matches!(text(at + 1), "off" | "from" | "on");
+    took && off && name_at(tokens, unit, true).is_some()
 }
 
 /// "Blade one ... blade two ... blade three": one of a row that counts from the first.

@@ -13,8 +13,8 @@ use crate::domain::units::plain;
 
 /// What goes to no field of a record, and to no other number either.
 const TAKEN_OFF: &str = "taken_off_mm";
-/// No grind takes more, mm (common practice, no source).
-const MOST_MM: f64 = 3.0;
+/// No grind takes more than an eighth of an inch, mm (common practice, no source).
+const MOST_MM: f64 = 3.2;
 /// Words that say that metal came off.
 const TAKES: &[&str] = &["took", "taken", "take", "takes", "taking", "removed", "lost", "off"];
 /// Between an amount and its unit, and between a unit and its amount.
@@ -74,7 +74,7 @@ fn amounts(spoken: &Spoken, units: &[u32]) -> Vec<Taken> {
             continue;
         }
         // "Took five thou off all three, six on 2".
-        if one.unit.is_some() || one.leading_point {
+        if one.unit.is_some() || one.leading_point || one.fraction {
             out.push(Taken { quantity: at, unit: None });
         }
         at += 1;
@@ -83,6 +83,14 @@ fn amounts(spoken: &Spoken, units: &[u32]) -> Vec<Taken> {
     let of_all = out.iter().filter(|one| one.unit.is_none()).count();
     let told = apart > 1 || (apart == 1 && of_all == 1);
     if told && of_all <= 1 { out } else { Vec::new() }
+}
+
+/// The unit of one amount: its own, else inches where it is written as inches are, else that of the
+/// amounts beside it: "six" beside "five thou" is thou.
+fn unit_of(one: &Quantity, shared: Option<&'static str>) -> Option<&'static str> {
+    let metric = shared == Some("mm");
+    let inches = one.fraction || (one.leading_point && !metric);
+    one.unit.or(inches.then_some("in")).or(shared)
 }
 
 fn unit_numbers(named: &Named) -> Vec<u32> {
@@ -100,12 +108,11 @@ pub(super) fn taken_off(
         return;
     }
     let all = amounts(spoken, &unit_numbers(named));
-    // "Six" beside "five thou" is thou.
     let shared = all.iter().find_map(|one| spoken.quantities[one.quantity].unit);
     let settled = |one: &Taken| -> Option<Settled> {
         let mut spoken = spoken.clone();
-        let own = spoken.quantities[one.quantity].unit;
-        spoken.quantities[one.quantity].unit = own.or(shared);
+        let unit = unit_of(&spoken.quantities[one.quantity], shared);
+        spoken.quantities[one.quantity].unit = unit;
         settle(&spoken, one.quantity, TAKEN_OFF)
     };
     let each: Option<Vec<Settled>> = all.iter().map(settled).collect();
@@ -133,7 +140,7 @@ impl Builder<'_> {
             let of_all = || all.iter().find(|one| one.unit.is_none());
             let Some(one) = own.or_else(of_all) else { continue };
             let said = &self.spoken.quantities[one.quantity];
-            let symbol = said.unit.or(shared).or(said.leading_point.then_some("in")).unwrap_or("");
+            let symbol = unit_of(said, shared).unwrap_or("");
             let note = format!("taken off: {} {symbol}", plain(said.value)).trim_end().to_owned();
             let notes = [note.as_str(), content.notes.as_str()].into_iter();
             content.notes = notes.filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ");
@@ -161,6 +168,7 @@ mod tests {
             ("lost 0.1 mm on 1 and 0.2 mm on 2", vec![(0.1, 1), (0.2, 2)]),
             ("took 0.2 mm off unit 1 and 0.3 off unit 2", vec![(0.2, 1), (0.3, 2)]),
             ("took 5 thou off all three, six thou on 2", vec![(5.0, 0), (6.0, 2)]),
+            ("took 1/16 off 1 and 1/8 off 2", vec![(0.0625, 1), (0.125, 2)]),
             ("took 8 thou off each", vec![]),
             ("ground 1 to 124.2 and 2 to 124.3", vec![]),
         ] {
@@ -170,6 +178,21 @@ mod tests {
                 .map(|one| (spoken.quantities[one.quantity].value, one.unit.unwrap_or(0)))
                 .collect();
             assert_eq!(found, wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn a_part_of_one_is_of_an_inch() {
+        for (words, shared, wanted) in [
+            ("1/8", None, Some("in")),
+            ("1/8", Some("thou"), Some("in")),
+            (".006", Some("thou"), Some("in")),
+            (".2", Some("mm"), Some("mm")),
+            ("6", Some("thou"), Some("thou")),
+            ("6", None, None),
+        ] {
+            let one = &crate::domain::said::numbers::quantities(&tokens(words))[0];
+            assert_eq!(unit_of(one, shared), wanted, "{words}");
         }
     }
 }
