@@ -87,6 +87,10 @@ fn result_put_in(words: &str, earlier: &Earlier) -> Option<String> {
         "it cuts paper", "cuts paper", "it cut paper", "they cut paper", "it's cutting paper", "its cutting paper",
         "it is cutting paper", "paper cuts", "they all cut paper", "all cut paper", "both cut paper",
     ];
+    const TAILS: &[&str] = &[
+        "too", "as well", "also", "now", "again", "all along", "all the way", "along", "across", "full width",
+        "the full width", "both ends", "at both ends", "on both ends", "clean", "cleanly", "nicely", "fine", "lovely",
+    ];
     let lower = words.to_lowercase();
     let mut rest = lower.as_str();
     while let Some(behind) = LEADS.iter().find_map(|lead| rest.strip_prefix(lead)) {
@@ -95,7 +99,15 @@ fn result_put_in(words: &str, earlier: &Earlier) -> Option<String> {
     let ordered = ORDERS.iter().find_map(|order| rest.strip_prefix(order));
     let more = [" too", " as well", " also"].iter().any(|tail| rest.ends_with(tail));
     let rest = ordered.unwrap_or(rest);
-    let result = RESULTS.iter().any(|result| rest.starts_with(result));
+    // "Cuts paper on the left only", "cuts paper badly": not all of it does.
+    let whole = |mut tail: &str| loop {
+        tail = tail.trim_matches([' ', ',', '.', '!']);
+        let Some(behind) = TAILS.iter().find_map(|word| tail.strip_prefix(word)) else {
+            break tail.is_empty();
+        };
+        tail = behind;
+    };
+    let result = RESULTS.iter().any(|result| rest.strip_prefix(result).is_some_and(whole));
     let short = rest.split_whitespace().count() <= RESULT_WORDS_MAX;
     let known = earlier.words.to_lowercase().contains("cuts paper");
     (result && short && !known && (ordered.is_some() || more))
@@ -341,6 +353,10 @@ mod tests {
             ("lapped walker 1", "put down that it cuts paper too", Some("lapped walker 1, cuts paper")),
             ("lapped walker 1", "it cuts paper all along as well", Some("lapped walker 1, cuts paper")),
             ("lapped walker 1", "it cuts paper on the left only", None),
+            ("lapped walker 1", "put down that it cuts paper on the left only", None),
+            ("lapped walker 1", "put down that it cuts paper badly", None),
+            ("lapped walker 1", "note it cuts paper if you press", None),
+            ("lapped walker 1", "note it cuts paper full width now", Some("lapped walker 1, cuts paper")),
             ("Kev ground it", "sorry, Group B", Some("Group B ground it")),
             ("Kev ground it", "no, me and the lad", Some("me and the lad ground it")),
             ("changed the belt", "1hr", Some("changed the belt, took 60 min")),

@@ -134,6 +134,10 @@ pub(super) fn is_set(spoken: &Spoken, quantity: usize) -> bool {
     if said(&["thick", "thickness"]) {
         return true;
     }
+    // "New blade set 3 mm thick".
+    if matches!(text(one.last + 1), "thick" | "thickness") {
+        return false;
+    }
     if matches!(text(one.last + 1), "deep" | "depth" | "down" | "below" | "under") {
         return true;
     }
@@ -141,6 +145,9 @@ pub(super) fn is_set(spoken: &Spoken, quantity: usize) -> bool {
     let sets = |at: &usize| {
         // "A set of", "the set" is no setting.
         let noun = *at > 0 && matches!(text(*at - 1), "a" | "the" | "new" | "full" | "this" | "one");
+        // "A blade set 3 mm"; a "brush set to 3 mm" was set.
+        let of_parts = *at > 0 && matches!(text(*at - 1), "blade" | "knife" | "brush");
+        let noun = noun || (of_parts && !matches!(text(*at + 1), "to" | "at"));
         text(*at) == "set" && text(*at + 1) != "of" && !noun && spoken.tokens[*at].segment == segment
     };
     (one.first.saturating_sub(NEAR)..one.first).any(|at| sets(&at))
