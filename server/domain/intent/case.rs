@@ -3,6 +3,7 @@
 //! 2 leaves a line" it does.
 //! Deliberately absent: what the sign is (`language`), and when a case is closed (`conversation`).
 
+use super::doers::people_in;
 use super::kind::{CommandKind, kind};
 use super::{Command, Interpretation, Reader, never_told, understood};
 use crate::domain::catalogue::Equipment;
@@ -42,7 +43,29 @@ fn stands_at(words: &[&str]) -> bool {
     const STANDS: &[&str] = &["set", "sitting", "sat", "benched", "running", "cutting", "sits"];
     let at = words.iter().take_while(|word| BEFORE.contains(word)).count();
     let stands = words.get(at).is_some_and(|word| STANDS.contains(word));
-    stands && words.get(at + 1).is_some_and(|next| matches!(*next, "at" | "to" | "on"))
+    let placed = words.get(at + 1).is_some_and(|next| matches!(*next, "at" | "to" | "on"));
+    stands && placed && !tells_of_work(&words[..at], words.get(at + 2..).unwrap_or_default())
+}
+
+/// "Set to 3.2 today and lapped it": when, by whom, how long and what else was done are told of work;
+/// a day beside "it is" is not.
+fn tells_of_work(before: &[&str], behind: &[&str]) -> bool {
+    const OF_WORK: &[&str] = &[
+        "took", "min", "mins", "minute", "minutes", "hour", "hours", "hr", "hrs", "by", "done", "logged", "greased",
+    ];
+    const IS: &[&str] = &[
+        "it's", "its", "they're", "theyre", "that's", "thats", "is", "are", "was", "were", "still", "currently", "re", "s",
+    ];
+    const DAYS: &[&str] = &[
+        "today", "yesterday", "tonight", "morning", "afternoon", "evening", "monday", "tuesday", "wednesday",
+        "thursday", "friday", "saturday", "sunday", "earlier", "ago", "last",
+    ];
+    let said = |list: &[&str]| behind.iter().any(|word| list.contains(word));
+    let people = people_in(behind).into_iter().any(|(first, last)| {
+        behind[first..=last].iter().any(|word| !matches!(*word, "he" | "she" | "they"))
+    });
+    let dated = said(DAYS) && !before.iter().any(|word| IS.contains(word));
+    said(OF_WORK) || said(super::deeds::DEEDS) || people || dated
 }
 
 impl Reader<'_> {
@@ -221,6 +244,10 @@ mod tests {
             ("set to 2 mm he says", true),
             ("it is sitting at 3.5", true),
             ("set it to 12", false),
+            ("unit set to 3.2 mm took 20 minutes", false),
+            ("set to 3.2 today and lapped it", false),
+            ("set to 3.2 and logged by kev", false),
+            ("they are set at 12 today", true),
             ("he set them to 12", false),
             ("set the reel to the knife", false),
         ] {

@@ -119,7 +119,12 @@ pub(super) fn begins_with_a_check(spoken: &Spoken, names: &[(usize, usize)]) -> 
         let small = matches!(spoken.word(*at), "i" | "we" | "just" | "the" | "on");
         !spoken.lies_within(*at, names) && !small
     });
-    first.is_some_and(|at| CHECKED.contains(&spoken.word(at)))
+    // "Scalping, bearing replaced, fixed": it was read, and then something was mended.
+    const MENDED: &[&str] = &[
+        "replaced", "renewed", "changed", "swapped", "swopped", "fitted", "fixed", "mended", "repaired", "cured", "sorted",
+    ];
+    let mended = (0..spoken.words.len()).any(|at| MENDED.contains(&spoken.word(at)));
+    first.is_some_and(|at| CHECKED.contains(&spoken.word(at))) && !mended
 }
 
 /// "Greased everything on the gang": care and nothing else is told.
