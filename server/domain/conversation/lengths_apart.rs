@@ -4,7 +4,7 @@
 //! Deliberately absent: turns of an adjuster and depths that the turf decides (`settings`).
 
 use crate::domain::intent::lengths::CUT_MM;
-use crate::domain::language::text::{Token, tokens};
+use crate::domain::language::text::{Kind, Token, tokens};
 use crate::domain::said::numbers::{Quantity, quantities};
 use crate::domain::units::{INCH_MM, convert, figures};
 
@@ -12,6 +12,13 @@ use crate::domain::units::{INCH_MM, convert, figures};
 const WORDS_MAX: usize = 32;
 /// Words between a depth and what it is under: "a sixteenth inch below the".
 const NEAR: usize = 2;
+/// Words around a sum that ask for nothing but it.
+const OF_SUMS: &[&str] = &[
+    "what", "whats", "what's", "is", "s", "how", "much", "many", "the", "a", "an", "of", "to", "does", "do", "make",
+    "makes", "come", "comes", "that", "it", "be", "would", "will", "in", "inch", "inches", "mm", "thou", "metric", "so",
+    "ok", "and", "then", "give", "gives", "get", "i", "we", "you", "me", "please", "height", "cut", "bench", "hoc",
+    "setting", "at", "if", "from", "set", "go", "now", "if", "off", "out", "work", "tell",
+];
 /// Figures of an answer.
 const FIGURES: i32 = 4;
 
@@ -62,11 +69,24 @@ fn more_or_less(all: &[Token]) -> Option<String> {
     let sign = match text(all, one.last + 1) {
         "minus" | "less" => -1.0,
         "plus" => 1.0,
+        "more" if text(all, one.last + 2) == "than" => 1.0,
         _ => return None,
     };
-    if two.first > one.last + 3 {
+    let within = |at: usize| [one, two].iter().any(|said| (said.first..=said.last).contains(&at));
+    let between = one.last + 1..two.first;
+    let mut outside = (0..all.len()).filter(|at| !within(*at) && !between.contains(at));
+    let word = |at: usize| all[at].kind == Kind::Word;
+    let more_asked = outside.any(|at| word(at) && !OF_SUMS.contains(&text(all, at)));
+    if two.first > one.last + 3 || more_asked {
         return None;
     }
+    // "5 mm less than 10 mm" is taken from the 10; without "what" it asks whether it is.
+    let than = text(all, one.last + 2) == "than";
+    let what = all.iter().any(|token| matches!(token.text.as_str(), "what" | "whats" | "what's"));
+    if than && !what {
+        return None;
+    }
+    let (one, two) = if than { (two, one) } else { (one, two) };
     let (first, second) = (Length::of(one)?, Length::of(two)?);
     // "Minus a sixteenth" may be heard as a number below nothing.
     let second = Length { mm: second.mm.abs(), ..second };
@@ -131,6 +151,10 @@ mod tests {
             ("what is 3.2 mm plus 0.5 mm", Some("3.2 mm (0.126 in) and 0.5 mm (0.01969 in) is 3.7 mm (0.1457 in).")),
             ("took .110 minus a sixteenth", None),
             ("what is 3 less 2", None),
+            ("what is 5 mm less than 10 mm", Some("10 mm (0.3937 in) less 5 mm (0.1969 in) is 5 mm (0.1969 in).")),
+            ("what is 0.5 mm more than 10 mm", Some("10 mm (0.3937 in) and 0.5 mm (0.01969 in) is 10.5 mm (0.4134 in).")),
+            ("is 5 mm less than 10 mm?", None),
+            ("set to 3.2 plus 0.2, what speed do I need", None),
         ] {
             assert_eq!(worked_out(words).as_deref(), wanted, "{words}");
         }

@@ -365,6 +365,7 @@ fn fits<'a>(spoken: &Spoken, index: usize, singles: &[&'a str]) -> Vec<(&'a str,
     let unit = spoken.quantities[index].unit;
     singles
         .iter()
+        .filter(|field| **field != "overlap_mm" || !is_of_the_cut(spoken, index))
         .filter(|field| unit.is_some() || (!needs_unit(field) && **field != "unbalance_g_mm"))
         .filter_map(|field| {
             let settled = settle(spoken, index, field)?;
@@ -372,6 +373,12 @@ fn fits<'a>(spoken: &Spoken, index: usize, singles: &[&'a str]) -> Vec<(&'a str,
             sure.then_some((*field, settled))
         })
         .collect()
+}
+
+/// "A 25 mm cut": how high it cuts, and nothing that passes lie over each other.
+fn is_of_the_cut(spoken: &Spoken, index: usize) -> bool {
+    let next = spoken.tokens.get(spoken.quantities[index].last + 1);
+    next.is_some_and(|next| matches!(next.text.as_str(), "cut" | "height" | "hoc" | "bench"))
 }
 
 /// Whether the unit of a number leaves it one field only.

@@ -5,7 +5,7 @@
 use super::filled::{Filled, Value};
 use super::settle::Settled;
 use super::spoken::Spoken;
-use crate::domain::said::numbers::stands;
+use crate::domain::said::numbers::{Quantity, stands};
 
 type Placed = Vec<(usize, String, Settled)>;
 
@@ -326,32 +326,6 @@ fn turns_made(filled: &mut Filled, placed: &mut Placed) {
 }
 
 fn mowing_interval(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
-    if let Some(times) = filled.get_number("mowings_per_week_count").filter(|times| *times > 0.0) {
-        filled.number("mowing_interval_days", 7.0 / times);
-        rename(placed, "mowings_per_week_count", "mowing_interval_days");
-    }
-    filled.remove("mowings_per_week_count");
-    // "A day between cuts": the days of two cuts lie on either side of one that is free.
-    let word = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
-    let free = spoken.quantities.iter().any(|one| {
-        let between = word(one.last + 1) == "between"
-            || (word(one.last + 1) == "in" && word(one.last + 2) == "between")
-            || word(one.last + 1) == "off";
-        one.value == 1.0 && word(one.last).starts_with("day") && between
-    });
-    if free {
-        filled.number("mowing_interval_days", 2.0);
-        for (_, field, settled) in placed.iter_mut() {
-            if field == "mowing_interval_days" {
-                settled.value = 2.0;
-            }
-        }
-        return;
-    }
-    let says = |words: &str| (0..spoken.tokens.len()).any(|at| stands(&spoken.tokens, at, words));
-    if filled.has("mowing_interval_days") {
-        return;
-    }
     const SAID: &[(&str, f64)] = &[
         ("twice a week", 3.5),
         ("once a week", 7.0),
@@ -367,7 +341,45 @@ fn mowing_interval(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
         ("weekly", 7.0),
         ("every week", 7.0),
     ];
+    let says = |words: &str| (0..spoken.tokens.len()).any(|at| stands(&spoken.tokens, at, words));
     let said = SAID.iter().find(|(words, _)| says(words));
+    let times = filled.get_number("mowings_per_week_count").filter(|times| *times > 0.0);
+    if let Some(times) = times {
+        filled.number("mowing_interval_days", 7.0 / times);
+        rename(placed, "mowings_per_week_count", "mowing_interval_days");
+    }
+    filled.remove("mowings_per_week_count");
+    // "A day between cuts": the days of two cuts lie on either side of one that is free.
+    let word = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let off = |one: &Quantity| word(one.last + 1) == "off";
+    let free = spoken.quantities.iter().position(|one| {
+        let between = word(one.last + 1) == "between"
+            || (word(one.last + 1) == "in" && word(one.last + 2) == "between")
+            || off(one);
+        one.value == 1.0 && word(one.last).starts_with("day") && between
+    });
+    // A free day is no time that there is.
+    placed.retain(|(index, field, _)| {
+        let stray = Some(*index) == free && field != "mowing_interval_days";
+        if stray {
+            filled.remove(field);
+        }
+        !stray
+    });
+    // "Three times a week with one day off": how often is told already.
+    let given = times.is_some() || said.is_some();
+    if free.is_some_and(|index| !given || !off(&spoken.quantities[index])) {
+        filled.number("mowing_interval_days", 2.0);
+        for (_, field, settled) in placed.iter_mut() {
+            if field == "mowing_interval_days" {
+                settled.value = 2.0;
+            }
+        }
+        return;
+    }
+    if filled.has("mowing_interval_days") {
+        return;
+    }
     if let Some((_, days)) = said {
         filled.set("mowing_interval_days", Value::Number(*days));
     }

@@ -127,6 +127,11 @@ impl Reader<'_> {
             Some((field.to_owned(), before.get_number(field)?, before.get_number(&aimed)?, aimed))
         };
         let (now, from, to, aimed) = before.0.iter().find_map(|(field, _)| pair(field))?;
+        // "Back down" from where it is lower already is no such plan.
+        let (down, up) = (said(&["down"]), said(&["up"]));
+        if (down && !up && from >= to) || (up && !down && from <= to) {
+            return None;
+        }
         let mut asked = own.clone();
         asked.filled = before.clone();
         asked.filled.number(&now, to);
