@@ -27,8 +27,10 @@ impl Reader<'_> {
         let there = self.says(&["got", "any", "enough", "stock", "spare", "spares", "or"]);
         let danger = &self.heard.danger;
         let asks_leave = danger.leave.is_some() || danger.sound.is_some();
-        let beside = self.says(&["safe", "running", "while", "before", "spinning", "too", "wrong", "started"]);
+        let beside = self.says(&["safe", "running", "while", "before", "spinning", "started"]);
         let stops = danger.stop.is_some() || asks_leave || beside || said.len() > WORDS_MAX;
+        // "Did we grind too much off", "did we set it wrong": whether it was well done.
+        let beside = beside || self.says(&["too", "wrong", "wrongly", "properly", "correctly", "overdo"]);
         if !(begins && whom && deed) || there || stops || !self.gives_no_number() {
             return None;
         }
@@ -43,8 +45,16 @@ impl Reader<'_> {
         let text = self.spoken.texts();
         let at = text.iter().position(|word| matches!(*word, "which" | "what"))?;
         let of = text.get(at + 1).is_some_and(|word| WHERE.contains(word));
-        let had = text.get(at + 2).is_some_and(|word| matches!(*word, "had" | "has"));
-        let ranked = self.says(&["most", "least", "worst", "fewest", "more", "never", "not", "due", "left"]);
+        // What one "has" is as it is now, unless that is a fault.
+        let had = match text.get(at + 2) {
+            Some(&"had") => true,
+            Some(&"has") => self.tells_a_fault(),
+            _ => false,
+        };
+        let ranked = self.says(&[
+            "most", "least", "worst", "fewest", "more", "never", "not", "due", "left", "lowest", "highest", "best",
+            "oldest", "newest", "longest", "shortest", "biggest",
+        ]);
         let words = self.matter_of("history");
         let words: Vec<&str> =
             words.split_whitespace().filter(|word| !WHERE.contains(word)).collect();
