@@ -349,6 +349,7 @@ fn mowing_interval(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
         rename(placed, "mowings_per_week_count", "mowing_interval_days");
     }
     filled.remove("mowings_per_week_count");
+    let often = times_a_week(spoken, filled, placed);
     // "A day between cuts": the days of two cuts lie on either side of one that is free.
     let word = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
     let off = |one: &Quantity| word(one.last + 1) == "off";
@@ -358,7 +359,15 @@ fn mowing_interval(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
             || off(one);
         one.value == 1.0 && word(one.last).starts_with("day") && between
     });
+    // "Three times a week with one day off": how often is told already.
+    let given = times.is_some() || said.is_some() || often;
+    let by_day = free.is_some_and(|index| !given || !off(&spoken.quantities[index]));
     // A free day is no time that there is.
+    for (_, field, settled) in placed.iter_mut().filter(|one| by_day && Some(one.0) == free) {
+        filled.remove(field);
+        "mowing_interval_days".clone_into(field);
+        (settled.value, settled.unit) = (2.0, "days");
+    }
     placed.retain(|(index, field, _)| {
         let stray = Some(*index) == free && field != "mowing_interval_days";
         if stray {
@@ -366,9 +375,7 @@ fn mowing_interval(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
         }
         !stray
     });
-    // "Three times a week with one day off": how often is told already.
-    let given = times.is_some() || said.is_some();
-    if free.is_some_and(|index| !given || !off(&spoken.quantities[index])) {
+    if by_day {
         filled.number("mowing_interval_days", 2.0);
         for (_, field, settled) in placed.iter_mut() {
             if field == "mowing_interval_days" {
@@ -383,6 +390,25 @@ fn mowing_interval(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
     if let Some((_, days)) = said {
         filled.set("mowing_interval_days", Value::Number(*days));
     }
+}
+
+/// "Mowing 3 times a week": the number counts cuts, and no days between them.
+fn times_a_week(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) -> bool {
+    const TIMES: &[&str] = &["times", "cuts", "mows", "mowings", "goes"];
+    let word = |at: usize| spoken.tokens.get(at).map_or("", |token| token.text.as_str());
+    let counts = |index: usize| {
+        let at = spoken.quantities[index].number_last + 1;
+        let each = matches!(word(at + 1), "a" | "per" | "each" | "every");
+        TIMES.contains(&word(at)) && each && word(at + 2) == "week"
+    };
+    let told = |one: &&mut (usize, String, Settled)| {
+        one.1 == "mowing_interval_days" && counts(one.0) && spoken.quantities[one.0].value > 0.0
+    };
+    let Some((index, _, settled)) = placed.iter_mut().find(told) else { return false };
+    settled.value = 7.0 / spoken.quantities[*index].value;
+    settled.unit = "days";
+    filled.number("mowing_interval_days", settled.value);
+    true
 }
 
 fn rename(placed: &mut Placed, from: &str, to: &str) {

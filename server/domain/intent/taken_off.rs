@@ -168,7 +168,7 @@ mod tests {
             ("lost 0.1 mm on 1 and 0.2 mm on 2", vec![(0.1, 1), (0.2, 2)]),
             ("took 0.2 mm off unit 1 and 0.3 off unit 2", vec![(0.2, 1), (0.3, 2)]),
             ("took 5 thou off all three, six thou on 2", vec![(5.0, 0), (6.0, 2)]),
-            ("took 1/16 off 1 and 1/8 off 2", vec![(0.0625, 1), (0.125, 2)]),
+            ("took 1/16 off 1, 1/8 off 2", vec![(0.0625, 1), (0.125, 2)]),
             ("took 8 thou off each", vec![]),
             ("ground 1 to 124.2 and 2 to 124.3", vec![]),
         ] {
