@@ -13,8 +13,8 @@ const SMALL: &[&str] = &["me", "us", "that", "he", "she", "they", "has", "have",
 /// Somebody is named in no more words.
 const NAME_WORDS_MAX: usize = 4;
 
-/// The question of another as he asks it; other words as they are. What is dangerous stays whole, and
-/// so does what tells of a fault before the question.
+/// The question of another as he asks it; other words as they are. What is dangerous stays whole,
+/// and so does what tells of a fault before the question.
 pub(super) fn as_asked<'a>(knowledge: &Knowledge, words: &'a str) -> &'a str {
     let Some(question) = asked_by(words) else { return words };
     let ear = &knowledge.ear;
@@ -23,7 +23,9 @@ pub(super) fn as_asked<'a>(knowledge: &Knowledge, words: &'a str) -> &'a str {
     // Who asks why asks no leave.
     let leave = (danger.leave.is_some() || danger.sound.is_some()) && !question.starts_with("why ");
     let dangerous = danger.emergency.is_some() || danger.stop.is_some() || leave;
-    let tells = lead.contains([',', '.', ';', '!']) || !ear.hear(&ear.read(lead)).heard.is_empty();
+    let sign = |section: usize| ear.findings.contains_key(&ear.lexicon.sections[section]);
+    let signs = ear.read(lead).matches.iter().any(|found| sign(found.section));
+    let tells = lead.contains([',', '.', ';', '!']) || signs;
     if dangerous || tells { words } else { question }
 }
 

@@ -28,9 +28,9 @@ impl Reader<'_> {
         let danger = &self.heard.danger;
         let asks_leave = danger.leave.is_some() || danger.sound.is_some();
         let beside = self.says(&["safe", "running", "while", "before", "spinning", "started"]);
-        let stops = danger.stop.is_some() || asks_leave || beside || said.len() > WORDS_MAX;
         // "Did we grind too much off", "did we set it wrong": whether it was well done.
         let beside = beside || self.says(&["too", "wrong", "wrongly", "properly", "correctly", "overdo"]);
+        let stops = danger.stop.is_some() || asks_leave || beside || said.len() > WORDS_MAX;
         if !(begins && whom && deed) || there || stops || !self.gives_no_number() {
             return None;
         }
