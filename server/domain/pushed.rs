@@ -10,7 +10,8 @@ const CALLED: &[&str] = &[
 ];
 /// That its tyres differ.
 pub const TYRES: &str = "tyre_pressure_unequal";
-/// How sure it is that they do not (judgement): on some they stay on while it mows.
+/// How sure it is that they do not (our own judgement, no source): on some they stay on while it
+/// mows.
 pub const HAS_NONE: f64 = 0.97;
 /// Whether the words name one.
 pub fn is_pushed(words: &str) -> bool {

@@ -166,7 +166,7 @@ fn said_of(wants: Wants, lines: &[String]) -> Vec<String> {
         false => sentences(line),
     });
     let says = |part: &&str| {
-        let words: Vec<&str> = part.split_whitespace().map(bare_word).collect();
+        let words: Vec<&str> = part.split_whitespace().map(without_signs).collect();
         let any = |list: &[&str]| words.iter().any(|word| list.contains(word));
         match wants {
             Wants::Hours => words.windows(2).any(|two| {
@@ -202,7 +202,7 @@ fn sentences(line: &str) -> Vec<&str> {
 }
 
 /// A word without the signs around it.
-fn bare_word(word: &str) -> &str {
+fn without_signs(word: &str) -> &str {
     word.trim_matches(|ch: char| !ch.is_alphanumeric())
 }
 

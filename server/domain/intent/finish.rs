@@ -366,7 +366,7 @@ fn mowing_interval(spoken: &Spoken, filled: &mut Filled, placed: &mut Placed) {
     for (_, field, settled) in placed.iter_mut().filter(|one| by_day && Some(one.0) == free) {
         filled.remove(field);
         "mowing_interval_days".clone_into(field);
-        (settled.value, settled.unit) = (2.0, "days");
+        settled.unit = "days";
     }
     placed.retain(|(index, field, _)| {
         let stray = Some(*index) == free && field != "mowing_interval_days";
