@@ -8,8 +8,8 @@ use std::sync::OnceLock;
 use serde::{Deserialize, Serialize};
 
 use super::language::dangers::DangerEar;
-use super::language::hearing::Ear;
-use super::language::patterns::Lexicon;
+use super::language::hearing::{Ear, Reading};
+use super::language::patterns::{Lexicon, Match};
 use super::language::purpose::PurposeEar;
 use super::language::scope::ScopeEar;
 use super::language::text::stem;
@@ -376,6 +376,11 @@ impl Knowledge {
     /// Every passage that can answer a question.
     pub fn passages(&self) -> &Passages {
         self.made_passages.get_or_init(|| Passages::new(self))
+    }
+
+    /// The cues of commands in words; a complaint is asked for them several times.
+    pub fn cues<'a>(&self, reading: &'a Reading) -> &'a [Match] {
+        reading.found_cues.get_or_init(|| self.intent.find(&reading.words))
     }
 
     /// The stems of all words in the names of causes, signs and jobs.

@@ -168,7 +168,7 @@ fn stop_first(knowledge: &Knowledge, danger: &Danger, answer: &mut Diagnosis) {
 
 /// Cautions that the words call for by what they name: a bank, a slope.
 fn named_cautions(knowledge: &Knowledge, reading: &Reading, told: &[String]) -> Vec<String> {
-    let found = knowledge.intent.find(&reading.words);
+    let found = knowledge.cues(reading);
     let ids = found.iter().filter_map(|one| {
         knowledge.intent.sections[one.section].strip_prefix("asks:caution_")
     });

@@ -83,7 +83,7 @@ pub struct Danger {
 
 /// What is said of danger.
 pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
-    let found = knowledge.intent.find(&reading.words);
+    let found = knowledge.cues(reading);
     let section = |one: &Match| knowledge.intent.sections[one.section].as_str();
     let asks = |id: &str| found.iter().any(|one| section(one).strip_prefix("asks:") == Some(id));
     // Two numbers and more are of a sum: "tips to run twelve thou under the cut".
@@ -103,7 +103,7 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
     let asked = short && asks("leave");
     let texts: Vec<&str> = reading.words.iter().map(|word| word.text.as_str()).collect();
     let way = asks_the_way(&texts.join(" "));
-    for one in &found {
+    for one in found {
         let Some(row) = section(one).strip_prefix("safety:").and_then(|id| knowledge.refusal(id))
         else {
             continue;
@@ -515,7 +515,7 @@ pub fn after_hurt<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refus
         "driver", "man", "i", "me", "boy", "girl", "his",
     ];
     let reading = knowledge.ear.read(words);
-    let found = knowledge.intent.find(&reading.words);
+    let found = knowledge.cues(&reading);
     let says = |id: &str| {
         found.iter().any(|one| {
             knowledge.intent.sections[one.section].strip_prefix("asks:after_") == Some(id)
@@ -556,7 +556,7 @@ fn nearest<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
 
 /// Whether leave or a way is asked.
 pub fn asks_leave(knowledge: &Knowledge, reading: &Reading) -> bool {
-    let found = knowledge.intent.find(&reading.words);
+    let found = knowledge.cues(reading);
     found.iter().any(|one| knowledge.intent.sections[one.section] == "asks:leave")
 }
 
@@ -616,7 +616,7 @@ fn told_over<'a>(
 /// Whether the words only push for what was refused: "why not", "just for a second".
 pub fn pushes(knowledge: &Knowledge, words: &str) -> bool {
     let reading = knowledge.ear.read(words);
-    let found = knowledge.intent.find(&reading.words);
+    let found = knowledge.cues(&reading);
     let push = found.iter().any(|one| knowledge.intent.sections[one.section] == "asks:push");
     let signs = knowledge.ear.hear(&reading).heard.len();
     push && signs == 0 && reading.words.len() <= PUSH_WORDS_MAX && reading.quantities.is_empty()

@@ -5,6 +5,7 @@
 //! is added last. Each finding says which bytes of the complaint it was heard in.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
 
 use serde::{Deserialize, Serialize};
 
@@ -123,6 +124,8 @@ pub struct Reading {
     pub spans: Vec<(usize, usize)>,
     pub quantities: Vec<Quantity>,
     pub matches: Vec<Match>,
+    /// The cues of commands in the same words, found when first asked for: see `Knowledge::cues`.
+    pub found_cues: OnceLock<Vec<Match>>,
 }
 
 impl Reading {
@@ -207,7 +210,7 @@ impl Ear {
         let (words, spans) = words_of(&tokens);
         let quantities = quantities(&tokens);
         let matches = self.lexicon.find(&words);
-        Reading { tokens, words, spans, quantities, matches }
+        Reading { tokens, words, spans, quantities, matches, found_cues: OnceLock::new() }
     }
 
     /// The findings of a text that has been read.

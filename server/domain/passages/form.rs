@@ -106,7 +106,7 @@ pub struct Asked {
 
 /// The forms that fit, the likeliest first; and whether the records are asked.
 pub fn heard(knowledge: &Knowledge, reading: &Reading) -> (Vec<Asked>, bool) {
-    let found = knowledge.intent.find(&reading.words);
+    let found = knowledge.cues(reading);
     let section =
         |one: &Match| knowledge.intent.sections[one.section].strip_prefix("asks:").unwrap_or("");
     // "How do I know when to stop" asks no record for a time.
