@@ -14,15 +14,14 @@ impl Lexicon {
         let mut candidates: Vec<usize> = seen
             .present
             .iter()
-            .flat_map(|alternative| &self.keyed[*alternative])
-            .copied()
+            .flat_map(|alternative| self.keyed.of(*alternative))
+            .map(|rule| *rule as usize)
             .collect();
         candidates.sort_unstable();
         let mut out = Vec::new();
         for rule in candidates {
-            let pattern = &self.patterns[rule];
-            if pattern.required.iter().all(|a| seen.occurs(*a)) {
-                self.find_pattern(rule, pattern, &seen, words, &mut out);
+            if self.required.of(rule).iter().all(|one| seen.occurs(*one)) {
+                self.find_pattern(rule, &seen, words, &mut out);
             }
         }
         out
@@ -31,25 +30,23 @@ impl Lexicon {
     fn find_pattern(
         &self,
         rule: usize,
-        pattern: &Pattern,
         seen: &Occurrences,
         words: &[Word],
         out: &mut Vec<Match>,
     ) {
-        let Pattern { section, denies, weight, .. } = *pattern;
-        let (first, others) = pattern.runs.split_first().expect("a pattern has a run");
-        for mut matched in occurrences(first, seen, words) {
+        let Pattern { section, denies, weight, runs: (first, end) } = self.patterns[rule];
+        let run = |at: u32| occurrences(self.runs.of(at as usize), seen, words);
+        for mut matched in run(first) {
             let near = |found: &Vec<usize>| {
                 words[found[0]].sentence.abs_diff(words[matched[0]].sentence) <= 1
             };
-            let rest: Option<Vec<Vec<usize>>> = others
-                .iter()
-                .map(|run| occurrences(run, seen, words).into_iter().find(near))
-                .collect();
+            let rest: Option<Vec<Vec<usize>>> =
+                (first + 1..end).map(|at| run(at).into_iter().find(near)).collect();
             let Some(rest) = rest else { continue };
             matched.extend(rest.into_iter().flatten());
             matched.sort_unstable();
             matched.dedup();
+            let section = section as usize;
             out.push(Match { section, denies, weight, rule, words: matched });
         }
     }
@@ -134,19 +131,19 @@ impl Occurrences {
         }
     }
 
-    fn occurs(&self, alternative: usize) -> bool {
-        self.place[alternative] != 0
+    fn occurs(&self, alternative: u32) -> bool {
+        self.place[alternative as usize] != 0
     }
 
-    fn of(&self, alternative: usize) -> &[(usize, usize)] {
-        match self.place[alternative] as usize {
+    fn of(&self, alternative: u32) -> &[(usize, usize)] {
+        match self.place[alternative as usize] as usize {
             0 => &[],
             1 => &self.all[..self.ends[0]],
             place => &self.all[self.ends[place - 2]..self.ends[place - 1]],
         }
     }
 
-    fn starting(&self, alternative: usize, start: usize) -> &[(usize, usize)] {
+    fn starting(&self, alternative: u32, start: usize) -> &[(usize, usize)] {
         let all = self.of(alternative);
         let from = all.partition_point(|&(at, _)| at < start);
         let to = all.partition_point(|&(at, _)| at <= start);
@@ -160,22 +157,20 @@ fn found(lexicon: &Lexicon, words: &[Word]) -> Vec<(u32, usize, usize)> {
         words.iter().map(|word| lexicon.stems.get(&word.stem).copied()).collect();
     let mut found = Vec::new();
     for start in 0..ids.len() {
-        let Some(starts) = ids[start].and_then(|first| lexicon.starts.get(first as usize)) else {
-            continue;
-        };
-        found.extend(starts.alone.iter().map(|&alternative| (alternative, start, 1)));
+        let Some(first) = ids[start] else { continue };
+        let alone = lexicon.alone.of(first as usize);
+        found.extend(alone.iter().map(|&alternative| (alternative, start, 1)));
         let Some(second) = ids.get(start + 1).copied().flatten() else { continue };
-        let from = starts.longer.partition_point(|(stem, _, _)| *stem < second);
-        for (stem, alternative, rest) in &starts.longer[from..] {
-            if *stem != second {
-                break;
-            }
+        let longer = lexicon.longer.of(first as usize);
+        let from = longer.partition_point(|one| one.second < second);
+        for one in longer[from..].iter().take_while(|one| one.second == second) {
+            let rest = lexicon.rests.of(one.rest as usize);
             let length = rest.len() + 2;
             let fits = start + length <= ids.len()
                 && rest.iter().zip(&ids[start + 2..]).all(|(want, got)| Some(*want) == *got)
                 && words[start].segment == words[start + length - 1].segment;
             if fits {
-                found.push((*alternative, start, length));
+                found.push((one.alternative, start, length));
             }
         }
     }
@@ -194,7 +189,7 @@ fn follow(
     let Some((element, rest)) = elements.split_first() else { return true };
     match element {
         Element::Gap { most, crosses_commas } => {
-            for skipped in 0..=*most {
+            for skipped in 0..=usize::from(*most) {
                 let next = at + skipped;
                 if next >= words.len() || !reaches(words, previous, next, *crosses_commas) {
                     return false;

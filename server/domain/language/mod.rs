@@ -10,6 +10,7 @@ pub mod quantities;
 pub mod word_set;
 pub mod spelling;
 pub mod patterns;
+mod lists;
 mod matching;
 mod alone;
 pub mod assertion;

@@ -9,6 +9,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
+use super::lists::Lists;
 use super::text;
 
 /// What is wrong with a line of a lexicon file, and how to mend it.
@@ -34,8 +35,8 @@ pub struct Word {
 pub const NUMBER: &str = "#";
 
 /// Widest gaps: `..` and `...` in a pattern.
-const GAP_SHORT: usize = 3;
-const GAP_LONG: usize = 6;
+const GAP_SHORT: u8 = 3;
+const GAP_LONG: u8 = 6;
 
 /// A pattern found in a text.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -62,21 +63,20 @@ impl Match {
     }
 }
 
-#[derive(Clone, Debug, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
 pub(super) enum Element {
-    One { alternative: usize, optional: bool },
-    Gap { most: usize, crosses_commas: bool },
+    One { alternative: u32, optional: bool },
+    Gap { most: u8, crosses_commas: bool },
 }
 
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub(super) struct Pattern {
-    pub section: usize,
+    pub section: u32,
     pub denies: bool,
     pub weight: u32,
     /// Runs of elements joined by `&`: each must occur, in any order, in one sentence or the next.
-    pub runs: Vec<Vec<Element>>,
-    /// Alternatives that must all occur somewhere.
-    pub required: Vec<usize>,
+    /// The first and the last of them among all runs, the last left out.
+    pub runs: (u32, u32),
 }
 
 /// The compiled lexicon. It is kept with the program as compiled, because compiling takes longer
@@ -86,20 +86,35 @@ pub struct Lexicon {
     /// Section names (`uncut_line`, `scope:off_topic`, ...), in the order first seen.
     pub sections: Vec<String>,
     pub(super) patterns: Vec<Pattern>,
+    pub(super) runs: Lists<Element>,
+    /// By pattern: alternatives that must all occur somewhere.
+    pub(super) required: Lists<u32>,
     pub(super) stems: BTreeMap<String, u32>,
-    /// By first stem: the sequences that begin with it.
-    pub(super) starts: Vec<Starts>,
+    /// By stem: alternatives that hold it alone.
+    pub(super) alone: Lists<u32>,
+    /// By first stem: longer sequences, in order of their second stem.
+    pub(super) longer: Lists<Longer>,
+    /// What follows the second stem of the longest.
+    pub(super) rests: Lists<u32>,
     /// By alternative: the patterns whose rarest alternative it is.
-    pub(super) keyed: Vec<Vec<usize>>,
+    pub(super) keyed: Lists<u32>,
 }
 
-/// The sequences of alternatives that begin with one stem.
-#[derive(Clone, Debug, Default, Serialize, Deserialize)]
-pub(super) struct Starts {
-    /// Alternatives that hold the stem alone.
-    pub alone: Vec<u32>,
-    /// Longer ones, in order of their second stem: the stem, the alternative, what follows.
-    pub longer: Vec<(u32, u32, Vec<u32>)>,
+/// A sequence of two stems or more that an alternative holds.
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
+pub(super) struct Longer {
+    pub second: u32,
+    pub alternative: u32,
+    /// The number of what follows among `rests`.
+    pub rest: u32,
+}
+
+/// The sequences of all alternatives by their first stem, as they are gathered.
+#[derive(Default)]
+struct Starts {
+    alone: Vec<Vec<u32>>,
+    /// Second stem, alternative, what follows.
+    longer: Vec<Vec<(u32, u32, Vec<u32>)>>,
 }
 
 /// Gathers the lines of the lexicon files, then compiles them.
@@ -126,7 +141,7 @@ enum Part {
         optional: bool,
     },
     Gap {
-        most: usize,
+        most: u8,
         crosses_commas: bool,
     },
 }
@@ -282,79 +297,104 @@ impl Builder {
     /// Compiles what was read.
     pub fn build(self) -> Lexicon {
         let mut lexicon = Lexicon { sections: self.sections, ..Lexicon::default() };
-        let mut alternatives: BTreeMap<&str, usize> = BTreeMap::new();
-        for (next, (body, sequences)) in self.parts.iter().enumerate() {
+        let mut alternatives: BTreeMap<&str, u32> = BTreeMap::new();
+        let mut starts = Starts::default();
+        for (next, (body, sequences)) in (0..).zip(&self.parts) {
             alternatives.insert(body, next);
-            lexicon.add_alternative(next, sequences);
+            starts.add(next, sequences, &mut lexicon.stems);
         }
+        lexicon.begin_with(starts);
         for row in self.rows {
             let mut required = Vec::new();
-            let mut runs = Vec::new();
+            let first = number_of(lexicon.runs.len());
             for run in row.runs {
-                let mut elements = Vec::new();
-                for part in run {
-                    elements.push(match part {
+                let elements: Vec<Element> = run
+                    .into_iter()
+                    .map(|part| match part {
                         Part::Gap { most, crosses_commas } => Element::Gap { most, crosses_commas },
                         Part::One { body, optional } => {
                             let alternative = alternatives[body.as_str()];
-                            if !optional {
-                                required.push(alternative);
-                            }
+                            required.extend((!optional).then_some(alternative));
                             Element::One { alternative, optional }
                         }
-                    });
-                }
-                runs.push(elements);
+                    })
+                    .collect();
+                lexicon.runs.push(elements);
             }
+            let runs = (first, number_of(lexicon.runs.len()));
             let Row { section, denies, weight, .. } = row;
-            lexicon.patterns.push(Pattern { section, denies, weight, runs, required });
+            let section = number_of(section);
+            lexicon.patterns.push(Pattern { section, denies, weight, runs });
+            lexicon.required.push(required);
         }
         lexicon.key(alternatives.len());
         lexicon
     }
 }
 
-impl Lexicon {
-    fn add_alternative(&mut self, alternative: usize, sequences: &[Vec<String>]) {
+fn number_of(count: usize) -> u32 {
+    u32::try_from(count).expect("fewer than 2^32 of anything")
+}
+
+impl Starts {
+    fn add(
+        &mut self,
+        alternative: u32,
+        sequences: &[Vec<String>],
+        stems: &mut BTreeMap<String, u32>,
+    ) {
         for sequence in sequences {
             let ids: Vec<u32> = sequence
                 .iter()
                 .map(|stem| {
-                    let next = u32::try_from(self.stems.len()).expect("fewer than 2^32 stems");
-                    *self.stems.entry(stem.clone()).or_insert(next)
+                    let next = number_of(stems.len());
+                    *stems.entry(stem.clone()).or_insert(next)
                 })
                 .collect();
+            let known = self.alone.len().max(stems.len());
+            self.alone.resize(known, Vec::new());
+            self.longer.resize(known, Vec::new());
             let first = ids[0] as usize;
-            if self.starts.len() <= first {
-                self.starts.resize(first + 1, Starts::default());
-            }
-            let alternative = u32::try_from(alternative).expect("fewer than 2^32 alternatives");
             match ids.get(1) {
-                None => self.starts[first].alone.push(alternative),
+                None => self.alone[first].push(alternative),
                 Some(second) => {
-                    self.starts[first].longer.push((*second, alternative, ids[2..].to_vec()));
+                    self.longer[first].push((*second, alternative, ids[2..].to_vec()));
                 }
             }
         }
     }
+}
 
-    /// Files each pattern under its rarest required alternative, and sequences by second stem.
-    fn key(&mut self, alternative_count: usize) {
-        for starts in &mut self.starts {
-            starts.longer.sort();
+impl Lexicon {
+    /// Takes in the sequences, the longer ones in order of their second stem.
+    fn begin_with(&mut self, starts: Starts) {
+        self.alone = starts.alone.into_iter().collect();
+        for mut longer in starts.longer {
+            longer.sort();
+            let rests = &mut self.rests;
+            let rows = longer.into_iter().map(|(second, alternative, rest)| {
+                rests.push(rest);
+                Longer { second, alternative, rest: number_of(rests.len()) - 1 }
+            });
+            self.longer.push(rows);
         }
+    }
+
+    /// Files each pattern under its rarest required alternative.
+    fn key(&mut self, alternative_count: usize) {
         let mut uses = vec![0usize; alternative_count];
-        self.keyed = vec![Vec::new(); alternative_count];
-        for pattern in &self.patterns {
-            for &alternative in &pattern.required {
-                uses[alternative] += 1;
+        for at in 0..self.patterns.len() {
+            for alternative in self.required.of(at) {
+                uses[*alternative as usize] += 1;
             }
         }
-        for (at, pattern) in self.patterns.iter().enumerate() {
-            let rarest = pattern.required.iter().copied().min_by_key(|&a| (uses[a], a));
-            let rarest = rarest.expect("a pattern has a required part");
-            self.keyed[rarest].push(at);
+        let mut keyed = vec![Vec::new(); alternative_count];
+        for at in 0..self.patterns.len() {
+            let required = self.required.of(at).iter().map(|one| *one as usize);
+            let rarest = required.min_by_key(|one| (uses[*one], *one));
+            keyed[rarest.expect("a pattern has a required part")].push(number_of(at));
         }
+        self.keyed = keyed.into_iter().collect();
     }
 
     /// The number of compiled patterns.
