@@ -69,6 +69,20 @@ fn mistakes_are_named_by_file_and_line() {
     }
 }
 
+#[test]
+fn a_finding_whose_heading_got_lost_is_named() {
+    let (_parent, directory, named) = copied();
+    let folder = fs::read_dir(directory.join("lexicon")).expect("the folder of phrases");
+    for file in folder.map(|file| file.expect("a file").path()) {
+        let text = fs::read_to_string(&file).expect("a file of phrases");
+        fs::write(&file, text.replace("[leaf_wet_at_cut]\n", "")).expect("it can be written");
+    }
+    let (code, text) = sward(&["knowledge", "check", &named]);
+    assert_eq!(code, Some(65), "{text}");
+    let line = edit(&directory, "findings.csv", "\nleaf_wet_at_cut,", "\nleaf_wet_at_cut,");
+    assert!(text.contains(&format!("knowledge/findings.csv:{line}: no phrases")), "{text}");
+}
+
 /// A copy of a note that was given a new id, but not a file of that name.
 #[test]
 fn mistakes_of_a_file_are_told_of_that_file_whatever_its_id() {

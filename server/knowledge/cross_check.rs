@@ -167,9 +167,17 @@ impl Checker<'_> {
         }
     }
 
-    /// Labels, sections and implications name findings that exist.
+    /// Every finding has its phrases; labels, sections and implications name findings that exist.
     fn words(&mut self) {
         let knowledge = self.knowledge;
+        // A heading that gets lost gives its phrases to the one above.
+        for finding in &knowledge.findings {
+            if !knowledge.ear.lexicon.sections.contains(&finding.id) {
+                let what = format!("no phrases of lexicon/ stand under [{}]", finding.id);
+                let remedy = "head those that tell of it, in any file of lexicon/";
+                self.at("findings.csv", &[&finding.id], what, remedy);
+            }
+        }
         for section in &knowledge.ear.lexicon.sections {
             let ids: Vec<&str> = match section.split_once(':') {
                 Some(("refusal", id)) => {
