@@ -27,6 +27,7 @@ pub mod help;
 mod in_full;
 pub mod in_turn;
 pub mod knowledge_asked;
+mod joints;
 mod lengths_apart;
 mod lines_told;
 mod loose_acts;
@@ -35,6 +36,7 @@ mod measured_ends;
 pub mod measures;
 mod nearest;
 mod new_words;
+mod not_kept;
 mod of_the_case;
 mod of_the_remedy;
 mod open_proposal;
@@ -585,16 +587,14 @@ impl<C: Clone> Conversation<C> {
                 answered
             }
             (asked @ (Asked::Subject | Asked::SignedBy | Asked::Fixed), _) => {
-                if act.is_none()
-                    && let Some(refusal) = safety::refused(knowledge, words)
-                {
+                let refusal = act.is_none().then(|| safety::refused(knowledge, words)).flatten();
+                if let Some(refusal) = refusal {
                     self.asked = Some(asked);
                     return Some(vec![refusal]);
                 }
                 Some(self.closing_answer(knowledge, asked, act, words))
             }
-            // Something else was said; the question is dropped.
-            _ => None,
+            _ => None, // Something else was said; the question is dropped.
         }
     }
 }

@@ -6,6 +6,7 @@
 use super::acts::Act;
 use super::follow_up::{FollowUp, day_put_in, follow_up, name_and_day};
 use super::help::help_lines;
+use super::not_kept::not_kept;
 use super::other_unit::machine_put_in;
 use super::units_meant::machine_numbered;
 use super::{
@@ -85,6 +86,9 @@ impl<C: Clone> Conversation<C> {
         if asks_for_cautions(words) && !self.cautions.latest().is_empty() {
             return self.cautions_again();
         }
+        if let Some(line) = not_kept(words) {
+            return vec![say(line)];
+        }
         if asks_to_print(words) {
             return vec![say(PRINTED)];
         }
@@ -113,6 +117,9 @@ impl<C: Clone> Conversation<C> {
                 say("The one that stands open here counts once it is stored; till then by the old one:")
             });
             return new.into_iter().chain([Action::Interpret(whole)]).collect();
+        }
+        if let Some(whole) = self.due_at_a_rate(words) {
+            return vec![Action::Interpret(whole)];
         }
         if let Some(whole) = hours_of_a_year(words).or_else(|| self.in_full(words)) {
             return vec![Action::Interpret(whole)];

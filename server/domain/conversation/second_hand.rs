@@ -1,4 +1,4 @@
-//! What did somebody do whose work another tells: "the apprentice tells me he ground it last week",
+//! What is asked for another ("how do I explain to students why ..."), and what did somebody do whose work another tells: "the apprentice tells me he ground it last week",
 //! "Alan says he changed it again on Friday"? The words as he would have told them.
 //! Deliberately absent: complaints at second hand, which are heard as they stand.
 
@@ -16,7 +16,8 @@ const NAME_WORDS_MAX: usize = 4;
 /// The question of another as he asks it; other words as they are. What is dangerous stays whole,
 /// and so does what tells of a fault before the question.
 pub(super) fn as_asked<'a>(knowledge: &Knowledge, words: &'a str) -> &'a str {
-    let Some(question) = asked_by(words) else { return words };
+    let words = without_lesson(words).unwrap_or(words);
+    let Some(question) = asked_by(words).or_else(|| to_explain(words)) else { return words };
     let ear = &knowledge.ear;
     let lead = &words[..words.len() - question.len()];
     let danger = danger::heard(knowledge, &ear.read(words));
@@ -27,6 +28,48 @@ pub(super) fn as_asked<'a>(knowledge: &Knowledge, words: &'a str) -> &'a str {
     let signs = ear.read(lead).matches.iter().any(|found| sign(found.section));
     let tells = lead.contains([',', '.', ';', '!']) || signs;
     if dangerous || tells { words } else { question }
+}
+
+/// "How do I explain to students why it is done": why it is done.
+fn to_explain(words: &str) -> Option<&str> {
+    const LEADS: &[&str] = &["", "so ", "and ", "ok ", "right, ", "right ", "then "];
+    const HOW: &[&str] = &[
+        "how do i ", "how do we ", "how do you ", "how would i ", "how would we ", "how would you ", "how can i ",
+        "how can we ", "how should i ", "how should we ", "how could i ", "what do i tell ", "can you help me ",
+        "help me ", "i need to ", "i have to ",
+    ];
+    const EXPLAINS: &[&str] = &["explain ", "teach ", "tell ", "describe ", "get across ", "put across "];
+    const QUESTION: &[&str] = &[" why ", " what ", " when "];
+    let lower = words.to_lowercase();
+    let how = |lead: &&str| HOW.iter().find_map(|how| lower.strip_prefix(*lead)?.strip_prefix(how));
+    let rest = LEADS.iter().find_map(how)?;
+    let rest = EXPLAINS.iter().find_map(|verb| rest.strip_prefix(verb)).or_else(|| {
+        lower.contains("what do i tell ").then_some(rest)
+    })?;
+    let padded = format!(" {rest}");
+    let at = QUESTION.iter().filter_map(|part| padded.find(part)).min()?;
+    let named = padded[..at].split_whitespace().count() <= NAME_WORDS_MAX;
+    // What stands before it tells something of its own.
+    let plain = !padded[..at].contains(['.', ',', ';']);
+    let from = words.len().checked_sub(rest.len() - at)?;
+    (lower.len() == words.len() && named && plain).then(|| words.get(from..)).flatten()
+}
+
+/// "..., and how would I demonstrate it in a lesson?": the question before it.
+fn without_lesson(words: &str) -> Option<&str> {
+    const JOINS: &[&str] = &[", and how ", " and how ", ", how ", "? how ", "? and how ", ". how "];
+    const SHOWS: &[&str] = &["demonstrate", "show", "teach", "illustrate", "explain", "demo", "present"];
+    const IT: &[&str] = &["it", "this", "that", "them", "those", "these"];
+    let lower = words.to_lowercase();
+    let found = JOINS.iter().filter_map(|join| lower.rfind(join));
+    let at = found.min().filter(|_| lower.len() == words.len())?;
+    let tail: Vec<&str> = lower[at..].split(|ch: char| !ch.is_alphabetic()).filter(|word| !word.is_empty()).collect();
+    let shows = tail.iter().position(|word| SHOWS.contains(word))?;
+    let it = tail.get(shows + 1).is_some_and(|word| IT.contains(word));
+    let near = tail.get(..shows)?.iter().all(|word| {
+        ["and", "how", "do", "would", "should", "could", "can", "might", "i", "we", "you", "best"].contains(word)
+    });
+    (it && near).then(|| words.get(..at)).flatten().filter(|before| before.split_whitespace().count() > 2)
 }
 
 /// "Apprentice wants to know why we don't just run it tight": the question, without who asks it.
@@ -88,6 +131,27 @@ mod tests {
             ("why does he want to know", None),
         ] {
             assert_eq!(asked_by(words), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn what_is_to_be_explained_is_asked() {
+        for (words, wanted) in [
+            ("How do I explain to students why a clip like that is best?", Some("why a clip like that is best?")),
+            ("so how would you explain to the new lad what a land is", Some("what a land is")),
+            ("how can I teach them when to stop lapping", Some("when to stop lapping")),
+            ("how do I explain it to the boss", None),
+            ("how do I set the reel", None),
+        ] {
+            assert_eq!(to_explain(words), wanted, "{words}");
+        }
+        for (words, wanted) in [
+            ("what is relief, and how would I demonstrate it in a half hour lesson?", Some("what is relief")),
+            ("why do we lap and how do I teach it", Some("why do we lap")),
+            ("what is wrong and how do I fix it", None),
+            ("how do I show it", None),
+        ] {
+            assert_eq!(without_lesson(words), wanted, "{words}");
         }
     }
 

@@ -3,7 +3,7 @@
 //! Sums of one step that say all their numbers, or lean on the one before.
 //! Deliberately absent: turns of a thread and all that has a calculation of its own (`settings`).
 
-use super::{Actions, Conversation, lengths_apart, reel_sums, say};
+use super::{Actions, Conversation, joints, lengths_apart, reel_sums, say};
 use crate::domain::intent::lengths::CUT_MM;
 use crate::domain::intent::stored::behind_booking;
 use crate::domain::language::text::{Token, tokens};
@@ -43,11 +43,13 @@ const FIGURES: i32 = 3;
 impl<C: Clone> Conversation<C> {
     /// The sum that these words ask for or go on with.
     pub(super) fn small_sum(&mut self, words: &str) -> Option<Actions<C>> {
+        let heights = self.context.answered.as_ref().is_some_and(|one| one.field.contains("height"))
+            || !self.context.heights.ends.is_empty();
         let one_step = || {
             let wear = passes(words).or_else(|| smallest(words));
-            wear.or_else(|| clip_wanted(words)).or_else(|| taper(words))
+            wear.or_else(|| clip_wanted(words, heights)).or_else(|| taper(words))
                 .or_else(|| fewer_blades(words)).or_else(|| reel_sums::worked_out(words))
-                .or_else(|| lengths_apart::worked_out(words))
+                .or_else(|| lengths_apart::worked_out(words)).or_else(|| joints::worked_out(words))
         };
         let lines = self.clicks(words).or_else(one_step)?;
         self.context.answered = None;
@@ -330,12 +332,16 @@ fn smallest(words: &str) -> Option<String> {
     ))
 }
 
-/// "At 3.5 what clip should I be aiming for": by the height of cut.
-fn clip_wanted(words: &str) -> Option<String> {
+/// "At 3.5 what clip should I be aiming for": by the height of cut. `heights`: of those was spoken.
+fn clip_wanted(words: &str, heights: bool) -> Option<String> {
     let all = tokens(words);
     let has = |list: &[&str]| all.iter().any(|token| list.contains(&token.text.as_str()));
     let clip = has(&["clip", "clips"]);
-    let aims = has(&["aim", "aiming", "aimed", "should", "ideal", "want", "target", "right", "best", "good"]);
+    const AIMS: &[&str] = &[
+        "aim", "aiming", "aimed", "should", "ideal", "want", "wanted", "target", "right", "best", "good", "need", "needs",
+        "needed",
+    ];
+    let aims = heights || has(AIMS);
     let asks = has(&["what", "whats", "which", "how"]) || words.trim_end().ends_with('?');
     let sum = has(&["blade", "blades", "bladed", "rpm", "revs", "speed", "kph", "mph", "slow", "fast"]);
     let said = quantities(&all);
@@ -464,9 +470,12 @@ mod tests {
 
     #[test]
     fn what_is_aimed_at_is_told_by_the_knowledge() {
-        let got = clip_wanted("triplex at 3.5 what clip should i be aiming for").unwrap();
+        let got = clip_wanted("triplex at 3.5 what clip should i be aiming for", false).unwrap();
         assert!(got.contains("3.15 to 3.85 mm"), "{got}");
-        assert_eq!(clip_wanted("what clip at 6 kph"), None);
+        assert_eq!(clip_wanted("what clip at 6 kph", true), None);
+        assert!(clip_wanted("what clip would we need at 2.8", false).unwrap().contains("2.8 mm give or take"));
+        assert!(clip_wanted("so what clip at 3.5", true).is_some());
+        assert_eq!(clip_wanted("so what clip at 3.5", false), None);
         assert!(taper("reel 124.3 what taper is too much across 560mm").is_some());
         assert_eq!(taper("taper 0.1 left end 126.2"), None);
     }

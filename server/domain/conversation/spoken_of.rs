@@ -13,6 +13,7 @@ use super::second_hand::told_by;
 use super::{Action, Actions, Conversation, joined, say};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::intent::deeds::DEEDS;
+use crate::domain::intent::due_by_day::hours_a_week;
 use crate::domain::intent::subject_words::HEADS;
 
 /// Parts that "it" may be.
@@ -221,6 +222,17 @@ impl<C: Clone> Conversation<C> {
         (!self.context.subject.is_empty())
             .then(|| format!("when is the {} due on the {machine}", self.part_said))
             .filter(|_| at > 0)
+    }
+
+    /// "We do about 20 hours a week", after what is due: the question with the rate in it.
+    pub(super) fn due_at_a_rate(&self, words: &str) -> Option<String> {
+        const WORDS_MAX: usize = 14;
+        let (_, topic) = self.context.question.as_ref()?;
+        let few = words.split_whitespace().count() <= WORDS_MAX;
+        let told = topic == "due" && few && self.proposal.is_none() && !words.trim_end().ends_with('?');
+        let hours = hours_a_week(words).filter(|_| told)?;
+        let before = self.earlier.words.trim_end_matches(['?', '.', '!', ' ']);
+        (!before.is_empty()).then(|| format!("{before}, at {hours} hours a week"))
     }
 
     /// "Put it down then, 121.3 mm now": with the work that was told before.

@@ -19,7 +19,7 @@ use crate::domain::recall::{Asked as Single, By};
 use crate::domain::recall::deeds::Deed;
 use crate::domain::recall::work_words::work;
 use crate::domain::records::{SubjectKind, SubjectName};
-use crate::domain::units::convert;
+use crate::domain::units::plain;
 
 /// The part of the records that is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -439,6 +439,13 @@ impl Reader<'_> {
         // Days pick nothing out of what is told in hours.
         let days = part == Part::Due && asked.within_h.is_none() && self.says_days_ahead();
         let of = if days { format!("{of}, in hours of the machines: days pick nothing out") } else { of };
+        let of = match self.by_the_day().filter(|_| part == Part::Due) {
+            Some(by) => format!(
+                "{of}, within {} h: {} h a week on each machine till {}",
+                plain(by.hours), plain(by.week_h), by.day.strftime("%-d %b %Y")
+            ),
+            None => of,
+        };
         let command = Command::Fleet(asked);
         Interpretation {
             topic,
@@ -547,14 +554,6 @@ impl Reader<'_> {
             Part::Heights => spoken_of.filter(|name| name.kind() == SubjectKind::Area),
             _ => self.pointed_at().filter(|name| name.kind() != SubjectKind::Area),
         }
-    }
-
-    /// "Within 20 hours".
-    fn within_h(&self) -> Option<f64> {
-        self.spoken.quantities.iter().find_map(|quantity| {
-            let unit = quantity.unit?;
-            convert(quantity.value, unit, "h")
-        })
     }
 }
 

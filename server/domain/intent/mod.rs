@@ -63,6 +63,7 @@ pub mod deeds;
 pub mod dialect;
 pub mod doers;
 mod events;
+pub mod due_by_day;
 mod each_unit;
 pub mod record;
 pub mod record_details;
@@ -373,7 +374,8 @@ impl Reader<'_> {
             let known_first = self.is_hardly_for_records() || self.asks_for_a_sheet();
             let known = |now: bool| if now { self.why() } else { None };
             let asked = asked.or_else(|| self.asked_outright());
-            let asked = asked.or_else(|| self.shown_to_another());
+            let quiz = self.says(&["quiz", "quizzes"]);
+            let asked = asked.or_else(|| self.shown_to_another()).or_else(|| known(quiz));
             let asked = asked.or_else(|| self.shaped());
             let asked = asked.or_else(|| known(known_first)).or_else(|| self.fleet());
             let asked = asked.or_else(|| self.sum_again());

@@ -90,7 +90,8 @@ impl Reader<'_> {
         let words: Vec<&str> = self.spoken.texts();
         let general = self.asks_in_general(&words) || self.why_is_known(&words);
         if words.len() > QUESTION_WORDS_MAX {
-            return general.then(|| self.explained(CommandKind::Search)).flatten();
+            let known = || self.of_its_head().or_else(|| self.explained(CommandKind::Search));
+            return general.then(known).flatten();
         }
         let reading = self.knowledge.ear.read(self.question.text);
         let (asked, records) = form::heard(self.knowledge, &reading);
@@ -111,14 +112,42 @@ impl Reader<'_> {
             }
         }
         if general {
-            return self.explained(CommandKind::Search);
+            return self.of_its_head().or_else(|| self.explained(CommandKind::Search));
         }
         // Asked outright for what is not there: that is said, and not the nearest thing.
         let outright = fitting.iter().find(|one| {
             matches!(one.form, Form::Looks | Form::Sheet | Form::Quiz) || one.compares()
         })?;
         let plain = self.heard.proof.findings == 0 && self.heard.proof.placed == 0;
+        let plain = plain || outright.form == Form::Quiz;
         plain.then(|| self.asked_of_knowledge(outright.form, query_of(outright, &reading)))
+    }
+
+    /// "Why do we relief grind at all if a spin ground one cuts paper": what stands before the "if",
+    /// where nothing is known of the whole.
+    fn of_its_head(&self) -> Option<Interpretation> {
+        const JOINS: &[&str] = &[" if ", " when ", " while ", " since ", " because ", ", "];
+        let text = self.question.text;
+        let lower = text.to_lowercase();
+        let passages = self.knowledge.passages();
+        let aside = |token: &&Token| !ASKING.contains(&token.text.as_str());
+        let said = |text: &str| {
+            let reading = self.knowledge.ear.read(text);
+            let tokens: Vec<Token> = reading.tokens.iter().filter(aside).cloned().collect();
+            passages.terms.said(&tokens)
+        };
+        let known = |said: &String| {
+            !said.is_empty() && told::answer(self.knowledge, passages, Form::Why, said).is_some()
+        };
+        if lower.len() != text.len() || known(&said(text)) {
+            return None;
+        }
+        let mut ends: Vec<usize> = JOINS.iter().flat_map(|join| lower.match_indices(join)).map(|(at, _)| at).collect();
+        ends.sort_by(|a, b| b.cmp(a));
+        let heads = ends.into_iter().filter_map(|at| text.get(..at));
+        let mut heads = heads.filter(|head| head.split_whitespace().count() > LEAD);
+        let query = heads.find_map(|head| Some(said(head)).filter(|said| known(said)))?;
+        Some(self.asked_of_knowledge(Form::Why, query))
     }
 
     /// "Why is bench height not what you get on grass": a note says just that, whatever else the

@@ -17,7 +17,8 @@ const NOTHING: &str = "The knowledge here does not answer that, and the nearest 
                        mislead. Ask it of one thing, or write a note of your own.";
 
 /// Said where no job is named so.
-const NO_JOB: &str = "No job here is named so; \"list the procedures\" names them all.";
+const NO_JOB: &str = "No job here is named so; \"list the procedures\" names them all. \
+                      Sheets and questions are made of jobs only, such as \"questions on lapping\".";
 
 /// The passage that answers a question of this form, and where more stands.
 pub fn told(knowledge: &Knowledge, form: Form, query: &str) -> Vec<String> {
