@@ -19,6 +19,8 @@ use crate::domain::settings::height_plan::{
 
 /// Readings of the area, and of all other areas, that are looked at: the latest.
 const READINGS_MAX: usize = 500;
+/// Readings at a bench height up to so many times the one asked for tell of it (no source).
+const NEAR: f64 = 1.5;
 /// Readings within so many days of the last tell where the turf stands now.
 const SAME_READING_DAYS: f64 = 1.0;
 
@@ -148,18 +150,40 @@ fn mowing_units(books: &Books, machine: usize) -> Vec<usize> {
     units.filter(|(_, unit)| unit.machine == machine && mows(unit)).map(|(at, _)| at).collect()
 }
 
+/// A reading on turf whose bench height is known.
+fn row(books: &Books, of: &AreaBook, one: &TurfHeight) -> Option<HeightReading> {
+    Some(HeightReading {
+        bench_height_mm: Some(one.bench_mm?),
+        effective_height_mm: Some(one.height_mm),
+        age_days: Some(days_between(one.time, books.now).max(0.0)),
+        area: area_key(of),
+        unit_type: one.unit.map_or(String::new(), |u| books.units[u].facts.unit_type.clone()),
+    })
+}
+
+/// The latest readings of any area at about this height, each with what its area is called: for a
+/// height that is asked for where no area is named.
+pub fn near(books: &Books, height_mm: f64) -> Vec<(HeightReading, String)> {
+    let about = |reading: &HeightReading| {
+        let bench = reading.bench_height_mm.unwrap_or_default();
+        bench.max(height_mm) <= NEAR * bench.min(height_mm)
+    };
+    let of = |area: &AreaBook, one: &TurfHeight| {
+        let title = if area.title.is_empty() { area.name.id().to_string() } else { area.title.clone() };
+        Some((row(books, area, one).filter(about)?, title))
+    };
+    let all = books.areas.iter();
+    let mut all: Vec<(HeightReading, String)> =
+        all.flat_map(|area| area.turf.iter().filter_map(move |one| of(area, one))).collect();
+    let age = |one: &HeightReading| one.age_days.unwrap_or_default();
+    all.sort_by(|a, b| age(&a.0).total_cmp(&age(&b.0)).then_with(|| a.0.area.cmp(&b.0.area)));
+    all.truncate(READINGS_MAX);
+    all
+}
+
 /// Every reading on turf whose bench height is known: the latest of this area and of the others.
 fn history(books: &Books, area: usize) -> Vec<HeightReading> {
-    let row = |of: &AreaBook, one: &TurfHeight| {
-        let bench_height_mm = Some(one.bench_mm?);
-        Some(HeightReading {
-            bench_height_mm,
-            effective_height_mm: Some(one.height_mm),
-            age_days: Some(days_between(one.time, books.now).max(0.0)),
-            area: area_key(of),
-            unit_type: one.unit.map_or(String::new(), |u| books.units[u].facts.unit_type.clone()),
-        })
-    };
+    let row = |of: &AreaBook, one: &TurfHeight| row(books, of, one);
     let own = &books.areas[area];
     let here = own.turf.iter().rev().filter_map(|one| row(own, one)).take(READINGS_MAX);
     let mut others: Vec<HeightReading> = books

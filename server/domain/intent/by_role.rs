@@ -9,6 +9,7 @@ use super::kind::CommandKind;
 use super::leave::LEAVE;
 use super::sounds::part_of;
 use super::{Command, Interpretation, Question, Reader, interpret};
+use crate::domain::language::text::Kind;
 use crate::domain::limits;
 use crate::domain::recall::Asked as Single;
 
@@ -52,6 +53,10 @@ impl Reader<'_> {
             "list" => told == Some(was) || single(&[Single::History]),
             // Whether all is ready stands by itself.
             "good" if single(&[Single::Ready]) => return None,
+            // "Is it getting worse": one reading after the other.
+            "good" if self.asks_a_trend() && matches!(before, Before::Single(_)) => {
+                return self.again_as(Some("list"));
+            }
             "good" if !self.asks_for_one_thing() => return self.not_judged(answer),
             _ => return None,
         };
@@ -64,6 +69,11 @@ impl Reader<'_> {
     }
 
     /// Whether an answer is much, or good: that is for people, unless something is known of it.
+    fn asks_a_trend(&self) -> bool {
+        self.says(&["worse", "better", "longer", "shorter", "slower", "quicker"])
+            && self.says(&["getting", "got", "gone", "going", "become", "becoming"])
+    }
+
     fn not_judged(&self, answer: &Interpretation) -> Option<Interpretation> {
         let of_knowledge = matches!(answer.command, Command::Why(_));
         (!of_knowledge).then(|| Interpretation {
@@ -75,8 +85,19 @@ impl Reader<'_> {
     /// Another value of the sum before: "what about 1 mm a time" is no question of how long it took.
     pub(super) fn sum_in_its_turn(&self) -> Option<Interpretation> {
         let fresh = self.question.asked.is_none() && self.question.case.is_none();
-        let turn = matches!(self.heard.sounds.to_sum?, "again" | "given");
-        (fresh && turn).then(|| self.sum_again()).flatten()
+        let turn = matches!(self.heard.sounds.to_sum, Some("again" | "given"));
+        (fresh && (turn || self.asks_for_another_value())).then(|| self.sum_again()).flatten()
+    }
+
+    /// "So what do I set for 3.0": the same sum for another value.
+    fn asks_for_another_value(&self) -> bool {
+        const SETS: &[&str] = &["set", "need", "want", "get", "bench", "use", "put"];
+        let [only] = &self.spoken.quantities[..] else { return false };
+        let before = only.first.checked_sub(1).map_or("", |at| self.spoken.tokens[at].text.as_str());
+        let last = only.last + 1 >= self.spoken.tokens.len()
+            || self.spoken.tokens[only.last + 1..].iter().all(|token| token.kind == Kind::Sign);
+        let asks = self.spoken.texts().iter().take(3).any(|word| matches!(*word, "what" | "whats" | "how"));
+        asks && last && matches!(before, "for" | "at" | "to") && self.says(SETS)
     }
 
     /// The sum before turned round: what one of its values has to be for this answer.

@@ -52,6 +52,8 @@ pub struct EffectiveHeightAnswer {
     pub common: Common,
 }
 
+/// From this share of the height on an interval is told by its figures only (no source).
+const WIDE: f64 = 0.5;
 /// A prism gauge is hard to read at this height and below (0.120 in, published).
 const PRISM_LIMIT_MM: f64 = 3.048;
 /// Beyond this share away from the height of the readings, the offset may differ.
@@ -191,7 +193,15 @@ fn say_interval(offset: &Offset, common: &mut Common) -> f64 {
 
 fn sentence(opening: &str, height_mm: f64, within_mm: f64, offset: &Offset) -> String {
     let height = format!("{opening} {height_mm:.2} mm, give or take {within_mm:.2} mm");
-    if offset.measure_first {
+    // So wide a figure says nothing.
+    if offset.measure_first && within_mm >= WIDE * height_mm {
+        format!(
+            "Measure first: nothing is read on this area yet. To begin with: {}{} {height_mm:.2} mm; cut a strip, read it \
+             with a prism or ruler at four places, and say the bench height and the readings.",
+            opening[..1].to_lowercase(),
+            &opening[1..],
+        )
+    } else if offset.measure_first {
         format!("Measure first; with no reading on this area, the best guess is: {height}.")
     } else {
         format!("{height}.")

@@ -1,4 +1,5 @@
-//! `PlanHeights`: the heights of a season on one area, step by step and unit by unit.
+//! `PlanHeights`: the heights of a season on one area, step by step and unit by unit; and which
+//! readings on turf a single height can rest on.
 
 use std::sync::Arc;
 
@@ -7,9 +8,10 @@ use tonic::Status;
 use super::books::{Scope, from_books, read, unknown};
 use super::rows::timestamp;
 use crate::domain::fleet::Books;
-use crate::domain::fleet::heights::{Asked, Plan, Step, UnitStep, plan as plan_heights};
+use crate::domain::fleet::heights::{Asked, Plan, Step, UnitStep, near as readings_near, plan as plan_heights};
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::settings::Common;
+use crate::domain::settings::height_evidence::HeightReading;
 use crate::domain::wording::Wording;
 use crate::pb;
 use crate::service::Shop;
@@ -46,6 +48,30 @@ pub async fn plan(
         let answer = plan_heights(&books, &asked(&request, at, machine))?;
         let speaker = Speaker { shop: Arc::clone(&shop), words };
         Ok(reply(&speaker, &books, at, &answer))
+    })
+    .await
+}
+
+/// Readings of a site on turf at about this height, with what their areas are called.
+pub async fn near(
+    shop: &Arc<Shop>,
+    site: &str,
+    height_mm: f64,
+) -> Result<Vec<(pb::HeightReading, String)>, Status> {
+    let scope = Scope::of(site, None)?;
+    let shop = Arc::clone(shop);
+    from_books(move || {
+        let books = read(&shop, &scope, |_| {})?;
+        let row = |(one, area): (HeightReading, String)| {
+            let HeightReading { bench_height_mm, effective_height_mm, age_days, .. } = one;
+            // Of no area by its name all count alike.
+            let (own, unit_type) = (String::new(), String::new());
+            let reading = pb::HeightReading {
+                bench_height_mm, effective_height_mm, age_days, area: own, unit_type,
+            };
+            (reading, area)
+        };
+        Ok(readings_near(&books, height_mm).into_iter().map(row).collect())
     })
     .await
 }

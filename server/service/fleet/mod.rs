@@ -15,6 +15,7 @@ use std::sync::Arc;
 use tonic::{Request, Response, Status};
 
 use super::Shop;
+pub use heights::near as heights_near;
 use super::gate::{Watched, watched};
 use crate::pb;
 use crate::pb::fleet_service_server::FleetService;

@@ -16,6 +16,7 @@ mod fleet;
 mod hub;
 mod job;
 mod keeping;
+mod known_heights;
 mod meaning;
 mod measured;
 mod say;

@@ -9,7 +9,7 @@ use tonic::Status;
 
 use super::execute::Done;
 use super::talk::Talk;
-use super::{Manner, Out, complained, cured, execute, explain, give, meaning, measured, say};
+use super::{Manner, Out, complained, cured, execute, explain, give, known_heights, meaning, measured, say};
 use crate::domain::conversation::{Action, Advised, Conversation};
 use crate::domain::intent::leave::RUNNING_ON;
 use crate::domain::walkthrough::sheet;
@@ -306,9 +306,13 @@ impl<'a> Turn<'a> {
     async fn run(&mut self, command: Command) -> Cut<Vec<Action<Command>>> {
         let (shop, manner) = (Arc::clone(self.shop), self.manner.clone());
         let topic = self.talk.conversation.context.topic.clone();
-        let work = execute::run(&shop, &manner, command.clone(), &topic);
+        let (filled, told) = known_heights::put_in(&shop, &self.talk.parent, command.clone()).await;
+        let work = execute::run(&shop, &manner, filled, &topic);
         let mut done = match self.unless_cancelled(work).await {
-            Cut::Done(Some(done)) => done,
+            Cut::Done(Some(mut done)) => {
+                done.lines.splice(done.lines.len().min(1)..done.lines.len().min(1), told);
+                done
+            }
             Cut::Done(None) => return Cut::Done(Vec::new()),
             Cut::Cancelled => return Cut::Cancelled,
         };
