@@ -282,6 +282,7 @@ pub fn asks_to_judge(words: &str) -> bool {
         "is", "that", "it", "this", "too", "any", "those", "are", "they", "all", "and", "so", "then",
         "still", "not", "a", "bit", "of", "problem", "good", "for", "me", "about", "would", "be",
         "thats", "or", "within", "limits", "tolerance", "the", "?", ",", "both", "these", "mate",
+        "between", "two", "ends", "sides",
     ];
     let all = tokens(words);
     let is = |list: &[&str], token: &Token| list.contains(&token.text.as_str());
@@ -293,7 +294,7 @@ pub fn asks_to_judge(words: &str) -> bool {
     let points = all.iter().any(|token| {
         is(&["that", "it", "this", "those", "they", "these", "thats", "too"], token)
     });
-    asks && judged && points && all.len() <= POINTING_MAX + 1
+    asks && judged && points && all.len() <= POINTING_MAX + 4
         && all.iter().all(|token| is(JUDGING, token) || is(AROUND, token))
 }
 

@@ -405,13 +405,20 @@ impl Reader<'_> {
         let timed = self.spoken.texts().windows(2).any(|pair| {
             matches!(pair, ["stop" | "stopping", "time" | "times" | "reading" | "readings"])
         });
-        let stops = timed || self.says(&["brake", "brakes", "stopping"]) && self.says(&[
+        const TREND: &[&str] = &[
+            "longer", "shorter", "worse", "better", "slower", "quicker", "changed", "changing", "trend", "rising",
+            "creeping", "drifting", "increasing", "increased", "dropping", "history",
+        ];
+        let trend = self.says(TREND) && matches!(self.first_word(), "has" | "have" | "is" | "are");
+        let stops = timed || self.says(&["brake", "brakes", "stopping"]) && (trend || self.says(&[
             "reading", "readings", "test", "tests", "results", "result", "checked", "check", "times",
-        ]);
+        ]));
         let told = self.heard.proof.told || self.heard.proof.deed;
         if stops && !told && self.gives_no_number() && self.question.case.is_none() {
             let (words, subjects) = ("brake".to_owned(), self.meant_here());
             let all = self.says(&["times", "readings", "results"]) && !self.says(&["last", "latest"]);
+            // "Has stop time been getting longer": one reading after the other.
+            let all = all || self.says(TREND);
             let asked = if all { Single::History } else { Single::Last };
             let mut past = Past { words, subjects, ..self.blank(asked) };
             past.put_in(&self.shape().periods);

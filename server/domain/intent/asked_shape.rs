@@ -179,7 +179,8 @@ impl Reader<'_> {
         }
         if names.is_empty() {
             let machine = |at: usize| nicknames::of_surface(&tokens[at..=at], shop);
-            return self.surface_named().and_then(machine).into_iter().collect();
+            let machine = self.surface_named().and_then(machine);
+            return machine.map(|machine| self.its_unit(machine)).into_iter().collect();
         }
         // "The triplex and the walkers".
         for (_, several) in nicknames::several(tokens, shop) {
@@ -193,7 +194,7 @@ impl Reader<'_> {
                 let numbered = words.iter().any(|token| token.kind == Kind::Number);
                 if let Some(machine) = nicknames::of_surface(words, shop).filter(|_| !numbered) {
                     names.retain(|name| *name != mention.name);
-                    names.push(machine);
+                    names.push(self.its_unit(machine));
                 }
             }
         }
@@ -206,6 +207,18 @@ impl Reader<'_> {
             }
         }
         names
+    }
+
+    /// "Unit 3 fairway": of the mower of a surface the one unit that is named, where it has it.
+    fn its_unit(&self, machine: SubjectName) -> SubjectName {
+        let homeless = self.heard.named.units.iter().filter(|unit| unit.name.kind() == SubjectKind::Site);
+        let numbers: Vec<&Token> = homeless
+            .flat_map(|unit| &self.spoken.tokens[unit.first..=unit.last])
+            .filter(|token| token.kind == Kind::Number)
+            .collect();
+        let [only] = numbers[..] else { return machine };
+        let known = self.question.shop.unit(&machine, &only.text).map(|known| known.name.clone());
+        known.unwrap_or(machine)
     }
 
     /// A surface that stands alone, without the number of a hole.

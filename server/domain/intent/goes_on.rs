@@ -2,6 +2,7 @@
 //! same of somebody else, and how much of it was of one machine.
 //! Deliberately absent: other machines, days and sides of it (`again`).
 
+use super::asked_first::is_time;
 use super::again::{Before, POINTS};
 use super::asked_shape::Shape;
 use super::fleet::{Asked, Part};
@@ -46,6 +47,6 @@ impl Reader<'_> {
         let and = matches!(first.text.as_str(), "and" | "or") && !past.people.is_empty();
         let names = !self.heard.named.spans().is_empty();
         let at = self.spoken.tokens.iter().position(|token| token.text == name.text)?;
-        (and && !names && word(&name.text)).then(|| (at, name.text.clone()))
+        (and && !names && word(&name.text) && !is_time(&name.text)).then(|| (at, name.text.clone()))
     }
 }

@@ -12,7 +12,9 @@ use super::{Interpretation, Reader};
 impl Reader<'_> {
     /// "I measured 0.05 one end and 0.12 the other, is that ok?"
     pub(super) fn judged(&self) -> Option<Interpretation> {
-        let quantities = &self.spoken.quantities;
+        // "Between the two ends" counts them.
+        let quantities = self.spoken.quantities.iter().filter(|one| !self.counts_things(one));
+        let quantities: Vec<&Quantity> = quantities.collect();
         let proof = &self.heard.proof;
         let of_machine = self.heard.named.units.iter().any(|mention| mention.known);
         if quantities.is_empty() || proof.is_sum() || of_machine || self.question.previous.is_some()
@@ -49,6 +51,15 @@ impl Reader<'_> {
 }
 
 impl Reader<'_> {
+    /// "Two ends", "all three units": how many there are, and nothing that was measured.
+    fn counts_things(&self, one: &Quantity) -> bool {
+        let next = self.spoken.tokens.get(one.last + 1);
+        let things = next.is_some_and(|next| {
+            next.kind == Kind::Word && next.text.len() > SMALL_WORD && next.text.ends_with('s')
+        });
+        one.in_words && one.unit.is_none() && things
+    }
+
     /// "How many thou is 0.4 mil": a part of a mil, or one beside thou, is of a millimetre.
     fn mil_is_metric(&self, one: &Quantity) -> bool {
         let thou = self.spoken.tokens.iter().any(|token| token.text == "thou");
@@ -56,5 +67,7 @@ impl Reader<'_> {
     }
 }
 
+/// Words of so few letters ("is", "as") are no things.
+const SMALL_WORD: usize = 3;
 /// More values than these are a table and no question.
 const VALUES_MAX: usize = 3;

@@ -25,7 +25,7 @@ const ALRIGHT: &[&str] = &[
 
 /// The newest but one.
 const BEFORE_THAT: &[&str] = &[
-    "the one before", "and before that", "before that", "the time before", "and the one before",
+    "the one before", "and before that", "and the time before", "and the time before that", "the time before that", "before that", "the time before", "and the one before",
     "the last but one", "the previous one", "what about before that", "what was it before",
     "and what was it before", "what were they before", "and what were they before", "and before",
 ];

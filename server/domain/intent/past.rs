@@ -61,6 +61,12 @@ const LOOKED: &[&str] = &["checked", "inspected", "measured"];
 const ATTACHED: &[&str] = &["groomer", "brush", "verticut"];
 /// Between its name and its number.
 const NUMBER_WORDS: &[&str] = &["no", "number", "unit", "#", "on", "of", "."];
+/// Where and by whom hours are worked, and what follows then (common practice, no source).
+const PLACES: &[&str] = &[
+    "bench", "workshop", "shop", "shed", "bay", "garage", "floor", "spanner", "wrench", "man", "technician", "tech",
+    "fitter", "mechanic", "mechanics", "labour", "labor",
+];
+const TIME: &[&str] = &["time", "hours", "hrs", "hour"];
 /// What is read on the turf, and against the bench; the first as the records are asked for it.
 pub(super) const PRISM: &[&str] = &["prism", "prisms", "sinking", "sink", "sinkage"];
 
@@ -129,7 +135,7 @@ impl Reader<'_> {
                 _ if height && !other => String::new(),
                 // What parts came to in hours of work is asked of those that were changed.
                 crate::domain::recall::Asked::Labour => {
-                    let said = without_hours(&matter);
+                    let said = self.without_place_of_hours(&without_hours(&matter));
                     let trade = self.trade_of(&said);
                     if trade.is_empty() { said } else { with_change(&trade) }
                 }
@@ -181,6 +187,18 @@ impl Reader<'_> {
         let left = left.collect::<Vec<_>>().join(" ");
         let fillers = words.split_whitespace().filter(no_thing).map(str::to_owned).collect();
         (left, fillers)
+    }
+
+    /// "Bench time", "workshop hours", "fitter time": whose or where the hours are is nothing to look
+    /// for.
+    fn without_place_of_hours(&self, words: &str) -> String {
+        let said = self.spoken.texts();
+        let of_hours = |word: &&str| {
+            said.windows(2).any(|pair| {
+                pair[0] == *word && PLACES.contains(word) && TIME.contains(&pair[1])
+            })
+        };
+        words.split_whitespace().filter(|word| !of_hours(word)).collect::<Vec<_>>().join(" ")
     }
 
     /// A question before, asked again.
