@@ -70,7 +70,8 @@ impl Said {
             return None;
         }
         let count = self.said.iter().position(|one| {
-            let names = (one.last + 1..=one.last + 2).any(|at| OF_UNITS.contains(&self.text(at)));
+            // "Three 22 in units".
+            let names = (one.last + 1..=one.last + 3).any(|at| OF_UNITS.contains(&self.text(at)));
             one.unit.is_none() && one.value.fract() == 0.0 && UNITS.contains(&one.value) && names
         })?;
         // "At each of the four joints" counts as well.

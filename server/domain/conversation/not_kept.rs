@@ -1,7 +1,7 @@
 //! Is something asked that nobody keeps here: who is on, what the weather does? It is said plainly, with
 //! what is kept instead.
 
-use super::acts::plain;
+use super::asked_of_the_answer::bare;
 
 /// Longer words tell something of their own.
 const WORDS_MAX: usize = 18;
@@ -18,7 +18,7 @@ const WHO: &[&str] = &["whos on", "who is on", "who s on", "whos working", "who 
 
 /// What is said of it.
 pub(super) fn not_kept(words: &str) -> Option<String> {
-    let text = plain(words);
+    let text = bare(words);
     let said: Vec<&str> = text.split_whitespace().collect();
     let has = |list: &[&str]| said.iter().any(|word| list.contains(word));
     let asks = words.trim_end().ends_with('?')

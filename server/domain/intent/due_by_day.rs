@@ -4,6 +4,7 @@
 use jiff::{ToSpan, ZonedDateTime};
 
 use super::Reader;
+use super::dates::MONTHS;
 use crate::domain::language::text::tokens;
 use crate::domain::units::convert;
 
@@ -22,9 +23,34 @@ impl Reader<'_> {
     pub(super) fn by_the_day(&self) -> Option<ByDay> {
         let week_h = hours_a_week(self.question.text)?;
         let now = &self.question.now;
-        let day = self.next_of_the_month().or_else(|| self.period()?.end).filter(|day| day > now)?;
+        // Of a day that is over the next is meant; where none is said, a week from now.
+        let said = || {
+            let end = self.period()?.end?;
+            if end > *now { Some(end) } else { end.checked_add(1.year()).ok() }
+        };
+        let day = self.day_and_month().or_else(|| self.next_of_the_month()).or_else(said);
+        let no_day = !self.says(&["by", "before", "till", "until"]) && !self.says(MONTHS);
+        let week = || now.checked_add(1.week()).ok().filter(|_| no_day);
+        let day = day.filter(|day| day > now).or_else(week)?;
         let days = (day.timestamp().as_second() - now.timestamp().as_second()) as f64 / DAY_S;
         Some(ByDay { week_h, hours: (week_h * days / WEEK_DAYS).round().max(1.0), day })
+    }
+
+    /// "5 December", "December the 5th": the next, at its beginning.
+    fn day_and_month(&self) -> Option<ZonedDateTime> {
+        let tokens = &self.spoken.tokens;
+        let at = tokens.iter().position(|token| MONTHS.contains(&token.text.as_str()))?;
+        let month = MONTHS.iter().position(|month| *month == tokens[at].text)?;
+        let number = |at: usize| {
+            let text = tokens.get(at)?.text.trim_end_matches(|ch: char| ch.is_alphabetic());
+            text.parse::<i8>().ok()
+        };
+        let before = at.checked_sub(1).and_then(number);
+        let number = before.or_else(|| (1..=2).find_map(|more| number(at + more)))?;
+        let now = &self.question.now;
+        let month = i8::try_from(month + 1).ok()?;
+        let first = now.with().month(month).day(number).build().ok()?.start_of_day().ok()?;
+        if first > *now { Some(first) } else { first.checked_add(1.year()).ok() }
     }
 
     /// "The 12th": the next day of that number, at its beginning.
@@ -42,8 +68,8 @@ impl Reader<'_> {
 
     /// "Within 20 hours".
     pub(super) fn within_h(&self) -> Option<f64> {
-        if let Some(by_day) = self.by_the_day() {
-            return Some(by_day.hours);
+        if hours_a_week(self.question.text).is_some() {
+            return self.by_the_day().map(|by_day| by_day.hours);
         }
         self.spoken.quantities.iter().find_map(|quantity| {
             let unit = quantity.unit?;
