@@ -53,7 +53,8 @@ impl Said {
     /// Whether one of these words stands in the few before or behind a number.
     fn beside(&self, one: &Quantity, list: &[&str], before: usize, behind: usize) -> bool {
         let from = one.first.saturating_sub(before);
-        (from..one.first).chain(one.last + 1..=one.last + behind).any(|at| list.contains(&self.text(at)))
+        let mut near = (from..one.first).chain(one.last + 1..=one.last + behind);
+        near.any(|at| list.contains(&self.text(at)))
     }
 
     fn at_each_joint(&self) -> Option<String> {
@@ -92,7 +93,7 @@ impl Said {
             _ => format!("{} mm", figures(mm, FIGURES)),
         };
         let of_turns = "That is straight ahead; in a turn and on a bank it is less, so look there.";
-        // The smaller of the two is an overlap where it stands beside the word and cannot be a unit.
+        // The smaller of the two is an overlap where it stands beside the word and is no unit.
         let smaller = if a <= b { one } else { two };
         let told = self.beside(smaller, OVERLAPS, 3, 2) && small < OVERLAP_OF_UNIT * large;
         if told && small * count < large {
@@ -132,8 +133,9 @@ impl Said {
         let unit = pair[1].unit.or(pair[0].unit).unwrap_or("in");
         let length = |one: &Quantity| convert(one.value, one.unit.unwrap_or(unit), "mm");
         let (from, to) = (length(&pair[0])?, length(&pair[1])?);
-        let others: Vec<&Quantity> =
-            self.said.iter().filter(|one| one.first != pair[0].first && one.first != pair[1].first).collect();
+        let sizes = [pair[0].first, pair[1].first];
+        let others = self.said.iter().filter(|one| !sizes.contains(&one.first));
+        let others: Vec<&Quantity> = others.collect();
         let clip = match others[..] {
             [] => None,
             [only] => {
@@ -143,7 +145,8 @@ impl Said {
             _ => return None,
         };
         let ratio = to / from;
-        let likely = ratio.is_finite() && ratio > 0.0 && ratio.max(1.0 / ratio) <= TYRE_MAX && from != to;
+        let likely = ratio.is_finite() && ratio > 0.0 && ratio.max(1.0 / ratio) <= TYRE_MAX;
+        let likely = likely && from != to;
         if !likely || !(self.asks || clip.is_some()) || (!others.is_empty() && clip.is_none()) {
             return None;
         }
@@ -152,10 +155,10 @@ impl Said {
             format!(" {} mm becomes {} mm.", plain(clip), figures(clip * ratio, FIGURES))
         });
         Some(format!(
-            "The clip gets {} % {way}: {} / {} = {} times what it was (geometry), where wheels and reels turn as fast \
-             as before: the ground covered at each turn of the wheel goes with its diameter.{becomes} At the same \
-             true ground speed it stays as it was. A loaded tyre is smaller than its name, so time a measured \
-             distance.",
+            "The clip gets {} % {way}: {} / {} = {} times what it was (geometry), where wheels \
+             and reels turn as fast as before: the ground covered at each turn of the wheel goes \
+             with its diameter.{becomes} At the same true ground speed it stays as it was. A \
+             loaded tyre is smaller than its name, so time a measured distance.",
             figures((ratio - 1.0).abs() * 100.0, 3),
             plain(pair[1].value),
             plain(pair[0].value),
@@ -168,7 +171,8 @@ impl Said {
 mod tests {
     use super::*;
 
-    /// By hand: (5 x 22 - 100) / 4 = 2.5, 5 x 22 - 4 x 2.5 = 100, 20 / 18 = 1.111, 4.6 x 1.111 = 5.111.
+    /// By hand: (5 x 22 - 100) / 4 = 2.5, 5 x 22 - 4 x 2.5 = 100, 20 / 18 = 1.111,
+    /// 4.6 x 1.111 = 5.111.
     #[test]
     fn joints_and_tyres_are_worked_out() {
         for (words, wanted) in [

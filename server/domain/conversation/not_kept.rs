@@ -1,5 +1,5 @@
-//! Is something asked that nobody keeps here: who is on, what the weather does? It is said plainly, with
-//! what is kept instead.
+//! Is something asked that nobody keeps here: who is on, what the weather does? It is said plainly,
+//! with what is kept instead.
 
 use super::asked_of_the_answer::bare;
 
@@ -21,10 +21,10 @@ pub(super) fn not_kept(words: &str) -> Option<String> {
     let text = bare(words);
     let said: Vec<&str> = text.split_whitespace().collect();
     let has = |list: &[&str]| said.iter().any(|word| list.contains(word));
-    let asks = words.trim_end().ends_with('?')
-        || said.iter().take(3).any(|word| {
-            matches!(*word, "who" | "whos" | "what" | "whats" | "is" | "will" | "can" | "give" | "make" | "write" | "when")
-        });
+    // "It streaks when it is going to rain" tells something.
+    let asks = said.iter().find(|word| !matches!(**word, "so" | "and" | "ok")).is_some_and(|word| {
+        matches!(*word, "who" | "whos" | "what" | "whats" | "is" | "will" | "can" | "give" | "make" | "write" | "when")
+    });
     let who = WHO.iter().any(|part| text.starts_with(part)) && has(WHEN);
     let rota = who || (has(ROTA) && !has(&["lever", "gear", "control"]));
     let weather = WEATHER.iter().any(|part| text.contains(part));

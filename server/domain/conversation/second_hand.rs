@@ -63,13 +63,15 @@ fn without_lesson(words: &str) -> Option<&str> {
     let lower = words.to_lowercase();
     let found = JOINS.iter().filter_map(|join| lower.rfind(join));
     let at = found.min().filter(|_| lower.len() == words.len())?;
-    let tail: Vec<&str> = lower[at..].split(|ch: char| !ch.is_alphabetic()).filter(|word| !word.is_empty()).collect();
+    let tail = lower[at..].split(|ch: char| !ch.is_alphabetic());
+    let tail: Vec<&str> = tail.filter(|word| !word.is_empty()).collect();
     let shows = tail.iter().position(|word| SHOWS.contains(word))?;
     let it = tail.get(shows + 1).is_some_and(|word| IT.contains(word));
     let near = tail.get(..shows)?.iter().all(|word| {
         ["and", "how", "do", "would", "should", "could", "can", "might", "i", "we", "you", "best"].contains(word)
     });
-    (it && near).then(|| words.get(..at)).flatten().filter(|before| before.split_whitespace().count() > 2)
+    let before = words.get(..at).filter(|_| it && near)?;
+    (before.split_whitespace().count() > 2).then_some(before)
 }
 
 /// "Apprentice wants to know why we don't just run it tight": the question, without who asks it.

@@ -228,7 +228,8 @@ impl<C: Clone> Conversation<C> {
     pub(super) fn due_at_a_rate(&self, words: &str) -> Option<String> {
         const WORDS_MAX: usize = 14;
         let (_, topic) = self.context.question.as_ref()?;
-        let few = words.split_whitespace().count() <= WORDS_MAX;
+        // "What is due at 20 hours a week" asks for itself.
+        let few = words.split_whitespace().count() <= WORDS_MAX && !words.contains("due");
         let told = topic == "due" && few && self.proposal.is_none() && !words.trim_end().ends_with('?');
         let hours = hours_a_week(words).filter(|_| told)?;
         let before = self.earlier.words.trim_end_matches(['?', '.', '!', ' ']);

@@ -43,7 +43,8 @@ impl<C: Clone> Conversation<C> {
     /// "Which needs grinding first", after the same was asked of two machines.
     fn which_of_both_first(&self, lower: &str) -> Option<String> {
         let [one, other] = &self.machines_said[..] else { return None };
-        let said: Vec<&str> = lower.split(|ch: char| !ch.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+        let said = lower.split(|ch: char| !ch.is_alphanumeric());
+        let said: Vec<&str> = said.filter(|word| !word.is_empty()).collect();
         let has = |list: &[&str]| said.iter().any(|word| list.contains(word));
         let lead = said.iter().take_while(|word| matches!(**word, "so" | "and" | "then" | "ok" | "which" | "one")).count();
         let which = said.iter().take(lead).any(|word| *word == "which");

@@ -169,7 +169,8 @@ pub fn near(books: &Books, height_mm: f64) -> Vec<(HeightReading, String)> {
         bench.max(height_mm) <= NEAR * bench.min(height_mm)
     };
     let of = |area: &AreaBook, one: &TurfHeight| {
-        let title = if area.title.is_empty() { area.name.id().to_string() } else { area.title.clone() };
+        let title = Some(area.title.clone()).filter(|title| !title.is_empty());
+        let title = title.unwrap_or_else(|| area.name.id().to_string());
         Some((row(books, area, one).filter(about)?, title))
     };
     let all = books.areas.iter();

@@ -211,7 +211,8 @@ impl Reader<'_> {
 
     /// "Unit 3 fairway": of the mower of a surface the one unit that is named, where it has it.
     fn its_unit(&self, machine: SubjectName) -> SubjectName {
-        let homeless = self.heard.named.units.iter().filter(|unit| unit.name.kind() == SubjectKind::Site);
+        let units = self.heard.named.units.iter();
+        let homeless = units.filter(|unit| unit.name.kind() == SubjectKind::Site);
         let numbers: Vec<&Token> = homeless
             .flat_map(|unit| &self.spoken.tokens[unit.first..=unit.last])
             .filter(|token| token.kind == Kind::Number)

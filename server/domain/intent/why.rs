@@ -142,7 +142,8 @@ impl Reader<'_> {
         if lower.len() != text.len() || known(&said(text)) {
             return None;
         }
-        let mut ends: Vec<usize> = JOINS.iter().flat_map(|join| lower.match_indices(join)).map(|(at, _)| at).collect();
+        let ends = JOINS.iter().flat_map(|join| lower.match_indices(join));
+        let mut ends: Vec<usize> = ends.map(|(at, _)| at).collect();
         ends.sort_by(|a, b| b.cmp(a));
         let heads = ends.into_iter().filter_map(|at| text.get(..at));
         let mut heads = heads.filter(|head| head.split_whitespace().count() > LEAD);

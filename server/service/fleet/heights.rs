@@ -8,7 +8,9 @@ use tonic::Status;
 use super::books::{Scope, from_books, read, unknown};
 use super::rows::timestamp;
 use crate::domain::fleet::Books;
-use crate::domain::fleet::heights::{Asked, Plan, Step, UnitStep, near as readings_near, plan as plan_heights};
+use crate::domain::fleet::heights::{
+    Asked, Plan, Step, UnitStep, near as readings_near, plan as plan_heights,
+};
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::settings::Common;
 use crate::domain::settings::height_evidence::HeightReading;

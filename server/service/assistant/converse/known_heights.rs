@@ -1,5 +1,5 @@
-//! Which readings on turf of this shop does a bench height rest on that was asked for with none? Those
-//! of the records at about that height; the answer says which they are.
+//! Which readings on turf of this shop does a bench height rest on that was asked for with none?
+//! Those of the records at about that height; the answer says which they are.
 //! Deliberately absent: a height of one area by its name, which `PlanHeights` tells.
 
 use std::collections::BTreeSet;

@@ -9,7 +9,9 @@ use tonic::Status;
 
 use super::execute::Done;
 use super::talk::Talk;
-use super::{Manner, Out, complained, cured, execute, explain, give, known_heights, meaning, measured, say};
+use super::{
+    Manner, Out, complained, cured, execute, explain, give, known_heights, meaning, measured, say,
+};
 use crate::domain::conversation::{Action, Advised, Conversation};
 use crate::domain::intent::leave::RUNNING_ON;
 use crate::domain::walkthrough::sheet;
