@@ -152,6 +152,32 @@ pub fn behind_not_storing(words: &str) -> Option<&str> {
     })
 }
 
+/// "No, it's a complaint not a job", "don't put that down, it's what's wrong": what was taken for work
+/// is what ails.
+pub fn says_it_ails(words: &str) -> bool {
+    const AILS: &[&str] =
+        &["complaint", "fault", "problem", "trouble", "symptom", "wrong", "complaining", "issue", "moan"];
+    const BEGINS: &[&str] = &["no", "nah", "nope", "do", "not", "it", "that", "this", "its", "it's", "wait", "hang", "sorry"];
+    const AROUND: &[&str] = &[
+        "it's", "i'm", "no", "nah", "nope", "do", "not", "it", "that", "this", "is", "its", "thats", "what", "whats", "the", "a", "an", "job", "work",
+        "record", "one", "put", "log", "store", "save", "book", "write", "note", "down", "in", "i", "am", "im", "was", "with",
+        "telling", "told", "you", "said", "wait", "hang", "on", "sorry", "oh", "but", "and", "done", "anything", "just", "only", "of",
+        "my", "our", "to", "be", "something", "recording", "them", "he", "they", "say", "saying",
+    ];
+    // "No, that's wrong" puts something right, and tells no fault.
+    let plain = plain(words);
+    let said: Vec<&str> = plain.split_whitespace().collect();
+    let ails = said.iter().any(|word| AILS.contains(word) && *word != "wrong")
+        || plain.contains("what is wrong") || plain.contains("whats wrong");
+    let begins = said.first().is_some_and(|word| BEGINS.contains(word));
+    let asks = words.trim_end().ends_with('?');
+    // "It is not a fault" denies it.
+    let denied = said.windows(3).any(|three| three[0] == "not" && AILS.contains(&three[2]))
+        || plain.contains("no fault") || plain.contains("no problem");
+    ails && begins && !asks && !denied
+        && said.iter().all(|word| AILS.contains(word) || AROUND.contains(word))
+}
+
 /// The yes or no that words begin with, and what is said behind it.
 pub fn beginning(words: &str) -> Option<(Act, &str)> {
     const STARTS: &[(Act, &[&str])] = &[

@@ -8,7 +8,7 @@ use std::ops::Range;
 use super::other_subject::{Named, is_name_word, names_a_subject, subject_put_in};
 use super::other_unit::{amount_of_unit, part_put_in, unit_put_in, value_of_unit};
 use super::nearest::{closest, nearest_in_size};
-use super::reworded::reworded;
+use super::reworded::{defined, reworded};
 use crate::domain::intent::understood::label;
 use crate::domain::number_text::read_number;
 use crate::domain::units::Unit;
@@ -99,6 +99,9 @@ pub fn follow_up(words: &str, earlier: &Earlier, correcting: bool) -> Option<Fol
     }
     let plain = words.trim().trim_end_matches(['.', '!', '?']).trim().to_owned();
     let lower = plain.to_lowercase();
+    if let Some(whole) = defined(words, earlier) {
+        return Some(FollowUp::Words(whole));
+    }
     let is_other = OTHERS.iter().any(|other| {
         lower == *other || lower.strip_prefix("no, ").is_some_and(|rest| rest == *other)
     });
@@ -241,8 +244,19 @@ pub(super) fn name_and_day(rest: &str) -> Option<(&str, &str)> {
     (!is_day(name)).then_some((name, day))
 }
 
+/// "Friday actually, not today": the day without what only says that it was another.
+fn day_told(rest: &str) -> &str {
+    const BEHIND: &[&str] = &[" actually", " sorry", " rather", " instead", " really"];
+    let not = [", not ", " not "].iter().find_map(|not| rest.split_once(not));
+    let day = not.filter(|(_, other)| is_day(other)).map_or(rest, |(day, _)| day);
+    let day = day.trim_end_matches([',', '.', ' ']);
+    let end = BEHIND.iter().find_map(|end| day.strip_suffix(end));
+    end.unwrap_or(day).trim_end_matches(',')
+}
+
 /// The earlier words on another day: in the place of the one that was said, else behind them.
 pub(super) fn day_put_in(rest: &str, words: &str) -> Option<String> {
+    let rest = day_told(rest);
     if !is_day(rest) {
         return None;
     }
@@ -254,7 +268,7 @@ pub(super) fn day_put_in(rest: &str, words: &str) -> Option<String> {
             && parts.get(at + 1).is_some_and(|next| OF_DAYS.contains(&bare(next).as_str()))
     };
     let Some(at) = (0..parts.len()).find(|at| is(parts[*at]) || this(*at)) else {
-        return Some(format!("{words}, {rest}"));
+        return Some(format!("{}, {rest}", words.trim_end_matches(['.', ' '])));
     };
     let mut last = at + usize::from(this(at));
     while parts.get(last + 1).is_some_and(|next| OF_DAYS.contains(&bare(next).as_str())) {

@@ -10,7 +10,7 @@
 //! and who gets the words) -> decide (what words that were understood lead to) -> in_turn (several
 //! proposals, and words that add to what is open) -> putting_right (what was stored) -> walking (a
 //! job step by step, and its record) -> words_in_a_job (what is said of its readings),
-//! measured_ends (of the ends) -> asked_on_the_way (questions in it) -> knowledge_asked (what adds
+//! measured_ends (of ends) -> asked_on_the_way (questions in it) -> knowledge_asked (what adds
 //! to a question to the knowledge) -> looked_at (what was found by looking), short_answers (to its
 //! check) -> lines_told (what the last answer says of it), asked_of_the_answer, of_the_remedy ->
 //! of_the_case (words that lean on the complaint, first) -> safety; new_words orders the rest.
@@ -45,6 +45,7 @@ mod small_sums;
 mod work_on_top;
 mod other_subject;
 mod other_unit;
+mod readings_of_units;
 mod records_of_stored;
 pub mod putting_right;
 mod reel_sums;

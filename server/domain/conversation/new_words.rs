@@ -154,6 +154,10 @@ impl<C: Clone> Conversation<C> {
 
     /// Words that make no record like the one before.
     pub(super) fn of_their_own(&mut self, knowledge: &Knowledge, words: &str) -> Actions<C> {
+        if let Some(whole) = self.readings_of_the_stored(words) {
+            self.turn.amends = true;
+            return self.leaning(knowledge, FollowUp::Words(whole));
+        }
         if let Some(lean) = follow_up(words, &self.earlier, false) {
             // "Make it 0.8" of a sum: its understanding tells which number.
             if matches!(lean, FollowUp::Which(_)) && self.context.summed {

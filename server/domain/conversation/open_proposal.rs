@@ -3,7 +3,8 @@
 
 use super::acts::{self, Act};
 use super::by_role::role_of;
-use super::follow_up::{FollowUp, follow_up, without_correction};
+use super::in_turn::COMPLAINT;
+use super::follow_up::{Earlier, FollowUp, follow_up, without_correction};
 use super::other_unit::part_instead;
 use super::put_in_place::put_in;
 use super::putting_right::takes_back;
@@ -13,6 +14,19 @@ use super::{
     safety, say,
 };
 use crate::domain::language::turns::Open;
+
+/// Whether the numbers of words are ones that were told already, of several: which of them is wrong,
+/// and what is right, cannot be told.
+fn says_again(words: &str, earlier: &Earlier) -> bool {
+    let figure = |word: &str| {
+        let bare = word.trim_matches([',', ';', ':']).trim_end_matches('.');
+        bare.contains('.').then(|| bare.parse::<f64>().ok()).flatten()
+    };
+    let told: Vec<f64> = earlier.words.split_whitespace().filter_map(figure).collect();
+    let said: Vec<f64> = words.split_whitespace().filter_map(figure).collect();
+    let other = told.iter().any(|one| said.iter().all(|said| said != one));
+    !said.is_empty() && other && said.iter().all(|one| told.contains(one))
+}
 
 impl<C: Clone> Conversation<C> {
     pub(super) fn about_the_proposal(
@@ -24,6 +38,9 @@ impl<C: Clone> Conversation<C> {
     ) -> Option<Actions<C>> {
         let reminded = self.turn.was_reminded;
         let drops = act.is_none() && self.proposal.is_some();
+        if drops && acts::says_it_ails(words) && let Some(ails) = self.ails_instead() {
+            return Some(ails);
+        }
         if let Some(rest) = acts::behind_not_storing(words).filter(|_| drops) {
             return Some(self.dropped_for(rest));
         }
@@ -74,6 +91,9 @@ impl<C: Clone> Conversation<C> {
                     return Some(vec![Action::PutRight(unit)]);
                 }
                 let rest = without_correction(words).unwrap_or(words);
+                if of_command && rest != words && says_again(rest, &self.earlier) {
+                    return self.fits_nothing();
+                }
                 let whole = of_command.then(|| self.told_again(knowledge, words, rest)).flatten()?;
                 self.turn.told_again = Some(rest.to_owned());
                 Some(self.leaning(knowledge, FollowUp::Words(whole)))
@@ -127,6 +147,18 @@ impl<C: Clone> Conversation<C> {
         let number: u32 = words.trim().trim_end_matches('.').parse().ok()?;
         let open = self.earlier.numbers.is_empty() && !self.earlier.about.names_a_unit();
         (open && (1..=UNITS_MAX).contains(&number)).then(|| format!("unit {number}"))
+    }
+
+    /// What was proposed as work is looked into as what ails.
+    fn ails_instead(&mut self) -> Option<Actions<C>> {
+        let open = self.proposal.as_ref()?;
+        let told = open.of.words.clone();
+        if !matches!(open.what, Proposed::Command(_)) || told.is_empty() {
+            return None;
+        }
+        let mut actions = self.decline();
+        actions.push(Action::Interpret(format!("{COMPLAINT}: {told}")));
+        Some(actions)
     }
 
     /// Nothing is stored; what is said behind that is asked or told of the same words.

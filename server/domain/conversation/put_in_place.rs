@@ -7,6 +7,7 @@
 use super::follow_up::{
     Earlier, HeardNumber, PAIRS, all_numbers, day_put_in, without_correction, words_put_in,
 };
+use super::readings_of_units;
 use crate::domain::intent::dialect;
 use crate::domain::intent::doers::people_in;
 use crate::domain::language::text::{Kind, Token, tokens};
@@ -23,6 +24,7 @@ const AROUND_TIMES: &[&str] = &[
     "the", "ish", "for", "make", "no", "sorry", "actually", "was", "so", "just", "say", "nearly", "only", "wait", "hang",
     "on", "hold", "oh", "altogether", "each", "work", "job", "time", "spent", "we", "i", "he", "she", "they", "job's",
     "call", "around", "over", "under", "odd", "or", "meant", "mean", "rather", "put", "down", "of", "plus", "add", "also",
+    "number", "is", "how", "long", "whole", "thing",
 ];
 /// Before who did it.
 const BEFORE_WHO: &[&str] = &["it", "was", "that", "thats", "that's", "its", "it's", "by", "done", "is", "were", "not", "actually"];
@@ -45,7 +47,8 @@ pub(super) fn put_in(words: &str, earlier: &Earlier, kind: &str) -> Option<Strin
         return None;
     }
     let plain = words.trim().trim_end_matches(['.', '!']);
-    if let Some(whole) = result_put_in(plain, earlier) {
+    let of_units = readings_of_units::put_in(plain, earlier);
+    if let Some(whole) = of_units.or_else(|| result_put_in(plain, earlier)) {
         return Some(whole);
     }
     let put_down = name_put_down(plain);
@@ -169,11 +172,26 @@ pub(super) fn span_put_in(words: &str, earlier: &Earlier) -> Option<String> {
         let loose = |one: &&HeardNumber| one.meant == "not used" && matches!(one.unit.as_str(), "min" | "mins" | "minutes");
         times = numbers.iter().filter(loose).collect();
     }
+    // "2 hrs was the job": the same time, which was taken for something else.
+    let same = |one: &&HeardNumber| match one.unit.as_str() {
+        "h" => (one_value(one) - hours).abs() < 1e-6,
+        "min" => (one_value(one) - minutes).abs() < 1e-6,
+        _ => false,
+    };
+    if times.is_empty() {
+        times = numbers.iter().filter(same).collect();
+    }
+    let text = if times.iter().any(same) { format!("took {text}") } else { text };
     match times[..] {
         [] => Some(format!("{}, took {text}", earlier.words)),
         [only] => replaced(earlier, only, &text),
         _ => None,
     }
+}
+
+/// The number as it was said.
+fn one_value(number: &HeardNumber) -> f64 {
+    read_number(&number.text).map_or(f64::NAN, |read| read.value)
 }
 
 fn replaced(earlier: &Earlier, number: &HeardNumber, text: &str) -> Option<String> {
@@ -373,6 +391,8 @@ mod tests {
             ("Stu set it to 3.4", "no wait that wasnt Stu, it was Jen", Some("Jen set it to 3.4")),
             ("changed the belt", "no wasnt me it was Group A", Some("changed the belt, done by Group A")),
             ("changed the belt yest", "no wasnt yest, tues", Some("changed the belt tues")),
+            ("sorted the knock", "no 2 hrs was the job", Some("sorted the knock, took 120 min")),
+            ("sorted the knock", "2 hrs is how long it took him", Some("sorted the knock, took 120 min")),
             ("changed the belt", "no it still squeals", None),
             ("changed the belt", "it was raining", None),
         ] {

@@ -3,6 +3,9 @@
 //! Deliberately absent: numbers, days and units by themselves (`follow_up`).
 
 use super::follow_up::{Earlier, day_put_in, without_correction, words_put_in};
+use crate::domain::intent::deeds::DEEDS;
+use crate::domain::number_text::read_number;
+use crate::domain::units::Unit;
 use crate::domain::wording::bare_word;
 
 /// What stands between what is right and what was wrong.
@@ -14,6 +17,8 @@ const BEFORE: &[&str] = &[
 ];
 /// More words name more than a thing or a person.
 const WORDS_MAX: usize = 4;
+/// Letters of what stands for longer words.
+const SHORT_MAX: usize = 4;
 
 /// The earlier words, put right clause by clause; every clause has to put something right.
 pub(super) fn reworded(words: &str, earlier: &Earlier) -> Option<String> {
@@ -32,6 +37,46 @@ pub(super) fn reworded(words: &str, earlier: &Earlier) -> Option<String> {
         whole = day_put_in(clause, &whole).or_else(|| put_in(clause, &whole))?;
     }
     Some(whole)
+}
+
+/// "Cm is the course manager, 3.5mm down to 2.8mm": what a word of the earlier ones stands for, and
+/// the unit of their numbers.
+pub(super) fn defined(words: &str, earlier: &Earlier) -> Option<String> {
+    const POINTS: &[&str] =
+        &["it", "this", "that", "he", "she", "they", "what", "which", "there", "who", "where", "how", "one", "when"];
+    let text = words.trim().trim_end_matches(['.', '!']);
+    let text = without_correction(text).unwrap_or(text);
+    let (first, rest) = text.split_once([',', ';']).unwrap_or((text, ""));
+    let said: Vec<&str> = first.split_whitespace().collect();
+    let [short, is, article, meant @ ..] = &said[..] else { return None };
+    let names = matches!(plain(is).as_str(), "is" | "means" | "was")
+        && matches!(plain(article).as_str(), "the" | "our" | "a" | "an");
+    let letters = meant.iter().all(|word| word.chars().all(char::is_alphabetic));
+    if !names || !letters || meant.is_empty() || meant.len() > WORDS_MAX
+        || POINTS.contains(&plain(short).as_str()) || words.trim_end().ends_with('?')
+    {
+        return None;
+    }
+    let mut parts: Vec<String> = earlier.words.split_whitespace().map(str::to_owned).collect();
+    let at = parts.iter().position(|part| plain(part) == plain(short))?;
+    // "The reel is the old one" tells more of it than what it is called.
+    let short_form = plain(short).len() <= SHORT_MAX && meant.len() > 1;
+    let known = meant.iter().any(|word| parts.iter().any(|part| plain(part) == plain(word)));
+    if !short_form || known {
+        return None;
+    }
+    parts[at] = format!("{article} {}", meant.join(" "));
+    let bare = |word: &str| word.trim_matches([',', ';']).trim_end_matches('.').to_owned();
+    let unit_of = |word: &str| -> Option<(f64, String)> {
+        let read = read_number(&bare(word)).ok().filter(|read| Unit::named(&read.rest).is_some())?;
+        Some((read.value, read.rest))
+    };
+    for (value, unit) in rest.split_whitespace().filter_map(unit_of) {
+        let same = |part: &&mut String| bare(part).parse::<f64>().is_ok_and(|one| (one - value).abs() < 1e-9);
+        let part = parts.iter_mut().find(same)?;
+        *part = format!("{}{unit}", bare(part));
+    }
+    Some(parts.join(" "))
 }
 
 /// Without the words before a name.
@@ -69,6 +114,13 @@ fn put_in(text: &str, words: &str) -> Option<String> {
     let named = |all: &[&str]| !all.is_empty() && all.len() <= WORDS_MAX;
     if !named(&new) || !named(&old) || (figures(right) != figures(wrong)) || is_number(right) {
         return None;
+    }
+    // "The blades were sharpened, not changed": what else was changed stays so.
+    if let [deed] = old[..]
+        && DEEDS.contains(&plain(deed).as_str()) && new.len() > 1
+    {
+        let last = new.last().is_some_and(|word| DEEDS.contains(&plain(word).as_str()));
+        return last.then(|| format!("{words}; {text}"));
     }
     let parts: Vec<&str> = words.split_whitespace().collect();
     let stands = |sought: &[&str]| -> Option<usize> {
@@ -112,9 +164,27 @@ mod tests {
             ("put 28 hours on the verticut", "nah forget it, that was the triplex not the verticut",
                 Some("put 28 hours on the triplex")),
             ("set to 3.2", "3.5 not 3.2", None),
+            ("belt and blades changed, 35 min", "no blades were sharpened not changed",
+                Some("belt and blades changed, 35 min; blades were sharpened not changed")),
             ("changed the bedknife", "no, it is not sharp", None),
         ] {
             assert_eq!(reworded(words, &earlier(before)).as_deref(), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn a_word_is_said_whole() {
+        let earlier = |words: &str| Earlier { words: words.to_owned(), ..Earlier::default() };
+        let wants = "cm wants 2.8 from 3.5 in 2 weeks";
+        for (before, words, wanted) in [
+            (wants, "cm is the course manager, 3.5mm down to 2.8mm",
+                Some("the course manager wants 2.8mm from 3.5mm in 2 weeks")),
+            (wants, "sorry, cm is the course manager", Some("the course manager wants 2.8 from 3.5 in 2 weeks")),
+            (wants, "cm is the course manager, 4.5mm", None),
+            (wants, "it is the course manager", None),
+            ("the deck leaves clumps", "deck is the wrong way up", None),
+        ] {
+            assert_eq!(defined(words, &earlier(before)).as_deref(), wanted, "{words}");
         }
     }
 }

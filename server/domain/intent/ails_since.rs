@@ -31,6 +31,9 @@ const WORKS: &[&str] = &[
     "sharpening", "service", "servicing", "job", "regrind", "adjusting", "adjustment", "change",
     "grind", "refit", "repair", "putting",
 ];
+const MONTHS: &[&str] = &[
+    "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december",
+];
 /// Words that say that the fault is gone.
 const GONE: &[&str] =
     &["fine", "good", "ok", "okay", "sorted", "cured", "stopped", "fixed", "better", "quiet"];
@@ -47,7 +50,7 @@ impl Reader<'_> {
         let other = proof.told || proof.asks_us || self.spoken.is_question();
         let ours = !matches!(self.heard.scope, Scope::OtherMachine | Scope::OffTopic);
         let told = self.began_with_work() || self.stayed_after_work() || self.is_no_better()
-            || self.was_not_before_work();
+            || self.was_not_before_work() || self.ails_beside_past_work();
         ours && !other && told
     }
 
@@ -76,6 +79,53 @@ impl Reader<'_> {
             let fault = self.fault_within(0, from.saturating_sub(1));
             denied && so && (fault || self.fault_within(from, joint - 1))
         })
+    }
+
+    /// "Tips are white, all ground in July", "tufty, ground them in July, shouldn't be like that": what
+    /// is wrong now, and in a clause of its own work of long ago, or that it should not be so.
+    fn ails_beside_past_work(&self) -> bool {
+        let last = self.spoken.words.len();
+        let Some(done) = (1..last).find(|at| self.is_work(*at)) else { return false };
+        let clause = self.begin_of_clause(done);
+        let wrong = clause > 0 && self.is_so_now(clause) && self.fault_within(0, clause - 1);
+        let over = (done..last).any(|at| GONE.contains(&self.word(at)));
+        // "Reground 3 weeks ago, it is streaking again".
+        let behind = self.end_of_clause(done) + 1;
+        let so = (behind..last).any(|at| matches!(self.word(at), "is" | "are" | "keeps" | "its" | "it's"));
+        if !over && so && self.is_long_ago(done) && self.fault_within(behind, last - 1) {
+            return true;
+        }
+        let wrong_so = (done + 1..last).any(|at| self.should_not_be(at));
+        !over && ((wrong && self.is_long_ago(done)) || (wrong_so && self.is_so_now(clause)))
+    }
+
+    /// It is said to be so, and not to have been so.
+    fn is_so_now(&self, end: usize) -> bool {
+        let any = |list: &[&str]| (0..end).any(|at| list.contains(&self.word(at)));
+        any(&["is", "are", "has", "have", "keeps", "keep", "looks", "look", "its", "leaving", "leaves"])
+            && !any(&["was", "were", "had"])
+    }
+
+    /// "In July", "last month", "3 weeks ago" behind the work: told of before, and not to be written down.
+    fn is_long_ago(&self, done: usize) -> bool {
+        let end = self.end_of_clause(done);
+        (done + 1..=end).any(|at| {
+            let word = self.word(at);
+            let month = MONTHS.iter().any(|month| word.len() > 2 && month.starts_with(word));
+            let last = self.word(at - 1) == "last" && matches!(word, "month" | "season" | "year" | "winter"
+                | "spring" | "summer" | "autumn");
+            let ago = word == "ago";
+            (month && matches!(self.word(at - 1), "in" | "since" | "during" | "early" | "late" | "mid" | "back"))
+                || last || ago
+        })
+    }
+
+    /// "Shouldn't be like that", "can't be right".
+    fn should_not_be(&self, at: usize) -> bool {
+        let denied = matches!(self.word(at), "shouldnt" | "shouldn't" | "cant" | "cannot")
+            || (matches!(self.word(at), "should" | "can") && self.word(at + 1) == "not");
+        let so = |at: usize| matches!(self.word(at), "like" | "so" | "doing" | "this" | "that" | "right" | "happening");
+        denied && (at + 1..at + 5).any(|next| self.word(next) == "be" && (so(next + 1) || so(next + 2)))
     }
 
     /// Work behind a joint, and no count of hours: "sixty hours since we ground it".

@@ -7,13 +7,27 @@ use crate::domain::catalogue::Equipment;
 use crate::domain::records::{SubjectKind, SubjectName};
 
 /// Words of asking and pointing, which matter to no cause.
-const SAYS_NOTHING: &[&str] = &["the", "why", "what", "can", "could", "cause", "causes", "please"];
+const SAYS_NOTHING: &[&str] = &["the", "why", "what", "can", "could", "cause", "causes", "please", "complaint", "problem"];
+
+/// "Complaint: the tees are ragged": what stands behind a word that says that it ails.
+pub(super) fn named_a_complaint(text: &str) -> Option<&str> {
+    const HEADS: &[&str] = &["complaint:", "complaint -", "problem:"];
+    let head = |start: &&&str| text.get(..start.len()).is_some_and(|head| head.eq_ignore_ascii_case(start));
+    let start = HEADS.iter().find(head)?;
+    Some(text[start.len()..].trim()).filter(|rest| !rest.is_empty())
+}
 
 impl Reader<'_> {
+    /// What is called a complaint is looked into, whatever work is told with it.
+    pub(super) fn called_a_complaint(&self) -> Option<Interpretation> {
+        named_a_complaint(self.question.text).map(|_| self.diagnose())
+    }
+
     pub(super) fn diagnose(&self) -> Interpretation {
         let named = &self.heard.named;
         let (unit, equipment) = self.ill(named);
-        let complaint = self.question.text.to_owned();
+        let text = self.question.text;
+        let complaint = named_a_complaint(text).unwrap_or(text).to_owned();
         let told = match &unit {
             Some(unit) => {
                 format!("Find out what causes this complaint on {}.", understood::short(unit))

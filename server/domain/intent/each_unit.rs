@@ -3,6 +3,7 @@
 //! Deliberately absent: heights that were read (`record_lists`).
 
 use super::assign::Assigned;
+use super::balanced;
 use super::record::Builder;
 use super::settle::settle;
 use super::spoken::Spoken;
@@ -110,6 +111,10 @@ pub(super) fn without_strays(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
         let before = said.first.checked_sub(1).map_or("", |at| spoken.tokens[at].text.as_str());
         one.field != "turns" || said.unit.is_some() || !matches!(before, "at" | "to")
     });
+    stood_at(spoken, assigned);
+    assigned.retain(|one| {
+        one.field != "sharpened_blade_count" || !balanced::counts(spoken, one.quantity)
+    });
     // "One click 0.02": what a click is worth was not set.
     assigned.retain(|one| !one.field.ends_with("_mm") || !is_worth_of_click(spoken, one.quantity));
     // "New blades, set em at 80 thou": how deep they are set, and not how thick.
@@ -120,6 +125,32 @@ pub(super) fn without_strays(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
         let said = &spoken.quantities[one.quantity];
         one.field != "mass_removed_g" || said.unit.is_some() || (said.value >= 1.0 && blades)
     });
+}
+
+/// "Dropped to 3.0, then back up to 3.5": where it stood after each, and not how far it moved.
+fn stood_at(spoken: &Spoken, assigned: &mut [Assigned]) {
+    const MOVES: &[&str] = &["height_drop_mm", "height_rise_mm"];
+    let to = |one: &Assigned| {
+        let first = spoken.quantities[one.quantity].first;
+        let before = |back: usize| first.checked_sub(back).map_or("", |at| spoken.tokens[at].text.as_str());
+        // "From 3.5 to 3.2" is a way of its own.
+        MOVES.contains(&one.field.as_str()) && before(1) == "to" && before(3) != "from"
+    };
+    for at in 0..assigned.len() {
+        if !to(&assigned[at]) {
+            continue;
+        }
+        let later = assigned.iter().any(|one| {
+            one.field == "setting_mm" && one.quantity > assigned[at].quantity
+        });
+        let stands = assigned.iter().any(|one| one.field == "setting_mm");
+        let before = assigned.iter().any(|one| one.field == "setting_before_mm");
+        match (stands, later && !before) {
+            (false, _) => "setting_mm".clone_into(&mut assigned[at].field),
+            (true, true) => "setting_before_mm".clone_into(&mut assigned[at].field),
+            (true, false) => {}
+        }
+    }
 }
 
 /// "Set em at 80 thou", "80 thou deep": a number that says where something was set.

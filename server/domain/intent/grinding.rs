@@ -19,11 +19,16 @@ const EARTH: &[&str] = &[
     "the", "soft", "wet", "hard", "firm", "sports", "our", "cricket", "rough", "damp", "dry", "home",
 ];
 /// Reels are as wide, mm (common practice, no source).
-const WIDE_MM: std::ops::RangeInclusive<f64> = 60.0..=350.0;
+pub(super) const WIDE_MM: std::ops::RangeInclusive<f64> = 60.0..=350.0;
 /// Nothing that is ground is so narrow, mm (common practice, no source).
 const NARROW_MM: f64 = 20.0;
 /// Work takes no longer, and no part lasts as short, h (common practice, no source).
 const WORKED_H_MAX: f64 = 10.0;
+/// What says that hours passed since a fault was put right, and are not those of the work.
+const SINCE: &[&str] = &[
+    "since", "after", "for", "later", "ago", "now", "ran", "run", "runs", "running", "lasted", "trouble", "bother", "peep",
+    "without", "on", "still", "in", "with", "been", "going", "held", "holding",
+];
 /// No taper is more, mm (common practice, no source).
 const TAPER_MAX_MM: f64 = 5.0;
 
@@ -95,7 +100,10 @@ pub(super) fn put_right(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<As
         let person = said.in_words && said.unit.is_none() && before == "bench";
         let lasted = one.field != "life_h" || said.value > WORKED_H_MAX || said.unit != Some("h")
             || named(&["ran", "lasted", "life", "old", "had", "did", "run", "after", "since"]);
-        metered && angle && lasted && !person && !narrow && !(of_length && is_taper(spoken, said))
+        let clause = spoken.tokens[said.first].segment;
+        let since = one.field != "hours_since_h" || spoken.tokens.iter()
+            .any(|token| token.segment == clause && SINCE.contains(&token.text.as_str()));
+        metered && angle && lasted && since && !person && !narrow && !(of_length && is_taper(spoken, said))
     });
     if kind == RecordKind::Sharpening && grinds(spoken) {
         diameters(spoken, assigned);
@@ -198,7 +206,7 @@ fn diameters(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
 }
 
 /// "120 grit", "at 300 rpm", "90 off": no diameter.
-fn is_other(spoken: &Spoken, one: &Quantity) -> bool {
+pub(super) fn is_other(spoken: &Spoken, one: &Quantity) -> bool {
     const BEHIND: &[&str] = &["grit", "rpm", "min", "mins", "minutes", "hours", "hrs", "passes", "off", "thou"];
     const BEFORE: &[&str] = &["grit", "took", "unit", "number", "at", "wheel"];
     let before = one.first.checked_sub(1).map_or("", |at| text(spoken, at));

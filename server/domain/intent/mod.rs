@@ -20,6 +20,7 @@ pub mod asked_of_wear;
 mod asked_shape;
 mod asking;
 pub mod assign;
+mod balanced;
 mod bare_numbers;
 mod bare_units;
 pub mod by_role;
@@ -64,6 +65,7 @@ pub mod dialect;
 pub mod doers;
 mod events;
 pub mod due_by_day;
+mod each_reel;
 mod each_unit;
 pub mod record;
 pub mod record_details;
@@ -355,7 +357,8 @@ impl Reader<'_> {
             && self.heard.recorded.is_some();
         let free = safe && !booked;
         // No sound changes what these forms ask.
-        let formed = || self.what_we_have().or_else(|| self.anyone_did());
+        let called = || self.called_a_complaint().or_else(|| self.what_we_have());
+        let formed = || called().or_else(|| self.anyone_did());
         if let Some(formed) = free.then(formed).flatten() {
             return formed;
         }

@@ -49,6 +49,10 @@ const READ_SURELY: f64 = 0.9;
 /// From this weight on the words of a record with its number tell what was read.
 const READ_WORDS: u32 = 6;
 
+/// Said of words that put right what does not stand open.
+const NOTHING_PUT_RIGHT: &str = "Nothing is open that this would put right, so nothing is written down. Say \
+    it whole, with this in it: what is wrong, or what was done to which machine.";
+
 impl Reader<'_> {
     /// What the words are where they would be a record and are none.
     pub(super) fn no_record(&self) -> Option<Interpretation> {
@@ -60,6 +64,10 @@ impl Reader<'_> {
         }
         if asks(self.spoken) && !(proof.told && !self.spoken.is_question()) {
             return Some(self.asked_instead());
+        }
+        if puts_words_right(self.spoken) && !proof.told && !proof.dated {
+            let understood = NOTHING_PUT_RIGHT.to_owned();
+            return Some(Interpretation { understood, ..self.nothing(CommandKind::Unclear) });
         }
         (self.only_ails() || found_so(self.spoken)).then(|| self.diagnose())
     }
@@ -169,6 +177,17 @@ pub fn asks(spoken: &Spoken) -> bool {
 fn asks_within(spoken: &Spoken, at: usize) -> bool {
     let asked = matches!(spoken.word(at + 2), "much" | "many" | "far" | "long");
     asked && spoken.word(at + 1) == "how" && matches!(spoken.word(at), "is" | "was" | "equals" | "means" | "makes")
+}
+
+/// "It's the reel, not a rotary blade": what something is called, with nothing done and nothing read.
+fn puts_words_right(spoken: &Spoken) -> bool {
+    const BEFORE: &[&str] = &["no", "nah", "nope", "wait", "sorry", "oh", "and", "well", "actually", "but"];
+    let word = |at: usize| spoken.word(at);
+    let first = (0..spoken.words.len()).find(|at| !BEFORE.contains(&word(*at))).unwrap_or(0);
+    let is = matches!(word(first), "its" | "it's" | "thats" | "that's")
+        || (matches!(word(first), "it" | "that" | "this") && matches!(word(first + 1), "is" | "was"));
+    let not = (first..spoken.words.len()).any(|at| word(at) == "not");
+    is && not && spoken.quantities.is_empty() && !does(spoken)
 }
 
 /// "Unit 4's rear roller was rough": how a part was found, with nothing done to it.

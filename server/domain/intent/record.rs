@@ -9,6 +9,7 @@ use super::assign::{Assigned, Signs, assign};
 use super::cues::{Cue, cues, weight};
 use super::dates;
 use super::deeds::done_by;
+use super::each_reel;
 use super::each_unit::without_strays;
 use super::grinding;
 use super::measured;
@@ -136,6 +137,8 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
         read_on_the_bench(&spoken, turf, &mut assigned);
         heights_told(&spoken, &mut assigned);
     }
+    two_works::times(&spoken, kind, &mut assigned);
+    each_reel::place(&spoken, (&named, shop), kind, &mut assigned);
     taken_off::taken_off(&spoken, &named, kind, &mut assigned);
     let mut builder = Builder {
         spoken: &spoken,
@@ -289,6 +292,7 @@ impl Builder<'_> {
         self.before_of_one(&mut records);
         self.setting_of_each(&mut records);
         self.turns_of_each_end(&mut records);
+        self.reels_of_each(&mut records);
         records
     }
 
@@ -431,7 +435,9 @@ impl Builder<'_> {
         };
         let care = two_works::care_note(self.spoken, kind);
         let scrapped = two_works::scrapped_note(self.spoken, kind);
-        let all = [Some(notes), care, scrapped].into_iter().flatten();
+        let sharpened = kind == RecordKind::Sharpening;
+        let balance = if sharpened { self.balance_note() } else { None };
+        let all = [Some(notes), care, scrapped, balance].into_iter().flatten();
         let all = all.filter(|note| !note.is_empty());
         all.collect::<Vec<_>>().join("; ")
     }

@@ -36,19 +36,6 @@ impl Builder<'_> {
         self.spoken.tokens.get(at).is_some_and(|token| words.contains(&token.text.as_str()))
     }
 
-    /// "Balanced it", "didn't balance it", "not balanced yet".
-    pub(super) fn balanced(&self) -> Option<bool> {
-        let word = |at: usize| self.spoken.word(at);
-        let at = (0..self.spoken.words.len())
-            .find(|at| matches!(word(*at), "balanced" | "balance" | "unbalanced"))?;
-        let denied = (at.saturating_sub(3)..at).any(|at| matches!(word(at), "not" | "never" | "no"));
-        match word(at) {
-            "balanced" => Some(!denied),
-            "unbalanced" => Some(false),
-            _ => denied.then_some(false),
-        }
-    }
-
     pub(super) fn method(&self) -> SharpeningMethod {
         let order = [
             SharpeningMethod::Backlap,
@@ -92,7 +79,10 @@ impl Builder<'_> {
         // "Put it back" is no end either.
         let put_back = |at: usize| {
             let far = ["one", "a", "two", "half", "quarter", "another"];
-            (self.is_word(at, &["back"]) && self.is_word(at + 1, &far)) || at > 0 && self.is_word(at, &["back"]) && self.is_word(at - 1, &["it", "them", "that", "put", "went", "came"])
+            // "Back up to 3.5", and not "raised the back up 0.2".
+            let again = self.is_word(at + 1, &["up", "down", "to", "in", "on", "again"])
+                && !(at > 0 && self.is_word(at - 1, &["the", "at", "and"]));
+            (self.is_word(at, &["back"]) && (again || self.is_word(at + 1, &far))) || at > 0 && self.is_word(at, &["back"]) && self.is_word(at - 1, &["it", "them", "that", "put", "went", "came"])
         };
         // "Left it at a light contact".
         let left_it = |at: usize| {

@@ -198,6 +198,17 @@ pub fn heights(
     let places = all_places(&spoken.tokens);
     let in_a_row = wanted.len() > 2 && places.iter().filter(|(at, _)| *at > end).count() > 1
         && !places.iter().any(|(at, _)| (start..end).contains(at));
+    let behind_all: Vec<&String> =
+        places.iter().filter(|(at, _)| *at > end && in_a_row).map(|(_, name)| name).collect();
+    // "3.5 3.5 3.52, 3.48 3.5 3.5, left centre right": the ends of each unit, in their order.
+    // Said twice, they are the same: "first is left, then centre, then right".
+    let round = (1..behind_all.len()).find(|at| behind_all[*at] == behind_all[0]);
+    let round = round.unwrap_or(behind_all.len());
+    let alike = (0..behind_all.len()).all(|at| behind_all[at] == behind_all[at % round.max(1)]);
+    let behind_all: Vec<&String> = behind_all.into_iter().take(round).filter(|_| alike).collect();
+    let each = !behind_all.is_empty() && wanted.len() % behind_all.len() == 0
+        && (named.units.is_empty() || wanted.len() == behind_all.len() || rounds == behind_all.len());
+    let behind_all = if each { behind_all } else { Vec::new() };
     let all_on = wanted.iter().all(|one| on_unit(one).is_some());
     let mut out: Vec<(usize, HeightPoint)> = Vec::new();
     for (nth, (reading, one)) in found.iter().zip(&wanted).enumerate() {
@@ -230,6 +241,8 @@ pub fn heights(
         let corner = matches!(end, Some(Place::FrontLeft | Place::FrontRight | Place::RearLeft
             | Place::RearRight | Place::Middle));
         let end = end.filter(|_| unit.is_none() || !corner);
+        let of_row = behind_all.get(nth % behind_all.len().max(1)).and_then(|name| place(name));
+        let end = end.or(of_row);
         let point = HeightPoint {
             unit,
             area: area.map(|mention| mention.name.clone()),

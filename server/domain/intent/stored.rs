@@ -1,6 +1,7 @@
 //! What would be stored of work that is told: a record for each unit it was done on, and what is
 //! missing or doubtful? Deliberately absent: reading the words (`record`), and storing.
 
+use super::each_reel;
 use super::kind::CommandKind;
 use super::record::Recorded;
 use super::{
@@ -25,6 +26,7 @@ impl Reader<'_> {
         self.only_deck(&mut records);
         self.heights_in_order(&mut records);
         self.all_units(recorded, &mut records);
+        each_reel::in_order(recorded, &mut records);
         self.one_unit(&mut records);
         // "The rotary, deck one": a machine and its only unit are one thing.
         let mut once = Vec::new();

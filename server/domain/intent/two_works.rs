@@ -13,17 +13,26 @@ use super::other_kind::CARE;
 use super::record::Builder;
 use super::record_fields::fields;
 use super::record_lists::word_of;
+use super::settle::settle;
 use super::spoken::Spoken;
 use crate::domain::records::choices::Choice as _;
 use crate::domain::records::{Content, Detail, RecordKind, SubjectName};
 use crate::domain::said::placing::Placings;
 
+/// How long the second work took; the field is no field of the first.
+const SECOND_MIN: &str = "lapping_min";
 /// What is done where a part is another now.
 const REPLACED: &[&str] = &[
     "replaced", "renewed", "changed", "swapped", "swopped", "fitted", "installed", "replace", "swap",
 ];
 /// What is done to a reel beside it.
 const LAPPED: &[&str] = &["lapped", "backlapped"];
+/// What is done to blades beside it.
+const SHARPENED: &[&str] = &["sharpened", "resharpened", "edged"];
+/// What ends one work of several told in a row.
+const JOINS: &[&str] = &["and", "then", "&", "plus", "but", "n"];
+/// Words from what was done to what it was not.
+const NOT_REACH: usize = 4;
 /// Words between a grind and what was ground.
 const NEAR: usize = 3;
 
@@ -63,7 +72,8 @@ impl Builder<'_> {
         let builder = Builder { cues: &cues, assigned: &assigned, done_by: self.done_by.clone(),
             ..*self };
         let mut content = builder.content(other);
-        content.duration_min = None;
+        let own = self.assigned.iter().find(|one| one.field == SECOND_MIN);
+        content.duration_min = own.map(|one| one.settled.value);
         content.machine_hours_h = None;
         if let Detail::PartReplaced(detail) = &content.detail
             && detail.parts.is_empty()
@@ -89,11 +99,15 @@ impl Builder<'_> {
             let before = cue.first().checked_sub(1).map_or("", |at| self.spoken.word(at));
             matches!(before, "new" | "fresh") && cue.first() > 2
         });
-        let replaced = new || self.spoken.tokens.iter()
-            .any(|token| REPLACED.contains(&token.text.as_str()));
+        // "Sharpened, not changed".
+        let denied = |at: usize| at > 0 && matches!(self.spoken.word(at - 1), "not" | "never");
+        let replaced = new || (0..self.spoken.words.len())
+            .any(|at| REPLACED.contains(&self.spoken.word(at)) && !denied(at));
+        let sharpened = (0..self.spoken.words.len()).any(|at| sharpens(self.spoken, at));
         match kind {
-            RecordKind::PartReplaced if !ground.is_empty()
-                || lapped => Some(RecordKind::Sharpening),
+            RecordKind::PartReplaced if !ground.is_empty() || lapped || sharpened => {
+                Some(RecordKind::Sharpening)
+            }
             // "New verticut blades, set em at 80 thou".
             RecordKind::PartReplaced if self.sets_a_length() => Some(RecordKind::Adjustment),
             RecordKind::Sharpening if replaced && parts.iter().any(|cue| cue.family == "part") => {
@@ -113,9 +127,60 @@ impl Builder<'_> {
 
     /// Without what was only ground: the "reel" of "ground the reel" and "reel ground to".
     pub(super) fn cues_of_parts(&self) -> Vec<Cue<'_>> {
-        let kept = |cue: &&Cue| cue.family != "part" || !is_ground(self.spoken, cue);
+        let part = |cue: &&Cue| cue.family == "part";
+        // "The blades were sharpened, not changed": nor were they where they were told before.
+        let instead = |cue: &&Cue| part(cue) && is_ground(self.spoken, cue) && not_replaced(self.spoken, cue);
+        let instead: Vec<&str> = self.cues.iter().filter(instead).map(|cue| cue.id).collect();
+        let kept = |cue: &&Cue| {
+            !part(cue) || !(is_ground(self.spoken, cue) || instead.contains(&cue.id))
+        };
         self.cues.iter().filter(kept).cloned().collect()
     }
+}
+
+/// "New bedknife, 1.5 hr, lapped 5 min": the time behind the second work is that of it alone, and the
+/// other one that of the first.
+pub(super) fn times(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<Assigned>) {
+    if kind != RecordKind::PartReplaced {
+        return;
+    }
+    let time = |index: &usize| matches!(spoken.quantities[*index].unit, Some("min" | "h"));
+    let all: Vec<usize> = (0..spoken.quantities.len()).filter(time).collect();
+    let lapping = |index: &usize| {
+        let first = spoken.quantities[*index].first;
+        let from = first.saturating_sub(NEAR);
+        (from..first).any(|at| {
+            LAPPED.contains(&spoken.tokens[at].text.as_str()) && spoken.tokens[at].segment == spoken.tokens[first].segment
+        })
+    };
+    let [one, two] = all[..] else { return };
+    let (first, second) = match (lapping(&one), lapping(&two)) {
+        (false, true) => (one, two),
+        (true, false) => (two, one),
+        _ => return,
+    };
+    assigned.retain(|known| known.quantity != first && known.quantity != second);
+    for (index, field) in [(first, "duration_min"), (second, SECOND_MIN)] {
+        let Some(settled) = settle(spoken, index, field) else { continue };
+        assigned.push(Assigned { field: field.to_owned(), quantity: index, settled, by_cue: true });
+    }
+    assigned.sort_by_key(|one| one.quantity);
+}
+
+/// "Blades sharpened", "sharpened the blades", and not "fitted the sharpened blades".
+fn sharpens(spoken: &Spoken, at: usize) -> bool {
+    const OF_A_PART: &[&str] =
+        &["the", "a", "new", "fresh", "freshly", "with", "for", "spare", "to", "not", "some", "newly"];
+    let before = at.checked_sub(1).map_or("", |at| spoken.word(at));
+    let fitted = OF_A_PART.contains(&before) || REPLACED.contains(&before);
+    SHARPENED.contains(&spoken.word(at)) && !fitted
+}
+
+/// Whether it is said behind a part that it was not changed.
+fn not_replaced(spoken: &Spoken, cue: &Cue) -> bool {
+    let end = (cue.last() + 1 + NOT_REACH).min(spoken.words.len());
+    let not = |at: &usize| spoken.word(*at) == "not" && REPLACED.contains(&spoken.word(at + 1));
+    (cue.last() + 1..end).any(|at| not(&at))
 }
 
 /// Whether a part is what was ground, lapped or greased, and nothing was changed nearer to it.
@@ -125,13 +190,16 @@ pub(super) fn is_ground(spoken: &Spoken, cue: &Cue) -> bool {
     let grinds = |at: usize| {
         let place = spoken.places.get(at).map(|place| place.first);
         let ground = place.is_some_and(|token| grindings(spoken).contains(&token));
-        ground || LAPPED.contains(&word(at)) || CARE.contains(&word(at))
+        let sharp = sharpens(spoken, at);
+        ground || sharp || LAPPED.contains(&word(at)) || CARE.contains(&word(at))
     };
     let changes = |at: usize| REPLACED.contains(&word(at));
     let before = (1..=NEAR).filter_map(|back| first.checked_sub(back)).find(|at| grinds(*at)
         || changes(*at));
     // "Reel ground to", "bedknife changed".
-    let behind = (last + 1..last + 1 + 2).find(|at| grinds(*at) || changes(*at));
+    let joins = |at: &usize| JOINS.contains(&word(*at));
+    let behind = (last + 1..last + 1 + 2).take_while(|at| !joins(at));
+    let behind = behind.into_iter().find(|at| grinds(*at) || changes(*at));
     match (behind, before) {
         (Some(at), _) => grinds(at),
         (None, Some(at)) => grinds(at),
@@ -173,8 +241,11 @@ pub(super) fn care_note(spoken: &Spoken, kind: RecordKind) -> Option<String> {
     const DRESSED: &[&str] = &["filed", "stoned", "dressed"];
     let said = |words: &[&str]| (0..spoken.words.len()).any(|at| words.contains(&spoken.word(at)));
     let dressed = kind == RecordKind::Sharpening && (said(LAPPED) || grinding::grinds(spoken));
+    // "New bedknife, faced it".
+    let faced = kind == RecordKind::PartReplaced && said(&["bedknife", "knife", "bedknives", "knives"]);
     let is = |at: usize| {
         CARE.contains(&spoken.word(at)) || (dressed && DRESSED.contains(&spoken.word(at)))
+            || (faced && spoken.word(at) == "faced")
     };
     let at = (0..spoken.words.len()).find(|at| is(*at))?;
     let segment = spoken.words[at].segment;

@@ -243,20 +243,29 @@ impl Reader<'_> {
         *records = units.into_iter().map(|unit| (unit, content.clone())).collect();
     }
 
-    /// "Set all three to 3.5, unit 2 at 3.6": the others are set to what was told of all.
+    /// "Set all three to 3.5, unit 2 at 3.6": the others have what was told of all.
     fn all_but_one(
         &self,
         recorded: &Recorded,
         unit: &SubjectName,
         content: &Content,
     ) -> Option<Records> {
-        let Detail::Adjustment(detail) = &content.detail else { return None };
-        let own = detail.setting_mm?;
         let machine = unit.holder().filter(|_| unit.kind() == SubjectKind::Unit)?;
-        let told = (0..recorded.spoken.quantities.len())
-            .filter_map(|index| settle(&recorded.spoken, index, "setting_mm"))
-            .map(|settled| settled.value);
-        let others: Vec<f64> = told.filter(|value| (value - own).abs() > 1e-9).collect();
+        let (own, told): (f64, Vec<f64>) = match &content.detail {
+            Detail::Adjustment(detail) => {
+                let all = 0..recorded.spoken.quantities.len();
+                let settled = all.filter_map(|index| settle(&recorded.spoken, index, "setting_mm"));
+                (detail.setting_mm?, settled.map(|settled| settled.value).collect())
+            }
+            // "Lapped all three with 120 grit, 80 grit on unit 3".
+            Detail::Sharpening(detail) => {
+                let grits = recorded.placed.iter().filter(|(_, field, _)| field == "grit");
+                (f64::from(detail.grit?), grits.map(|(_, _, settled)| settled.value).collect())
+            }
+            _ => return None,
+        };
+        let others: Vec<f64> =
+            told.into_iter().filter(|value| (value - own).abs() > 1e-9).collect();
         let [other] = others[..] else { return None };
         if !recorded.named.all_units || recorded.named.units.len() != 1 {
             return None;
@@ -264,10 +273,15 @@ impl Reader<'_> {
         let units = self.units_of(&machine, content.equipment);
         let of = |name: SubjectName| {
             let mut content = content.clone();
-            content.notes.clear();
-            if let Detail::Adjustment(detail) = &mut content.detail {
-                detail.setting_before_mm = None;
-                detail.setting_mm = Some(if name == *unit { own } else { other });
+            let value = if name == *unit { own } else { other };
+            match &mut content.detail {
+                Detail::Adjustment(detail) => {
+                    content.notes.clear();
+                    detail.setting_before_mm = None;
+                    detail.setting_mm = Some(value);
+                }
+                Detail::Sharpening(detail) => detail.grit = Some(value as u32),
+                _ => {}
             }
             (name, content)
         };

@@ -1,0 +1,141 @@
+//! Which unit does each reading belong to that was told of several: "174.4 is unit 1, 174.5 2, 174.6
+//! 4 and 5", "80 grit on unit 3, not 120"? The words of the record with each told of its own unit.
+//! Deliberately absent: one reading put right (`other_unit`), and which record it goes to (`intent`).
+
+use super::Conversation;
+use super::follow_up::{Earlier, words_put_in};
+use crate::domain::number_text::read_number;
+use crate::domain::units::{Kind, Unit};
+use crate::domain::wording::bare_word;
+
+/// No machine has more units (common practice, no source).
+const UNITS_MAX: u32 = 12;
+/// Words between readings and units that tell nothing.
+const LINKS: &[&str] = &[
+    "is", "was", "are", "were", "unit", "units", "number", "no", "and", "&", "on", "for", "of", "the", "reel", "reels", "both",
+    "=", "reads", "read", "at", "it", "its", "sorry", "so", "then", "order", "that", "thats", "oh", "mm", "with", "went",
+];
+/// What says that more than one unit was told of.
+const SEVERAL: &[&str] = &["all", "both", "each", "every", "units", "reels", "and", "&", "lot"];
+/// What one unit may have apart from the others, by the word behind its number.
+const APART: &[&str] = &["grit"];
+
+impl<C: Clone> Conversation<C> {
+    /// The words of what was stored just now, with each reading told of its own unit.
+    pub(super) fn readings_of_the_stored(&self, words: &str) -> Option<String> {
+        let free = self.proposal().is_none() && !words.trim_end().ends_with('?');
+        let latest = self.stored_last().filter(|stored| stored.is_latest() && free)?;
+        put_in(words, latest.earlier())
+    }
+}
+
+fn plain(word: &str) -> String {
+    word.trim_matches([',', ';', ':']).trim_end_matches('.').to_lowercase()
+}
+
+/// A reading: a decimal, or a length with its unit.
+fn is_reading(word: &str) -> bool {
+    let Ok(read) = read_number(word) else { return false };
+    let length = Unit::named(&read.rest).is_some_and(|unit| unit.kind == Kind::Length);
+    (word.contains('.') && read.rest.is_empty()) || length
+}
+
+fn unit_number(word: &str) -> Option<u32> {
+    word.parse().ok().filter(|number| (1..=UNITS_MAX).contains(number))
+}
+
+/// The earlier words with these readings, or this value of one unit, in their place.
+pub(super) fn put_in(words: &str, earlier: &Earlier) -> Option<String> {
+    each_of(words, earlier).or_else(|| one_of(words, earlier))
+}
+
+/// Readings by unit, where the words tell nothing else.
+fn readings(words: &str) -> Option<Vec<(u32, String)>> {
+    let mut out: Vec<(u32, String)> = Vec::new();
+    let (mut waiting, mut last): (Vec<u32>, Option<String>) = (Vec::new(), None);
+    let mut first_is_unit = None;
+    for word in words.split([' ', ',']).map(plain).filter(|word| !word.is_empty()) {
+        if is_reading(&word) {
+            first_is_unit.get_or_insert(false);
+            if first_is_unit == Some(true) {
+                out.extend(waiting.drain(..).map(|unit| (unit, word.clone())));
+            }
+            last = Some(word);
+        } else if let Some(unit) = unit_number(&word) {
+            match first_is_unit.get_or_insert(true) {
+                true => waiting.push(unit),
+                false => out.push((unit, last.clone()?)),
+            }
+        } else if !LINKS.contains(&word.as_str()) {
+            return None;
+        }
+    }
+    out.sort_by_key(|(unit, _)| *unit);
+    let once = out.windows(2).all(|pair| pair[0].0 != pair[1].0);
+    (waiting.is_empty() && once && out.len() > 1).then_some(out)
+}
+
+/// In the place of a row of as many readings, else behind what was told without any.
+fn each_of(words: &str, earlier: &Earlier) -> Option<String> {
+    let told = readings(words)?;
+    let each: Vec<String> = told.iter().map(|(unit, value)| format!("unit {unit} {value}")).collect();
+    let each = each.join(", ");
+    let parts: Vec<&str> = earlier.words.split_whitespace().collect();
+    let reads = |at: &usize| is_reading(&plain(parts[*at]));
+    let all: Vec<usize> = (0..parts.len()).filter(reads).collect();
+    let (Some(first), Some(last)) = (all.first(), all.last()) else {
+        return Some(format!("{}, {each}", earlier.words.trim_end_matches(['.', ',', ' '])));
+    };
+    let between = |at: &usize| reads(at) || LINKS.contains(&plain(parts[*at]).as_str());
+    let row = (*first..=*last).all(|at| between(&at)) && all.len() == told.len();
+    row.then(|| words_put_in(&parts, *first..last + 1, &each))
+}
+
+/// "80 grit on unit 3, not 120": what one unit has apart from the others.
+fn one_of(words: &str, earlier: &Earlier) -> Option<String> {
+    let said: Vec<String> = words.split_whitespace().map(plain).collect();
+    // What it was not stands in the words before.
+    let end = said.iter().position(|word| word == "not").unwrap_or(said.len());
+    let own: Vec<&String> = said[..end].iter().filter(|word| !LINKS.contains(&word.as_str())).collect();
+    let (value, what, unit) = match own[..] {
+        [value, what, unit] if APART.contains(&what.as_str()) => (value, what, unit),
+        [unit, value, what] if APART.contains(&what.as_str()) => (value, what, unit),
+        _ => return None,
+    };
+    let (unit, number) = (unit_number(unit)?, value.parse::<u32>().ok()?);
+    let before: Vec<String> = earlier.words.split_whitespace().map(|word| bare_word(word).to_lowercase()).collect();
+    let known = before.iter().any(|word| word == what);
+    let several = before.iter().any(|word| SEVERAL.contains(&word.as_str()));
+    let earlier = earlier.words.trim_end_matches(['.', ',', ' ']);
+    (known && several).then(|| format!("{earlier}, {number} {what} on unit {unit}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_reading_goes_to_its_unit() {
+        let ground = "ground all five today, 174.4 174.5 174.3 174.6 174.7, took 4 hrs";
+        let bare = "ground all five on the fairway five";
+        let lapped = "lapped all three, 10 min each with 120 grit";
+        for (before, words, wanted) in [
+            (ground, "174.4 is unit 1, 174.5 2, 174.3 3, 174.6 4 and 5", Some(
+                "ground all five today, unit 1 174.4, unit 2 174.5, unit 3 174.3, unit 4 174.6, unit 5 174.6, took 4 hrs")),
+            (ground, "1 is 174.1, 2 is 174.2", None),
+            (bare, "unit 2 was 174.2, unit 1 174.1", Some(
+                "ground all five on the fairway five, unit 1 174.1, unit 2 174.2")),
+            (bare, "174.2mm on 1 and 2", Some("ground all five on the fairway five, unit 1 174.2mm, unit 2 174.2mm")),
+            (bare, "unit 2 was 174.2", None),
+            (bare, "unit 2 streaks and 3 was 174.2", None),
+            (lapped, "Oh and it was 80 grit on unit 3, not 120.", Some(
+                "lapped all three, 10 min each with 120 grit, 80 grit on unit 3")),
+            (lapped, "unit 3 was 80 grit not 120", Some("lapped all three, 10 min each with 120 grit, 80 grit on unit 3")),
+            ("lapped unit 3 with 120 grit", "it was 80 grit on unit 3", None),
+            (bare, "80 grit on unit 3", None),
+        ] {
+            let earlier = Earlier { words: before.to_owned(), ..Earlier::default() };
+            assert_eq!(put_in(words, &earlier).as_deref(), wanted, "{words}");
+        }
+    }
+}

@@ -1,0 +1,120 @@
+//! Are the blades in balance, where it is told of some of them only: "balanced two of three, one still
+//! heavy", "two balanced and one not"? The record says it of the whole set, so that one left out makes
+//! it no, and what was told of each stays in the notes.
+//! Deliberately absent: a fault of balance that is complained of (`language`).
+
+use super::record::Builder;
+use super::spoken::Spoken;
+use crate::domain::language::patterns::NUMBER;
+
+/// Words that speak of balance.
+const BALANCE: &[&str] = &["balanced", "balance", "unbalanced", "balancing"];
+/// How a blade that is not in balance hangs.
+const HANGS: &[&str] = &["heavy", "out", "drops", "dropping", "dips", "tips", "off"];
+/// What may stand behind "not" where it denies the balance.
+const NOT_YET: &[&str] = &["yet", "quite", "right", "balanced", "and", "so", "level", "true", "done"];
+/// Words from the balance to what was left out.
+const REACH: usize = 9;
+
+/// First and last word of what tells that some are not balanced.
+fn some_left(spoken: &Spoken) -> Option<(usize, usize)> {
+    let word = |at: usize| spoken.word(at);
+    let count = spoken.words.len();
+    let at = (0..count).find(|at| BALANCE.contains(&word(*at)))?;
+    let same = |other: usize| {
+        spoken.words.get(other).is_some_and(|one| one.sentence == spoken.words[at].sentence)
+    };
+    let first = at - usize::from(at > 0 && spoken.words[at - 1].stem == NUMBER);
+    let whole = |at: usize| {
+        let [index] = spoken.places.get(at)?.quantities[..] else { return None };
+        let one = &spoken.quantities[index];
+        (one.unit.is_none() && one.value.fract() == 0.0).then_some(one.value)
+    };
+    // "Two out of three".
+    let of = |from: usize| {
+        let some = whole(from)?;
+        let last = (from + 1..from + 5).find(|other| !matches!(word(*other), "out" | "of" | "the"))?;
+        let between = (from + 1..last).any(|other| word(other) == "of");
+        let all = whole(last).filter(|_| between)?;
+        (some < all).then_some(last)
+    };
+    let counted = (at.saturating_sub(5)..(at + 4).min(count)).find_map(|from| Some((from, of(from)?)));
+    if let Some((from, last)) = counted.filter(|(from, _)| same(*from)) {
+        return Some((from.min(at), last.max(at)));
+    }
+    let reach = at + 1..(at + REACH).min(count);
+    let ends = |at: usize| {
+        let segment = |at: usize| spoken.words.get(at).map(|one| one.segment);
+        segment(at) != segment(at + 1) || NOT_YET.contains(&word(at + 1))
+    };
+    // "One not", "the last one isn't", "all but one", "one still heavy".
+    let left = |other: &usize| match word(*other) {
+        "not" | "never" => ends(*other),
+        "except" | "bar" => true,
+        "but" => word(other + 1) == "one" || whole(other + 1).is_some(),
+        "still" => (other + 1..other + 4).any(|next| HANGS.contains(&word(next))),
+        _ => false,
+    };
+    let last = reach.clone().filter(|other| same(*other)).find(left);
+    let last = last.map(|last| if matches!(word(last), "not" | "never") { last } else { (last + 2).min(count - 1) });
+    // "All but one balanced".
+    let before = (at.saturating_sub(3)..at).find(|other| matches!(word(*other), "but" | "bar" | "except"));
+    last.map(|last| (first, last)).or(before.map(|before| (before, at)))
+}
+
+/// Whether a number counts the blades that were balanced, and not those that were sharpened.
+pub(super) fn counts(spoken: &Spoken, quantity: usize) -> bool {
+    let one = &spoken.quantities[quantity];
+    let behind = spoken.tokens.get(one.last + 1).map_or("", |token| token.text.as_str());
+    let before = one.first.checked_sub(1).map_or("", |at| spoken.tokens[at].text.as_str());
+    let some = some_left(spoken).is_some();
+    some && (BALANCE.contains(&behind) || BALANCE.contains(&before))
+}
+
+impl Builder<'_> {
+    /// "Balanced it", "didn't balance it", "not balanced yet", "two balanced and one not".
+    pub(super) fn balanced(&self) -> Option<bool> {
+        let word = |at: usize| self.spoken.word(at);
+        let said = |at: &usize| matches!(word(*at), "balanced" | "balance" | "unbalanced");
+        let at = (0..self.spoken.words.len()).find(said)?;
+        let before = at.saturating_sub(3)..at;
+        let denied = before.into_iter().any(|at| matches!(word(at), "not" | "never" | "no"));
+        match word(at) {
+            _ if some_left(self.spoken).is_some() => Some(false),
+            "balanced" => Some(!denied),
+            "unbalanced" => Some(false),
+            _ => denied.then_some(false),
+        }
+    }
+
+    /// What was told of the balance of some of them, as it was said.
+    pub(super) fn balance_note(&self) -> Option<String> {
+        let (first, last) = some_left(self.spoken)?;
+        Some(self.spoken.phrase(first, last).trim().to_owned())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::language::text::tokens;
+
+    #[test]
+    fn some_of_a_set_are_told_apart() {
+        for (words, wanted) in [
+            ("sharpened them, two balanced and one not", Some("two balanced and one not")),
+            ("sharpened the blades, balanced two of three", Some("balanced two of three")),
+            ("two out of three balanced, all sharp", Some("two out of three balanced")),
+            ("balanced 2 of the 3 blades", Some("balanced 2 of the 3")),
+            ("sharpened, all balanced but one", Some("balanced but one")),
+            ("sharpened and balanced all three", None),
+            ("balanced, not sharp yet", None),
+            ("balanced three of three", None),
+            ("sharpened three and balanced them", None),
+        ] {
+            let spoken = Spoken::new(words, tokens(words), &[]);
+            let found = some_left(&spoken).map(|(first, last)| spoken.phrase(first, last).trim().to_owned());
+            assert_eq!(found.as_deref(), wanted, "{words}");
+        }
+    }
+}
