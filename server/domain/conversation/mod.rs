@@ -8,15 +8,15 @@
 //! Order of reading: acts and loose_acts (words of the conversation itself) -> follow_up and
 //! other_subject, other_unit (words that lean) -> cautions (which were told) -> here (what is kept,
 //! and who gets the words) -> decide (what words that were understood lead to) -> in_turn (several
-//! proposals, and words that add to what is open) -> putting_right (what was stored) -> walking (a
-//! job step by step, and its record) -> words_in_a_job (what is said of its readings),
-//! measured_ends (of ends) -> asked_on_the_way (questions in it) -> knowledge_asked (what adds
-//! to a question to the knowledge) -> looked_at (what was found by looking), short_answers (to its
-//! check) -> lines_told (what the last answer says of it), asked_of_the_answer, of_the_remedy ->
-//! of_the_case (words that lean on the complaint, first) -> safety; new_words orders the rest.
+//! proposals, words that add) -> putting_right (what was stored) -> walking (a job, its record) ->
+//! words_in_a_job, measured_ends (its readings) -> asked_on_the_way (questions in it) ->
+//! knowledge_asked -> looked_at (what was found), short_answers (to its check) -> lines_told,
+//! asked_of_the_answer, of_the_remedy -> of_the_case (what leans on the complaint) -> safety;
+//! new_words orders the rest.
 
 pub mod acts;
 pub mod asked_of_the_answer;
+mod another_day;
 mod by_role;
 mod case;
 mod asked_on_the_way;

@@ -4,7 +4,8 @@
 //! Deliberately absent: answers to what was asked, and a job that is being walked (`mod`).
 
 use super::acts::Act;
-use super::follow_up::{FollowUp, day_put_in, follow_up, name_and_day};
+use super::another_day::{day_put_in, name_and_day};
+use super::follow_up::{FollowUp, follow_up};
 use super::help::help_lines;
 use super::not_kept::not_kept;
 use super::other_unit::machine_put_in;

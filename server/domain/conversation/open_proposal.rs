@@ -15,8 +15,8 @@ use super::{
 };
 use crate::domain::language::turns::Open;
 
-/// Whether the numbers of words are ones that were told already, of several: which of them is wrong,
-/// and what is right, cannot be told.
+/// Whether the numbers of words are ones that were told already, of several: which of them is
+/// wrong, and what is right, cannot be told.
 fn says_again(words: &str, earlier: &Earlier) -> bool {
     let figure = |word: &str| {
         let bare = word.trim_matches([',', ';', ':']).trim_end_matches('.');

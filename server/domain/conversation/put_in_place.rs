@@ -4,8 +4,9 @@
 //! Deliberately absent: days, units and bare numbers (`follow_up`), units in and out
 //! (`units_meant`).
 
+use super::another_day::day_put_in;
 use super::follow_up::{
-    Earlier, HeardNumber, PAIRS, all_numbers, day_put_in, without_correction, words_put_in,
+    Earlier, HeardNumber, PAIRS, all_numbers, without_correction, words_put_in,
 };
 use super::readings_of_units;
 use crate::domain::intent::dialect;

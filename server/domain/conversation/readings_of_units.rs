@@ -1,6 +1,6 @@
 //! Which unit does each reading belong to that was told of several: "174.4 is unit 1, 174.5 2, 174.6
 //! 4 and 5", "80 grit on unit 3, not 120"? The words of the record with each told of its own unit.
-//! Deliberately absent: one reading put right (`other_unit`), and which record it goes to (`intent`).
+//! Deliberately absent: one reading put right (`other_unit`), and to which record it goes.
 
 use super::Conversation;
 use super::follow_up::{Earlier, words_put_in};
@@ -96,14 +96,16 @@ fn one_of(words: &str, earlier: &Earlier) -> Option<String> {
     let said: Vec<String> = words.split_whitespace().map(plain).collect();
     // What it was not stands in the words before.
     let end = said.iter().position(|word| word == "not").unwrap_or(said.len());
-    let own: Vec<&String> = said[..end].iter().filter(|word| !LINKS.contains(&word.as_str())).collect();
+    let tells = |word: &&String| !LINKS.contains(&word.as_str());
+    let own: Vec<&String> = said[..end].iter().filter(tells).collect();
     let (value, what, unit) = match own[..] {
         [value, what, unit] if APART.contains(&what.as_str()) => (value, what, unit),
         [unit, value, what] if APART.contains(&what.as_str()) => (value, what, unit),
         _ => return None,
     };
     let (unit, number) = (unit_number(unit)?, value.parse::<u32>().ok()?);
-    let before: Vec<String> = earlier.words.split_whitespace().map(|word| bare_word(word).to_lowercase()).collect();
+    let before = earlier.words.split_whitespace().map(|word| bare_word(word).to_lowercase());
+    let before: Vec<String> = before.collect();
     let known = before.iter().any(|word| word == what);
     let several = before.iter().any(|word| SEVERAL.contains(&word.as_str()));
     let earlier = earlier.words.trim_end_matches(['.', ',', ' ']);

@@ -2,7 +2,8 @@
 //! not the blade belt", "it was Thursday, and it was Ben rather than Alan"?
 //! Deliberately absent: numbers, days and units by themselves (`follow_up`).
 
-use super::follow_up::{Earlier, day_put_in, without_correction, words_put_in};
+use super::another_day::day_put_in;
+use super::follow_up::{Earlier, without_correction, words_put_in};
 use crate::domain::intent::deeds::DEEDS;
 use crate::domain::number_text::read_number;
 use crate::domain::units::Unit;
@@ -17,8 +18,6 @@ const BEFORE: &[&str] = &[
 ];
 /// More words name more than a thing or a person.
 const WORDS_MAX: usize = 4;
-/// Letters of what stands for longer words.
-const SHORT_MAX: usize = 4;
 
 /// The earlier words, put right clause by clause; every clause has to put something right.
 pub(super) fn reworded(words: &str, earlier: &Earlier) -> Option<String> {
@@ -59,10 +58,9 @@ pub(super) fn defined(words: &str, earlier: &Earlier) -> Option<String> {
     }
     let mut parts: Vec<String> = earlier.words.split_whitespace().map(str::to_owned).collect();
     let at = parts.iter().position(|part| plain(part) == plain(short))?;
-    // "The reel is the old one" tells more of it than what it is called.
-    let short_form = plain(short).len() <= SHORT_MAX && meant.len() > 1;
-    let known = meant.iter().any(|word| parts.iter().any(|part| plain(part) == plain(word)));
-    if !short_form || known {
+    // "Cm": its letters begin the words; "the deck is the wrong way up" tells more of the deck.
+    let initials: String = meant.iter().filter_map(|word| word.chars().next()).collect();
+    if meant.len() < 2 || initials.to_lowercase() != plain(short) {
         return None;
     }
     parts[at] = format!("{article} {}", meant.join(" "));
@@ -72,7 +70,9 @@ pub(super) fn defined(words: &str, earlier: &Earlier) -> Option<String> {
         Some((read.value, read.rest))
     };
     for (value, unit) in rest.split_whitespace().filter_map(unit_of) {
-        let same = |part: &&mut String| bare(part).parse::<f64>().is_ok_and(|one| (one - value).abs() < 1e-9);
+        let same = |part: &&mut String| {
+            bare(part).parse::<f64>().is_ok_and(|one| (one - value).abs() < 1e-9)
+        };
         let part = parts.iter_mut().find(same)?;
         *part = format!("{}{unit}", bare(part));
     }

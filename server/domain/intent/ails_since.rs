@@ -89,12 +89,6 @@ impl Reader<'_> {
         let clause = self.begin_of_clause(done);
         let wrong = clause > 0 && self.is_so_now(clause) && self.fault_within(0, clause - 1);
         let over = (done..last).any(|at| GONE.contains(&self.word(at)));
-        // "Reground 3 weeks ago, it is streaking again".
-        let behind = self.end_of_clause(done) + 1;
-        let so = (behind..last).any(|at| matches!(self.word(at), "is" | "are" | "keeps" | "its" | "it's"));
-        if !over && so && self.is_long_ago(done) && self.fault_within(behind, last - 1) {
-            return true;
-        }
         let wrong_so = (done + 1..last).any(|at| self.should_not_be(at));
         !over && ((wrong && self.is_long_ago(done)) || (wrong_so && self.is_so_now(clause)))
     }

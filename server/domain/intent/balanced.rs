@@ -38,7 +38,8 @@ fn some_left(spoken: &Spoken) -> Option<(usize, usize)> {
         let all = whole(last).filter(|_| between)?;
         (some < all).then_some(last)
     };
-    let counted = (at.saturating_sub(5)..(at + 4).min(count)).find_map(|from| Some((from, of(from)?)));
+    let near = at.saturating_sub(5)..(at + 4).min(count);
+    let counted = near.into_iter().find_map(|from| Some((from, of(from)?)));
     if let Some((from, last)) = counted.filter(|(from, _)| same(*from)) {
         return Some((from.min(at), last.max(at)));
     }
@@ -113,7 +114,8 @@ mod tests {
             ("sharpened three and balanced them", None),
         ] {
             let spoken = Spoken::new(words, tokens(words), &[]);
-            let found = some_left(&spoken).map(|(first, last)| spoken.phrase(first, last).trim().to_owned());
+            let found = some_left(&spoken);
+            let found = found.map(|(first, last)| spoken.phrase(first, last).trim().to_owned());
             assert_eq!(found.as_deref(), wanted, "{words}");
         }
     }

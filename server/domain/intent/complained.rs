@@ -12,7 +12,9 @@ const SAYS_NOTHING: &[&str] = &["the", "why", "what", "can", "could", "cause", "
 /// "Complaint: the tees are ragged": what stands behind a word that says that it ails.
 pub(super) fn named_a_complaint(text: &str) -> Option<&str> {
     const HEADS: &[&str] = &["complaint:", "complaint -", "problem:"];
-    let head = |start: &&&str| text.get(..start.len()).is_some_and(|head| head.eq_ignore_ascii_case(start));
+    let head = |start: &&&str| {
+        text.get(..start.len()).is_some_and(|head| head.eq_ignore_ascii_case(start))
+    };
     let start = HEADS.iter().find(head)?;
     Some(text[start.len()..].trim()).filter(|rest| !rest.is_empty())
 }

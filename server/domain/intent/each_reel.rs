@@ -1,6 +1,6 @@
-//! Which unit has which diameter, and which grit, where one sentence tells of several: five diameters
+//! Which unit has which diameter, and which grit, where one sentence tells of several: diameters
 //! behind "ground all five", "174.4 on unit 1 and 174.5 on 2", "120 grit, 80 grit on unit 3"?
-//! Deliberately absent: heights (`record_lists`), settings (`each_unit`), what came off (`taken_off`).
+//! Absent: heights (`record_lists`), settings (`each_unit`), what came off (`taken_off`).
 
 use super::assign::Assigned;
 use super::grinding::{WIDE_MM, is_other};
@@ -53,9 +53,12 @@ fn diameters(spoken: &Spoken) -> Vec<Vec<usize>> {
 }
 
 /// The unit that is named right before or right behind a number, in its clause.
-fn beside<'a>(spoken: &Spoken, named: &'a Named, (first, last): (&Quantity, &Quantity), behind: bool)
-    -> Option<&'a SubjectName>
-{
+fn beside<'a>(
+    spoken: &Spoken,
+    named: &'a Named,
+    (first, last): (&Quantity, &Quantity),
+    behind: bool,
+) -> Option<&'a SubjectName> {
     let segment = |at: usize| spoken.tokens.get(at).map(|token| token.segment);
     let free = |from: usize, to: usize| {
         !spoken.quantities.iter().any(|one| one.first >= from && one.last < to)
@@ -100,7 +103,8 @@ fn of_each(spoken: &Spoken, named: &Named) -> Vec<(SubjectName, Vec<usize>)> {
     if groups.len() != units.len() {
         return Vec::new();
     }
-    let (from, to) = (spoken.quantities[groups[0][0]].first, spoken.quantities[groups[groups.len() - 1][0]].last);
+    let last = groups[groups.len() - 1][0];
+    let (from, to) = (spoken.quantities[groups[0][0]].first, spoken.quantities[last].last);
     let inside = named.units.iter().any(|one| one.first > from && one.last < to);
     if inside { Vec::new() } else { units.into_iter().cloned().zip(groups).collect() }
 }
@@ -125,12 +129,12 @@ fn grits(spoken: &Spoken, named: &Named) -> Vec<(usize, Option<SubjectName>)> {
 
 /// Diameters behind "all five", as many as the machine has units: in their order.
 fn of_all(spoken: &Spoken, named: &Named, shop: &Shop) -> Vec<usize> {
-    let Some(machine) = named.machines.first().filter(|_| named.all_units && named.units.is_empty()) else {
-        return Vec::new();
-    };
+    let all = named.all_units && named.units.is_empty();
+    let Some(machine) = named.machines.first().filter(|_| all) else { return Vec::new() };
     let number = |name: &SubjectName| name.id().as_str().parse::<u32>().is_ok();
     let own = |name: &SubjectName| name.kind() == SubjectKind::Unit && machine.name.holds(name);
-    let units = shop.subjects.iter().filter(|known| own(&known.name) && number(&known.name)).count();
+    let units = shop.subjects.iter().filter(|known| own(&known.name) && number(&known.name));
+    let units = units.count();
     let groups = diameters(spoken);
     let single = groups.iter().all(|group| group.len() == 1);
     if units < 2 || !single || groups.len() != units { Vec::new() } else { groups.concat() }
@@ -145,7 +149,8 @@ pub(super) fn in_order(recorded: &Recorded, records: &mut [(SubjectName, Content
     }
     let number = |name: &SubjectName| name.id().as_str().parse::<u32>().ok();
     let mut units: Vec<usize> = (0..records.len())
-        .filter(|at| matches!(records[*at].1.detail, Detail::Sharpening(_)) && number(&records[*at].0).is_some())
+        .filter(|at| matches!(records[*at].1.detail, Detail::Sharpening(_)))
+        .filter(|at| number(&records[*at].0).is_some())
         .collect();
     units.sort_by_key(|at| number(&records[*at].0));
     let whole = units.len() == after.len();
@@ -198,7 +203,8 @@ impl Builder<'_> {
         for (name, content) in records.iter_mut() {
             let Detail::Sharpening(detail) = &mut content.detail else { continue };
             if !each.is_empty() {
-                let own = each.iter().find(|(unit, _)| unit == name).map(|(_, group)| group.as_slice());
+                let own = each.iter().find(|(unit, _)| unit == name);
+                let own = own.map(|(_, group)| group.as_slice());
                 let (before, after) = match own {
                     Some([after]) => (None, Some(*after)),
                     Some([before, after]) => (Some(*before), Some(*after)),

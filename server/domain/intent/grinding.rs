@@ -103,7 +103,8 @@ pub(super) fn put_right(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<As
         let clause = spoken.tokens[said.first].segment;
         let since = one.field != "hours_since_h" || spoken.tokens.iter()
             .any(|token| token.segment == clause && SINCE.contains(&token.text.as_str()));
-        metered && angle && lasted && since && !person && !narrow && !(of_length && is_taper(spoken, said))
+        let taper = of_length && is_taper(spoken, said);
+        metered && angle && lasted && since && !person && !narrow && !taper
     });
     if kind == RecordKind::Sharpening && grinds(spoken) {
         diameters(spoken, assigned);

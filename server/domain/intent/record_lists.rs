@@ -207,7 +207,7 @@ pub fn heights(
     let alike = (0..behind_all.len()).all(|at| behind_all[at] == behind_all[at % round.max(1)]);
     let behind_all: Vec<&String> = behind_all.into_iter().take(round).filter(|_| alike).collect();
     let each = !behind_all.is_empty() && wanted.len() % behind_all.len() == 0
-        && (named.units.is_empty() || wanted.len() == behind_all.len() || rounds == behind_all.len());
+        && (named.units.is_empty() || [wanted.len(), rounds].contains(&behind_all.len()));
     let behind_all = if each { behind_all } else { Vec::new() };
     let all_on = wanted.iter().all(|one| on_unit(one).is_some());
     let mut out: Vec<(usize, HeightPoint)> = Vec::new();

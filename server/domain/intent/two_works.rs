@@ -129,7 +129,9 @@ impl Builder<'_> {
     pub(super) fn cues_of_parts(&self) -> Vec<Cue<'_>> {
         let part = |cue: &&Cue| cue.family == "part";
         // "The blades were sharpened, not changed": nor were they where they were told before.
-        let instead = |cue: &&Cue| part(cue) && is_ground(self.spoken, cue) && not_replaced(self.spoken, cue);
+        let instead = |cue: &&Cue| {
+            part(cue) && is_ground(self.spoken, cue) && not_replaced(self.spoken, cue)
+        };
         let instead: Vec<&str> = self.cues.iter().filter(instead).map(|cue| cue.id).collect();
         let kept = |cue: &&Cue| {
             !part(cue) || !(is_ground(self.spoken, cue) || instead.contains(&cue.id))
@@ -150,7 +152,8 @@ pub(super) fn times(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<Assign
         let first = spoken.quantities[*index].first;
         let from = first.saturating_sub(NEAR);
         (from..first).any(|at| {
-            LAPPED.contains(&spoken.tokens[at].text.as_str()) && spoken.tokens[at].segment == spoken.tokens[first].segment
+            let (token, time) = (&spoken.tokens[at], &spoken.tokens[first]);
+            LAPPED.contains(&token.text.as_str()) && token.segment == time.segment
         })
     };
     let [one, two] = all[..] else { return };
