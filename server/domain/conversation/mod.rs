@@ -9,10 +9,9 @@
 //! other_subject, other_unit (words that lean) -> cautions (which were told) -> here (what is kept,
 //! and who gets the words) -> decide (what words that were understood lead to) -> in_turn (several
 //! proposals, words that add) -> putting_right (what was stored) -> walking (a job, its record) ->
-//! words_in_a_job, measured_ends (its readings) -> asked_on_the_way (questions in it) ->
-//! knowledge_asked -> looked_at (what was found), short_answers (to its check) -> lines_told,
-//! asked_of_the_answer, of_the_remedy -> of_the_case (what leans on the complaint) -> safety;
-//! new_words orders the rest.
+//! words_in_a_job, measured_ends (readings) -> asked_on_the_way (questions) -> knowledge_asked ->
+//! looked_at (what was found), short_answers (to its check) -> lines_told, asked_of_the_answer,
+//! of_the_remedy -> of_the_case (of the complaint) -> safety; new_words orders the rest.
 
 pub mod acts;
 pub mod asked_of_the_answer;
