@@ -36,10 +36,6 @@ impl<T> Lists<T> {
     pub fn len(&self) -> usize {
         self.ends.len()
     }
-
-    pub fn is_empty(&self) -> bool {
-        self.ends.is_empty()
-    }
 }
 
 impl<T, L: IntoIterator<Item = T>> FromIterator<L> for Lists<T> {
@@ -58,7 +54,6 @@ mod tests {
     fn each_list_has_its_own_items() {
         let lists: Lists<u8> = [vec![1, 2], vec![], vec![3]].into_iter().collect();
         assert_eq!(lists.len(), 3);
-        assert!(!lists.is_empty());
         assert_eq!([lists.of(0), lists.of(1), lists.of(2)], [&[1, 2][..], &[], &[3]]);
     }
 }

@@ -5,7 +5,7 @@
 
 use std::cmp::Reverse;
 
-use super::patterns::{Element, Lexicon, Match, Pattern, Word};
+use super::patterns::{Element, Lexicon, Match, Pattern, Word, number_of};
 
 impl Lexicon {
     /// Every pattern that occurs in the words, in order of pattern then position.
@@ -69,7 +69,7 @@ fn occurrences(run: &[Element], seen: &Occurrences, words: &[Word]) -> Vec<Vec<u
     match run.first() {
         // Nearly every run begins with a word that must be there: only its places are tried.
         Some(Element::One { alternative, optional: false }) => {
-            seen.of(*alternative).iter().for_each(|(start, _)| try_at(*start));
+            seen.of(*alternative).iter().for_each(|(start, _)| try_at(*start as usize));
         }
         _ => (0..words.len()).for_each(try_at),
     }
@@ -81,8 +81,8 @@ struct Occurrences {
     /// By alternative: the place of its range plus one; 0 when it does not occur.
     place: Vec<u32>,
     /// By place: the end of its range in `all`; the range begins where the one before ends.
-    ends: Vec<usize>,
-    all: Vec<(usize, usize)>,
+    ends: Vec<u32>,
+    all: Vec<(u32, u32)>,
     /// The alternatives that occur; their places are in the same order.
     present: Vec<usize>,
 }
@@ -93,7 +93,7 @@ impl Occurrences {
         let found = found(lexicon, words);
         let mut place = vec![0_u32; lexicon.keyed.len()];
         let mut present = Vec::new();
-        let mut counts: Vec<usize> = Vec::new();
+        let mut counts: Vec<u32> = Vec::new();
         for &(alternative, _, _) in &found {
             let place = &mut place[alternative as usize];
             if *place == 0 {
@@ -103,7 +103,7 @@ impl Occurrences {
             }
             counts[*place as usize - 1] += 1;
         }
-        let mut ends: Vec<usize> = Vec::with_capacity(counts.len());
+        let mut ends: Vec<u32> = Vec::with_capacity(counts.len());
         let mut from = 0;
         for count in counts {
             ends.push(from);
@@ -112,7 +112,7 @@ impl Occurrences {
         let mut all = vec![(0, 0); found.len()];
         for (alternative, start, length) in found {
             let next = &mut ends[place[alternative as usize] as usize - 1];
-            all[*next] = (start, length);
+            all[*next as usize] = (start, length);
             *next += 1;
         }
         let mut seen = Occurrences { place, ends, all, present };
@@ -124,10 +124,11 @@ impl Occurrences {
     fn longest_first(&mut self) {
         let mut from = 0;
         for end in &self.ends {
-            for same in self.all[from..*end].chunk_by_mut(|a, b| a.0 == b.0) {
+            let end = *end as usize;
+            for same in self.all[from..end].chunk_by_mut(|a, b| a.0 == b.0) {
                 same.sort_unstable_by_key(|(_, length)| Reverse(*length));
             }
-            from = *end;
+            from = end;
         }
     }
 
@@ -135,31 +136,33 @@ impl Occurrences {
         self.place[alternative as usize] != 0
     }
 
-    fn of(&self, alternative: u32) -> &[(usize, usize)] {
+    fn of(&self, alternative: u32) -> &[(u32, u32)] {
+        let end = |place: usize| self.ends[place - 1] as usize;
         match self.place[alternative as usize] as usize {
             0 => &[],
-            1 => &self.all[..self.ends[0]],
-            place => &self.all[self.ends[place - 2]..self.ends[place - 1]],
+            1 => &self.all[..end(1)],
+            place => &self.all[end(place - 1)..end(place)],
         }
     }
 
-    fn starting(&self, alternative: u32, start: usize) -> &[(usize, usize)] {
+    /// The lengths of what starts at a word.
+    fn starting(&self, alternative: u32, start: usize) -> impl Iterator<Item = usize> {
         let all = self.of(alternative);
-        let from = all.partition_point(|&(at, _)| at < start);
-        let to = all.partition_point(|&(at, _)| at <= start);
-        &all[from..to]
+        let from = all.partition_point(|&(at, _)| (at as usize) < start);
+        let here = all[from..].iter().take_while(move |&&(at, _)| at as usize == start);
+        here.map(|&(_, length)| length as usize)
     }
 }
 
 /// Every alternative with each place where it stands: alternative, start, length.
-fn found(lexicon: &Lexicon, words: &[Word]) -> Vec<(u32, usize, usize)> {
+fn found(lexicon: &Lexicon, words: &[Word]) -> Vec<(u32, u32, u32)> {
     let ids: Vec<Option<u32>> =
         words.iter().map(|word| lexicon.stems.get(&word.stem).copied()).collect();
     let mut found = Vec::new();
-    for start in 0..ids.len() {
+    for (start, at) in (0..ids.len()).zip(0..) {
         let Some(first) = ids[start] else { continue };
         let alone = lexicon.alone.of(first as usize);
-        found.extend(alone.iter().map(|&alternative| (alternative, start, 1)));
+        found.extend(alone.iter().map(|&alternative| (alternative, at, 1)));
         let Some(second) = ids.get(start + 1).copied().flatten() else { continue };
         let longer = lexicon.longer.of(first as usize);
         let from = longer.partition_point(|one| one.second < second);
@@ -170,7 +173,7 @@ fn found(lexicon: &Lexicon, words: &[Word]) -> Vec<(u32, usize, usize)> {
                 && rest.iter().zip(&ids[start + 2..]).all(|(want, got)| Some(*want) == *got)
                 && words[start].segment == words[start + length - 1].segment;
             if fits {
-                found.push((one.alternative, start, length));
+                found.push((one.alternative, at, number_of(length)));
             }
         }
     }
@@ -205,11 +208,11 @@ fn follow(
             let touches =
                 previous.is_none_or(|p| at < words.len() && words[p].segment == words[at].segment);
             if touches {
-                for &(start, length) in seen.starting(*alternative, at) {
+                for length in seen.starting(*alternative, at) {
                     let kept = matched.len();
-                    matched.extend(start..start + length);
-                    let last = Some(start + length - 1);
-                    if follow(rest, start + length, last, seen, words, matched) {
+                    matched.extend(at..at + length);
+                    let last = Some(at + length - 1);
+                    if follow(rest, at + length, last, seen, words, matched) {
                         return true;
                     }
                     matched.truncate(kept);

@@ -332,7 +332,7 @@ impl Builder {
     }
 }
 
-fn number_of(count: usize) -> u32 {
+pub(super) fn number_of(count: usize) -> u32 {
     u32::try_from(count).expect("fewer than 2^32 of anything")
 }
 
