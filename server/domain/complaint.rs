@@ -18,7 +18,7 @@ use super::language::scope::Scope;
 use super::limits;
 use super::models::COMPLAINED_OF;
 use super::sense::sensible;
-use super::{reported, ruled_out, spacing_said, tried};
+use super::{reported, ruled_out, spacing_said, tried, unit_or_end};
 pub use super::models::Models;
 pub use super::spoken_evidence::evidence;
 use super::wording::{counted, lower_first};
@@ -148,6 +148,7 @@ pub fn diagnose(
     if matches!(kind, Equipment::ReelUnit | Equipment::RotaryDeck) {
         spacing_said::put_right(&question.complaint, &mut heard);
     }
+    unit_or_end::put_right(&question.complaint, &mut heard);
     // What was found by looking, or taken back, goes before what was said.
     let observed = |id: &str| question.observations.iter().find(|(known, _)| known == id);
     heard.retain(|heard| observed(&heard.finding).is_none_or(|(_, so)| *so == heard.present));

@@ -8,13 +8,14 @@ use std::collections::BTreeSet;
 
 use super::catalogue::{Guard, Knowledge, Refusal};
 use super::danger_sound::{self, Sound};
+use super::job_asked;
 use super::language::assertion::{Assertion, assertion};
 use super::language::hearing::{Hearing, Reading};
 use super::language::patterns::Match;
 use super::language::purpose::ASKED_ANY;
 use super::language::scope::{GENERAL_REFUSAL, Scope, ScopeReading, scope};
 use super::language::text::stem;
-use super::wording::lower_first;
+use super::wording::{lower_first, plain_words};
 
 /// So many words before a phrase make it a fear or a case that is put.
 const UNREAL_REACH: usize = 2;
@@ -144,6 +145,11 @@ pub fn heard(knowledge: &Knowledge, reading: &Reading) -> Danger {
     let sound = sound.filter(|sound| sound.telling || danger.hazard || !figure);
     // "We mow it with a rotary deck" names nobody who could be near.
     let sound = sound.filter(|sound| sound.row != PEOPLE_NEAR || asks("people"));
+    // "How do I set the reel without wrecking the bedknife": a job, whatever it sounds like.
+    let refuses = |sound: &Sound| {
+        knowledge.refusal(&sound.row).is_some_and(|row| row.guard == Guard::Refuse)
+    };
+    let sound = sound.filter(|sound| !(refuses(sound) && job_asked::is_plain(knowledge, reading)));
     danger.sound = sound.filter(|sound| {
         let surely = if sound.telling { SURELY_RECORDS } else { ASKS_RECORDS };
         asks_records(knowledge, reading) < surely
@@ -212,7 +218,13 @@ fn names_it_so(row: &str, texts: &[&str]) -> bool {
 }
 
 /// "Only when it's driven, spins fine by hand": how it turns is told, and no leave is asked.
-fn tells_how_it_turns(texts: &[&str]) -> bool {
+pub fn tells_how_it_turns(words: &str) -> bool {
+    let said = plain_words(words);
+    let texts: Vec<&str> = said.iter().map(String::as_str).collect();
+    turns_told(&texts)
+}
+
+fn turns_told(texts: &[&str]) -> bool {
     const TURNS: &[&str] = &["spins", "turns", "rolls", "moves", "rotates", "runs", "goes", "spun", "turned"];
     const HOW: &[&str] = &[
         "fine", "free", "freely", "ok", "okay", "easy", "easily", "smooth", "smoothly", "nice", "nicely",
@@ -231,10 +243,15 @@ fn tells_how_it_turns(texts: &[&str]) -> bool {
     let near = at.map_or(&[][..], |at| &texts[at + 1..texts.len().min(at + 6)]);
     let by_hand = near.windows(2).any(|pair| pair[0] == "by" && pair[1] == "hand");
     let how = near.iter().take(3).any(|word| HOW.contains(word));
-    let other = |word: &&str| {
-        ASKS.contains(word) || RUNNING.contains(word) || DONE.contains(word)
+    // "With no drag" runs nothing.
+    let nothing = |at: usize| {
+        texts[at] == "with" && texts.get(at + 1).is_some_and(|next| matches!(*next, "no" | "little" | "hardly"))
     };
-    by_hand && how && !texts.iter().any(|word| other(word))
+    let other = |at: usize| {
+        let word = texts[at];
+        ASKS.contains(&word) || (RUNNING.contains(&word) && !nothing(at)) || DONE.contains(&word)
+    };
+    by_hand && how && !(0..texts.len()).any(other)
 }
 
 /// Whether it has happened, and not to a part of a machine.
@@ -269,7 +286,7 @@ pub fn judged(
         return (judged, danger);
     }
     let texts: Vec<&str> = reading.words.iter().map(|word| word.text.as_str()).collect();
-    if tells_how_it_turns(&texts) && danger.stop.is_none() {
+    if turns_told(&texts) && danger.stop.is_none() {
         if matches!(judged.scope, Scope::Unsafe(_)) {
             let signs = hearing.heard.is_empty();
             judged.scope = if signs { Scope::TooVague } else { Scope::Answer };
@@ -323,6 +340,7 @@ pub fn judged(
         }
         // "How many hours till it wants grinding": a number is asked for, and no leave.
         None if by_model && asks_an_amount(reading) => judged.scope = Scope::TooVague,
+        None if by_model && job_asked::is_plain(knowledge, reading) => judged.scope = Scope::TooVague,
         // The model alone takes much for unsafe that names nothing to be hurt by.
         None if by_model && !danger.hazard && (short || records()) => {
             judged.scope = if findings > 0 { Scope::Answer } else { Scope::TooVague };
@@ -368,6 +386,9 @@ pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String
     if let Some(repair) = repaired(knowledge, row, words) {
         return (answer_to(repair, words), repair.cautions.clone());
     }
+    if let Some(reel) = of_a_reel(knowledge, row, words) {
+        return (answer_to(reel, words), reel.cautions.clone());
+    }
     if let Some(hand) = by_hand_too(knowledge, row, words) {
         return both_refused(hand, row);
     }
@@ -394,6 +415,22 @@ fn repaired<'a>(knowledge: &'a Knowledge, row: &Refusal, words: &str) -> Option<
     });
     let repair = row.id == "run_damaged_wheel_or_blade" && blade && mended;
     repair.then(|| knowledge.refusal("straighten_or_weld_blade")).flatten()
+}
+
+/// "There's a nick in the reel, can he carry on": what holds of a reel, and not of wheels and rotary
+/// blades.
+fn of_a_reel<'a>(knowledge: &'a Knowledge, row: &Refusal, words: &str) -> Option<&'a Refusal> {
+    const REELS: &[&str] = &[
+        "reel", "reels", "cylinder", "cylinders", "bedknife", "bedknives", "unit", "units", "triplex", "gang",
+    ];
+    const OTHERS: &[&str] = &[
+        "rotary", "rotaries", "deck", "decks", "wheel", "wheels", "stone", "disc", "grinder", "spindle", "tip", "tips",
+    ];
+    let lower = words.to_lowercase();
+    let said: Vec<&str> = lower.split(|ch: char| !ch.is_alphanumeric()).collect();
+    let says = |list: &[&str]| said.iter().any(|word| list.contains(word));
+    let reel = row.id == "run_damaged_wheel_or_blade" && says(REELS) && !says(OTHERS);
+    reel.then(|| knowledge.refusal("run_damaged_reel")).flatten()
 }
 
 /// "With the guard off and clear it with his hand": what is refused beside the hand, which is worse.
@@ -632,12 +669,15 @@ mod tests {
             ("only when its driven spins fine by hand", true),
             ("the reel turns freely by hand", true),
             ("it spins stiff by hand", true),
+            ("it turns free by hand with no drag", true),
+            ("it turns free by hand with no guard", false),
+            ("it turns free by hand with the drive in", false),
             ("he turns it by hand while it runs", false),
             ("can i spin it by hand if it turns easy", false),
             ("he spins the reel by hand", false),
         ] {
             let texts: Vec<&str> = words.split(' ').collect();
-            assert_eq!(tells_how_it_turns(&texts), wanted, "{words}");
+            assert_eq!(turns_told(&texts), wanted, "{words}");
         }
     }
 }

@@ -86,6 +86,24 @@ pub fn named<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Vec<
     if most == 0 || found.len() > NAMED_MAX { Vec::new() } else { found }
 }
 
+/// What is between passes is lost overlap, and nothing that stands inside one deck.
+const OF_PASSES: &str = "overlap_too_small";
+
+/// "A strip between two blades": inside the deck, where no driving overlaps it.
+fn stands_inside(said: &[String]) -> bool {
+    const BLADES: &[&str] = &["blades", "spindles", "blade", "spindle"];
+    const NEAR: usize = 4;
+    let is = |at: usize, list: &[&str]| said.get(at).is_some_and(|word| list.contains(&word.as_str()));
+    let between = |at: usize| {
+        is(at, &["between"]) && (at + 1..=at + NEAR).any(|at| is(at, BLADES)) && !is(at + 2, &["decks"])
+    };
+    let inside = |at: usize| {
+        let within = is(at, &["inside", "within"]) || (is(at, &["middle", "centre"]) && is(at + 1, &["of"]));
+        within && (at + 1..=at + NEAR).any(|at| is(at, &["deck"]))
+    };
+    (0..said.len()).any(|at| between(at) || inside(at))
+}
+
 /// The causes that are ruled out by what was said, sentence by sentence.
 pub fn causes<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Vec<&'a Cause> {
     let mut found: Vec<&Cause> = Vec::new();
@@ -94,6 +112,9 @@ pub fn causes<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Vec
     let stays = |row: &Cause| {
         two.iter().flat_map(|two| &two.is).any(|one| one.id == row.id)
     };
+    if kind == Equipment::RotaryDeck && stands_inside(&plain(words)) {
+        found.extend(knowledge.cause(kind, OF_PASSES));
+    }
     for sentence in words.split_inclusive(['.', ';', '!', '?', ',']) {
         let said = plain(sentence);
         let asks = sentence.ends_with('?') || doubts(&said);
@@ -238,6 +259,19 @@ mod tests {
         assert_eq!(two("it is not the belt"), None);
         assert_eq!(parted("it's the belt, not the blades"), "it's the belt. not the blades");
         assert_eq!(parted("it is not the belt"), "it is not the belt");
+    }
+
+    #[test]
+    fn a_strip_between_blades_stands_inside_the_deck() {
+        for (words, wanted) in [
+            ("leaves a strip of long grass down the middle between two blades", true),
+            ("a ridge between the left and middle spindles", true),
+            ("a mohican in the middle of the deck", true),
+            ("a strip between two passes", false),
+            ("a strip between the decks", false),
+        ] {
+            assert_eq!(stands_inside(&plain(words)), wanted, "{words}");
+        }
     }
 
     #[test]

@@ -14,6 +14,7 @@ use crate::domain::passages::form::Form;
 use crate::domain::passages::told::NAMED;
 use crate::domain::ruled_out;
 use crate::domain::said::numbers::quantities;
+use crate::domain::unit_or_end;
 use crate::domain::units::plain;
 use crate::domain::wording::plain_words;
 
@@ -353,6 +354,11 @@ impl<C: Clone> Conversation<C> {
         let rows: Vec<&(String, String)> = named.iter().chain(left).filter(differs).collect();
         let own = rows.iter().find(|row| between(row) == of_units);
         let (id, _) = own.or(rows.first().filter(|_| same || !of_units))?;
+        // Of two units that are held against each other.
+        let id: &str = match unit_or_end::names_units(&self.case_words) && unit_or_end::is_of_ends(id) {
+            true => unit_or_end::ONE_UNIT,
+            false => id,
+        };
         let apart = spread(&values);
         // By the size of the readings (common practice, no source).
         let limit = (values.iter().copied().fold(0.0, f64::max) * 0.02).max(0.05);
@@ -369,7 +375,7 @@ impl<C: Clone> Conversation<C> {
             ),
         };
         let line = format!("Taken into account. {told}. {so}: {title}. (Not stored as readings.)");
-        let known = known.iter().cloned().chain([(id.clone(), there)]).collect();
+        let known = known.iter().cloned().chain([(id.to_owned(), there)]).collect();
         Some(vec![say(line), Action::Observe(known)])
     }
 }

@@ -5,7 +5,7 @@
 
 use super::asked_of_the_answer::{asks_of_a_cause, bare, core};
 use super::of_the_case::{BEFORE, GOES_ON, TIME};
-use super::{Asked, Conversation, acts};
+use super::{Asked, Conversation, acts, in_turn};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::danger;
 use crate::domain::intent::guide;
@@ -59,7 +59,8 @@ impl<C: Clone> Conversation<C> {
             "how" if advised && self.how_of_it(knowledge, words) => Some("walk me through it"),
             "why" => Some("why"),
             "past" if !asks_for_one_thing(words) => Some(BEFORE),
-            "time" if advised => Some(TIME),
+            // "We timed it, bang on" tells what a look came to.
+            "time" if advised && !tells_a_look(words) => Some(TIME),
             // "Does sand do it" asks for the cause.
             "may" if !is_dangerous(knowledge, words) && !of_a_cause(words) => Some(GOES_ON),
             "drop" if knowledge.ear.hear(&knowledge.ear.read(words)).heard.is_empty() => {
@@ -80,6 +81,13 @@ impl<C: Clone> Conversation<C> {
         let named = guide::procedure(knowledge, &tokens(words)).is_some_and(fits);
         !named && self.safe_way_after(knowledge, &self.turn.words, words).is_none()
     }
+}
+
+/// Whether the words tell that somebody looked, and ask for nothing.
+fn tells_a_look(words: &str) -> bool {
+    const LOOKED: &[&str] = &["timed", "measured", "checked", "clocked", "tested", "looked", "tried"];
+    let plain = acts::plain(words);
+    !in_turn::asks(words) && plain.split_whitespace().any(|word| LOOKED.contains(&word))
 }
 
 /// Whether few words that name no machine by its number ask if it may go out.

@@ -89,9 +89,13 @@ impl<C: Clone> Conversation<C> {
         known: Vec<(String, bool)>,
         words: &str,
     ) -> Option<Actions<C>> {
-        if safety::refused::<C>(knowledge, words).is_some()
-            || follow_up(words, &self.earlier, false).is_some()
-        {
+        if safety::refused::<C>(knowledge, words).is_some() {
+            return None;
+        }
+        if let Some(actions) = self.circumstance_gone(knowledge, &left, &known, words) {
+            return Some(actions);
+        }
+        if follow_up(words, &self.earlier, false).is_some() {
             return None;
         }
         if let Some(actions) = self.readings_answer(knowledge, &left, &known, words) {

@@ -17,7 +17,7 @@ const GOOD: &[&str] = &[
     "ok", "okay", "fine", "good", "level", "same", "equal", "alike", "even", "straight", "true",
     "tight", "clean", "sharp", "square", "alright", "sound", "solid", "normal", "balanced", "perfect",
     "identical", "flush", "snug", "firm", "spot", "healthy", "quiet", "smooth", "lovely", "mint",
-    "parallel", "freely", "grand", "clear",
+    "parallel", "freely", "grand", "clear", "bang", "free",
 ];
 #[rustfmt::skip]
 const BAD: &[&str] = &[
@@ -25,7 +25,8 @@ const BAD: &[&str] = &[
     "slack", "nick", "nicks", "nicked", "knick", "rounded", "rough", "twisted", "bowed", "blunt",
     "dull", "packed", "caked", "short", "low", "high", "out", "slip", "slipping", "slips", "glazed",
     "stiff", "seized", "damaged", "wrong", "missing", "gritty", "notchy", "wobble", "unbalanced",
-    "slop", "movement", "dent", "dents", "burr", "leak", "leaks", "damage", "float",
+    "slop", "movement", "dent", "dents", "burr", "leak", "leaks", "damage", "float", "drag",
+    "binding",
 ];
 #[rustfmt::skip]
 const NEGATORS: &[&str] = &[
@@ -80,6 +81,15 @@ const ONE_UNIT: &str = "one_unit_only";
 /// Longer words tell more than one look.
 const WORDS_MAX: usize = 14;
 
+/// What the fault was told to go with, the words of the opposite, and what says that it is there then too
+/// (common practice, no source).
+const GOES_WITH: &[(&[&str], &[&str])] = &[
+    (&["worse_when_wet", "leaf_wet_at_cut"], &["dry", "dries", "dried", "drier"]),
+    (&["scalped_on_turns", "fades_with_wider_turns"], &["straight", "straights", "straightaway"]),
+    (&["worse_at_speed", "ground_speed_high"], &["slow", "slower", "slowly", "slowed", "slows"]),
+];
+const THERE_TOO: &[&str] = &["still", "too", "also", "same", "even", "well", "aswell", "anyway"];
+
 /// One turn, word by word.
 struct Said {
     words: Vec<String>,
@@ -123,6 +133,9 @@ impl Said {
             }
             "even" => !EVEN_OF.contains(&word(at + 1)),
             "spot" => word(at + 1) == "on",
+            // "Bang on", and no bang on every turn; "turns free", and no free play.
+            "bang" => word(at + 1) == "on" && matches!(word(at + 2), "" | "now" | "mate" | "so"),
+            "free" => word(at + 1) != "play" && word(at + 1) != "of",
             _ => true,
         }
     }
@@ -239,6 +252,17 @@ pub fn found(
     known
 }
 
+/// "When it dries up, still does it", "on straights now as well": it does not go with what it was told
+/// to go with.
+fn there_all_the_same(knowledge: &Knowledge, kind: Equipment, said: &Said) -> Vec<(String, bool)> {
+    if !said.says(THERE_TOO) || said.says(NEGATORS) {
+        return Vec::new();
+    }
+    let ids = GOES_WITH.iter().filter(|(_, other)| said.says(other)).flat_map(|(ids, _)| *ids);
+    let of_kind = |id: &&&str| knowledge.finding(id).is_some_and(|row| row.equipment.contains(&kind));
+    ids.filter(of_kind).map(|id| ((*id).to_owned(), false)).collect()
+}
+
 /// "It is rough when I spin it, and there's play": what a reel tells the hand that turns it.
 fn felt_in(kind: Equipment, said: &Said) -> Vec<&'static str> {
     const ROUGH: &[&str] = &["rough", "gritty", "notchy", "graunchy", "lumpy", "grumbly", "stiff"];
@@ -314,7 +338,8 @@ pub(super) fn about(
     }
     // "Dead level", "bang on".
     const DEGREES: &[&str] = &["dead", "bang", "perfectly", "completely", "nice", "pretty"];
-    let good: BTreeSet<String> = GOOD.iter().chain(DEGREES).map(|word| stem(word)).collect();
+    let good: BTreeSet<String> =
+        GOOD.iter().chain(DEGREES).chain(LOOKED).map(|word| stem(word)).collect();
     let nothing_named = matter.iter().all(|word| good.contains(word));
     if let Some((id, _)) = asked.first().filter(|_| nothing_named) {
         return vec![id.clone()];
@@ -369,7 +394,9 @@ impl<C: Clone> Conversation<C> {
         let kind = self.context.equipment.filter(|_| self.context.case.is_some())?;
         let free = self.walking.is_none() && !self.adds_to_the_proposal();
         let danger = danger::heard(knowledge, &knowledge.ear.read(words));
-        if !free || danger.stop.is_some() || danger.leave.is_some() {
+        // "It turns free by hand" tells how it turns, and asks no leave.
+        let leave = danger.leave.is_some() && !danger::tells_how_it_turns(words);
+        if !free || danger.stop.is_some() || leave {
             return None;
         }
         let mut known = found(knowledge, kind, asked, words);
@@ -418,6 +445,37 @@ impl<C: Clone> Conversation<C> {
         Some(actions)
     }
 
+    /// "When it dries up, still does it": what the complaint was told to go with, or what was asked, is
+    /// taken back.
+    pub(super) fn circumstance_gone(
+        &self,
+        knowledge: &Knowledge,
+        left: &[(String, String)],
+        known: &[(String, bool)],
+        words: &str,
+    ) -> Option<Actions<C>> {
+        let said = Said::of(words);
+        let kind = self.context.equipment.filter(|_| said.words.len() <= WORDS_MAX)?;
+        if in_turn::asks_at_all(words) || said.says(DEEDS) {
+            return None;
+        }
+        let told = knowledge.ear.hear(&knowledge.ear.read(&self.case_words)).heard;
+        let gone: Vec<(String, bool)> = there_all_the_same(knowledge, kind, &said)
+            .into_iter()
+            .filter(|(id, _)| {
+                let heard = told.iter().any(|one| one.present && one.finding == *id);
+                heard || left.iter().any(|(asked, _)| asked == id)
+            })
+            .collect();
+        let titles: Vec<&str> = gone
+            .iter()
+            .filter_map(|(id, _)| knowledge.finding(id).map(|row| row.title.as_str()))
+            .collect();
+        let line = format!("Taken into account. It is not so: {}.", titles.join("; "));
+        let all = known.iter().chain(&gone).cloned().collect();
+        (!gone.is_empty()).then(|| vec![say(line), Action::Observe(all)])
+    }
+
     /// "So what's the job and how long": what was advised, with its minutes.
     pub(super) fn job_asked(&self, knowledge: &Knowledge, words: &str) -> Option<Actions<C>> {
         const ASKED: &[&str] = &[
@@ -431,7 +489,12 @@ impl<C: Clone> Conversation<C> {
         ];
         let said = Said::of(words);
         let text = said.words.join(" ");
-        let asks = ASKED.iter().any(|asked| text.contains(asked));
+        // "So what is it", and nothing else: what stands.
+        const WHAT_IS_IT: &[&str] = &[
+            "what is it", "so what is it", "what is it then", "so what is it then", "whats it then", "whats wrong with it",
+            "so whats wrong with it", "what do you reckon it is", "what do you think it is", "so what do you think it is",
+        ];
+        let asks = ASKED.iter().any(|asked| text.contains(asked)) || WHAT_IS_IT.contains(&&*text);
         if !asks || self.advised.is_empty() || said.words.len() > WORDS_MAX {
             return None;
         }

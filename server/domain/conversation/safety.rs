@@ -3,6 +3,7 @@
 
 use crate::domain::catalogue::{Guard, Knowledge};
 use crate::domain::danger;
+use crate::domain::job_asked;
 use crate::domain::intent::leave::LEAVE;
 use crate::domain::language::scope::Scope;
 use crate::domain::wording::lower_first;
@@ -332,6 +333,11 @@ impl Refused {
         if let Some(row) = excused.filter(|_| said.len() <= FURTHER_WORDS_MAX) {
             let (text, cautions) = (danger::answer(row), row.cautions.clone());
             return Some(vec![Action::Refuse { text, cautions }]);
+        }
+        // "How do I dress the nick, then": a job by its name is shown with its own cautions.
+        if job_asked::is_plain(knowledge, &ear.read(words)) {
+            let asked = plain.find("how ").map(|at| plain[at..].to_owned());
+            return asked.map(|asked| vec![Action::Interpret(asked)]);
         }
         if instead && said.len() <= FURTHER_WORDS_MAX {
             let way = self.text.split_once(". ").filter(|_| no).map_or(&*self.text, |(_, way)| way);

@@ -99,10 +99,17 @@ fn most_like<'a>(
     small: &BTreeSet<String>,
     titles: impl Iterator<Item = (&'a str, String)>,
 ) -> Option<(&'a str, f64)> {
+    // "Engine off obviously, how do I do it" names no job of the engine.
+    let stands = |at: usize| {
+        let next = words.get(at + 1).map_or("", |token| token.text.as_str());
+        let drive = matches!(words[at].text.as_str(), "engine" | "motor" | "ignition" | "power");
+        drive && matches!(next, "off" | "stopped" | "isolated")
+    };
     let said: BTreeSet<String> = words
         .iter()
-        .filter(|token| token.kind == Kind::Word)
-        .filter_map(|token| matter(&token.text, small))
+        .enumerate()
+        .filter(|(at, token)| token.kind == Kind::Word && !stands(*at))
+        .filter_map(|(_, token)| matter(&token.text, small))
         .collect();
     let all: Vec<(&str, BTreeSet<String>)> =
         titles.map(|(id, title)| (id, stems_of(&title, small))).collect();

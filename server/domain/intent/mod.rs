@@ -82,6 +82,7 @@ pub mod spoken;
 pub mod stored;
 mod sounds;
 mod sum_again;
+mod tails;
 mod taken_off;
 mod two_works;
 mod guessed;
@@ -319,6 +320,13 @@ impl<'a> Heard<'a> {
 
 /// Understands a sentence.
 pub fn interpret(knowledge: &Knowledge, question: &Question) -> Interpretation {
+    // "..., so where do I send him next": the complaint is what stands before it.
+    if let Some(text) = tails::without(question.text) {
+        let body = interpret(knowledge, &Question { text, ..question.clone() });
+        if body.kind == CommandKind::Diagnose {
+            return body;
+        }
+    }
     let heard = Heard::new(knowledge, question);
     let reader = Reader { knowledge, question, heard: &heard, spoken: &heard.spoken };
     let mut answer = reader.answer_of_kind();
