@@ -340,7 +340,9 @@ pub fn judged(
         }
         // "How many hours till it wants grinding": a number is asked for, and no leave.
         None if by_model && asks_an_amount(reading) => judged.scope = Scope::TooVague,
-        None if by_model && job_asked::is_plain(knowledge, reading) => judged.scope = Scope::TooVague,
+        None if by_model && job_asked::is_plain(knowledge, reading) => {
+            judged.scope = Scope::TooVague;
+        }
         // The model alone takes much for unsafe that names nothing to be hurt by.
         None if by_model && !danger.hazard && (short || records()) => {
             judged.scope = if findings > 0 { Scope::Answer } else { Scope::TooVague };

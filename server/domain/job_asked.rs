@@ -1,5 +1,6 @@
-//! Is plainly asked how a job is done, by its name, and with nothing in it that anybody is hurt by? What
-//! only sounds like a danger is then answered with the job; what a phrase refuses stays refused.
+//! Is plainly asked how a job is done, by its name, and with nothing in it that anybody is hurt by?
+//! What only sounds like a danger is then answered with the job; what a phrase refuses stays
+//! refused.
 
 use super::catalogue::Knowledge;
 use super::intent::guide;
@@ -27,7 +28,7 @@ const NOT_PLAIN: &[&str] = &[
     "chocks", "chocking", "block", "blocks", "blocking", "secure", "securing", "year", "years", "school",
     "teenager", "youngster", "baby", "son", "daughter", "glove", "eyes", "face", "leg", "legs", "body", "neck",
     "hair", "tape", "tie", "tied", "wire", "weigh", "rope", "bungee", "wedge", "stick", "bar", "screwdriver",
-    "jam", "jammed", "stuck", "blockage", "leak", "leaks", "hose", "kick", "drill", "saw", "cutting", "inside",
+    "blast", "blasting", "blow", "blowing", "air", "whirl", "whirls", "jam", "jammed", "stuck", "blockage", "leak", "leaks", "hose", "kick", "drill", "saw", "cutting", "inside",
 ];
 
 /// Whether the words ask for a job by its name and for nothing else.

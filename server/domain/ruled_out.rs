@@ -92,10 +92,13 @@ const OF_PASSES: &str = "overlap_too_small";
 /// "A strip between two blades": inside the deck, where no driving overlaps it.
 fn stands_inside(said: &[String]) -> bool {
     const BLADES: &[&str] = &["blades", "spindles", "blade", "spindle"];
-    const NEAR: usize = 4;
-    let is = |at: usize, list: &[&str]| said.get(at).is_some_and(|word| list.contains(&word.as_str()));
+    const OTHERS: &[&str] = &["decks", "passes", "runs", "units", "machines", "mowers", "rounds"];
+    const NEAR: usize = 5;
+    let word = |at: usize| said.get(at).map_or("", String::as_str);
+    let is = |at: usize, list: &[&str]| list.contains(&word(at));
     let between = |at: usize| {
-        is(at, &["between"]) && (at + 1..=at + NEAR).any(|at| is(at, BLADES)) && !is(at + 2, &["decks"])
+        let of = (at + 1..=at + NEAR).find(|at| is(*at, BLADES) || is(*at, OTHERS));
+        is(at, &["between"]) && of.is_some_and(|at| is(at, BLADES))
     };
     let inside = |at: usize| {
         let within = is(at, &["inside", "within"]) || (is(at, &["middle", "centre"]) && is(at + 1, &["of"]));
@@ -268,7 +271,7 @@ mod tests {
             ("a ridge between the left and middle spindles", true),
             ("a mohican in the middle of the deck", true),
             ("a strip between two passes", false),
-            ("a strip between the decks", false),
+            ("a strip between the decks, blades are new", false),
         ] {
             assert_eq!(stands_inside(&plain(words)), wanted, "{words}");
         }

@@ -30,8 +30,8 @@ const WITHIN: &[&str] = &["end", "ends", "side", "sides", "edge", "edges", "half
 /// So far before an end a negator denies it.
 const REACH: usize = 4;
 
-/// Whether the sides that are named are sides of the machine, with a unit on each; and whether an end is
-/// denied in so many words.
+/// Whether the sides that are named are sides of the machine, with a unit on each; and whether an end
+/// is denied in so many words.
 fn units_compared(words: &str, grooves: bool) -> Option<bool> {
     let said = plain_words(words);
     let word = |at: usize| said.get(at).map_or("", String::as_str);

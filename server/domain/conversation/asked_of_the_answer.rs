@@ -355,7 +355,8 @@ impl<C: Clone> Conversation<C> {
         let own = rows.iter().find(|row| between(row) == of_units);
         let (id, _) = own.or(rows.first().filter(|_| same || !of_units))?;
         // Of two units that are held against each other.
-        let id: &str = match unit_or_end::names_units(&self.case_words) && unit_or_end::is_of_ends(id) {
+        let units = unit_or_end::names_units(&self.case_words);
+        let id: &str = match units && unit_or_end::is_of_ends(id) {
             true => unit_or_end::ONE_UNIT,
             false => id,
         };

@@ -81,8 +81,8 @@ const ONE_UNIT: &str = "one_unit_only";
 /// Longer words tell more than one look.
 const WORDS_MAX: usize = 14;
 
-/// What the fault was told to go with, the words of the opposite, and what says that it is there then too
-/// (common practice, no source).
+/// What the fault was told to go with, the words of the opposite, and what says that it is there
+/// then too (common practice, no source).
 const GOES_WITH: &[(&[&str], &[&str])] = &[
     (&["worse_when_wet", "leaf_wet_at_cut"], &["dry", "dries", "dried", "drier"]),
     (&["scalped_on_turns", "fades_with_wider_turns"], &["straight", "straights", "straightaway"]),
@@ -259,7 +259,9 @@ fn there_all_the_same(knowledge: &Knowledge, kind: Equipment, said: &Said) -> Ve
         return Vec::new();
     }
     let ids = GOES_WITH.iter().filter(|(_, other)| said.says(other)).flat_map(|(ids, _)| *ids);
-    let of_kind = |id: &&&str| knowledge.finding(id).is_some_and(|row| row.equipment.contains(&kind));
+    let of_kind = |id: &&&str| {
+        knowledge.finding(id).is_some_and(|row| row.equipment.contains(&kind))
+    };
     ids.filter(of_kind).map(|id| ((*id).to_owned(), false)).collect()
 }
 
@@ -456,7 +458,11 @@ impl<C: Clone> Conversation<C> {
     ) -> Option<Actions<C>> {
         let said = Said::of(words);
         let kind = self.context.equipment.filter(|_| said.words.len() <= WORDS_MAX)?;
-        if in_turn::asks_at_all(words) || said.says(DEEDS) {
+        // "When it dries" and "still do it" ask for nothing.
+        const ASKS: &[&str] = &["does", "is", "do", "will", "can", "should", "why", "how", "what", "which"];
+        let asks = words.trim_end().ends_with('?')
+            || said.words.first().is_some_and(|first| ASKS.contains(&first.as_str()));
+        if asks || said.says(DEEDS) {
             return None;
         }
         let told = knowledge.ear.hear(&knowledge.ear.read(&self.case_words)).heard;

@@ -254,6 +254,12 @@ fn asks_how(knowledge: &Knowledge, words: &str, plain: &str) -> bool {
     asks.iter().any(|start| rest.starts_with(start)) && own.leave.is_none() && own.stop.is_none()
 }
 
+/// "So how do I dress the nick": shown with its own cautions, as if asked by itself.
+fn job_by_its_name<C>(plain: &str) -> Option<Vec<Action<C>>> {
+    let asked = plain.find("how ").map(|at| plain[at..].to_owned());
+    asked.map(|asked| vec![Action::Interpret(asked)])
+}
+
 /// "Off then", "engine off", "switched off": what was refused of a running machine is asked of one that
 /// stands. "Guard off" and "gloves off" are none of that.
 fn says_it_stands(said: &[&str]) -> bool {
@@ -334,10 +340,8 @@ impl Refused {
             let (text, cautions) = (danger::answer(row), row.cautions.clone());
             return Some(vec![Action::Refuse { text, cautions }]);
         }
-        // "How do I dress the nick, then": a job by its name is shown with its own cautions.
         if job_asked::is_plain(knowledge, &ear.read(words)) {
-            let asked = plain.find("how ").map(|at| plain[at..].to_owned());
-            return asked.map(|asked| vec![Action::Interpret(asked)]);
+            return job_by_its_name(&plain);
         }
         if instead && said.len() <= FURTHER_WORDS_MAX {
             let way = self.text.split_once(". ").filter(|_| no).map_or(&*self.text, |(_, way)| way);

@@ -320,12 +320,8 @@ impl<'a> Heard<'a> {
 
 /// Understands a sentence.
 pub fn interpret(knowledge: &Knowledge, question: &Question) -> Interpretation {
-    // "..., so where do I send him next": the complaint is what stands before it.
-    if let Some(text) = tails::without(question.text) {
-        let body = interpret(knowledge, &Question { text, ..question.clone() });
-        if body.kind == CommandKind::Diagnose {
-            return body;
-        }
+    if let Some(complaint) = tails::complaint_before(knowledge, question) {
+        return complaint;
     }
     let heard = Heard::new(knowledge, question);
     let reader = Reader { knowledge, question, heard: &heard, spoken: &heard.spoken };

@@ -3,13 +3,16 @@
 //! a question to the records.
 //! Deliberately absent: questions that name a part, a time or some work (`asked_first`).
 
+use super::kind::CommandKind;
+use super::{Interpretation, Question, interpret};
+use crate::domain::catalogue::Knowledge;
 use crate::domain::wording::plain;
 
 /// A complaint before it has so many words.
 const COMPLAINT_WORDS_MIN: usize = 3;
 /// A tail is not longer.
 const TAIL_WORDS_MAX: usize = 10;
-const LINKS: &[&str] = &["so", "and", "now", "then", "but", "right", "ok", "okay", "anyway"];
+const LINKS: &[&str] = &["so", "and", "now", "then", "but", "ok", "okay", "anyway"];
 const ASKS: &[&str] = &["what", "whats", "which", "where", "wheres"];
 /// One of them is asked for (common practice, no source).
 const STEPS: &[&str] = &[
@@ -24,14 +27,22 @@ const BESIDE: &[&str] = &[
     "please", "mate", "lads", "lad", "apprentice", "say", "reckon", "think", "suggest", "this", "that",
 ];
 
+/// The complaint before such a tail.
+pub fn complaint_before(knowledge: &Knowledge, question: &Question) -> Option<Interpretation> {
+    let text = without(question.text)?;
+    let body = interpret(knowledge, &Question { text, ..question.clone() });
+    (body.kind == CommandKind::Diagnose).then_some(body)
+}
+
 /// The words without such a tail; `None` when there is none.
-pub fn without(text: &str) -> Option<&str> {
-    let mut begins: Vec<usize> = text.match_indices(char::is_whitespace).map(|(at, _)| at).collect();
-    begins.reverse();
-    let said = |part: &str| plain(part).split_whitespace().map(bare).collect::<Vec<String>>();
+fn without(text: &str) -> Option<&str> {
+    let said = |part: &str| -> Vec<String> {
+        let plain = plain(part);
+        plain.split_whitespace().map(bare).filter(|word| !word.is_empty()).collect()
+    };
     let mut found = None;
-    for at in begins {
-        let tail: Vec<String> = said(&text[at..]).into_iter().filter(|word| !word.is_empty()).collect();
+    for (at, _) in text.rmatch_indices(char::is_whitespace) {
+        let tail = said(&text[at..]);
         if tail.len() > TAIL_WORDS_MAX {
             break;
         }
