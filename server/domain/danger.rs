@@ -63,6 +63,9 @@ const NO_BODY: &[&str] = &[
     "gauge", "grinder", "pin",
 ];
 
+/// Going on with a reel that was struck.
+pub const DAMAGED_REEL: &str = "run_damaged_reel";
+
 /// What was heard of danger.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Danger {
@@ -423,16 +426,17 @@ fn repaired<'a>(knowledge: &'a Knowledge, row: &Refusal, words: &str) -> Option<
 /// blades.
 fn of_a_reel<'a>(knowledge: &'a Knowledge, row: &Refusal, words: &str) -> Option<&'a Refusal> {
     const REELS: &[&str] = &[
-        "reel", "reels", "cylinder", "cylinders", "bedknife", "bedknives", "unit", "units", "triplex", "gang",
+        "reel", "reels", "cylinder", "cylinders", "bedknife", "bedknives",
     ];
     const OTHERS: &[&str] = &[
         "rotary", "rotaries", "deck", "decks", "wheel", "wheels", "stone", "disc", "grinder", "spindle", "tip", "tips",
+        "grind", "grinding", "abrasive", "cbn", "diamond", "flail", "flails", "mulching", "mulcher", "turn", "wing",
     ];
     let lower = words.to_lowercase();
     let said: Vec<&str> = lower.split(|ch: char| !ch.is_alphanumeric()).collect();
     let says = |list: &[&str]| said.iter().any(|word| list.contains(word));
     let reel = row.id == "run_damaged_wheel_or_blade" && says(REELS) && !says(OTHERS);
-    reel.then(|| knowledge.refusal("run_damaged_reel")).flatten()
+    reel.then(|| knowledge.refusal(DAMAGED_REEL)).flatten()
 }
 
 /// "With the guard off and clear it with his hand": what is refused beside the hand, which is worse.
@@ -538,6 +542,17 @@ fn of_hazard<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
     });
     // As they stand in the file: the more telling first.
     rows.min_by_key(|(section, _)| *section).map(|(_, row)| row)
+}
+
+/// Whether anything of danger is in the words: told, asked or refused, named or only sounded like. What
+/// cuts words down, or answers a part of them, asks this of the whole first.
+pub fn is_any(knowledge: &Knowledge, words: &str) -> bool {
+    let reading = knowledge.ear.read(words);
+    let (judged, danger) = self::judged(knowledge, &reading, &knowledge.ear.hear(&reading));
+    danger.hazard
+        || danger.sound.is_some()
+        || matches!(judged.scope, Scope::Unsafe(_))
+        || [danger.emergency, danger.stop, danger.leave].iter().any(Option::is_some)
 }
 
 /// Whether the words only ask to go on with what was told before: refused by the model alone.

@@ -31,12 +31,40 @@ const NOT_PLAIN: &[&str] = &[
     "blast", "blasting", "blow", "blowing", "air", "whirl", "whirls", "jam", "jammed", "stuck", "blockage", "leak", "leaks", "hose", "kick", "drill", "saw", "cutting", "inside",
 ];
 
+/// What begins a clause that may tell of anything.
+const CLAUSES: &[&str] =
+    &["while", "whilst", "with", "without", "as", "when", "whenever", "if", "like", "that", "still", "anyway"];
+/// And what of it is harmless: what shall not be spoilt, and that another follows the steps.
+const SPOILT: &[&str] = &[
+    "wrecking", "knackering", "damaging", "scoring", "ruining", "harming", "burning", "marking", "dulling", "blunting",
+    "spoiling", "hurting", "killing", "chewing",
+];
+const PARTS: &[&str] = &["bedknife", "bedknives", "knife", "blade", "blades", "edge", "edges", "reel", "cylinder", "cut", "grass", "turf"];
+const FOLLOWED: &[&str] = &[" while they do it ", " while he does it ", " while she does it ", " so that it ", " as well "];
+
+/// Whether each clause in it is harmless.
+fn only_harmless_clauses(text: &str) -> bool {
+    let read_out = text.contains(" read it out ") || text.contains(" read them out ");
+    let rest = match read_out {
+        true => FOLLOWED.iter().fold(text.to_owned(), |rest, clause| rest.replace(clause, " ")),
+        false => text.to_owned(),
+    };
+    let said: Vec<&str> = rest.split_whitespace().collect();
+    let word = |at: usize| said.get(at).copied().unwrap_or_default();
+    let spoils = |at: usize| {
+        let part = word(at + 2);
+        let part = if matches!(part, "the" | "my" | "our" | "its" | "up") { word(at + 3) } else { part };
+        word(at) == "without" && SPOILT.contains(&word(at + 1)) && PARTS.contains(&part)
+    };
+    (0..said.len()).all(|at| !CLAUSES.contains(&word(at)) || spoils(at))
+}
+
 /// Whether the words ask for a job by its name and for nothing else.
 pub fn is_plain(knowledge: &Knowledge, reading: &Reading) -> bool {
     let said: Vec<&str> = reading.words.iter().map(|word| word.text.as_str()).collect();
     let text = format!(" {} ", said.join(" "));
     let asks = ASKS.iter().any(|asked| text.contains(&format!(" {asked} ")));
-    let plain = !said.iter().any(|word| NOT_PLAIN.contains(word));
+    let plain = !said.iter().any(|word| NOT_PLAIN.contains(word)) && only_harmless_clauses(&text);
     if !asks || !plain || !reading.quantities.is_empty() {
         return false;
     }

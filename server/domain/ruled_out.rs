@@ -92,7 +92,9 @@ const OF_PASSES: &str = "overlap_too_small";
 /// "A strip between two blades": inside the deck, where no driving overlaps it.
 fn stands_inside(said: &[String]) -> bool {
     const BLADES: &[&str] = &["blades", "spindles", "blade", "spindle"];
-    const OTHERS: &[&str] = &["decks", "passes", "runs", "units", "machines", "mowers", "rounds"];
+    const OTHERS: &[&str] = &[
+        "decks", "pass", "passes", "run", "runs", "units", "machines", "mowers", "rounds", "next", "overlap",
+    ];
     const NEAR: usize = 5;
     let word = |at: usize| said.get(at).map_or("", String::as_str);
     let is = |at: usize, list: &[&str]| list.contains(&word(at));
@@ -104,7 +106,8 @@ fn stands_inside(said: &[String]) -> bool {
         let within = is(at, &["inside", "within"]) || (is(at, &["middle", "centre"]) && is(at + 1, &["of"]));
         within && (at + 1..=at + NEAR).any(|at| is(at, &["deck"]))
     };
-    (0..said.len()).any(|at| between(at) || inside(at))
+    let of_passes = (0..said.len()).any(|at| is(at, &["pass", "passes", "overlap"]));
+    !of_passes && (0..said.len()).any(|at| between(at) || inside(at))
 }
 
 /// The causes that are ruled out by what was said, sentence by sentence.
@@ -271,6 +274,7 @@ mod tests {
             ("a ridge between the left and middle spindles", true),
             ("a mohican in the middle of the deck", true),
             ("a strip between two passes", false),
+            ("a strip between the blades and the next pass", false),
             ("a strip between the decks, blades are new", false),
         ] {
             assert_eq!(stands_inside(&plain(words)), wanted, "{words}");

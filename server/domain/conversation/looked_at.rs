@@ -26,12 +26,17 @@ const BAD: &[&str] = &[
     "dull", "packed", "caked", "short", "low", "high", "out", "slip", "slipping", "slips", "glazed",
     "stiff", "seized", "damaged", "wrong", "missing", "gritty", "notchy", "wobble", "unbalanced",
     "slop", "movement", "dent", "dents", "burr", "leak", "leaks", "damage", "float", "drag",
-    "binding",
+    "binding", "sloppy", "grates", "grate", "grating", "grumbles", "grumbling",
 ];
 #[rustfmt::skip]
 const NEGATORS: &[&str] = &[
     "no", "not", "none", "never", "without", "nothing", "neither", "nor", "isnt", "arent", "aint",
     "wasnt", "doesnt", "dont", "cant", "hasnt", "havent", "nowt",
+];
+/// What turns free is good.
+const TURNS: &[&str] = &[
+    "turns", "turn", "turned", "spins", "spin", "spun", "runs", "rolls", "roll", "rolled", "moves", "rotates", "dead",
+    "perfectly", "completely", "totally",
 ];
 /// So far behind a negator a word is denied.
 const REACH: usize = 3;
@@ -88,7 +93,17 @@ const GOES_WITH: &[(&[&str], &[&str])] = &[
     (&["scalped_on_turns", "fades_with_wider_turns"], &["straight", "straights", "straightaway"]),
     (&["worse_at_speed", "ground_speed_high"], &["slow", "slower", "slowly", "slowed", "slows"]),
 ];
-const THERE_TOO: &[&str] = &["still", "too", "also", "same", "even", "well", "aswell", "anyway"];
+/// Said before the opposite, or of the fault beside it.
+const STILL: &[&str] = &["still", "also", "even", "same"];
+/// Said behind the opposite.
+const TOO: &[&str] = &["too", "also", "well", "aswell", "anyway", "still", "same"];
+/// So near to it.
+const TOO_NEAR: usize = 3;
+/// Then it is not there.
+const GOES_AWAY: &[&str] = &[
+    "better", "fine", "ok", "okay", "good", "gone", "goes", "clears", "cleared", "stops", "stopped", "cures", "cured",
+    "less", "perfect", "alright", "sorted", "clean", "improves", "improved", "helps", "helped",
+];
 
 /// One turn, word by word.
 struct Said {
@@ -102,6 +117,16 @@ impl Said {
 
     fn says(&self, list: &[&str]) -> bool {
         self.words.iter().any(|word| list.contains(&word.as_str()))
+    }
+
+    /// Whether a word of the list stands there, with one near it that says that it is so then too.
+    fn there_too(&self, list: &[&str]) -> bool {
+        let is = |list: &[&str], at: usize| list.contains(&self.words[at].as_str());
+        let last = self.words.len();
+        (0..last).filter(|at| is(list, *at)).any(|at| {
+            (at.saturating_sub(TOO_NEAR)..at).any(|near| is(STILL, near))
+                || (at + 1..last.min(at + 1 + TOO_NEAR)).any(|near| is(TOO, near))
+        })
     }
 
     /// Whether a word of the list stands there, and behind no negator or behind one.
@@ -135,7 +160,10 @@ impl Said {
             "spot" => word(at + 1) == "on",
             // "Bang on", and no bang on every turn; "turns free", and no free play.
             "bang" => word(at + 1) == "on" && matches!(word(at + 2), "" | "now" | "mate" | "so"),
-            "free" => word(at + 1) != "play" && word(at + 1) != "of",
+            // "Has come free" and "is free to rock" are no good.
+            "free" => at.checked_sub(1).is_some_and(|before| {
+                (before.saturating_sub(1)..=before).any(|at| TURNS.contains(&word(at)))
+            }),
             _ => true,
         }
     }
@@ -255,10 +283,11 @@ pub fn found(
 /// "When it dries up, still does it", "on straights now as well": it does not go with what it was told
 /// to go with.
 fn there_all_the_same(knowledge: &Knowledge, kind: Equipment, said: &Said) -> Vec<(String, bool)> {
-    if !said.says(THERE_TOO) || said.says(NEGATORS) {
+    if said.says(NEGATORS) || said.says(GOES_AWAY) {
         return Vec::new();
     }
-    let ids = GOES_WITH.iter().filter(|(_, other)| said.says(other)).flat_map(|(ids, _)| *ids);
+    let told = GOES_WITH.iter().filter(|(_, other)| said.there_too(other));
+    let ids = told.flat_map(|(ids, _)| *ids);
     let of_kind = |id: &&&str| {
         knowledge.finding(id).is_some_and(|row| row.equipment.contains(&kind))
     };
@@ -343,8 +372,12 @@ pub(super) fn about(
     let good: BTreeSet<String> =
         GOOD.iter().chain(DEGREES).chain(LOOKED).map(|word| stem(word)).collect();
     let nothing_named = matter.iter().all(|word| good.contains(word));
-    if let Some((id, _)) = asked.first().filter(|_| nothing_named) {
-        return vec![id.clone()];
+    // "Timed it, bang on" is said of what can be timed.
+    let timed = matter.contains(&stem("timed"));
+    let by_time = |id: &str| ["speed", "fast", "slow"].iter().any(|word| id.contains(word));
+    let mut fitting = asked.iter().filter(|(id, _)| !timed || by_time(id));
+    if nothing_named {
+        return fitting.next().map(|(id, _)| id.clone()).into_iter().collect();
     }
     let of_kind = |row: &&Finding| row.kind == FindingKind::Check && row.equipment.contains(&kind);
     let all = knowledge.findings.iter().filter(of_kind);
@@ -462,7 +495,9 @@ impl<C: Clone> Conversation<C> {
         const ASKS: &[&str] = &["does", "is", "do", "will", "can", "should", "why", "how", "what", "which"];
         let asks = words.trim_end().ends_with('?')
             || said.words.first().is_some_and(|first| ASKS.contains(&first.as_str()));
-        if asks || said.says(DEEDS) {
+        let reading = knowledge.ear.read(words);
+        let more = !reading.quantities.is_empty() || danger::is_any(knowledge, words);
+        if asks || said.says(DEEDS) || more {
             return None;
         }
         let told = knowledge.ear.hear(&knowledge.ear.read(&self.case_words)).heard;
@@ -473,6 +508,12 @@ impl<C: Clone> Conversation<C> {
                 heard || left.iter().any(|(asked, _)| asked == id)
             })
             .collect();
+        // What is told beside it goes the way of all that is told.
+        let own = knowledge.ear.hear(&reading).heard;
+        let beside = |one: &Heard| one.present && !gone.iter().any(|(id, _)| *id == one.finding);
+        if own.iter().any(beside) {
+            return None;
+        }
         let titles: Vec<&str> = gone
             .iter()
             .filter_map(|(id, _)| knowledge.finding(id).map(|row| row.title.as_str()))

@@ -42,7 +42,7 @@ impl<C: Clone> Conversation<C> {
             let other = format!("That is not what is advised. {told}");
             return Some(vec![say(if does { told } else { other })]);
         }
-        let things = asks_if_it_cures(asked).filter(|_| !names_danger(knowledge, asked));
+        let things = asks_if_it_cures(asked).filter(|_| !danger::is_any(knowledge, asked));
         if let Some(things) = things {
             let held = plain_words(&cause.remedy);
             let held: Vec<String> = held.iter().map(|one| stem(one)).collect();
@@ -181,14 +181,6 @@ fn asks_if_work_cures(asked: &str) -> Option<&str> {
     let work = rest.split_whitespace().find(|word| WORKS.contains(word))?;
     let known = rest.split_whitespace().all(|word| WORKS.contains(&word) || BESIDE.contains(&word));
     known.then_some(work.strip_suffix("ping").or(work.strip_suffix("ing")).unwrap_or(work))
-}
-
-/// "Would taking the guard off help" has its own answer.
-fn names_danger(knowledge: &Knowledge, words: &str) -> bool {
-    let danger = danger::heard(knowledge, &knowledge.ear.read(words));
-    danger.hazard
-        || danger.sound.is_some()
-        || [danger.emergency, danger.stop, danger.leave].iter().any(Option::is_some)
 }
 
 /// "Would a different speed cure it": the things that would, without how they change.

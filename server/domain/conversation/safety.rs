@@ -340,7 +340,9 @@ impl Refused {
             let (text, cautions) = (danger::answer(row), row.cautions.clone());
             return Some(vec![Action::Refuse { text, cautions }]);
         }
-        if job_asked::is_plain(knowledge, &ear.read(words)) {
+        // What is left to do on a reel that was struck; after any other refusal its safe way comes first.
+        let struck = knowledge.refusal(danger::DAMAGED_REEL).is_some_and(|row| self.text.contains(&row.safe_way));
+        if struck && job_asked::is_plain(knowledge, &ear.read(words)) {
             return job_by_its_name(&plain);
         }
         if instead && said.len() <= FURTHER_WORDS_MAX {

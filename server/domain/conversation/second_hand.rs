@@ -16,8 +16,11 @@ const NAME_WORDS_MAX: usize = 4;
 /// The question of another as he asks it; other words as they are. What is dangerous stays whole,
 /// and so does what tells of a fault before the question.
 pub(super) fn as_asked<'a>(knowledge: &Knowledge, words: &'a str) -> &'a str {
-    let words = without_lesson(words).unwrap_or(words);
-    let Some(question) = asked_by(words).or_else(|| to_explain(words)) else { return words };
+    let harmless = |_: &&str| !danger::is_any(knowledge, words);
+    if let Some(question) = without_lesson(words).or_else(|| to_explain(words)).filter(harmless) {
+        return question;
+    }
+    let Some(question) = asked_by(words) else { return words };
     let ear = &knowledge.ear;
     let lead = &words[..words.len() - question.len()];
     let danger = danger::heard(knowledge, &ear.read(words));
@@ -60,6 +63,11 @@ fn without_lesson(words: &str) -> Option<&str> {
     const JOINS: &[&str] = &[", and how ", " and how ", ", how ", "? how ", "? and how ", ". how "];
     const SHOWS: &[&str] = &["demonstrate", "show", "teach", "illustrate", "explain", "demo", "present"];
     const IT: &[&str] = &["it", "this", "that", "them", "those", "these"];
+    const OF_A_LESSON: &[&str] = &[
+        "in", "a", "an", "the", "my", "our", "half", "hour", "minute", "minutes", "short", "lesson", "lessons",
+        "class", "classroom", "workshop", "course", "session", "to", "for", "students", "class", "apprentices",
+        "trainees", "learners", "lads", "them", "group", "best", "please", "simply", "clearly", "well", "properly",
+    ];
     let lower = words.to_lowercase();
     let found = JOINS.iter().filter_map(|join| lower.rfind(join));
     let at = found.min().filter(|_| lower.len() == words.len())?;
@@ -70,7 +78,9 @@ fn without_lesson(words: &str) -> Option<&str> {
     let near = tail.get(..shows)?.iter().all(|word| {
         ["and", "how", "do", "would", "should", "could", "can", "might", "i", "we", "you", "best"].contains(word)
     });
-    let before = words.get(..at).filter(|_| it && near)?;
+    // What else is told of the lesson is more than that.
+    let lesson = tail.get(shows + 2..)?.iter().all(|word| OF_A_LESSON.contains(word));
+    let before = words.get(..at).filter(|_| it && near && lesson)?;
     (before.split_whitespace().count() > 2).then_some(before)
 }
 

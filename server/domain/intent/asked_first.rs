@@ -414,7 +414,9 @@ impl Reader<'_> {
             "reading", "readings", "test", "tests", "results", "result", "checked", "check", "times",
         ]));
         let told = self.heard.proof.told || self.heard.proof.deed;
-        if stops && !told && self.gives_no_number() && self.question.case.is_none() {
+        // "It does not stop now" is a fault, whatever is asked with it.
+        let ails = trend && self.says(&["doesn't", "doesnt", "won't", "wont", "not", "cant", "can't"]);
+        if stops && !told && !ails && self.gives_no_number() && self.question.case.is_none() {
             let (words, subjects) = ("brake".to_owned(), self.meant_here());
             let all = self.says(&["times", "readings", "results"]) && !self.says(&["last", "latest"]);
             // "Has stop time been getting longer": one reading after the other.

@@ -68,12 +68,13 @@ impl Reader<'_> {
         matches!(self.spoken.word(0), "who" | "when" | "which" | "where")
     }
 
-    /// Whether an answer is much, or good: that is for people, unless something is known of it.
+    /// Whether it is asked how a reading has gone with time.
     fn asks_a_trend(&self) -> bool {
         self.says(&["worse", "better", "longer", "shorter", "slower", "quicker"])
             && self.says(&["getting", "got", "gone", "going", "become", "becoming"])
     }
 
+    /// Whether an answer is much, or good: that is for people, unless something is known of it.
     fn not_judged(&self, answer: &Interpretation) -> Option<Interpretation> {
         let of_knowledge = matches!(answer.command, Command::Why(_));
         (!of_knowledge).then(|| Interpretation {

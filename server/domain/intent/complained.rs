@@ -22,7 +22,8 @@ pub(super) fn named_a_complaint(text: &str) -> Option<&str> {
 impl Reader<'_> {
     /// What is called a complaint is looked into, whatever work is told with it.
     pub(super) fn called_a_complaint(&self) -> Option<Interpretation> {
-        named_a_complaint(self.question.text).map(|_| self.diagnose())
+        let ails = self.heard.proof.findings > 0 || !self.heard.proof.deed;
+        named_a_complaint(self.question.text).filter(|_| ails).map(|_| self.diagnose())
     }
 
     pub(super) fn diagnose(&self) -> Interpretation {

@@ -4,6 +4,7 @@
 
 use super::kind::CommandKind;
 use crate::domain::catalogue::Knowledge;
+use crate::domain::danger;
 use crate::domain::language::hearing::Reading;
 use crate::domain::language::text::{Kind, Token};
 use crate::domain::passages::form::{self, Asked, Form};
@@ -126,7 +127,7 @@ impl Reader<'_> {
     /// "Why do we relief grind at all if a spin ground one cuts paper": what stands before the "if",
     /// where nothing is known of the whole.
     fn of_its_head(&self) -> Option<Interpretation> {
-        const JOINS: &[&str] = &[" if ", " when ", " while ", " since ", " because ", ", "];
+        const JOINS: &[&str] = &[" if ", " since ", " because ", ", "];
         let text = self.question.text;
         let lower = text.to_lowercase();
         let passages = self.knowledge.passages();
@@ -139,7 +140,7 @@ impl Reader<'_> {
         let known = |said: &String| {
             !said.is_empty() && told::answer(self.knowledge, passages, Form::Why, said).is_some()
         };
-        if lower.len() != text.len() || known(&said(text)) {
+        if lower.len() != text.len() || known(&said(text)) || danger::is_any(self.knowledge, text) {
             return None;
         }
         let ends = JOINS.iter().flat_map(|join| lower.match_indices(join));
