@@ -16,6 +16,7 @@ const OF_ENDS: &[&str] = &[
 pub const ONE_UNIT: &str = "one_unit_only";
 const ALL_UNITS: &str = "all_units";
 const SIDES: &[&str] = &["left", "right", "lh", "rh", "middle", "centre", "center", "outer", "inner", "front", "rear"];
+const MIDDLE: &[&str] = &["middle", "centre", "center"];
 const UNITS: &[&str] = &["unit", "units", "head", "heads"];
 /// "The left one" of a set that marks grooves is a unit; of a machine that is walked behind it is an end.
 const ONES: &[&str] = &["one", "ones"];
@@ -30,8 +31,8 @@ const WITHIN: &[&str] = &["end", "ends", "side", "sides", "edge", "edges", "half
 /// So far before an end a negator denies it.
 const REACH: usize = 4;
 
-/// Whether the sides that are named are sides of the machine, with a unit on each; and whether an end
-/// is denied in so many words.
+/// Whether the sides that are named are sides of the machine, with a unit on each; and whether an
+/// end is denied in so many words.
 fn units_compared(words: &str, grooves: bool) -> Option<bool> {
     let said = plain_words(words);
     let word = |at: usize| said.get(at).map_or("", String::as_str);
@@ -53,7 +54,17 @@ fn units_compared(words: &str, grooves: bool) -> Option<bool> {
     // "The left unit is low on its right side": within that unit.
     let within = (unit + 1..said.len())
         .any(|at| is(SIDES, at) && is(WITHIN, behind(at)) && !denied(behind(at)));
-    (ends.is_empty() && !within).then_some(!no.is_empty())
+    // "The left unit slopes across" holds it against no other; "the centre unit digs on the left" and "the
+    // right unit digs on the left and not on the right" tell of ends.
+    let others: Vec<usize> =
+        (0..said.len()).filter(|at| is(SIDES, *at) && at.abs_diff(unit) > 1).collect();
+    let of_unit = |at: usize| is(UNITS, behind(at)) || is(ONES, behind(at));
+    let against = match others[..] {
+        [other] => word(other) != word(unit) && (!is(MIDDLE, unit) || of_unit(other)),
+        _ => false,
+    };
+    let against = against || !no.is_empty() || (grooves && (0..unit).any(|at| is(&["side"], at)));
+    (against && ends.is_empty() && !within).then_some(!no.is_empty())
 }
 
 /// Whether a complaint holds one unit against another.
@@ -98,6 +109,10 @@ mod tests {
             ("digs in on the left unit and hardly marks on the right", Some(false)),
             ("only marking one side. its the left unit not the left end", Some(true)),
             ("right hand unit brushes, the left one does nothing", Some(false)),
+            ("the left unit leaves a slope across its cut", None),
+            ("the centre unit digs on the left and hardly marks", None),
+            ("the centre unit digs, the left unit hardly marks", Some(false)),
+            ("the right unit digs on the left and not on the right", None),
             ("the left unit is low on its right side", None),
             ("left unit cuts lower at one end", None),
             ("deeper on the left than on the right", None),
