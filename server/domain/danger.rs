@@ -544,14 +544,18 @@ fn of_hazard<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
     rows.min_by_key(|(section, _)| *section).map(|(_, row)| row)
 }
 
-/// Whether anything of danger is in the words: told, asked or refused, named or only sounded like. What
-/// cuts words down, or answers a part of them, asks this of the whole first.
+/// Whether anything of danger is in the words: told, asked or refused, or only something named by
+/// which somebody could be hurt. What cuts words down, or answers a part of them, asks this of the
+/// whole first.
 pub fn is_any(knowledge: &Knowledge, words: &str) -> bool {
+    heard(knowledge, &knowledge.ear.read(words)).hazard || is_judged(knowledge, words)
+}
+
+/// Whether the words are answered by what is said of safety, alone or before anything else.
+pub fn is_judged(knowledge: &Knowledge, words: &str) -> bool {
     let reading = knowledge.ear.read(words);
     let (judged, danger) = self::judged(knowledge, &reading, &knowledge.ear.hear(&reading));
-    danger.hazard
-        || danger.sound.is_some()
-        || matches!(judged.scope, Scope::Unsafe(_))
+    matches!(judged.scope, Scope::Unsafe(_))
         || [danger.emergency, danger.stop, danger.leave].iter().any(Option::is_some)
 }
 

@@ -64,7 +64,8 @@ fn units_compared(words: &str, grooves: bool) -> Option<bool> {
         _ => false,
     };
     let against = against || !no.is_empty() || (grooves && (0..unit).any(|at| is(&["side"], at)));
-    (against && ends.is_empty() && !within).then_some(!no.is_empty())
+    let slopes = (0..said.len()).any(|at| is(&["slope", "slopes", "sloping", "tapers"], at));
+    (against && ends.is_empty() && !within && !slopes).then_some(!no.is_empty())
 }
 
 /// Whether a complaint holds one unit against another.
@@ -110,6 +111,7 @@ mod tests {
             ("only marking one side. its the left unit not the left end", Some(true)),
             ("right hand unit brushes, the left one does nothing", Some(false)),
             ("the left unit leaves a slope across its cut", None),
+            ("the left unit slopes, deeper on the right", None),
             ("the centre unit digs on the left and hardly marks", None),
             ("the centre unit digs, the left unit hardly marks", Some(false)),
             ("the right unit digs on the left and not on the right", None),

@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use super::{Action, Actions, Conversation, in_turn, say};
 use crate::domain::catalogue::{Check, Equipment, Finding, FindingKind, Knowledge};
 use crate::domain::danger;
+use crate::domain::language::hearing::Heard;
 use crate::domain::language::text::stem;
 use crate::domain::ruled_out;
 use crate::domain::wording::plain_words;
@@ -501,8 +502,10 @@ impl<C: Clone> Conversation<C> {
             return None;
         }
         let told = knowledge.ear.hear(&knowledge.ear.read(&self.case_words)).heard;
-        let gone: Vec<(String, bool)> = there_all_the_same(knowledge, kind, &said)
-            .into_iter()
+        let opposite = there_all_the_same(knowledge, kind, &said);
+        let gone: Vec<(String, bool)> = opposite
+            .iter()
+            .cloned()
             .filter(|(id, _)| {
                 let heard = told.iter().any(|one| one.present && one.finding == *id);
                 heard || left.iter().any(|(asked, _)| asked == id)
@@ -510,7 +513,9 @@ impl<C: Clone> Conversation<C> {
             .collect();
         // What is told beside it goes the way of all that is told.
         let own = knowledge.ear.hear(&reading).heard;
-        let beside = |one: &Heard| one.present && !gone.iter().any(|(id, _)| *id == one.finding);
+        let beside = |one: &Heard| {
+            one.present && !opposite.iter().any(|(id, _)| *id == one.finding)
+        };
         if own.iter().any(beside) {
             return None;
         }

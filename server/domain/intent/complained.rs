@@ -22,7 +22,9 @@ pub(super) fn named_a_complaint(text: &str) -> Option<&str> {
 impl Reader<'_> {
     /// What is called a complaint is looked into, whatever work is told with it.
     pub(super) fn called_a_complaint(&self) -> Option<Interpretation> {
-        let ails = self.heard.proof.findings > 0 || !self.heard.proof.deed;
+        // "Problem: none, ground unit 2 in 1 hour" is work, whatever stands before it.
+        let proof = &self.heard.proof;
+        let ails = proof.findings > 0 || !proof.deed || self.gives_no_number();
         named_a_complaint(self.question.text).filter(|_| ails).map(|_| self.diagnose())
     }
 
