@@ -6,6 +6,7 @@
 use jiff::ZonedDateTime;
 
 use super::cues::{Cue, weight};
+use super::due_by_day::hours_a_week;
 use super::kind::CommandKind;
 use super::never_told;
 use super::past::Past;
@@ -19,7 +20,6 @@ use crate::domain::recall::{Asked as Single, By};
 use crate::domain::recall::deeds::Deed;
 use crate::domain::recall::work_words::work;
 use crate::domain::records::{SubjectKind, SubjectName};
-use crate::domain::units::plain;
 
 /// The part of the records that is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -437,15 +437,11 @@ impl Reader<'_> {
         let topic = if named.is_empty() { id.to_owned() } else { format!("{id}:{named}") };
         let topic = topic_of(&topic, &asked);
         // Days pick nothing out of what is told in hours.
-        let days = part == Part::Due && asked.within_h.is_none() && self.says_days_ahead();
+        let days = part == Part::Due && asked.within_h.is_none() && self.says_days_ahead()
+            && hours_a_week(self.question.text).is_none();
         let of = if days { format!("{of}, in hours of the machines: days pick nothing out") } else { of };
-        let of = match self.by_the_day().filter(|_| part == Part::Due) {
-            Some(by) => format!(
-                "{of}, within {} h: {} h a week on each machine till {}",
-                plain(by.hours), plain(by.week_h), by.day.strftime("%-d %b %Y")
-            ),
-            None => of,
-        };
+        let by_day = self.told_by_the_day().filter(|_| part == Part::Due);
+        let of = by_day.map_or_else(|| of.clone(), |told| format!("{of}{told}"));
         let command = Command::Fleet(asked);
         Interpretation {
             topic,
