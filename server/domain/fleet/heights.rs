@@ -20,7 +20,13 @@ use crate::domain::settings::height_plan::{
 /// Readings of the area, and of all other areas, that are looked at: the latest.
 const READINGS_MAX: usize = 500;
 /// Readings at a bench height up to so many times the one asked for tell of it (no source).
-const NEAR: f64 = 1.5;
+const NEAR: f64 = 1.2;
+/// Shorter words of a machine's name are of anything (common practice, no source).
+const NAME_LETTERS: usize = 4;
+/// Words of a machine's name that name an area as well.
+const OF_AREAS: &[&str] = &["greens", "green", "tees", "fairway", "fairways", "surrounds", "approaches"];
+/// Kinds of machines that read otherwise on turf than the units of the greens.
+const OTHER_KINDS: &[&str] = &["rotary", "rotaries", "deck", "decks", "verticut", "groomer", "groomers", "flail", "brush"];
 /// Readings within so many days of the last tell where the turf stands now.
 const SAME_READING_DAYS: f64 = 1.0;
 
@@ -161,9 +167,52 @@ fn row(books: &Books, of: &AreaBook, one: &TurfHeight) -> Option<HeightReading> 
     })
 }
 
-/// The latest readings of any area at about this height, each with what its area is called: for a
-/// height that is asked for where no area is named.
-pub fn near(books: &Books, height_mm: f64) -> Vec<(HeightReading, String)> {
+/// The readings that a bench height rests on that is asked for with none.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Near {
+    /// The latest of any area at about this height, each with what its area is called.
+    pub readings: Vec<(HeightReading, String)>,
+    /// The area that the words name; empty: none.
+    pub area: String,
+}
+
+/// Those at about this height; none where the words name a machine, which no reading may be of.
+pub fn near(books: &Books, height_mm: f64, words: &str) -> Near {
+    let said = plain_words(words);
+    let machines = books.machines.iter().flat_map(|one| [one.title.clone(), one.name.id().to_string()]);
+    let names = machines.flat_map(|name| plain_words(&name));
+    let names_machine = |name: &String| {
+        name.len() >= NAME_LETTERS && !OF_AREAS.contains(&name.as_str()) && said.contains(name)
+    };
+    let other = said.iter().any(|word| OTHER_KINDS.contains(&word.as_str()));
+    if other || names.into_iter().any(|name| names_machine(&name)) {
+        return Near::default();
+    }
+    let area = books.areas.iter().find(|area| {
+        [area.title.clone(), area.name.id().to_string()].iter().any(|name| is_said(&said, &plain_words(name)))
+    });
+    Near { readings: all_near(books, height_mm), area: area.map_or_else(String::new, area_key) }
+}
+
+/// In small letters, "6th" as "6".
+fn plain_words(words: &str) -> Vec<String> {
+    let lower = words.to_lowercase();
+    let parts = lower.split(|ch: char| !ch.is_alphanumeric()).filter(|word| !word.is_empty());
+    let word = |word: &str| {
+        let digits = word.trim_end_matches(|ch: char| ch.is_alphabetic());
+        let ordinal = !digits.is_empty() && matches!(&word[digits.len()..], "st" | "nd" | "rd" | "th");
+        if ordinal { digits.to_owned() } else { word.to_owned() }
+    };
+    parts.map(word).collect()
+}
+
+/// "6 green", "green 6": all words of a name side by side.
+fn is_said(said: &[String], name: &[String]) -> bool {
+    let back: Vec<String> = name.iter().rev().cloned().collect();
+    !name.is_empty() && said.windows(name.len()).any(|part| part == name || part == back)
+}
+
+fn all_near(books: &Books, height_mm: f64) -> Vec<(HeightReading, String)> {
     let about = |reading: &HeightReading| {
         let bench = reading.bench_height_mm.unwrap_or_default();
         bench.max(height_mm) <= NEAR * bench.min(height_mm)
@@ -264,4 +313,22 @@ fn clip(
         step.clip_spacing_mm = clip_spacing(&drive)?.clip_spacing_mm;
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_area_is_said_by_all_words_of_its_name() {
+        for (words, name, wanted) in [
+            ("what bench height do I need on 6 green for 3.2 effective", "6-green", true),
+            ("bench for 3.2 on the 6th green", "6 green", true),
+            ("bench for 3.2 on green 6", "6 green", true),
+            ("bench for 6.2 on the greens", "6 green", false),
+            ("bench for 3.2 on 16 green", "6 green", false),
+        ] {
+            assert_eq!(is_said(&plain_words(words), &plain_words(name)), wanted, "{words}");
+        }
+    }
 }

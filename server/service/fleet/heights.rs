@@ -9,7 +9,7 @@ use super::books::{Scope, from_books, read, unknown};
 use super::rows::timestamp;
 use crate::domain::fleet::Books;
 use crate::domain::fleet::heights::{
-    Asked, Plan, Step, UnitStep, near as readings_near, plan as plan_heights,
+    Asked, Near, Plan, Step, UnitStep, near as readings_near, plan as plan_heights,
 };
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::settings::Common;
@@ -54,26 +54,27 @@ pub async fn plan(
     .await
 }
 
-/// Readings of a site on turf at about this height, with what their areas are called.
+/// Readings of a site on turf at about this height, with what their areas are called, and the area
+/// that the words name.
 pub async fn near(
     shop: &Arc<Shop>,
     site: &str,
     height_mm: f64,
-) -> Result<Vec<(pb::HeightReading, String)>, Status> {
+    words: &str,
+) -> Result<(Vec<(pb::HeightReading, String)>, String), Status> {
     let scope = Scope::of(site, None)?;
-    let shop = Arc::clone(shop);
+    let (shop, words) = (Arc::clone(shop), words.to_owned());
     from_books(move || {
         let books = read(&shop, &scope, |_| {})?;
-        let row = |(one, area): (HeightReading, String)| {
-            let HeightReading { bench_height_mm, effective_height_mm, age_days, .. } = one;
-            // Of no area by its name all count alike.
-            let (own, unit_type) = (String::new(), String::new());
+        let row = |(one, title): (HeightReading, String)| {
+            let HeightReading { bench_height_mm, effective_height_mm, age_days, area, unit_type } = one;
             let reading = pb::HeightReading {
-                bench_height_mm, effective_height_mm, age_days, area: own, unit_type,
+                bench_height_mm, effective_height_mm, age_days, area, unit_type,
             };
-            (reading, area)
+            (reading, title)
         };
-        Ok(readings_near(&books, height_mm).into_iter().map(row).collect())
+        let Near { readings, area } = readings_near(&books, height_mm, &words);
+        Ok((readings.into_iter().map(row).collect(), area))
     })
     .await
 }

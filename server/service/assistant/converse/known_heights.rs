@@ -1,6 +1,7 @@
 //! Which readings on turf of this shop does a bench height rest on that was asked for with none?
-//! Those of the records at about that height; the answer says which they are.
-//! Deliberately absent: a height of one area by its name, which `PlanHeights` tells.
+//! Those of the records at about that height: first of the area that is named, else those of the shop,
+//! as of other areas, so that it has to be measured all the same. The answer says which they are.
+//! Deliberately absent: a machine that is named, which those readings may not be of.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -12,11 +13,14 @@ use crate::service::fleet::heights_near;
 
 /// Areas told by their name.
 const AREAS_MAX: usize = 6;
+/// Where no area is named, every reading is of another one.
+const NO_AREA: &str = "one that is not named";
 
 /// The sum with the readings in it, and the line that tells of them; as it is where there are none.
 pub(super) async fn put_in(
     shop: &Arc<Shop>,
     site: &str,
+    words: &str,
     mut command: Command,
 ) -> (Command, Option<String>) {
     let height = match &command {
@@ -24,12 +28,13 @@ pub(super) async fn put_in(
         _ => None,
     };
     let Some(height) = height else { return (command, None) };
-    let found = heights_near(shop, site, height).await.unwrap_or_default();
+    let (found, area) = heights_near(shop, site, height, words).await.unwrap_or_default();
     if found.is_empty() {
         return (command, None);
     }
-    let told = line(&found);
+    let told = line(&found, &area);
     if let Command::BenchHeight(asked) = &mut command {
+        asked.area = if area.is_empty() { NO_AREA.to_owned() } else { area };
         asked.history = found.into_iter().map(|(reading, _)| reading).collect();
     }
     (command, Some(told))
@@ -40,7 +45,16 @@ fn rests_on_nothing(asked: &pb::BenchHeightRequest) -> bool {
         && asked.effective_height_readings_mm.is_empty() && asked.sinkage_readings_mm.is_empty()
 }
 
-fn line(found: &[(pb::HeightReading, String)]) -> String {
+/// `area`: the one that is named.
+fn line(found: &[(pb::HeightReading, String)], area: &str) -> String {
+    let own: Vec<&(pb::HeightReading, String)> = found.iter().filter(|(one, _)| one.area == area).collect();
+    if let Some((_, title)) = own.first() {
+        let (count, rest) = (own.len(), found.len() - own.len());
+        return format!(
+            "By {count} reading(s) of {title} in the records at about that height; {rest} of other areas stand \
+             behind them."
+        );
+    }
     let areas: BTreeSet<&str> = found.iter().map(|(_, area)| area.as_str()).collect();
     let more = areas.len().saturating_sub(AREAS_MAX);
     let named: Vec<&str> = areas.into_iter().take(AREAS_MAX).collect();
@@ -62,10 +76,14 @@ mod tests {
     #[test]
     fn the_areas_that_were_read_are_told() {
         let one = |area: &str, age: f64| {
-            (pb::HeightReading { age_days: Some(age), ..Default::default() }, area.to_owned())
+            let of = format!("sites/a/areas/{}", area.replace(' ', "-"));
+            (pb::HeightReading { age_days: Some(age), area: of, ..Default::default() }, area.to_owned())
         };
-        let told = line(&[one("5 green", 44.0), one("2 green", 44.2), one("5 green", 60.0)]);
+        let found = [one("5 green", 44.0), one("2 green", 44.2), one("5 green", 60.0)];
+        let told = line(&found, "");
         let wanted = "By 3 readings on turf in the records, at about that height: 2 green, 5 green, the last 44 days ago.";
         assert!(told.starts_with(wanted), "{told}");
+        let told = line(&found, "sites/a/areas/5-green");
+        assert!(told.starts_with("By 2 reading(s) of 5 green in the records"), "{told}");
     }
 }

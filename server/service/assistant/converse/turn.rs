@@ -308,7 +308,9 @@ impl<'a> Turn<'a> {
     async fn run(&mut self, command: Command) -> Cut<Vec<Action<Command>>> {
         let (shop, manner) = (Arc::clone(self.shop), self.manner.clone());
         let topic = self.talk.conversation.context.topic.clone();
-        let (filled, told) = known_heights::put_in(&shop, &self.talk.parent, command.clone()).await;
+        let words = self.talk.conversation.earlier_words();
+        let put_in = known_heights::put_in(&shop, &self.talk.parent, words, command.clone());
+        let (filled, told) = put_in.await;
         let work = execute::run(&shop, &manner, filled, &topic);
         let mut done = match self.unless_cancelled(work).await {
             Cut::Done(Some(mut done)) => {
