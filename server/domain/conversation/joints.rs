@@ -15,8 +15,14 @@ const UNITS: std::ops::RangeInclusive<f64> = 2.0..=15.0;
 const OVERLAP_OF_UNIT: f64 = 0.5;
 /// One tyre is no more than so many times another on the same machine (common practice, no source).
 const TYRE_MAX: f64 = 2.0;
+/// Driving wheels of mowers are of such a diameter, mm (common practice, no source).
+const TYRE_MM: std::ops::RangeInclusive<f64> = 200.0..=1016.0;
+/// Less than so much is neither an overlap nor a gap, mm (no tape reads it).
+const TOUCH_MM: f64 = 0.5;
 /// Clips are no longer, mm (common practice, no source).
 const CLIP_MAX_MM: f64 = 60.0;
+const TYRES: &[&str] = &["tyre", "tyres", "tire", "tires", "wheels", "wheel"];
+const CLIPS: &[&str] = &["clip", "clips", "foc"];
 /// Figures of an answer.
 const FIGURES: i32 = 4;
 
@@ -99,8 +105,9 @@ impl Said {
         if told && small * count < large {
             let total = count * large - joints * small;
             return Some(format!(
-                "{} in all: {} x {} less {} overlaps of {}. {of_turns}",
-                shown(total), plain(count), shown(large), plain(joints), shown(small)
+                "{} in all: {} x {} less {} overlap{} of {}. {of_turns}",
+                shown(total), plain(count), shown(large), plain(joints), if joints > 1.0 { "s" } else { "" },
+                shown(small)
             ));
         }
         let overlap = (count * small - large) / joints;
@@ -108,31 +115,60 @@ impl Said {
             return None;
         }
         let sum = format!("({} x {} less {}) / {}", plain(count), shown(small), shown(large), plain(joints));
-        Some(match overlap > 0.0 {
-            true => format!("{} at each of the {} joints: {sum}. {of_turns}", shown(overlap), plain(joints)),
-            false => format!(
-                "No overlap: {} are missing at each of the {} joints, {sum}. They leave a strip; measure each unit's \
+        let at_joints = match joints > 1.0 {
+            true => format!("at each of the {} joints", plain(joints)),
+            false => "at the joint".to_owned(),
+        };
+        Some(if overlap.abs() < TOUCH_MM {
+            format!(
+                "No overlap: they just touch {at_joints}, {sum}. In a turn and on a bank that leaves a strip; measure \
+                 each unit's cut and the whole once more."
+            )
+        } else if overlap > 0.0 {
+            format!("{} {at_joints}: {sum}. {of_turns}", shown(overlap))
+        } else {
+            format!(
+                "No overlap: {} are missing {at_joints}, {sum}. They leave a strip; measure each unit's \
                  cut and the whole once more.",
-                shown(-overlap), plain(joints)
-            ),
+                shown(-overlap)
+            )
         })
+    }
+
+    /// Whether two numbers are sizes of tyres: those are named right behind ("from 18 to 20 in tyres"),
+    /// or nearer before them than a clip is.
+    fn is_of_tyres(&self, from: &Quantity, to: &Quantity) -> bool {
+        const WHICH: &[&str] = &["front", "rear", "back", "drive", "driving", "traction", "new"];
+        let last = (0..from.first).rev().map(|at| self.text(at)).find(|word| TYRES.contains(word) || CLIPS.contains(word));
+        let next = to.last + 1 + usize::from(WHICH.contains(&self.text(to.last + 1)));
+        let pressed = from.first.checked_sub(1).is_some_and(|at| self.text(at) == "at");
+        !pressed && (TYRES.contains(&self.text(next)) || last.is_some_and(|word| TYRES.contains(&word)))
     }
 
     /// "Tyres went from 18 to 20 inch, clip was 4.6": a ratio, which needs no speed.
     fn other_tyres(&self) -> Option<String> {
-        const TYRES: &[&str] = &["tyre", "tyres", "tire", "tires", "wheels", "wheel"];
-        const OTHER: &[&str] = &["psi", "bar", "kpa", "pressure", "pressures", "grind", "grinding", "gauge"];
-        if !self.has(TYRES) || !self.has(&["clip", "clips", "foc"]) || self.has(OTHER) {
+        const OTHER: &[&str] = &[
+            "psi", "bar", "kpa", "pressure", "pressures", "grind", "grinding", "gauge", "hose", "hoses", "pipe", "cable",
+            "bolt", "bolts", "motor", "why", "wrong", "uneven",
+        ];
+        const CHANGED: &[&str] = &[
+            "change", "changed", "changing", "went", "go", "goes", "going", "gone", "from", "new", "swap", "swapped",
+            "fit", "fitted", "fitting", "bigger", "larger", "smaller", "replaced",
+        ];
+        if !self.has(TYRES) || !self.has(CLIPS) || !self.has(CHANGED) || self.has(OTHER) {
             return None;
         }
         let size = |one: &Quantity| one.unit.is_none_or(|unit| matches!(unit, "in" | "mm" | "cm" | "ft"));
         let pair = self.said.windows(2).find(|pair| {
             let to = (pair[0].last + 1..pair[1].first).any(|at| matches!(self.text(at), "to" | "into"));
-            to && size(&pair[0]) && size(&pair[1])
+            to && size(&pair[0]) && size(&pair[1]) && self.is_of_tyres(&pair[0], &pair[1])
         })?;
-        let unit = pair[1].unit.or(pair[0].unit).unwrap_or("in");
+        let unit = pair[1].unit.or(pair[0].unit).unwrap_or(if pair[1].value < *TYRE_MM.start() { "in" } else { "mm" });
         let length = |one: &Quantity| convert(one.value, one.unit.unwrap_or(unit), "mm");
         let (from, to) = (length(&pair[0])?, length(&pair[1])?);
+        if !TYRE_MM.contains(&from) || !TYRE_MM.contains(&to) {
+            return None;
+        }
         let sizes = [pair[0].first, pair[1].first];
         let others = self.said.iter().filter(|one| !sizes.contains(&one.first));
         let others: Vec<&Quantity> = others.collect();
@@ -182,6 +218,8 @@ mod tests {
             ("how much overlap, 5 heads of 22 inches, 112 inches overall", Some("No overlap: 0.5 in")),
             ("five units of 22 in overlapping 2.5 in, what width do they cut in all?", Some("100 in (2540 mm) in all")),
             ("three 22 in units with an overlap of 2 in, how wide is the cut", Some("62 in")),
+            ("how much overlap, 5 units 22 in, 110 in", Some("No overlap: they just touch at each of the 4 joints")),
+            ("2 decks 36 in cut 68 in, what overlap", Some("4 in (101.6 mm) at the joint: ")),
             ("7 gangs of 30 in, overlap 3 in, how many acres an hour at 5 mph", None),
             ("overlap on unit 3 is 40 mm, is that ok", None),
             ("Tyres changed 18 to 20 in, reels same speed, by how much has the clip changed?",
@@ -190,6 +228,15 @@ mod tests {
             ("what happens to clip if tires go from 20 to 18 in", Some("The clip gets 10 % shorter")),
             ("tyres from 18 to 20 psi, what does it do to the clip", None),
             ("fitted new tyres, 18 to 20 in", None),
+            ("what does going from 18 to 20 inch tyres do to the clip", Some("The clip gets 11.1 % longer")),
+            ("how much longer is the clip with tyres from 460 to 510 mm", Some("The clip gets 10.9 % longer")),
+            ("clip went from 4.6 to 5.1 after new tyres, why?", None),
+            ("clip went from 4.6 to 5.1 after new tyres, how much is that?", None),
+            ("fastened the hose clips on the wheel motor, 10 to 12 mm, is that ok?", None),
+            ("clip on the wheel bolt is 10 to 12 mm, which is right?", None),
+            ("tyre clips changed from 18 to 20, what size?", None),
+            ("clip is uneven with front tyre at 10 to 12, what is wrong?", None),
+            ("clip changed with the front tyre at 10 to 12, how much?", None),
         ] {
             let got = worked_out(words);
             let fits = match (wanted, &got) {
