@@ -341,7 +341,16 @@ fn clip_wanted(words: &str, heights: bool) -> Option<String> {
         "aim", "aiming", "aimed", "should", "ideal", "want", "wanted", "target", "right", "best", "good", "need", "needs",
         "needed",
     ];
-    let aims = heights || has(AIMS);
+    // "So what clip at 3.5", after a height; "is the clip ok at 3.5" asks of the one it has.
+    let which = all.windows(2).any(|pair| {
+        matches!(pair[0].text.as_str(), "what" | "which") && pair[1].text == "clip"
+    });
+    // Clips that hold something.
+    let held = has(&[
+        "hose", "hoses", "pipe", "pipes", "tube", "cable", "cables", "wire", "wires", "bolt", "bolts", "spring", "springs",
+        "pin", "pins", "shaft", "many",
+    ]);
+    let aims = (heights && which) || has(AIMS);
     let asks = has(&["what", "whats", "which", "how"]) || words.trim_end().ends_with('?');
     let sum = has(&["blade", "blades", "bladed", "rpm", "revs", "speed", "kph", "mph", "slow", "fast"]);
     let said = quantities(&all);
@@ -349,7 +358,7 @@ fn clip_wanted(words: &str, heights: bool) -> Option<String> {
     let height = convert(only.value, only.unit.unwrap_or("mm"), "mm").filter(|mm| CUT_MM.contains(mm))?;
     let before = only.first.checked_sub(1).map_or("", |at| all[at].text.as_str());
     let at = matches!(before, "at" | "on" | "cutting" | "height" | "of" | "for" | "hoc");
-    if !(clip && aims && asks && at) || sum || all.len() > WORDS_MAX {
+    if !(clip && aims && asks && at) || sum || held || all.len() > WORDS_MAX {
         return None;
     }
     Some(format!(
@@ -475,6 +484,13 @@ mod tests {
         assert_eq!(clip_wanted("what clip at 6 kph", true), None);
         assert!(clip_wanted("what clip would we need at 2.8", false).unwrap().contains("2.8 mm give or take"));
         assert!(clip_wanted("so what clip at 3.5", true).is_some());
+        for words in [
+            "which hose clips do we need for 12 mm pipe",
+            "how many clips do i need for 6 mm cable?",
+            "so is the clip ok at 3.5 mm?",
+        ] {
+            assert_eq!(clip_wanted(words, true), None, "{words}");
+        }
         assert_eq!(clip_wanted("so what clip at 3.5", false), None);
         assert!(taper("reel 124.3 what taper is too much across 560mm").is_some());
         assert_eq!(taper("taper 0.1 left end 126.2"), None);
