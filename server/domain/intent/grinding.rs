@@ -29,6 +29,11 @@ const SINCE: &[&str] = &[
     "since", "after", "for", "later", "ago", "now", "ran", "run", "runs", "running", "lasted", "trouble", "bother", "peep",
     "without", "on", "still", "in", "with", "been", "going", "held", "holding",
 ];
+/// What a fault shows itself by: none of it in a time that is told tells how long it has held.
+const FAULTY: &[&str] = &[
+    "noise", "noises", "rumble", "squeal", "knock", "rattle", "leak", "leaks", "vibration", "shake", "streak",
+    "streaks", "streaking", "fault", "faults", "problem", "problems", "issue", "issues", "complaint", "complaints",
+];
 /// No taper is more, mm (common practice, no source).
 const TAPER_MAX_MM: f64 = 5.0;
 
@@ -101,7 +106,7 @@ pub(super) fn put_right(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<As
         let lasted = one.field != "life_h" || said.value > WORKED_H_MAX || said.unit != Some("h")
             || named(&["ran", "lasted", "life", "old", "had", "did", "run", "after", "since"]);
         let clause = spoken.tokens[said.first].segment;
-        let since = one.field != "hours_since_h" || spoken.tokens.iter()
+        let since = one.field != "hours_since_h" || says_no_fault(spoken, said) || spoken.tokens.iter()
             .any(|token| token.segment == clause && SINCE.contains(&token.text.as_str()));
         let taper = of_length && is_taper(spoken, said);
         metered && angle && lasted && since && !person && !narrow && !taper
@@ -112,6 +117,14 @@ pub(super) fn put_right(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<As
     if kind != RecordKind::Hours {
         minutes(spoken, assigned);
     }
+}
+
+/// "12 hrs and no noise": right behind a time.
+fn says_no_fault(spoken: &Spoken, one: &Quantity) -> bool {
+    let and = usize::from(matches!(text(spoken, one.last + 1), "and" | "," | "&"));
+    let at = one.last + 1 + and;
+    let more = usize::from(matches!(text(spoken, at + 1), "more" | "further" | "new"));
+    text(spoken, at) == "no" && FAULTY.contains(&text(spoken, at + 1 + more))
 }
 
 /// "124.7 to 124.2, 55 mins": the one time that nothing took is how long it took.
@@ -228,6 +241,21 @@ mod tests {
         let mut assigned = Vec::new();
         put_right(&spoken, RecordKind::Sharpening, &mut assigned);
         assigned.into_iter().map(|one| (one.field, one.settled.value)).collect()
+    }
+
+    #[test]
+    fn a_time_without_the_fault_is_that_since() {
+        for (words, wanted) in [
+            ("fixed the rumble on triplex unit 1, new bearing, 12 hrs and no noise", true),
+            ("new belt, 12 h, no more trouble, no leaks", false),
+            ("new belt, 30 h no more leaks", true),
+            ("fixed the rumble, 3 hrs, no help", false),
+            ("fixed the noise, 3 hrs", false),
+        ] {
+            let spoken = spoken(words);
+            let got = spoken.quantities.iter().any(|one| says_no_fault(&spoken, one));
+            assert_eq!(got, wanted, "{words}");
+        }
     }
 
     #[test]
