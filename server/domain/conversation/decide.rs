@@ -85,6 +85,11 @@ const OF_A_SUM_WORDS: usize = 9;
 const LOOKED_UP: &str = crate::domain::intent::why::TOLD;
 
 impl<C: Clone> Conversation<C> {
+    /// The words understood last.
+    pub fn earlier_words(&self) -> &str {
+        &self.earlier.words
+    }
+
     /// What to do about words with this meaning.
     pub fn decide(
         &mut self,

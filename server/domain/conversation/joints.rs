@@ -139,10 +139,12 @@ impl Said {
     /// or nearer before them than a clip is.
     fn is_of_tyres(&self, from: &Quantity, to: &Quantity) -> bool {
         const WHICH: &[&str] = &["front", "rear", "back", "drive", "driving", "traction", "new"];
-        let last = (0..from.first).rev().map(|at| self.text(at)).find(|word| TYRES.contains(word) || CLIPS.contains(word));
+        let named = |word: &&str| TYRES.contains(word) || CLIPS.contains(word);
+        let last = (0..from.first).rev().map(|at| self.text(at)).find(named);
         let next = to.last + 1 + usize::from(WHICH.contains(&self.text(to.last + 1)));
         let pressed = from.first.checked_sub(1).is_some_and(|at| self.text(at) == "at");
-        !pressed && (TYRES.contains(&self.text(next)) || last.is_some_and(|word| TYRES.contains(&word)))
+        let before = last.is_some_and(|word| TYRES.contains(&word));
+        !pressed && (before || TYRES.contains(&self.text(next)))
     }
 
     /// "Tyres went from 18 to 20 inch, clip was 4.6": a ratio, which needs no speed.

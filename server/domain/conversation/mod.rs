@@ -368,11 +368,6 @@ impl<C: Clone> Conversation<C> {
         self.proposal.as_ref()
     }
 
-    /// The words understood last.
-    pub fn earlier_words(&self) -> &str {
-        &self.earlier.words
-    }
-
     pub fn walking(&self) -> Option<&Walking> {
         self.walking.as_ref()
     }

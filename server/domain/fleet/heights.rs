@@ -179,7 +179,9 @@ pub struct Near {
 /// Those at about this height; none where the words name a machine, which no reading may be of.
 pub fn near(books: &Books, height_mm: f64, words: &str) -> Near {
     let said = plain_words(words);
-    let machines = books.machines.iter().flat_map(|one| [one.title.clone(), one.name.id().to_string()]);
+    let both = |title: &str, id: String| [title.to_owned(), id];
+    let machines = books.machines.iter();
+    let machines = machines.flat_map(|one| both(&one.title, one.name.id().to_string()));
     let names = machines.flat_map(|name| plain_words(&name));
     let names_machine = |name: &String| {
         name.len() >= NAME_LETTERS && !OF_AREAS.contains(&name.as_str()) && said.contains(name)
@@ -189,7 +191,8 @@ pub fn near(books: &Books, height_mm: f64, words: &str) -> Near {
         return Near::default();
     }
     let area = books.areas.iter().find(|area| {
-        [area.title.clone(), area.name.id().to_string()].iter().any(|name| is_said(&said, &plain_words(name)))
+        let names = both(&area.title, area.name.id().to_string());
+        names.iter().any(|name| is_said(&said, &plain_words(name)))
     });
     Near { readings: all_near(books, height_mm), area: area.map_or_else(String::new, area_key) }
 }

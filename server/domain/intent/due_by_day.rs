@@ -55,7 +55,8 @@ impl Reader<'_> {
         Some(ByDay { week_h, hours: (week_h * days / WEEK_DAYS).round().max(1.0), day })
     }
 
-    /// Up to when that is, as it is told; that the hours a week are of no use where no day is made out.
+    /// Up to when that is, as it is told; that the hours a week are of no use where no day is made
+    /// out.
     pub(super) fn told_by_the_day(&self) -> Option<String> {
         if let Some(by) = self.by_the_day() {
             return Some(format!(
@@ -180,7 +181,8 @@ impl<'a> Days<'a> {
 
     /// The next such day, at its beginning; with no day, "by March" and "the end of March".
     fn in_month(&self, at: usize, month: i8) -> Option<ZonedDateTime> {
-        let year = (at + 1..=at + 3).find_map(|at| self.text(at).parse::<i16>().ok().filter(|year| (2000..2200).contains(year)));
+        let year = |at| self.text(at).parse::<i16>().ok().filter(|year| *year >= 2000);
+        let year = (at + 1..=at + 3).find_map(year);
         let now = self.now.date().year();
         let coming = |date: &dyn Fn(i16) -> Option<Date>| {
             let years = year.map_or(now..=now + 1, |year| year..=year);
@@ -248,8 +250,8 @@ impl<'a> Days<'a> {
         let week = self.text(at) == "week";
         let ends = |on: i64| {
             let next = i32::try_from(on).ok()?;
-            let date = if week { self.now.date().nth_weekday(next, Weekday::Monday).ok() } else { self.first_of_month(on) };
-            self.start(date?)
+            let monday = || self.now.date().nth_weekday(next, Weekday::Monday).ok();
+            self.start(if week { monday()? } else { self.first_of_month(on)? })
         };
         let span = if week { 1.week() } else { 1.month() };
         let end = matches!(self.back(at, 3), "end" | "rest") && self.back(at, 2) == "of";

@@ -67,9 +67,12 @@ pub async fn near(
     from_books(move || {
         let books = read(&shop, &scope, |_| {})?;
         let row = |(one, title): (HeightReading, String)| {
-            let HeightReading { bench_height_mm, effective_height_mm, age_days, area, unit_type } = one;
             let reading = pb::HeightReading {
-                bench_height_mm, effective_height_mm, age_days, area, unit_type,
+                bench_height_mm: one.bench_height_mm,
+                effective_height_mm: one.effective_height_mm,
+                age_days: one.age_days,
+                area: one.area,
+                unit_type: one.unit_type,
             };
             (reading, title)
         };

@@ -1,6 +1,6 @@
 //! Which readings on turf of this shop does a bench height rest on that was asked for with none?
-//! Those of the records at about that height: first of the area that is named, else those of the shop,
-//! as of other areas, so that it has to be measured all the same. The answer says which they are.
+//! Those of the records at about that height: first of the area that is named, else those of the
+//! shop, as of other areas, so that it has to be measured all the same. The answer says which.
 //! Deliberately absent: a machine that is named, which those readings may not be of.
 
 use std::collections::BTreeSet;
@@ -47,7 +47,8 @@ fn rests_on_nothing(asked: &pb::BenchHeightRequest) -> bool {
 
 /// `area`: the one that is named.
 fn line(found: &[(pb::HeightReading, String)], area: &str) -> String {
-    let own: Vec<&(pb::HeightReading, String)> = found.iter().filter(|(one, _)| one.area == area).collect();
+    let own = found.iter().filter(|(one, _)| one.area == area);
+    let own: Vec<&(pb::HeightReading, String)> = own.collect();
     if let Some((_, title)) = own.first() {
         let (count, rest) = (own.len(), found.len() - own.len());
         return format!(
@@ -77,7 +78,8 @@ mod tests {
     fn the_areas_that_were_read_are_told() {
         let one = |area: &str, age: f64| {
             let of = format!("sites/a/areas/{}", area.replace(' ', "-"));
-            (pb::HeightReading { age_days: Some(age), area: of, ..Default::default() }, area.to_owned())
+            let reading = pb::HeightReading { age_days: Some(age), area: of, ..Default::default() };
+            (reading, area.to_owned())
         };
         let found = [one("5 green", 44.0), one("2 green", 44.2), one("5 green", 60.0)];
         let told = line(&found, "");
