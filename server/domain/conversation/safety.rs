@@ -303,6 +303,13 @@ impl Refused {
         Some(Refused { text, cautions, words: words.to_owned(), refuses: false })
     }
 
+    /// What is left to do on a reel that was struck is told by the name of a job; after any other
+    /// refusal its safe way comes first.
+    fn is_of_a_struck_reel(&self, knowledge: &Knowledge) -> bool {
+        let row = knowledge.refusal(danger::DAMAGED_REEL);
+        row.is_some_and(|row| self.text.contains(&row.safe_way))
+    }
+
     /// What holds for the same matter told otherwise: "and on just the latch", "and with a bit of
     /// wood". Judged by its own words and the matter before; else the sentence that names it.
     pub fn further<C>(
@@ -340,9 +347,7 @@ impl Refused {
             let (text, cautions) = (danger::answer(row), row.cautions.clone());
             return Some(vec![Action::Refuse { text, cautions }]);
         }
-        // What is left to do on a reel that was struck; after any other refusal its safe way comes first.
-        let struck = knowledge.refusal(danger::DAMAGED_REEL).is_some_and(|row| self.text.contains(&row.safe_way));
-        if struck && job_asked::is_plain(knowledge, &ear.read(words)) {
+        if self.is_of_a_struck_reel(knowledge) && job_asked::is_plain(knowledge, &ear.read(words)) {
             return job_by_its_name(&plain);
         }
         if instead && said.len() <= FURTHER_WORDS_MAX {
