@@ -42,14 +42,44 @@ fn diameters(spoken: &Spoken) -> Vec<Vec<usize>> {
     let mut out: Vec<Vec<usize>> = Vec::new();
     for index in (0..spoken.quantities.len()).filter(wide) {
         let first = spoken.quantities[index].first;
-        let joined = first.checked_sub(1).is_some_and(|at| text(spoken, at) == "to");
+        // "124.5 to 124.1", "124.5 down to 124.1".
+        let joins = |last: usize| match first.saturating_sub(last) {
+            2 => text(spoken, last + 1) == "to",
+            3 => text(spoken, last + 1) == "down" && text(spoken, last + 2) == "to",
+            _ => false,
+        };
         match out.last_mut() {
-            Some(last) if joined && last.len() == 1
-                && spoken.quantities[last[0]].last + 2 == first => last.push(index),
+            Some(last) if last.len() == 1 && joins(spoken.quantities[last[0]].last) => {
+                last.push(index);
+            }
             _ => out.push(vec![index]),
         }
     }
     out
+}
+
+/// Whether diameters stand in one bare row, and no word around it says that they are something else
+/// or one reel's: "124.5 before, 124.1 after", "minimum 115", "serials 101, 102".
+fn in_a_row(spoken: &Spoken, groups: &[Vec<usize>]) -> bool {
+    const BETWEEN: &[&str] = &[",", "and", "&", "mm", "then"];
+    const OTHER: &[&str] = &[
+        "serial", "serials", "invoice", "invoices", "job", "jobs", "scrap", "minimum", "min", "limit", "before", "were",
+        "was", "started", "start", "need", "needs", "must", "should", "target", "from", "number", "numbers", "left",
+        "right", "end", "ends", "if", "until", "till",
+    ];
+    let (Some(start), Some(end)) = (groups.first(), groups.last()) else { return false };
+    let ends = |group: &[usize]| {
+        (spoken.quantities[group[0]].first, spoken.quantities[group[group.len() - 1]].last)
+    };
+    let (first, last) = (ends(start).0, ends(end).1);
+    let bare = groups.windows(2).all(|pair| {
+        let between = ends(&pair[0]).1 + 1..ends(&pair[1]).0;
+        between.into_iter().all(|at| BETWEEN.contains(&text(spoken, at)))
+    });
+    let same = |at: &usize, of: usize| spoken.tokens[*at].segment == spoken.tokens[of].segment;
+    let before = (0..first).rev().take_while(|at| same(at, first));
+    let behind = (last + 1..spoken.tokens.len()).take_while(|at| same(at, last));
+    bare && !before.chain(behind).any(|at| OTHER.contains(&text(spoken, at)))
 }
 
 /// The unit that is named right before or right behind a number, in its clause.
@@ -100,7 +130,7 @@ fn of_each(spoken: &Spoken, named: &Named) -> Vec<(SubjectName, Vec<usize>)> {
         return pairs;
     }
     // As many as units, and no unit between them: in their order.
-    if groups.len() != units.len() {
+    if groups.len() != units.len() || !in_a_row(spoken, &groups) {
         return Vec::new();
     }
     let last = groups[groups.len() - 1][0];
@@ -109,22 +139,54 @@ fn of_each(spoken: &Spoken, named: &Named) -> Vec<(SubjectName, Vec<usize>)> {
     if inside { Vec::new() } else { units.into_iter().cloned().zip(groups).collect() }
 }
 
-/// The grit of one unit beside that of all: quantity and unit; without a unit, that of all.
+/// The grit of one unit beside others: quantity and unit, which stands before it or behind it. One
+/// without a unit is that of the rest.
 fn grits(spoken: &Spoken, named: &Named) -> Vec<(usize, Option<SubjectName>)> {
+    const LINKS: &[&str] = &["on", "for", "of", "in", "at", "the", "unit", "reel", "number", "no"];
     let is = |index: &usize| text(spoken, spoken.quantities[*index].last + 1) == GRIT;
-    let own = |index: usize| {
-        let one = &spoken.quantities[index];
-        // "80 grit on unit 3": behind the word.
-        let last = Quantity { last: one.last + 1, ..one.clone() };
-        beside(spoken, named, (one, &last), true).cloned()
-    };
     let all: Vec<usize> = (0..spoken.quantities.len()).filter(is).collect();
-    let told: Vec<(usize, Option<SubjectName>)> =
-        all.into_iter().map(|index| (index, own(index))).collect();
-    let of_all = told.iter().filter(|(_, unit)| unit.is_none()).count();
-    let apart = told.len() > of_all && of_all < 2 && told.len() > 1;
+    let before = |index: usize| {
+        let one = &spoken.quantities[index];
+        beside(spoken, named, (one, one), false)
+    };
+    let behind = |index: usize| {
+        let one = &spoken.quantities[index];
+        // "80 grit on unit 3", and not "120 grit and unit 2".
+        let last = Quantity { last: one.last + 1, ..one.clone() };
+        let unit = beside(spoken, named, (one, &last), true)?;
+        let of = |mention: &&super::subjects::Mention| {
+            mention.name == *unit && mention.first > last.last
+        };
+        let mention = named.units.iter().find(of)?;
+        (last.last + 1..mention.first).all(|at| LINKS.contains(&text(spoken, at))).then_some(unit)
+    };
+    let apart = |units: &[Option<&SubjectName>]| {
+        let told: Vec<&SubjectName> = units.iter().copied().flatten().collect();
+        let once = (0..told.len()).all(|at| !told[..at].contains(&told[at]));
+        once && !told.is_empty() && told.len() + 1 >= units.len()
+    };
+    let whole = |units: &[Option<&SubjectName>]| units.iter().all(Option::is_some) && apart(units);
+    let led: Vec<Option<&SubjectName>> = all.iter().map(|at| before(*at)).collect();
+    let followed: Vec<Option<&SubjectName>> = all.iter().map(|at| behind(*at)).collect();
+    // "120 grit on unit 1 and 80 grit on unit 2": the unit before the second is that of the first.
+    let ends_open = followed.last().is_none_or(Option::is_none);
+    let told = if whole(&led) && ends_open {
+        led
+    } else if whole(&followed) {
+        followed
+    } else {
+        let pairs = led.into_iter().zip(followed);
+        let agreed: Option<Vec<_>> = pairs.map(|(led, followed)| match (led, followed) {
+            (Some(led), Some(followed)) if led != followed => None,
+            (led, followed) => Some(followed.or(led)),
+        }).collect();
+        agreed.unwrap_or_default()
+    };
     let several = units(named).len() > 1 || named.all_units;
-    if apart && several { told } else { Vec::new() }
+    if all.len() < 2 || !several || !apart(&told) {
+        return Vec::new();
+    }
+    all.into_iter().zip(told).map(|(index, unit)| (index, unit.cloned())).collect()
 }
 
 /// Diameters behind "all five", as many as the machine has units: in their order.
@@ -137,7 +199,8 @@ fn of_all(spoken: &Spoken, named: &Named, shop: &Shop) -> Vec<usize> {
     let units = units.count();
     let groups = diameters(spoken);
     let single = groups.iter().all(|group| group.len() == 1);
-    if units < 2 || !single || groups.len() != units { Vec::new() } else { groups.concat() }
+    let row = single && in_a_row(spoken, &groups);
+    if units < 2 || !row || groups.len() != units { Vec::new() } else { groups.concat() }
 }
 
 /// Gives the records of all units their diameters, in the order of their numbers.
@@ -215,8 +278,9 @@ impl Builder<'_> {
             }
             let own = grits.iter().find(|(_, unit)| unit.as_ref() == Some(name));
             let own = own.or_else(|| grits.iter().find(|(_, unit)| unit.is_none()));
-            if let Some((index, _)) = own {
-                detail.grit = value(*index, GRIT).map(|grit| grit as u32);
+            if !grits.is_empty() {
+                let told = own.and_then(|(index, _)| value(*index, GRIT));
+                detail.grit = told.map(|grit| grit as u32);
             }
         }
     }

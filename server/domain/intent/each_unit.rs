@@ -7,7 +7,7 @@ use super::balanced;
 use super::record::Builder;
 use super::settle::settle;
 use super::spoken::Spoken;
-use super::subjects::Mention;
+use super::subjects::{Mention, Named};
 use crate::domain::records::choices::{Direction, Place};
 use crate::domain::records::{Content, Detail, SubjectName};
 use crate::domain::said::numbers::Quantity;
@@ -100,7 +100,7 @@ impl Builder<'_> {
 }
 
 /// Takes out numbers that are no reading of the field they went to.
-pub(super) fn without_strays(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
+pub(super) fn without_strays(spoken: &Spoken, named: &Named, assigned: &mut Vec<Assigned>) {
     // Clicks of work are those of an adjuster, and no speed.
     assigned.retain(|one| {
         one.field != "ground_speed_mps" || spoken.quantities[one.quantity].unit != Some(CLICKS)
@@ -111,7 +111,7 @@ pub(super) fn without_strays(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
         let before = said.first.checked_sub(1).map_or("", |at| spoken.tokens[at].text.as_str());
         one.field != "turns" || said.unit.is_some() || !matches!(before, "at" | "to")
     });
-    stood_at(spoken, assigned);
+    stood_at(spoken, named, assigned);
     assigned.retain(|one| {
         one.field != "sharpened_blade_count" || !balanced::counts(spoken, one.quantity)
     });
@@ -128,7 +128,7 @@ pub(super) fn without_strays(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
 }
 
 /// "Dropped to 3.0, then back up to 3.5": where it stood after each, and not how far it moved.
-fn stood_at(spoken: &Spoken, assigned: &mut [Assigned]) {
+fn stood_at(spoken: &Spoken, named: &Named, assigned: &mut Vec<Assigned>) {
     const MOVES: &[&str] = &["height_drop_mm", "height_rise_mm"];
     let to = |one: &Assigned| {
         let first = spoken.quantities[one.quantity].first;
@@ -136,6 +136,24 @@ fn stood_at(spoken: &Spoken, assigned: &mut [Assigned]) {
         // "From 3.5 to 3.2" is a way of its own.
         MOVES.contains(&one.field.as_str()) && before(1) == "to" && before(3) != "from"
     };
+    // "Walker 1 to 3.2 and raised walker 2 to 3.5": the second is that of the other machine.
+    let other = |from: usize, to: usize| named.machines.iter().any(|one| {
+        let between = spoken.quantities[from].last < one.first
+            && one.last < spoken.quantities[to].first;
+        let before = |known: &&Mention| known.name != one.name && known.last < one.first;
+        between && named.machines.iter().any(|known| before(&known))
+    });
+    let first = assigned.iter().filter(|one| to(one)).map(|one| one.quantity).min();
+    if let Some(first) = first {
+        assigned.retain(|one| one.field != "setting_mm" || one.quantity < first
+            || !other(first, one.quantity));
+    }
+    let moves: Vec<usize> = assigned.iter().filter(|one| to(one)).map(|one| one.quantity).collect();
+    let set = assigned.iter().find(|one| one.field == "setting_mm").map(|one| one.quantity);
+    // "To 3.8, then to 3.4 and back up to 3.6": the last before it is where it stood.
+    let last = moves.iter().copied().filter(|at| set.is_some_and(|set| *at < set)).max();
+    let earlier = |one: &Assigned| to(one) && last.is_some_and(|last| one.quantity < last);
+    assigned.retain(|one| !earlier(one));
     for at in 0..assigned.len() {
         if !to(&assigned[at]) {
             continue;

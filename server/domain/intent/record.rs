@@ -128,7 +128,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     if kind == RecordKind::Hours {
         bare_hours(&spoken, named.machines.len(), &mut assigned);
     }
-    without_strays(&spoken, &mut assigned);
+    without_strays(&spoken, &named, &mut assigned);
     grinding::put_right(&spoken, kind, &mut assigned);
     if kind == RecordKind::Inspection {
         measured::keep_for_notes(&spoken, &mut assigned);

@@ -79,9 +79,18 @@ impl Builder<'_> {
         // "Put it back" is no end either.
         let put_back = |at: usize| {
             let far = ["one", "a", "two", "half", "quarter", "another"];
-            // "Back up to 3.5", and not "raised the back up 0.2".
-            let again = self.is_word(at + 1, &["up", "down", "to", "in", "on", "again"])
-                && !(at > 0 && self.is_word(at - 1, &["the", "at", "and"]));
+            // "Back up to 3.5", and not "raised the back up 0.2", "raised back up 0.2".
+            let undoes = (0..at).any(|before| self.is_word(before, &[
+                "lowered", "dropped", "took", "taken", "off", "out", "removed", "pulled", "stripped",
+            ]));
+            let moved = self.is_word(at + 1, &["up", "down", "in", "on"])
+                && (undoes || self.is_word(at + 2, &["to"]));
+            // "Dropped to 3.4 and back up to 3.6", and not "front to 3.4 and back up to 3.6".
+            let front = (0..at).any(|before| self.is_word(before, &["front"]));
+            let joined = self.is_word(at + 2, &["to"]) && moved && undoes && !front;
+            let named = at > 0 && (self.is_word(at - 1, &["the", "at"])
+                || (self.is_word(at - 1, &["and"]) && !joined));
+            let again = (moved || self.is_word(at + 1, &["to", "again"])) && !named;
             (self.is_word(at, &["back"]) && (again || self.is_word(at + 1, &far))) || at > 0 && self.is_word(at, &["back"]) && self.is_word(at - 1, &["it", "them", "that", "put", "went", "came"])
         };
         // "Left it at a light contact".

@@ -198,8 +198,10 @@ pub fn heights(
     let places = all_places(&spoken.tokens);
     let in_a_row = wanted.len() > 2 && places.iter().filter(|(at, _)| *at > end).count() > 1
         && !places.iter().any(|(at, _)| (start..end).contains(at));
+    // "Left it there, right", "front left, front right": no row of ends.
+    let row = in_a_row && ends_side_by_side(spoken, &places, end);
     let behind_all: Vec<&String> =
-        places.iter().filter(|(at, _)| *at > end && in_a_row).map(|(_, name)| name).collect();
+        places.iter().filter(|(at, _)| *at > end && row).map(|(_, name)| name).collect();
     // "3.5 3.5 3.52, 3.48 3.5 3.5, left centre right": the ends of each unit, in their order.
     // Said twice, they are the same: "first is left, then centre, then right".
     let round = (1..behind_all.len()).find(|at| behind_all[*at] == behind_all[0]);
@@ -207,7 +209,9 @@ pub fn heights(
     let alike = (0..behind_all.len()).all(|at| behind_all[at] == behind_all[at % round.max(1)]);
     let behind_all: Vec<&String> = behind_all.into_iter().take(round).filter(|_| alike).collect();
     let each = !behind_all.is_empty() && wanted.len() % behind_all.len() == 0
-        && (named.units.is_empty() || [wanted.len(), rounds].contains(&behind_all.len()));
+        && (named.units.is_empty() || [wanted.len(), rounds].contains(&behind_all.len()))
+        // "3.5 3.48 3.52, left, right and centre" may be three units as well.
+        && (!named.units.is_empty() || behind_all.len() < wanted.len());
     let behind_all = if each { behind_all } else { Vec::new() };
     let all_on = wanted.iter().all(|one| on_unit(one).is_some());
     let mut out: Vec<(usize, HeightPoint)> = Vec::new();
@@ -252,6 +256,21 @@ pub fn heights(
         out.push((one.quantity, point));
     }
     out
+}
+
+/// Whether the ends behind the readings stand side by side, and none of them is where a unit sits.
+fn ends_side_by_side(spoken: &Spoken, places: &[(usize, String)], end: usize) -> bool {
+    const BETWEEN: &[&str] = &[",", ";", ".", "and", "then", "&", "is", "the", "first"];
+    let behind: Vec<&(usize, String)> = places.iter().filter(|(at, _)| *at > end).collect();
+    let corner = behind.iter().any(|(_, name)| name.contains('_'));
+    let text = |at: usize| spoken.tokens[at].text.as_str();
+    let apart = behind.windows(2).any(|pair| {
+        (pair[0].0 + 1..pair[1].0).any(|at| !BETWEEN.contains(&text(at)))
+    });
+    let units = spoken.tokens[end..].iter().any(|token| {
+        matches!(token.text.as_str(), "unit" | "units" | "reels" | "heads")
+    });
+    !corner && !apart && !units
 }
 
 enum Side {

@@ -12,6 +12,7 @@ use crate::domain::language::text::{Kind, Token};
 use crate::domain::records::choices::{AdjustmentTarget, HeightMethod, Place};
 use crate::domain::records::detail::HeightPoint;
 use crate::domain::records::{Content, Detail, SubjectKind, SubjectName};
+use crate::domain::said::numbers::Quantity;
 
 /// Records, each with what it is about.
 type Records = Vec<(SubjectName, Content)>;
@@ -259,6 +260,11 @@ impl Reader<'_> {
             }
             // "Lapped all three with 120 grit, 80 grit on unit 3".
             Detail::Sharpening(detail) => {
+                // "15 min, 80 grit on unit 3 for 20 min": neither is the time of all.
+                let time = |one: &&Quantity| matches!(one.unit, Some("min" | "h"));
+                if recorded.spoken.quantities.iter().filter(time).count() > 1 {
+                    return None;
+                }
                 let grits = recorded.placed.iter().filter(|(_, field, _)| field == "grit");
                 (f64::from(detail.grit?), grits.map(|(_, _, settled)| settled.value).collect())
             }
@@ -367,8 +373,22 @@ impl Reader<'_> {
             let bare = detail.readings.iter().all(|one| one.unit.is_none() && one.end.is_none()
                 && one.area.is_none());
             let each = detail.readings.len() / units.len().max(1);
-            let whole = units.len() > 1 && each * units.len() == detail.readings.len()
-                && (1..=2).contains(&each);
+            let exact = units.len() > 1 && each * units.len() == detail.readings.len();
+            // "Left centre right" behind all of them: the ends of each unit, in their order.
+            let ends: Vec<Option<Place>> = detail.readings.iter().map(|one| one.end).collect();
+            let round = ends.iter().take(each);
+            let once = round.enumerate().all(|(at, end)| {
+                end.is_some() && !ends[..at].contains(end)
+            });
+            let loose = detail.readings.iter().all(|one| one.unit.is_none() && one.area.is_none());
+            if exact && each > 1 && once && loose
+                && ends.iter().enumerate().all(|(at, end)| *end == ends[at % each]) {
+                for (nth, reading) in detail.readings.iter_mut().enumerate() {
+                    reading.unit = units.get(nth / each).cloned();
+                }
+                continue;
+            }
+            let whole = exact && (1..=2).contains(&each);
             if !bare || !whole {
                 continue;
             }
