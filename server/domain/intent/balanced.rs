@@ -10,9 +10,15 @@ use crate::domain::language::patterns::NUMBER;
 /// Words that speak of balance.
 const BALANCE: &[&str] = &["balanced", "balance", "unbalanced", "balancing"];
 /// How a blade that is not in balance hangs.
-const HANGS: &[&str] = &["heavy", "out", "drops", "dropping", "dips", "tips", "off"];
+const HANGS: &[&str] = &["heavy", "drops", "dropping", "dips", "tips"];
 /// What may stand behind "not" where it denies the balance.
-const NOT_YET: &[&str] = &["yet", "quite", "right", "balanced", "and", "so", "level", "true", "done"];
+const NOT_YET: &[&str] = &["yet", "right", "balanced", "and", "so", "level", "true", "done"];
+/// Who of a set is not balanced.
+const OF_SET: &[&str] = &["one", "two", "three", "other", "last", "third", "rest", "others"];
+/// What stands between the balance and a "not" that is of it.
+const OF_BALANCE: &[&str] = &["but", "though", "them", "it", "they", "blades", "blade", "both", "all"];
+/// What may stand behind "two of the three".
+const BEHIND_SOME: &[&str] = &["balanced", "were", "are", "now", "only", "so", "and", "but", "done"];
 /// Words from the balance to what was left out.
 const REACH: usize = 9;
 
@@ -36,7 +42,11 @@ fn some_left(spoken: &Spoken) -> Option<(usize, usize)> {
         let last = (from + 1..from + 5).find(|other| !matches!(word(*other), "out" | "of" | "the"))?;
         let between = (from + 1..last).any(|other| word(other) == "of");
         let all = whole(last).filter(|_| between)?;
-        (some < all).then_some(last)
+        // "1 of the 2 belts" counts no blades, and "2 of the 3 back" no balance.
+        let segment = |at: usize| spoken.words.get(at).map(|one| one.segment);
+        let noun = last + 1 + usize::from(matches!(word(last + 1), "blades" | "blade"));
+        let open = segment(noun) != segment(last) || BEHIND_SOME.contains(&word(noun));
+        (some < all && open).then_some(last)
     };
     let near = at.saturating_sub(5)..(at + 4).min(count);
     let counted = near.into_iter().find_map(|from| Some((from, of(from)?)));
@@ -46,20 +56,46 @@ fn some_left(spoken: &Spoken) -> Option<(usize, usize)> {
     let reach = at + 1..(at + REACH).min(count);
     let ends = |at: usize| {
         let segment = |at: usize| spoken.words.get(at).map(|one| one.segment);
+        let at = at + usize::from(word(at + 1) == "quite");
         segment(at) != segment(at + 1) || NOT_YET.contains(&word(at + 1))
     };
+    // "One is not", "balanced but not yet", and not "deck not done yet".
+    let of_blades = |at: usize| {
+        let be = |at: &usize| matches!(word(*at), "is" | "are" | "was" | "were");
+        let Some(who) = (0..at).rev().find(|at| !be(at)) else { return false };
+        let same = spoken.words[who].segment == spoken.words[at].segment;
+        let balance = OF_BALANCE.contains(&word(who)) || BALANCE.contains(&word(who));
+        same && (OF_SET.contains(&word(who)) || whole(who).is_some() || balance)
+    };
+    // "But one was bent" tells of no balance.
+    let but = |at: usize| {
+        let bent = matches!(word(at + 2), "was" | "were" | "is" | "had" | "has" | "got");
+        let bent = bent && !BALANCE.contains(&word(at + 3)) && word(at + 3) != "not";
+        (word(at + 1) == "one" || whole(at + 1).is_some()) && !bent
+    };
+    // "None balanced", "only one balanced".
+    let told = (1..count).filter(|at| BALANCE.contains(&word(*at))).find_map(|at| {
+        let counted = word(at - 1) == "one" || whole(at - 1).is_some();
+        let only = counted && at > 1 && word(at - 2) == "only";
+        (only || word(at - 1) == "none").then_some((at - if only { 2 } else { 1 }, at))
+    });
+    if told.is_some() {
+        return told;
+    }
     // "One not", "the last one isn't", "all but one", "one still heavy".
     let left = |other: &usize| match word(*other) {
-        "not" | "never" => ends(*other),
-        "except" | "bar" => true,
-        "but" => word(other + 1) == "one" || whole(other + 1).is_some(),
+        "not" | "never" => ends(*other) && of_blades(*other),
+        "except" => true,
+        "but" | "bar" => but(*other),
         "still" => (other + 1..other + 4).any(|next| HANGS.contains(&word(next))),
         _ => false,
     };
     let last = reach.clone().filter(|other| same(*other)).find(left);
     let last = last.map(|last| if matches!(word(last), "not" | "never") { last } else { (last + 2).min(count - 1) });
     // "All but one balanced".
-    let before = (at.saturating_sub(3)..at).find(|other| matches!(word(*other), "but" | "bar" | "except"));
+    let before = (at.saturating_sub(3)..at).find(|other| {
+        word(*other) == "except" || (matches!(word(*other), "but" | "bar") && but(*other))
+    });
     last.map(|last| (first, last)).or(before.map(|before| (before, at)))
 }
 
@@ -109,6 +145,18 @@ mod tests {
             ("balanced 2 of the 3 blades", Some("balanced 2 of the 3")),
             ("sharpened, all balanced but one", Some("balanced but one")),
             ("sharpened and balanced all three", None),
+            ("sharpened them, none balanced", Some("none balanced")),
+            ("sharpened them, only one balanced", Some("only one balanced")),
+            ("sharpened them, two balanced, the last one is not", Some("two balanced, the last one is not")),
+            ("sharpened them and balanced them on the bar", None),
+            ("took them off, balanced bar stool used", None),
+            ("sharpened and balanced, deck not done yet", None),
+            ("balanced them, still out on the mower", None),
+            ("sharpened and balanced, not quite happy with the edge", None),
+            ("balanced them, never right first time", None),
+            ("sharpened and balanced them, 1 of the 2 belts cracked", None),
+            ("balanced and put 2 of the 3 back", None),
+            ("all balanced but one was bent and replaced", None),
             ("balanced, not sharp yet", None),
             ("balanced three of three", None),
             ("sharpened three and balanced them", None),

@@ -23,7 +23,7 @@ pub(super) const WIDE_MM: std::ops::RangeInclusive<f64> = 60.0..=350.0;
 /// Nothing that is ground is so narrow, mm (common practice, no source).
 const NARROW_MM: f64 = 20.0;
 /// Work takes no longer, and no part lasts as short, h (common practice, no source).
-const WORKED_H_MAX: f64 = 10.0;
+pub(super) const WORKED_H_MAX: f64 = 10.0;
 /// What says that hours passed since a fault was put right, and are not those of the work.
 const SINCE: &[&str] = &[
     "since", "after", "for", "later", "ago", "now", "ran", "run", "runs", "running", "lasted", "trouble", "bother", "peep",

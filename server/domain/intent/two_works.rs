@@ -103,7 +103,13 @@ impl Builder<'_> {
         let denied = |at: usize| at > 0 && matches!(self.spoken.word(at - 1), "not" | "never");
         let replaced = new || (0..self.spoken.words.len())
             .any(|at| REPLACED.contains(&self.spoken.word(at)) && !denied(at));
-        let sharpened = (0..self.spoken.words.len()).any(|at| sharpens(self.spoken, at));
+        // "Sharpened the spares", "old ones sharpened": not those that are on it now.
+        let aside = |at: usize| (at.saturating_sub(NEAR)..=at + NEAR).any(|near| {
+            let word = self.spoken.words.get(near).map_or("", |_| self.spoken.word(near));
+            matches!(word, "spare" | "spares" | "old" | "other" | "others")
+        });
+        let sharpened = (0..self.spoken.words.len())
+            .any(|at| sharpens(self.spoken, at) && !aside(at));
         match kind {
             RecordKind::PartReplaced if !ground.is_empty() || lapped || sharpened => {
                 Some(RecordKind::Sharpening)
@@ -146,7 +152,21 @@ pub(super) fn times(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<Assign
     if kind != RecordKind::PartReplaced {
         return;
     }
-    let time = |index: &usize| matches!(spoken.quantities[*index].unit, Some("min" | "h"));
+    // "At 3380 h", "ran 283 h", "280 h old": what a part or the meter ran is no work.
+    const RAN: &[&str] = &["ran", "run", "did", "done", "after", "old", "at", "since", "lasted", "on"];
+    let ran = |index: usize| {
+        let one = &spoken.quantities[index];
+        let near = one.first.checked_sub(1).into_iter().chain([one.last + 1]);
+        let said = near.into_iter().filter_map(|at| spoken.tokens.get(at));
+        let meter = assigned.iter().any(|known| known.quantity == index
+            && (known.field == "machine_hours_h" || known.field == "life_h"
+                || known.field.starts_with("hours_")));
+        let long = one.unit == Some("h") && one.value > grinding::WORKED_H_MAX;
+        meter || long || said.into_iter().any(|token| RAN.contains(&token.text.as_str()))
+    };
+    let time = |index: &usize| {
+        matches!(spoken.quantities[*index].unit, Some("min" | "h")) && !ran(*index)
+    };
     let all: Vec<usize> = (0..spoken.quantities.len()).filter(time).collect();
     let lapping = |index: &usize| {
         let first = spoken.quantities[*index].first;
@@ -176,7 +196,12 @@ fn sharpens(spoken: &Spoken, at: usize) -> bool {
         &["the", "a", "new", "fresh", "freshly", "with", "for", "spare", "to", "not", "some", "newly"];
     let before = at.checked_sub(1).map_or("", |at| spoken.word(at));
     let fitted = OF_A_PART.contains(&before) || REPLACED.contains(&before);
-    SHARPENED.contains(&spoken.word(at)) && !fitted
+    // "Edged the fairways" is turf.
+    let blade = |near: usize| spoken.words.get(near).is_some_and(|_| {
+        matches!(spoken.word(near), "blade" | "blades" | "knife" | "knives")
+    });
+    let edged = spoken.word(at) == "edged" && !(at.saturating_sub(2)..=at + 2).any(blade);
+    SHARPENED.contains(&spoken.word(at)) && !fitted && !edged
 }
 
 /// Whether it is said behind a part that it was not changed.
