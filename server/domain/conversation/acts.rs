@@ -171,10 +171,25 @@ pub fn says_it_ails(words: &str) -> bool {
         || plain.contains("what is wrong") || plain.contains("whats wrong");
     let begins = said.first().is_some_and(|word| BEGINS.contains(word));
     let asks = words.trim_end().ends_with('?');
-    // "It is not a fault" denies it.
-    let denied = said.windows(3).any(|three| three[0] == "not" && AILS.contains(&three[2]))
-        || plain.contains("no fault") || plain.contains("no problem");
-    ails && begins && !asks && !denied
+    // "It is not a fault", "that was the fault", "no trouble", "my problem" deny it.
+    let denies = |word: &str| matches!(word, "no" | "not" | "was" | "were" | "my");
+    let fault = |word: &str| AILS.contains(&word) && !matches!(word, "wrong" | "complaint");
+    let denied = said.windows(2).any(|two| denies(two[0]) && fault(two[1]))
+        || said.windows(3).any(|three| {
+            denies(three[0]) && matches!(three[1], "a" | "an" | "the") && AILS.contains(&three[2])
+        });
+    let no_work = said.windows(3).any(|three| {
+        three[0] == "not" && (matches!(three[1], "done" | "work")
+            || matches!(three[2], "job" | "work" | "record" | "done"))
+    }) || said.windows(2).any(|two| two[0] == "not" && matches!(two[1], "done" | "work"));
+    let not_stored = said.windows(3).any(|three| {
+        three[0] == "do" && three[1] == "not" && (of_storing(three[2])
+            || matches!(three[2], "write" | "note"))
+    });
+    let complains = said.iter().any(|word| matches!(*word, "complaint" | "complaining" | "moan"))
+        || plain.contains("what is wrong") || plain.contains("whats wrong");
+    let told = no_work || (not_stored && ails) || complains;
+    ails && begins && !asks && !denied && told
         && said.iter().all(|word| AILS.contains(word) || AROUND.contains(word))
 }
 
@@ -318,6 +333,26 @@ mod tests {
             ("", None),
         ] {
             assert_eq!(of(words), act, "{words}");
+        }
+    }
+
+    #[test]
+    fn only_what_is_no_work_ails() {
+        for (words, wanted) in [
+            ("no its a complaint not a job", true),
+            ("no, it's a fault not a job", true),
+            ("don't put that down, it's what's wrong", true),
+            ("do not log that, it's a problem", true),
+            ("no trouble", false),
+            ("it was no trouble", false),
+            ("sorry, my problem", false),
+            ("no, the problem is done", false),
+            ("that was the problem", false),
+            ("it was a fault", false),
+            ("no, the fault was the job", false),
+            ("that was the fault", false),
+        ] {
+            assert_eq!(says_it_ails(words), wanted, "{words}");
         }
     }
 

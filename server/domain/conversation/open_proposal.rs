@@ -28,6 +28,41 @@ fn says_again(words: &str, earlier: &Earlier) -> bool {
     !said.is_empty() && other && said.iter().all(|one| told.contains(one))
 }
 
+/// "No, both 3.6": the one value in the place of all readings that were told.
+fn all_alike(words: &str, earlier: &Earlier) -> Option<String> {
+    /// Readings of one row differ by less than this part (common practice, no source).
+    const APART_MAX: f64 = 0.2;
+    let bare = |word: &str| word.trim_matches([',', ';', ':']).trim_end_matches('.').to_lowercase();
+    let figure = |word: &str| word.contains('.').then(|| word.parse::<f64>().ok()).flatten();
+    let said: Vec<String> = words.split_whitespace().map(bare).collect();
+    let values: Vec<f64> = said.iter().filter_map(|word| figure(word)).collect();
+    let [value] = values[..] else { return None };
+    let small = ["it", "was", "is", "were", "they", "are", "both", "all", "each", "at", "ends", "end", "sides", "of",
+        "them", "should", "be", "mm", "the", "on", "to", "make", "that"];
+    let plain = said.iter().all(|word| figure(word).is_some() || small.contains(&word.as_str()));
+    let mut parts: Vec<String> = earlier.words.split(' ').map(str::to_owned).collect();
+    let places: Vec<usize> = (0..parts.len()).filter(|at| figure(&bare(&parts[*at])).is_some())
+        .collect();
+    let has = |word: &str| said.iter().any(|one| one == word);
+    let counted = has("both") && places.len() == 2
+        || (has("all") || has("each")) && places.len() > 1;
+    let near = places.iter().all(|at| {
+        figure(&bare(&parts[*at])).is_some_and(|old| (old - value).abs() <= value * APART_MAX)
+    });
+    // Where something was set, each end stays a record of its own.
+    let read = earlier.words.split(' ').any(|word| {
+        matches!(bare(word).as_str(), "height" | "heights" | "read" | "reads" | "reading" | "readings")
+    });
+    if !plain || !counted || !near || !read {
+        return None;
+    }
+    for at in places {
+        let old = bare(&parts[at]);
+        parts[at] = parts[at].replace(&old, &value.to_string());
+    }
+    Some(parts.join(" "))
+}
+
 impl<C: Clone> Conversation<C> {
     pub(super) fn about_the_proposal(
         &mut self,
@@ -91,6 +126,10 @@ impl<C: Clone> Conversation<C> {
                     return Some(vec![Action::PutRight(unit)]);
                 }
                 let rest = without_correction(words).unwrap_or(words);
+                let alike = all_alike(rest, &self.earlier).filter(|_| of_command && rest != words);
+                if let Some(whole) = alike {
+                    return Some(self.leaning(knowledge, FollowUp::Words(whole)));
+                }
                 if of_command && rest != words && says_again(rest, &self.earlier) {
                     return self.fits_nothing();
                 }
@@ -248,5 +287,27 @@ impl<C: Clone> Conversation<C> {
     pub fn not_stored(&mut self, mut proposal: Proposal<C>) {
         (proposal.fresh, proposal.reminded) = (false, false);
         self.proposal = Some(proposal);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_value_stands_in_the_place_of_all() {
+        let heights = "walker 1 heights 3.5 left 3.52 right";
+        let set = "set walker 1 left to 3.5, and right to 3.6";
+        for (before, words, wanted) in [
+            (heights, "it was 3.52 both ends", Some("walker 1 heights 3.52 left 3.52 right")),
+            (set, "both 3.6", None),
+            (heights, "it was 3.52", None),
+            (heights, "both 35.2", None),
+            (heights, "the left was 3.52 both times", None),
+            ("triplex heights 3.5 3.48 3.52", "both 3.52", None),
+        ] {
+            let earlier = Earlier { words: before.to_owned(), ..Earlier::default() };
+            assert_eq!(all_alike(words, &earlier).as_deref(), wanted, "{words}");
+        }
     }
 }

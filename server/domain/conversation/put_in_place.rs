@@ -179,10 +179,25 @@ pub(super) fn span_put_in(words: &str, earlier: &Earlier) -> Option<String> {
         "min" => (one_value(one) - minutes).abs() < 1e-6,
         _ => false,
     };
-    if times.is_empty() {
+    let other = times.is_empty();
+    if other {
         times = numbers.iter().filter(same).collect();
     }
-    let text = if times.iter().any(same) { format!("took {text}") } else { text };
+    let text = if other && !times.is_empty() { format!("took {text}") } else { text };
+    // "Ran 3 hrs since" is no time of the work, whatever stands in its place.
+    let ran = ["since", "ran", "run", "running"];
+    let clause = |one: &HeardNumber| {
+        let from = earlier.words.get(..one.start)?.rfind([',', ';']).unwrap_or(0);
+        let behind = earlier.words.get(one.end..)?;
+        let to = behind.find([',', ';']).unwrap_or(behind.len()) + one.end;
+        earlier.words.get(from..to)
+    };
+    let runs = |one: &&HeardNumber| clause(one).is_some_and(|clause| {
+        clause.split_whitespace().any(|word| ran.contains(&bare_word(word).to_lowercase().as_str()))
+    });
+    if other && times.iter().any(runs) {
+        return None;
+    }
     match times[..] {
         [] => Some(format!("{}, took {text}", earlier.words)),
         [only] => replaced(earlier, only, &text),

@@ -4,6 +4,7 @@
 
 use super::follow_up::{Earlier, without_correction};
 use super::in_turn::asks;
+use super::readings_of_units;
 use super::put_in_place::{name_put_down, put_in, span_put_in};
 use super::other_subject::{Named, named_as_well, subject_put_in};
 use super::{Action, Actions, Conversation, Proposed, say};
@@ -26,6 +27,12 @@ pub struct Stored {
 impl Stored {
     pub(super) fn is_latest(&self) -> bool {
         self.latest
+    }
+
+    /// The units the records are of, by number.
+    pub(super) fn units(&self) -> Vec<u32> {
+        let of = |name: &String| name.split("/units/").nth(1)?.split('/').next()?.parse().ok();
+        self.names.iter().filter_map(of).collect()
     }
 
     pub(super) fn earlier(&self) -> &Earlier {
@@ -90,6 +97,11 @@ impl<C: Clone> Conversation<C> {
         let free = self.proposal.is_none();
         let latest = self.stored.as_ref().filter(|stored| stored.latest && free)?;
         let asked = asks(words) && name_put_down(words).is_none();
+        // Readings of units fit only records of these units.
+        let plain = words.trim().trim_end_matches(['.', '!']);
+        if readings_of_units::put_in(plain, &latest.of).is_some() {
+            return self.readings_of_the_stored(plain);
+        }
         put_in(words, &latest.of, "").filter(|_| !asked)
     }
 

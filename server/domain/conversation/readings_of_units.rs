@@ -10,6 +10,8 @@ use crate::domain::wording::bare_word;
 
 /// No machine has more units (common practice, no source).
 const UNITS_MAX: u32 = 12;
+/// What a reel may measure across, mm (common practice, no source).
+const DIAMETERS_MM: std::ops::RangeInclusive<f64> = 60.0..=350.0;
 /// Words between readings and units that tell nothing.
 const LINKS: &[&str] = &[
     "is", "was", "are", "were", "unit", "units", "number", "no", "and", "&", "on", "for", "of", "the", "reel", "reels", "both",
@@ -25,7 +27,16 @@ impl<C: Clone> Conversation<C> {
     pub(super) fn readings_of_the_stored(&self, words: &str) -> Option<String> {
         let free = self.proposal().is_none() && !words.trim_end().ends_with('?');
         let latest = self.stored_last().filter(|stored| stored.is_latest() && free)?;
-        put_in(words, latest.earlier())
+        let whole = put_in(words, latest.earlier())?;
+        // Each record that was stored has its reading, and no unit is another one.
+        let ids: Vec<u32> = readings(words).map_or_else(
+            || one_unit(words).into_iter().collect(),
+            |told| told.into_iter().map(|(unit, _)| unit).collect(),
+        );
+        let single = readings(words).is_none();
+        let stored = latest.units();
+        (ids.iter().all(|unit| stored.contains(unit)) && (single || ids.len() == stored.len()))
+            .then_some(whole)
     }
 }
 
@@ -78,6 +89,14 @@ fn readings(words: &str) -> Option<Vec<(u32, String)>> {
 /// In the place of a row of as many readings, else behind what was told without any.
 fn each_of(words: &str, earlier: &Earlier) -> Option<String> {
     let told = readings(words)?;
+    // Of another kind of work, or of something else that is read, nothing is known here.
+    let figure = |word: &str| read_number(&plain(word)).map_or(f64::NAN, |read| read.value);
+    let size = |value: &str| value.ends_with("mm") || value.chars().all(|ch| !ch.is_alphabetic());
+    let wide = told.iter().all(|(_, value)| size(value) && DIAMETERS_MM.contains(&figure(value)));
+    let other = counted(&earlier.words).is_some_and(|count| count != told.len());
+    if !wide || !grinds(&earlier.words) || other {
+        return None;
+    }
     let each: Vec<String> = told.iter().map(|(unit, value)| format!("unit {unit} {value}")).collect();
     let each = each.join(", ");
     let parts: Vec<&str> = earlier.words.split_whitespace().collect();
@@ -89,6 +108,33 @@ fn each_of(words: &str, earlier: &Earlier) -> Option<String> {
     let between = |at: &usize| reads(at) || LINKS.contains(&plain(parts[*at]).as_str());
     let row = (*first..=*last).all(|at| between(&at)) && all.len() == told.len();
     row.then(|| words_put_in(&parts, *first..last + 1, &each))
+}
+
+/// Whether words tell of reels ground, and of nothing new on them.
+fn grinds(words: &str) -> bool {
+    const GROUND: &[&str] = &["ground", "grind", "grinding", "reground", "spun", "spin"];
+    const OTHER: &[&str] = &["new", "bedknife", "bedknives", "knife", "knives", "blade", "blades", "lapped", "backlapped"];
+    let said = |list: &[&str]| words.split_whitespace().any(|word| {
+        list.contains(&bare_word(word).to_lowercase().as_str())
+    });
+    said(GROUND) && !said(OTHER)
+}
+
+/// The five of "ground all five".
+fn counted(words: &str) -> Option<usize> {
+    const COUNTS: &[&str] = &["two", "three", "four", "five", "six", "seven", "eight", "nine"];
+    let said: Vec<String> = words.split_whitespace().map(plain).collect();
+    let behind = said.iter().position(|word| word == "all")? + 1;
+    let word = said.get(behind)?;
+    let count = COUNTS.iter().position(|count| count == word).map(|at| at + 2);
+    count.or_else(|| word.parse().ok())
+}
+
+/// The unit of "80 grit on unit 3, not 120".
+fn one_unit(words: &str) -> Option<u32> {
+    let said: Vec<String> = words.split_whitespace().map(plain).collect();
+    let unit = said.iter().position(|word| word == "unit" || word == "on")?;
+    said[unit + 1..].iter().find_map(|word| unit_number(word))
 }
 
 /// "80 grit on unit 3, not 120": what one unit has apart from the others.
@@ -120,19 +166,26 @@ mod tests {
     fn each_reading_goes_to_its_unit() {
         let ground = "ground all five today, 174.4 174.5 174.3 174.6 174.7, took 4 hrs";
         let bare = "ground all five on the fairway five";
+        let two = "ground units 1 and 2 on the fairway five";
         let lapped = "lapped all three, 10 min each with 120 grit";
         for (before, words, wanted) in [
             (ground, "174.4 is unit 1, 174.5 2, 174.3 3, 174.6 4 and 5", Some(
                 "ground all five today, unit 1 174.4, unit 2 174.5, unit 3 174.3, unit 4 174.6, unit 5 174.6, took 4 hrs")),
             (ground, "1 is 174.1, 2 is 174.2", None),
-            (bare, "unit 2 was 174.2, unit 1 174.1", Some(
-                "ground all five on the fairway five, unit 1 174.1, unit 2 174.2")),
-            (bare, "174.2mm on 1 and 2", Some("ground all five on the fairway five, unit 1 174.2mm, unit 2 174.2mm")),
+            (bare, "unit 2 was 174.2, unit 1 174.1", None),
+            (two, "unit 2 was 174.2, unit 1 174.1", Some(
+                "ground units 1 and 2 on the fairway five, unit 1 174.1, unit 2 174.2")),
+            (two, "174.2mm on 1 and 2", Some("ground units 1 and 2 on the fairway five, unit 1 174.2mm, unit 2 174.2mm")),
             (bare, "unit 2 was 174.2", None),
             (bare, "unit 2 streaks and 3 was 174.2", None),
             (lapped, "Oh and it was 80 grit on unit 3, not 120.", Some(
                 "lapped all three, 10 min each with 120 grit, 80 grit on unit 3")),
             (lapped, "unit 3 was 80 grit not 120", Some("lapped all three, 10 min each with 120 grit, 80 grit on unit 3")),
+            (ground, "174.4 is unit 1, 174.5 2, 174.6 4 and 5", None),
+            ("lapped units 1 and 2 on the triplex", "3.5 on 1 and 3.52 on 2", None),
+            (bare, "1 was 0.2 and 2 was 0.3", None),
+            ("triplex did 2010 hours", "unit 1 3.5, unit 2 3.52, unit 3 3.5", None),
+            ("new bedknife on unit 2", "unit 1 12.1, unit 2 12.2", None),
             ("lapped unit 3 with 120 grit", "it was 80 grit on unit 3", None),
             (bare, "80 grit on unit 3", None),
         ] {
