@@ -357,9 +357,8 @@ impl Reader<'_> {
             Scope::Unsafe(id) => id == GENERAL_REFUSAL && (goes_on || self.surely_harmless()),
             _ => true,
         };
-        let booked = stored::behind_booking(self.question.text).is_some()
-            && self.heard.recorded.is_some();
-        let free = safe && !booked;
+        let booked = stored::behind_booking(self.question.text).is_some();
+        let free = safe && !(booked && self.heard.recorded.is_some());
         // No sound changes what these forms ask.
         let called = || self.called_a_complaint().or_else(|| self.what_we_have());
         let formed = || called().or_else(|| self.anyone_did());
@@ -373,8 +372,7 @@ impl Reader<'_> {
                 .or_else(|| self.out_of_use()).or_else(|| self.guessed());
             let asked = asked.or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.sums_told()).or_else(|| self.set_by_a_height());
-            let asked = asked.or_else(|| self.either_work());
-            let asked = asked.or_else(|| self.ails_since());
+            let asked = asked.or_else(|| self.either_work()).or_else(|| self.ails_since());
             let asked = asked.or_else(|| self.nobody()).or_else(|| self.judged());
             let asked = asked.or_else(|| self.told_to_the_case()).or_else(|| self.how_to());
             let asked = asked.or_else(|| self.asked_first()).or_else(|| self.again());

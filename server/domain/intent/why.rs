@@ -140,7 +140,8 @@ impl Reader<'_> {
         let known = |said: &String| {
             !said.is_empty() && told::answer(self.knowledge, passages, Form::Why, said).is_some()
         };
-        if lower.len() != text.len() || known(&said(text)) || danger::is_judged(self.knowledge, text) {
+        let whole = lower.len() != text.len() || known(&said(text));
+        if whole || danger::is_judged(self.knowledge, text) {
             return None;
         }
         let ends = JOINS.iter().flat_map(|join| lower.match_indices(join));
