@@ -548,21 +548,29 @@ fn of_hazard<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
 /// which somebody could be hurt. What cuts words down, or answers a part of them, asks this of the
 /// whole first.
 pub fn is_any(knowledge: &Knowledge, words: &str) -> bool {
-    heard(knowledge, &knowledge.ear.read(words)).hazard || is_judged(knowledge, words)
+    let (judged, danger) = of_words(knowledge, words);
+    danger.hazard || is_answered(&judged, &danger)
 }
 
 /// Whether the words are answered by what is said of safety, alone or before anything else.
 pub fn is_judged(knowledge: &Knowledge, words: &str) -> bool {
-    let reading = knowledge.ear.read(words);
-    let (judged, danger) = self::judged(knowledge, &reading, &knowledge.ear.hear(&reading));
+    let (judged, danger) = of_words(knowledge, words);
+    is_answered(&judged, &danger)
+}
+
+fn is_answered(judged: &ScopeReading, danger: &Danger) -> bool {
     matches!(judged.scope, Scope::Unsafe(_))
-        || [danger.emergency, danger.stop, danger.leave].iter().any(Option::is_some)
+        || [&danger.emergency, &danger.stop, &danger.leave].iter().any(|row| row.is_some())
+}
+
+fn of_words(knowledge: &Knowledge, words: &str) -> (ScopeReading, Danger) {
+    let reading = knowledge.ear.read(words);
+    self::judged(knowledge, &reading, &knowledge.ear.hear(&reading))
 }
 
 /// Whether the words only ask to go on with what was told before: refused by the model alone.
 pub fn only_goes_on(knowledge: &Knowledge, words: &str) -> bool {
-    let reading = knowledge.ear.read(words);
-    let (judged, danger) = self::judged(knowledge, &reading, &knowledge.ear.hear(&reading));
+    let (judged, danger) = of_words(knowledge, words);
     danger.running_on && judged.scope == Scope::Unsafe(GENERAL_REFUSAL.to_owned())
 }
 

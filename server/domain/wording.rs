@@ -39,6 +39,11 @@ pub fn bare_word(word: &str) -> &str {
     word.trim_matches([',', '.', ';', ':', '!'])
 }
 
+/// The same where the word may be a number that begins with its point.
+pub fn bare_number(word: &str) -> &str {
+    word.trim_matches([',', ';', ':']).trim_end_matches('.')
+}
+
 /// How to speak to this person.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Wording {

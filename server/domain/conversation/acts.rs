@@ -167,8 +167,8 @@ pub fn says_it_ails(words: &str) -> bool {
     // "No, that's wrong" puts something right, and tells no fault.
     let plain = plain(words);
     let said: Vec<&str> = plain.split_whitespace().collect();
-    let ails = said.iter().any(|word| AILS.contains(word) && *word != "wrong")
-        || plain.contains("what is wrong") || plain.contains("whats wrong");
+    let what_is_wrong = plain.contains("what is wrong") || plain.contains("whats wrong");
+    let ails = what_is_wrong || said.iter().any(|word| AILS.contains(word) && *word != "wrong");
     let begins = said.first().is_some_and(|word| BEGINS.contains(word));
     let asks = words.trim_end().ends_with('?');
     // "It is not a fault", "that was the fault", "no trouble", "my problem" deny it.
@@ -186,8 +186,8 @@ pub fn says_it_ails(words: &str) -> bool {
         three[0] == "do" && three[1] == "not" && (of_storing(three[2])
             || matches!(three[2], "write" | "note"))
     });
-    let complains = said.iter().any(|word| matches!(*word, "complaint" | "complaining" | "moan"))
-        || plain.contains("what is wrong") || plain.contains("whats wrong");
+    let complains = what_is_wrong
+        || said.iter().any(|word| matches!(*word, "complaint" | "complaining" | "moan"));
     let told = no_work || (not_stored && ails) || complains;
     ails && begins && !asks && !denied && told
         && said.iter().all(|word| AILS.contains(word) || AROUND.contains(word))

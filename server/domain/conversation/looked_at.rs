@@ -496,13 +496,15 @@ impl<C: Clone> Conversation<C> {
         const ASKS: &[&str] = &["does", "is", "do", "will", "can", "should", "why", "how", "what", "which"];
         let asks = words.trim_end().ends_with('?')
             || said.words.first().is_some_and(|first| ASKS.contains(&first.as_str()));
+        let opposite = there_all_the_same(knowledge, kind, &said);
+        if asks || said.says(DEEDS) || opposite.is_empty() {
+            return None;
+        }
         let reading = knowledge.ear.read(words);
-        let more = !reading.quantities.is_empty() || danger::is_any(knowledge, words);
-        if asks || said.says(DEEDS) || more {
+        if !reading.quantities.is_empty() || danger::is_any(knowledge, words) {
             return None;
         }
         let told = knowledge.ear.hear(&knowledge.ear.read(&self.case_words)).heard;
-        let opposite = there_all_the_same(knowledge, kind, &said);
         let gone: Vec<(String, bool)> = opposite
             .iter()
             .cloned()

@@ -14,14 +14,17 @@ use super::{
     safety, say,
 };
 use crate::domain::language::turns::Open;
+use crate::domain::wording::bare_number;
+
+/// A number with its point.
+fn figure(word: &str) -> Option<f64> {
+    let bare = bare_number(word);
+    bare.contains('.').then(|| bare.parse().ok()).flatten()
+}
 
 /// Whether the numbers of words are ones that were told already, of several: which of them is
 /// wrong, and what is right, cannot be told.
 fn says_again(words: &str, earlier: &Earlier) -> bool {
-    let figure = |word: &str| {
-        let bare = word.trim_matches([',', ';', ':']).trim_end_matches('.');
-        bare.contains('.').then(|| bare.parse::<f64>().ok()).flatten()
-    };
     let told: Vec<f64> = earlier.words.split_whitespace().filter_map(figure).collect();
     let said: Vec<f64> = words.split_whitespace().filter_map(figure).collect();
     let other = told.iter().any(|one| said.iter().all(|said| said != one));
@@ -32,8 +35,7 @@ fn says_again(words: &str, earlier: &Earlier) -> bool {
 fn all_alike(words: &str, earlier: &Earlier) -> Option<String> {
     /// Readings of one row differ by less than this part (common practice, no source).
     const APART_MAX: f64 = 0.2;
-    let bare = |word: &str| word.trim_matches([',', ';', ':']).trim_end_matches('.').to_lowercase();
-    let figure = |word: &str| word.contains('.').then(|| word.parse::<f64>().ok()).flatten();
+    let bare = |word: &str| bare_number(word).to_lowercase();
     let said: Vec<String> = words.split_whitespace().map(bare).collect();
     let values: Vec<f64> = said.iter().filter_map(|word| figure(word)).collect();
     let [value] = values[..] else { return None };
@@ -41,13 +43,13 @@ fn all_alike(words: &str, earlier: &Earlier) -> Option<String> {
         "them", "should", "be", "mm", "the", "on", "to", "make", "that"];
     let plain = said.iter().all(|word| figure(word).is_some() || small.contains(&word.as_str()));
     let mut parts: Vec<String> = earlier.words.split(' ').map(str::to_owned).collect();
-    let places: Vec<usize> = (0..parts.len()).filter(|at| figure(&bare(&parts[*at])).is_some())
-        .collect();
+    let places: Vec<usize> =
+        (0..parts.len()).filter(|at| figure(&parts[*at]).is_some()).collect();
     let has = |word: &str| said.iter().any(|one| one == word);
     let counted = has("both") && places.len() == 2
         || (has("all") || has("each")) && places.len() > 1;
     let near = places.iter().all(|at| {
-        figure(&bare(&parts[*at])).is_some_and(|old| (old - value).abs() <= value * APART_MAX)
+        figure(&parts[*at]).is_some_and(|old| (old - value).abs() <= value * APART_MAX)
     });
     // Where something was set, each end stays a record of its own.
     let read = earlier.words.split(' ').any(|word| {

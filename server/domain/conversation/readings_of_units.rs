@@ -4,14 +4,13 @@
 
 use super::Conversation;
 use super::follow_up::{Earlier, words_put_in};
+use crate::domain::intent::grinding::WIDE_MM;
 use crate::domain::number_text::read_number;
 use crate::domain::units::{Kind, Unit};
-use crate::domain::wording::bare_word;
+use crate::domain::wording::{bare_number, bare_word};
 
 /// No machine has more units (common practice, no source).
 const UNITS_MAX: u32 = 12;
-/// What a reel may measure across, mm (common practice, no source).
-const DIAMETERS_MM: std::ops::RangeInclusive<f64> = 60.0..=350.0;
 /// Words between readings and units that tell nothing.
 const LINKS: &[&str] = &[
     "is", "was", "are", "were", "unit", "units", "number", "no", "and", "&", "on", "for", "of", "the", "reel", "reels", "both",
@@ -29,11 +28,12 @@ impl<C: Clone> Conversation<C> {
         let latest = self.stored_last().filter(|stored| stored.is_latest() && free)?;
         let whole = put_in(words, latest.earlier())?;
         // Each record that was stored has its reading, and no unit is another one.
-        let ids: Vec<u32> = readings(words).map_or_else(
+        let told = readings(words);
+        let single = told.is_none();
+        let ids: Vec<u32> = told.map_or_else(
             || one_unit(words).into_iter().collect(),
             |told| told.into_iter().map(|(unit, _)| unit).collect(),
         );
-        let single = readings(words).is_none();
         let stored = latest.units();
         (ids.iter().all(|unit| stored.contains(unit)) && (single || ids.len() == stored.len()))
             .then_some(whole)
@@ -41,7 +41,7 @@ impl<C: Clone> Conversation<C> {
 }
 
 fn plain(word: &str) -> String {
-    word.trim_matches([',', ';', ':']).trim_end_matches('.').to_lowercase()
+    bare_number(word).to_lowercase()
 }
 
 /// A reading: a decimal, or a length with its unit.
@@ -92,7 +92,7 @@ fn each_of(words: &str, earlier: &Earlier) -> Option<String> {
     // Of another kind of work, or of something else that is read, nothing is known here.
     let figure = |word: &str| read_number(&plain(word)).map_or(f64::NAN, |read| read.value);
     let size = |value: &str| value.ends_with("mm") || value.chars().all(|ch| !ch.is_alphabetic());
-    let wide = told.iter().all(|(_, value)| size(value) && DIAMETERS_MM.contains(&figure(value)));
+    let wide = told.iter().all(|(_, value)| size(value) && WIDE_MM.contains(&figure(value)));
     let other = counted(&earlier.words).is_some_and(|count| count != told.len());
     if !wide || !grinds(&earlier.words) || other {
         return None;

@@ -1,5 +1,6 @@
-//! What is asked for another ("how do I explain to students why ..."), and what did somebody do whose work another tells: "the apprentice tells me he ground it last week",
-//! "Alan says he changed it again on Friday"? The words as he would have told them.
+//! What is asked for another ("how do I explain to students why ..."), and what did somebody do whose
+//! work another tells: "the apprentice tells me he ground it last week", "Alan says he changed it again
+//! on Friday"? The words as he would have told them.
 //! Deliberately absent: complaints at second hand, which are heard as they stand.
 
 use crate::domain::catalogue::Knowledge;
@@ -65,7 +66,7 @@ fn without_lesson(words: &str) -> Option<&str> {
     const IT: &[&str] = &["it", "this", "that", "them", "those", "these"];
     const OF_A_LESSON: &[&str] = &[
         "in", "a", "an", "the", "my", "our", "half", "hour", "minute", "minutes", "short", "lesson", "lessons",
-        "class", "classroom", "workshop", "course", "session", "to", "for", "students", "class", "apprentices",
+        "class", "classroom", "workshop", "course", "session", "to", "for", "students", "apprentices",
         "trainees", "learners", "lads", "them", "group", "best", "please", "simply", "clearly", "well", "properly",
     ];
     let lower = words.to_lowercase();

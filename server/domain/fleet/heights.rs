@@ -178,11 +178,11 @@ pub struct Near {
 
 /// Those at about this height; none where the words name a machine, which no reading may be of.
 pub fn near(books: &Books, height_mm: f64, words: &str) -> Near {
-    let said = plain_words(words);
+    let said = name_words(words);
     let both = |title: &str, id: String| [title.to_owned(), id];
     let machines = books.machines.iter();
     let machines = machines.flat_map(|one| both(&one.title, one.name.id().to_string()));
-    let names = machines.flat_map(|name| plain_words(&name));
+    let names = machines.flat_map(|name| name_words(&name));
     let names_machine = |name: &String| {
         name.len() >= NAME_LETTERS && !OF_AREAS.contains(&name.as_str()) && said.contains(name)
     };
@@ -192,13 +192,13 @@ pub fn near(books: &Books, height_mm: f64, words: &str) -> Near {
     }
     let area = books.areas.iter().find(|area| {
         let names = both(&area.title, area.name.id().to_string());
-        names.iter().any(|name| is_said(&said, &plain_words(name)))
+        names.iter().any(|name| is_said(&said, &name_words(name)))
     });
     Near { readings: all_near(books, height_mm), area: area.map_or_else(String::new, area_key) }
 }
 
 /// In small letters, "6th" as "6".
-fn plain_words(words: &str) -> Vec<String> {
+fn name_words(words: &str) -> Vec<String> {
     let lower = words.to_lowercase();
     let parts = lower.split(|ch: char| !ch.is_alphanumeric()).filter(|word| !word.is_empty());
     let word = |word: &str| {
@@ -331,7 +331,7 @@ mod tests {
             ("bench for 6.2 on the greens", "6 green", false),
             ("bench for 3.2 on 16 green", "6 green", false),
         ] {
-            assert_eq!(is_said(&plain_words(words), &plain_words(name)), wanted, "{words}");
+            assert_eq!(is_said(&name_words(words), &name_words(name)), wanted, "{words}");
         }
     }
 }

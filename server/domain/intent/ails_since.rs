@@ -2,6 +2,7 @@
 //! now it squeals", "squealing since I set it")? Then it is a complaint, and no work to be stored.
 //! Deliberately absent: which finding it is, and that it began with work (`language`).
 
+use super::dates::MONTHS;
 use super::deeds::is_deed;
 use super::never_told::wrong_words;
 use super::{Interpretation, Reader};
@@ -30,9 +31,6 @@ const WORKS: &[&str] = &[
     "grinding", "setting", "changing", "fitting", "lapping", "backlapping", "greasing", "swapping",
     "sharpening", "service", "servicing", "job", "regrind", "adjusting", "adjustment", "change",
     "grind", "refit", "repair", "putting",
-];
-const MONTHS: &[&str] = &[
-    "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december",
 ];
 /// Words that say that the fault is gone.
 const GONE: &[&str] =

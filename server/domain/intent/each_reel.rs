@@ -17,10 +17,6 @@ const GRIT: &str = "grit";
 /// Tokens from a number to the unit it is of.
 const REACH: usize = 4;
 
-fn text(spoken: &Spoken, at: usize) -> &str {
-    spoken.tokens.get(at).map_or("", |token| token.text.as_str())
-}
-
 /// The units that are told of, each once, in the order they were named.
 fn units(named: &Named) -> Vec<&SubjectName> {
     let mut out: Vec<&SubjectName> = Vec::new();
@@ -44,8 +40,8 @@ fn diameters(spoken: &Spoken) -> Vec<Vec<usize>> {
         let first = spoken.quantities[index].first;
         // "124.5 to 124.1", "124.5 down to 124.1".
         let joins = |last: usize| match first.saturating_sub(last) {
-            2 => text(spoken, last + 1) == "to",
-            3 => text(spoken, last + 1) == "down" && text(spoken, last + 2) == "to",
+            2 => spoken.token(last + 1) == "to",
+            3 => spoken.token(last + 1) == "down" && spoken.token(last + 2) == "to",
             _ => false,
         };
         match out.last_mut() {
@@ -74,12 +70,12 @@ fn in_a_row(spoken: &Spoken, groups: &[Vec<usize>]) -> bool {
     let (first, last) = (ends(start).0, ends(end).1);
     let bare = groups.windows(2).all(|pair| {
         let between = ends(&pair[0]).1 + 1..ends(&pair[1]).0;
-        between.into_iter().all(|at| BETWEEN.contains(&text(spoken, at)))
+        between.into_iter().all(|at| BETWEEN.contains(&spoken.token(at)))
     });
     let same = |at: &usize, of: usize| spoken.tokens[*at].segment == spoken.tokens[of].segment;
     let before = (0..first).rev().take_while(|at| same(at, first));
     let behind = (last + 1..spoken.tokens.len()).take_while(|at| same(at, last));
-    bare && !before.chain(behind).any(|at| OTHER.contains(&text(spoken, at)))
+    bare && !before.chain(behind).any(|at| OTHER.contains(&spoken.token(at)))
 }
 
 /// The unit that is named right before or right behind a number, in its clause.
@@ -143,7 +139,7 @@ fn of_each(spoken: &Spoken, named: &Named) -> Vec<(SubjectName, Vec<usize>)> {
 /// without a unit is that of the rest.
 fn grits(spoken: &Spoken, named: &Named) -> Vec<(usize, Option<SubjectName>)> {
     const LINKS: &[&str] = &["on", "for", "of", "in", "at", "the", "unit", "reel", "number", "no"];
-    let is = |index: &usize| text(spoken, spoken.quantities[*index].last + 1) == GRIT;
+    let is = |index: &usize| spoken.token(spoken.quantities[*index].last + 1) == GRIT;
     let all: Vec<usize> = (0..spoken.quantities.len()).filter(is).collect();
     let before = |index: usize| {
         let one = &spoken.quantities[index];
@@ -158,7 +154,7 @@ fn grits(spoken: &Spoken, named: &Named) -> Vec<(usize, Option<SubjectName>)> {
             mention.name == *unit && mention.first > last.last
         };
         let mention = named.units.iter().find(of)?;
-        (last.last + 1..mention.first).all(|at| LINKS.contains(&text(spoken, at))).then_some(unit)
+        (last.last + 1..mention.first).all(|at| LINKS.contains(&spoken.token(at))).then_some(unit)
     };
     let apart = |units: &[Option<&SubjectName>]| {
         let told: Vec<&SubjectName> = units.iter().copied().flatten().collect();

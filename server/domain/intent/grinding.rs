@@ -19,7 +19,7 @@ const EARTH: &[&str] = &[
     "the", "soft", "wet", "hard", "firm", "sports", "our", "cricket", "rough", "damp", "dry", "home",
 ];
 /// Reels are as wide, mm (common practice, no source).
-pub(super) const WIDE_MM: std::ops::RangeInclusive<f64> = 60.0..=350.0;
+pub const WIDE_MM: std::ops::RangeInclusive<f64> = 60.0..=350.0;
 /// Nothing that is ground is so narrow, mm (common practice, no source).
 const NARROW_MM: f64 = 20.0;
 /// Work takes no longer, and no part lasts as short, h (common practice, no source).
@@ -37,16 +37,12 @@ const FAULTY: &[&str] = &[
 /// No taper is more, mm (common practice, no source).
 const TAPER_MAX_MM: f64 = 5.0;
 
-fn text(spoken: &Spoken, at: usize) -> &str {
-    spoken.tokens.get(at).map_or("", |token| token.text.as_str())
-}
-
 /// Tokens of what was ground.
 pub(super) fn grindings(spoken: &Spoken) -> Vec<usize> {
     let is = |at: &usize| {
-        let before = at.checked_sub(1).map_or("", |at| text(spoken, at));
-        let earth = text(spoken, *at) == "ground" && EARTH.contains(&before);
-        GRINDS.contains(&text(spoken, *at)) && !earth
+        let before = at.checked_sub(1).map_or("", |at| spoken.token(at));
+        let earth = spoken.token(*at) == "ground" && EARTH.contains(&before);
+        GRINDS.contains(&spoken.token(*at)) && !earth
     };
     (0..spoken.tokens.len()).filter(is).collect()
 }
@@ -62,7 +58,7 @@ pub(super) fn tells_taper(spoken: &Spoken) -> bool {
 
 /// Whether a number tells how much a reel tapers: within the words behind "taper".
 pub(super) fn is_taper(spoken: &Spoken, one: &Quantity) -> bool {
-    let said = |at: &usize| matches!(text(spoken, *at), "taper" | "tapered" | "tapers" | "cone" | "coned");
+    let said = |at: &usize| matches!(spoken.token(*at), "taper" | "tapered" | "tapers" | "cone" | "coned");
     let Some(at) = (0..one.first).rev().find(said) else { return false };
     let same = spoken.tokens[at].sentence == spoken.tokens[one.first].sentence;
     let length = matches!(one.unit, None | Some("mm" | "thou" | "in"));
@@ -74,7 +70,7 @@ pub(super) fn taper_note(spoken: &Spoken, one: &Quantity) -> Option<String> {
     if !is_taper(spoken, one) {
         return None;
     }
-    let when = (one.last + 1..one.last + 3).map(|at| text(spoken, at));
+    let when = (one.last + 1..one.last + 3).map(|at| spoken.token(at));
     let when = when.filter(|word| matches!(*word, "before" | "after" | "now" | "left")).next();
     let unit = one.unit.unwrap_or("mm");
     let value = crate::domain::units::plain(one.value);
@@ -96,7 +92,7 @@ pub(super) fn put_right(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<As
         let angle = one.field != "relief_angle_deg" || said.unit.is_some()
             || named(&["relief", "angle", "degree", "degrees", "deg"]);
         // "Bench two did it".
-        let before = said.first.checked_sub(1).map_or("", |at| text(spoken, at));
+        let before = said.first.checked_sub(1).map_or("", |at| spoken.token(at));
         // "Ground 1 to 5": no reel is so narrow in millimetres, and inches have to be said.
         let narrow = one.field.starts_with("diameter_") && said.unit.is_none() && !said.fraction
             && said.value.fract() == 0.0 && said.value < *WIDE_MM.start();
@@ -121,10 +117,10 @@ pub(super) fn put_right(spoken: &Spoken, kind: RecordKind, assigned: &mut Vec<As
 
 /// "12 hrs and no noise": right behind a time.
 fn says_no_fault(spoken: &Spoken, one: &Quantity) -> bool {
-    let and = usize::from(matches!(text(spoken, one.last + 1), "and" | "," | "&"));
+    let and = usize::from(matches!(spoken.token(one.last + 1), "and" | "," | "&"));
     let at = one.last + 1 + and;
-    let more = usize::from(matches!(text(spoken, at + 1), "more" | "further" | "new"));
-    text(spoken, at) == "no" && FAULTY.contains(&text(spoken, at + 1 + more))
+    let more = usize::from(matches!(spoken.token(at + 1), "more" | "further" | "new"));
+    spoken.token(at) == "no" && FAULTY.contains(&spoken.token(at + 1 + more))
 }
 
 /// "124.7 to 124.2, 55 mins": the one time that nothing took is how long it took.
@@ -133,12 +129,12 @@ fn minutes(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
     let other = ["run", "ran", "warmed", "every", "each", "after", "soaked", "a"];
     let free = |index: &usize| {
         let one = &spoken.quantities[*index];
-        let before = one.first.checked_sub(1).map_or("", |at| text(spoken, at));
+        let before = one.first.checked_sub(1).map_or("", |at| spoken.token(at));
         let alone = one.first == 0
             || spoken.tokens[one.first - 1].segment != spoken.tokens[one.first].segment
             || matches!(before, "," | ";" | "took" | "in");
         let taken = assigned.iter().any(|known| known.quantity == *index);
-        let behind = text(spoken, one.last + 1);
+        let behind = spoken.token(one.last + 1);
         let time = one.unit == Some("min") || (one.unit == Some("h") && one.value <= WORKED_H_MAX);
         time && alone && !taken && !other.contains(&behind)
     };
@@ -223,8 +219,8 @@ fn diameters(spoken: &Spoken, assigned: &mut Vec<Assigned>) {
 pub(super) fn is_other(spoken: &Spoken, one: &Quantity) -> bool {
     const BEHIND: &[&str] = &["grit", "rpm", "min", "mins", "minutes", "hours", "hrs", "passes", "off", "thou"];
     const BEFORE: &[&str] = &["grit", "took", "unit", "number", "at", "wheel"];
-    let before = one.first.checked_sub(1).map_or("", |at| text(spoken, at));
-    BEHIND.contains(&text(spoken, one.last + 1)) || BEFORE.contains(&before)
+    let before = one.first.checked_sub(1).map_or("", |at| spoken.token(at));
+    BEHIND.contains(&spoken.token(one.last + 1)) || BEFORE.contains(&before)
 }
 
 #[cfg(test)]

@@ -35,7 +35,7 @@ pub mod cues;
 pub mod dates;
 pub mod filled;
 pub mod finish;
-mod grinding;
+pub mod grinding;
 pub mod fleet;
 mod goes_on;
 pub mod guide;

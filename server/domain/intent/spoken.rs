@@ -406,6 +406,11 @@ impl Spoken {
         self.words.get(at).map_or("", |word| word.text.as_str())
     }
 
+    /// The text of a token; empty beyond the end.
+    pub fn token(&self, at: usize) -> &str {
+        self.tokens.get(at).map_or("", |token| token.text.as_str())
+    }
+
     /// How many sentences there are, a heading with its colon counting as one of its own.
     pub fn sentences(&self) -> usize {
         let mut all: Vec<u32> = self.words.iter().map(|word| word.sentence).collect();

@@ -28,13 +28,9 @@ struct Taken {
     unit: Option<u32>,
 }
 
-fn text(spoken: &Spoken, at: usize) -> &str {
-    spoken.tokens.get(at).map_or("", |token| token.text.as_str())
-}
-
 /// The amounts that were taken off units of these numbers, where at least two units are told apart.
 fn amounts(spoken: &Spoken, units: &[u32]) -> Vec<Taken> {
-    let Some(start) = (0..spoken.tokens.len()).find(|at| TAKES.contains(&text(spoken, *at))) else {
+    let Some(start) = (0..spoken.tokens.len()).find(|at| TAKES.contains(&spoken.token(*at))) else {
         return Vec::new();
     };
     let all = &spoken.quantities;
@@ -44,10 +40,10 @@ fn amounts(spoken: &Spoken, units: &[u32]) -> Vec<Taken> {
     };
     let is_unit = |one: &Quantity| number(one).is_some_and(|value| units.contains(&value));
     let linked = |from: usize, to: usize| {
-        to > from && (from..to).all(|at| LINKS.contains(&text(spoken, at)))
+        to > from && (from..to).all(|at| LINKS.contains(&spoken.token(at)))
     };
     // Units whose numbers are names stand in the words, and not among the quantities.
-    let named = |at: usize| text(spoken, at).parse::<u32>().ok().filter(|one| units.contains(one));
+    let named = |at: usize| spoken.token(at).parse::<u32>().ok().filter(|one| units.contains(one));
     let mut out: Vec<Taken> = Vec::new();
     let mut at = 0;
     while at < all.len() {
@@ -57,7 +53,7 @@ fn amounts(spoken: &Spoken, units: &[u32]) -> Vec<Taken> {
             continue;
         }
         // "Six on 2".
-        let behind = (one.last + 1..one.last + 5).find(|at| !LINKS.contains(&text(spoken, *at)));
+        let behind = (one.last + 1..one.last + 5).find(|at| !LINKS.contains(&spoken.token(*at)));
         let behind = behind.filter(|unit| linked(one.last + 1, *unit));
         let of = behind.and_then(|token| {
             let other = all.iter().position(|other| other.first == token);
