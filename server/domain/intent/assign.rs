@@ -129,9 +129,7 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
         return None;
     }
     let quantity = &spoken.quantities[index];
-    let hours = field == "hours_run_h";
-    let count = quantity.in_words && quantity.value < SURELY_NO_COUNT;
-    if bare && count && needs_unit(field) && !hours && !stands_with_degrees(spoken, field) {
+    if counts_things(quantity) && needs_unit(field) && !may_lack_unit(spoken, field) {
         return None;
     }
     // "Took two tenths off" is no time.
@@ -172,10 +170,16 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     Some(if unlikely { -UNLIKELY } else { 0 } + if fitting { FITTING_UNIT } else { 0 })
 }
 
-/// "Seven degrees top, fifteen front": an angle beside one that has its unit.
-fn stands_with_degrees(spoken: &Spoken, field: &str) -> bool {
+/// "One", "two": a small number in words without a unit counts things.
+fn counts_things(quantity: &Quantity) -> bool {
+    quantity.unit.is_none() && quantity.in_words && quantity.value < SURELY_NO_COUNT
+}
+
+/// Hours run, and "seven degrees top, fifteen front": an angle beside one that has its unit.
+fn may_lack_unit(spoken: &Spoken, field: &str) -> bool {
     let degrees = |quantity: &Quantity| quantity.unit == Some("deg");
-    field.ends_with("_deg") && spoken.quantities.iter().any(degrees)
+    let angle = field.ends_with("_deg") && spoken.quantities.iter().any(degrees);
+    field == "hours_run_h" || angle
 }
 
 /// "Five gang", "a 7 unit fairway mower": how many units, not how wide.
@@ -355,6 +359,10 @@ fn can_be(spoken: &Spoken, numbers: &[usize], field: &str) -> bool {
     let bare_part = |one: &Quantity| one.fraction && one.unit.is_none();
     let part = numbers.iter().any(|index| bare_part(&spoken.quantities[*index]));
     if field.starts_with("duration") && part {
+        return false;
+    }
+    let count = numbers.iter().any(|index| counts_things(&spoken.quantities[*index]));
+    if count && needs_unit(field) && !may_lack_unit(spoken, field) {
         return false;
     }
     numbers.iter().all(|index| settle(spoken, *index, real_field(field)).is_some_and(likely))

@@ -82,16 +82,22 @@ fn some_left(spoken: &Spoken) -> Option<(usize, usize)> {
     if told.is_some() {
         return told;
     }
-    // "One not", "the last one isn't", "all but one", "one still heavy".
+    // "One not", "the last one isn't", "all but one", "two to do", "one still heavy".
     let left = |other: &usize| match word(*other) {
         "not" | "never" => ends(*other) && of_blades(*other),
         "except" => true,
         "but" | "bar" => but(*other),
+        "to" => word(other + 1) == "do" && (OF_SET.contains(&word(other - 1)) || whole(other - 1).is_some()),
         "still" => (other + 1..other + 4).any(|next| HANGS.contains(&word(next))),
         _ => false,
     };
     let last = reach.clone().filter(|other| same(*other)).find(left);
-    let last = last.map(|last| if matches!(word(last), "not" | "never") { last } else { (last + 2).min(count - 1) });
+    let behind = |last: usize| match word(last) {
+        "not" | "never" => 0,
+        "to" => 1,
+        _ => 2,
+    };
+    let last = last.map(|last| (last + behind(last)).min(count - 1));
     // "All but one balanced".
     let before = (at.saturating_sub(3)..at).find(|other| {
         word(*other) == "except" || (matches!(word(*other), "but" | "bar") && but(*other))
@@ -144,6 +150,8 @@ mod tests {
             ("two out of three balanced, all sharp", Some("two out of three balanced")),
             ("balanced 2 of the 3 blades", Some("balanced 2 of the 3")),
             ("sharpened, all balanced but one", Some("balanced but one")),
+            ("sharpened three, one balanced, two to do", Some("one balanced, two to do")),
+            ("sharpened and balanced them, deck to do tomorrow", None),
             ("sharpened and balanced all three", None),
             ("sharpened them, none balanced", Some("none balanced")),
             ("sharpened them, only one balanced", Some("only one balanced")),
