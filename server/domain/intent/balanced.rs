@@ -150,7 +150,7 @@ mod tests {
             ("two out of three balanced, all sharp", Some("two out of three balanced")),
             ("balanced 2 of the 3 blades", Some("balanced 2 of the 3")),
             ("sharpened, all balanced but one", Some("balanced but one")),
-            ("sharpened three, one balanced, two to do", Some("one balanced, two to do")),
+            ("sharpened the blades, one balanced, two to do", Some("one balanced, two to do")),
             ("sharpened and balanced them, deck to do tomorrow", None),
             ("sharpened and balanced all three", None),
             ("sharpened them, none balanced", Some("none balanced")),
