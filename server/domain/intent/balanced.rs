@@ -30,7 +30,8 @@ fn some_left(spoken: &Spoken) -> Option<(usize, usize)> {
     let same = |other: usize| {
         spoken.words.get(other).is_some_and(|one| one.sentence == spoken.words[at].sentence)
     };
-    let first = at - usize::from(at > 0 && spoken.words[at - 1].stem == NUMBER);
+    let counts = |at: usize| spoken.words[at].stem == NUMBER || word(at) == "one";
+    let first = at - usize::from(at > 0 && counts(at - 1));
     let whole = |at: usize| {
         let [index] = spoken.places.get(at)?.quantities[..] else { return None };
         let one = &spoken.quantities[index];
