@@ -237,7 +237,8 @@ fn weigh(
     plan_steps(knowledge, kind, (network, bench), &evidence, &mut answer)?;
     let again = |step: &NextStep| in_vain.iter().any(|row| row.id == step.id);
     answer.steps.retain(|step| step.kind != StepKind::Repair || !again(step));
-    let telling = telling_evidence(knowledge, &answer.heard, &question.observations);
+    let telling = telling_evidence(knowledge, &answer.heard, &question.observations)
+        || stands_out(&answer);
     if !telling {
         answer.outcome = Outcome::NeedMore;
     }
@@ -246,7 +247,7 @@ fn weigh(
     if let Some(told) = tried::told(&in_vain, &ranked).filter(|_| telling) {
         answer.message = format!("{} {told}", answer.message);
     }
-    if let Some(told) = ruled_out::told(&out).filter(|_| telling) {
+    if let Some(told) = ruled_out::told(&out, &question.complaint).filter(|_| telling) {
         answer.message = format!("{} {told}", answer.message);
     }
     Ok(answer)
@@ -359,6 +360,13 @@ fn telling_evidence(
     let tells = |id: &str| traits(id).is_some_and(|FindingTraits { context, .. }| !context);
     heard.iter().any(|heard| tells(&heard.finding))
         || observations.iter().any(|(id, _)| tells(id))
+}
+
+/// "It won't cut since we topdressed": only how it began is told, and that names a cause which is
+/// likelier than all others together.
+fn stands_out(answer: &Diagnosis) -> bool {
+    let told = answer.heard.iter().any(|heard| heard.present);
+    told && answer.causes.first().is_some_and(|cause| cause.probability > 0.5)
 }
 
 fn rank(

@@ -403,6 +403,7 @@ pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String
 /// "It's got a crack, can I weld it": what would be done to a damaged blade, and not that it would be run.
 fn repaired<'a>(knowledge: &'a Knowledge, row: &Refusal, words: &str) -> Option<&'a Refusal> {
     const REPAIRS: &[&str] = &["weld", "braze", "solder", "straighten", "hammer", "heat"];
+    const BENT_BACK: &[&str] = &["knock", "bend", "beat", "tap", "bash", "press", "hit", "whack"];
     const OTHERS: &[&str] = &["wheel", "stone", "disc"];
     let stems: Vec<String> = words
         .split(|ch: char| !ch.is_alphanumeric())
@@ -418,7 +419,11 @@ fn repaired<'a>(knowledge: &'a Knowledge, row: &Refusal, words: &str) -> Option<
         let behind = stems[at + 1..].iter().take(2).any(|word| is(OBJECTS, word));
         behind || at.checked_sub(1).is_some_and(|before| stems[before] == "be")
     });
-    let repair = row.id == "run_damaged_wheel_or_blade" && blade && mended;
+    // "Can I just knock it straight".
+    let straight = (0..stems.len()).filter(|at| is(BENT_BACK, &stems[*at])).any(|at| {
+        stems[at + 1..].iter().take(3).any(|word| is(&["straight", "true", "back"], word))
+    });
+    let repair = row.id == "run_damaged_wheel_or_blade" && blade && (mended || straight);
     repair.then(|| knowledge.refusal("straighten_or_weld_blade")).flatten()
 }
 

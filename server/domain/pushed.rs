@@ -6,7 +6,7 @@ use super::wording::plain;
 /// What such a mower is called.
 const CALLED: &[&str] = &[
     "walker", "walkers", "walk behind", "walk-behind", "walkbehind", "pedestrian mower", "hand mower",
-    "push mower",
+    "push mower", "walk mower", "walk mowers", "walking mower", "walking mowers", "walk greens mower",
 ];
 /// That its tyres differ.
 pub const TYRES: &str = "tyre_pressure_unequal";

@@ -103,10 +103,15 @@ fn stands_inside(said: &[String]) -> bool {
         is(at, &["between"]) && of.is_some_and(|at| is(at, BLADES))
     };
     let inside = |at: usize| {
-        let within = is(at, &["inside", "within"]) || (is(at, &["middle", "centre"]) && is(at + 1, &["of"]));
-        within && (at + 1..=at + NEAR).any(|at| is(at, &["deck"]))
+        let middle = is(at, &["middle", "centre", "center"]);
+        let within = is(at, &["inside", "within"]) || (middle && is(at + 1, &["of"]));
+        // "The deck leaves a strip down the middle", and not down the middle of the pitch.
+        let down = middle && is(at.saturating_sub(2), &["down", "up", "along"]) && !is(at + 1, &["of"]);
+        let deck = |at: usize| is(at, &["deck", "rotary"]);
+        (within && (at + 1..=at + NEAR).any(deck)) || (down && (0..at).any(deck))
     };
-    let of_passes = (0..said.len()).any(|at| is(at, &["pass", "passes", "overlap"]));
+    let each = |at: usize| at > 0 && is(at - 1, &["every", "each", "one"]);
+    let of_passes = (0..said.len()).any(|at| is(at, &["pass", "passes", "overlap"]) && !each(at));
     !of_passes && (0..said.len()).any(|at| between(at) || inside(at))
 }
 
@@ -238,8 +243,8 @@ fn thing_ruled_out(said: &[String]) -> Option<String> {
     (1..=THING_WORDS_MAX).contains(&before.len()).then(|| before.join(" "))
 }
 
-/// What is said of them.
-pub fn told(ruled_out: &[&Cause]) -> Option<String> {
+/// What is said of them, of a complaint in these words.
+pub fn told(ruled_out: &[&Cause], words: &str) -> Option<String> {
     const TITLES_MAX: usize = 2;
     let first: Vec<String> =
         ruled_out.iter().take(TITLES_MAX).map(|row| format!("\"{}\"", row.title)).collect();
@@ -248,7 +253,9 @@ pub fn told(ruled_out: &[&Cause]) -> Option<String> {
         more => format!(" and {more} more of it"),
     };
     let titles = first.join(", ");
-    (!first.is_empty()).then(|| format!("Counted less, as you ruled it out: {titles}{more}."))
+    let inside = matches!(ruled_out, [only] if only.id == OF_PASSES && stands_inside(&plain(words)));
+    let why = if inside { "as the strip stands inside the deck" } else { "as you ruled it out" };
+    (!first.is_empty()).then(|| format!("Counted less, {why}: {titles}{more}."))
 }
 
 #[cfg(test)]
@@ -273,6 +280,8 @@ mod tests {
             ("leaves a strip of long grass down the middle between two blades", true),
             ("a ridge between the left and middle spindles", true),
             ("a mohican in the middle of the deck", true),
+            ("the deck leaves a mohican down the middle every pass", true),
+            ("the deck leaves a line down the middle of the pitch", false),
             ("a strip between two passes", false),
             ("a strip between the blades and the next pass", false),
             ("a strip between the decks, blades are new", false),

@@ -243,8 +243,8 @@ impl Reader<'_> {
             return None;
         }
         // "Found a ding in the bottom blade, a third of the way in" tells the complaint more.
-        let further = matches!(answer.command, Command::Diagnose { further: true, .. });
-        if further && self.tells_a_fault() && !never_told::asks(self.spoken) {
+        let complained = answer.kind == CommandKind::Diagnose && self.tells_a_fault();
+        if complained && !never_told::asks(self.spoken) {
             return None;
         }
         if let Some(passage) = sounds.clear_passage() {
