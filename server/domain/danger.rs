@@ -579,6 +579,17 @@ pub fn only_goes_on(knowledge: &Knowledge, words: &str) -> bool {
     danger.running_on && judged.scope == Scope::Unsafe(GENERAL_REFUSAL.to_owned())
 }
 
+/// "So can I use it for the last strip, then fix it": what was refused, for a while yet. Another
+/// machine is another question.
+pub fn asks_to_go_on(knowledge: &Knowledge, words: &str) -> bool {
+    const OTHER: &[&str] = &["other", "others", "another", "spare", "else", "instead", "walker", "off", "without"];
+    let reading = knowledge.ear.read(words);
+    let other = reading.words.iter().any(|word| OTHER.contains(&word.text.as_str()));
+    let short = reading.words.len() <= SHORT_WORDS_MAX && reading.quantities.is_empty();
+    let signs = knowledge.ear.hear(&reading).heard.len();
+    short && !other && signs == 0 && heard(knowledge, &reading).running_on
+}
+
 /// What follows for somebody who was hurt, or nearly, as it is asked now.
 pub fn after_hurt<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
     const PEOPLE: &[&str] = &[

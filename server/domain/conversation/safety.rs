@@ -137,7 +137,8 @@ pub fn refused_again<C>(
     if appeals(words) && !tells_more() {
         return Some(Action::Refuse { text, cautions });
     }
-    (before.refuses && pushes && !leads_on(words)).then_some(Action::Refuse { text, cautions })
+    let again = (pushes && !leads_on(words)) || danger::asks_to_go_on(knowledge, words);
+    (before.refuses && again).then_some(Action::Refuse { text, cautions })
 }
 
 /// "He says his old boss did it", "we always do it that way", "never had a problem": that others do
