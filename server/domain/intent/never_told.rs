@@ -69,7 +69,8 @@ impl Reader<'_> {
             let understood = NOTHING_PUT_RIGHT.to_owned();
             return Some(Interpretation { understood, ..self.nothing(CommandKind::Unclear) });
         }
-        (self.only_ails() || found_so(self.spoken)).then(|| self.diagnose())
+        let ails = self.only_ails() || found_so(self.spoken) || tells_spacing(self.spoken);
+        ails.then(|| self.diagnose())
     }
 
     /// Work that was begun with, with nothing wrong and nothing asked: "set reel to knife on walker 2,
@@ -188,6 +189,16 @@ fn puts_words_right(spoken: &Spoken) -> bool {
         || (matches!(word(first), "it" | "that" | "this") && matches!(word(first + 1), "is" | "was"));
     let not = (first..spoken.words.len()).any(|at| word(at) == "not");
     is && not && spoken.quantities.is_empty() && !does(spoken)
+}
+
+/// "The lines are about 20 mm apart": marks in the turf, and no height.
+fn tells_spacing(spoken: &Spoken) -> bool {
+    const MARKS: &[&str] = &[
+        "line", "lines", "ripple", "ripples", "ridge", "ridges", "rib", "ribs", "wave", "waves", "mark", "marks",
+        "hump", "humps", "bump", "bumps", "stripe", "stripes", "tufts", "bars",
+    ];
+    let marks = spoken.words.iter().any(|word| MARKS.contains(&word.text.as_str()));
+    marks && spoken.words.windows(2).any(|pair| pair[0].stem == NUMBER && pair[1].text == "apart")
 }
 
 /// "Unit 4's rear roller was rough": how a part was found, with nothing done to it.
