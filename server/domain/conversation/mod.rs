@@ -9,9 +9,8 @@
 //! other_subject, other_unit (words that lean) -> cautions (which were told) -> here (what is kept,
 //! and who gets the words) -> decide (what words that were understood lead to) -> in_turn (several
 //! proposals, words that add) -> putting_right (what was stored) -> walking (a job, its record) ->
-//! words_in_a_job, measured_ends (readings) -> asked_on_the_way (questions) -> knowledge_asked ->
-//! looked_at (what was found), short_answers (to its check) -> lines_told, asked_of_the_answer,
-//! of_the_remedy -> of_the_case (of the complaint) -> safety; new_words orders the rest.
+//! words_in_a_job, measured_ends -> asked_on_the_way -> knowledge_asked -> looked_at,
+//! short_answers -> lines_told, asked_of_the_answer, of_the_remedy -> of_the_case; new_words.
 
 pub mod acts;
 pub mod asked_of_the_answer;
@@ -27,6 +26,7 @@ mod in_full;
 pub mod in_turn;
 pub mod knowledge_asked;
 mod joints;
+mod cuts_and_travel;
 mod lengths_apart;
 mod lines_told;
 mod loose_acts;

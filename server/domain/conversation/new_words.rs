@@ -87,7 +87,7 @@ impl<C: Clone> Conversation<C> {
         if asks_for_cautions(words) && !self.cautions.latest().is_empty() {
             return self.cautions_again();
         }
-        if let Some(line) = not_kept(words).filter(|_| !danger::is_any(knowledge, words)) {
+        if let Some(line) = not_kept(words).filter(|_| !danger::is_judged(knowledge, words)) {
             return vec![say(line)];
         }
         if asks_to_print(words) {

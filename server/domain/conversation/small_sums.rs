@@ -3,7 +3,7 @@
 //! Sums of one step that say all their numbers, or lean on the one before.
 //! Deliberately absent: turns of a thread and all that has a calculation of its own (`settings`).
 
-use super::{Actions, Conversation, joints, lengths_apart, reel_sums, say};
+use super::{Actions, Conversation, cuts_and_travel, joints, lengths_apart, reel_sums, say};
 use crate::domain::intent::lengths::CUT_MM;
 use crate::domain::intent::stored::behind_booking;
 use crate::domain::language::text::{Token, tokens};
@@ -50,6 +50,7 @@ impl<C: Clone> Conversation<C> {
             wear.or_else(|| clip_wanted(words, heights)).or_else(|| taper(words))
                 .or_else(|| fewer_blades(words)).or_else(|| reel_sums::worked_out(words))
                 .or_else(|| lengths_apart::worked_out(words)).or_else(|| joints::worked_out(words))
+                .or_else(|| cuts_and_travel::worked_out(words))
         };
         let lines = self.clicks(words).or_else(one_step)?;
         self.context.answered = None;

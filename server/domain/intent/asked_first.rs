@@ -82,7 +82,8 @@ pub(super) fn is_time(word: &str) -> bool {
 
 impl Reader<'_> {
     pub(super) fn asked_first(&self) -> Option<Interpretation> {
-        let general = self.asked_of_rust().or_else(|| self.of_hours_and_wear());
+        let general = self.how_long_to_stop().or_else(|| self.asked_of_rust());
+        let general = general.or_else(|| self.of_hours_and_wear());
         let general = general.or_else(|| self.asked_of_the_trade());
         if general.is_some() {
             return general;

@@ -63,6 +63,24 @@ const WHICH_MAX: usize = 3;
 const SEEN_TO: &[&str] = &["mended", "fixed", "sorted", "did", "done", "repaired", "cured", "last"];
 
 impl Reader<'_> {
+    /// "How long till the blades stop on that thing": what was timed last, and no wear.
+    pub(super) fn how_long_to_stop(&self) -> Option<Interpretation> {
+        const STOPPING: &[&str] = &["stop", "stops", "stopping", "standstill"];
+        let texts = self.spoken.texts();
+        let long = texts.windows(2).any(|pair| matches!(pair, ["how", "long" | "quick" | "quickly" | "fast" | "many"]));
+        let stops = self.says(STOPPING) || texts.windows(2).any(|pair| matches!(pair, ["run" | "running", "on"]));
+        let blades = self.says(&["blade", "blades", "rotor", "rotors", "knives"]);
+        let to = self.says(&["till", "until", "til", "before", "to", "take", "takes", "took", "do", "did", "for"]);
+        // What is to be waited for before a hand goes in has its own answer.
+        let proof = &self.heard.proof;
+        let other = self.says(&["must", "should", "wait", "clear", "reach", "hand", "hands", "from", "squealing", "noise", "line"]);
+        if !(long && stops && blades && to) || other || proof.deed || !self.gives_no_number() {
+            return None;
+        }
+        let subjects = self.meant_or_before();
+        Some(self.told_past(Past { words: "brake".to_owned(), subjects, ..self.blank(Single::Last) }))
+    }
+
     /// "How should I set the groomer, height is 3.5": with its number it is a sum.
     pub(super) fn set_by_a_height(&self) -> Option<Interpretation> {
         let best = &self.heard.asked[0];

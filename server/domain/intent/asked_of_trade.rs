@@ -5,8 +5,10 @@
 
 use super::{Interpretation, Reader};
 use crate::domain::language::text::Token;
-use crate::domain::passages::Source;
+use crate::domain::passages::{Found, Source};
 use crate::domain::passages::form::{self, Form};
+use crate::domain::said::numbers::Quantity;
+use crate::domain::said::said_units::any_said_at;
 
 /// Longer words tell something of their own.
 const WORDS_MAX: usize = 26;
@@ -88,7 +90,61 @@ impl Reader<'_> {
         (asks && free).then(|| self.passage_named(RUST)).flatten()
     }
 
+    /// "What do you call the bit the bedknife bolts to": the word whose note says most of that.
+    fn asked_for_its_name(&self) -> Option<Interpretation> {
+        const CALLED: &[&str] = &["call", "called", "name", "named"];
+        const THING: &[&str] = &["bit", "part", "thing", "piece", "bar", "angle", "gap", "face", "place", "end", "tool"];
+        /// How a thing is held, and the one word of it.
+        const HELD: &[&str] = &["bolts", "bolted", "screws", "fixed", "mounts", "mounted", "attached", "sits", "fastened", "attaches"];
+        let asks = matches!(self.first_word(), "what" | "whats" | "what's" | "is") && self.says(CALLED);
+        if !asks || !self.says(THING) || !self.spoken.quantities.is_empty() {
+            return None;
+        }
+        let passages = self.knowledge.passages();
+        let small = |token: &&Token| {
+            let text = token.text.as_str();
+            !CALLED.contains(&text) && !THING.contains(&text) && !ASKING.contains(&text)
+        };
+        let mut kept: Vec<Token> = self.spoken.tokens.iter().filter(small).cloned().collect();
+        for token in kept.iter_mut().filter(|token| HELD.contains(&token.text.as_str())) {
+            super::dialect::say(token, "screwed");
+        }
+        let terms = passages.terms.of_tokens(&kept);
+        let word = |source| match source {
+            Source::Note(at) => self.knowledge.notes[at].id.starts_with("word_"),
+            _ => false,
+        };
+        // A word is not explained by itself.
+        let found = passages.find(&terms, word);
+        let tells = |one: &Found| one.covered >= COVERED_MIN && one.to_the_point < TITLED_MIN;
+        let best = found.iter().find(|one| tells(one))?;
+        let Source::Note(at) = best.source else { return None };
+        (terms.len() >= 2).then(|| self.passage_named(&self.knowledge.notes[at].id)).flatten()
+    }
+
+    /// "How much can I take off at once": of grass, where nothing that is ground is named.
+    fn asked_of_a_third(&self) -> Option<Interpretation> {
+        const ONCE: &[&str] = &["at once", "in one go", "in one cut", "at a time", "in one mow", "at one cut", "in a cut", "one go"];
+        const GROUND: &[&str] = &[
+            "reel", "reels", "cylinder", "bedknife", "knife", "blade", "blades", "grind", "grinding", "pass", "wheel",
+            "nick", "steel", "metal", "diameter", "relief", "paste", "thatch", "groomer", "verticut", "hours",
+        ];
+        let text = self.question.text.to_lowercase();
+        let how = any_said_at(&self.spoken.tokens, self.at_first(), &["how much", "how far", "how low"]).is_some();
+        let takes = text.contains(" off ") || self.says(&["lower", "drop", "down", "remove", "scalp"]);
+        let number = |one: &Quantity| one.unit.is_some() || one.value > 1.0;
+        let numbers = self.spoken.quantities.iter().any(number);
+        let asks = self.says(&["can", "could", "should", "may", "do"]);
+        let once = ONCE.iter().any(|said| text.contains(said));
+        (how && takes && asks && once && !numbers && !self.says(GROUND))
+            .then(|| self.passage_named("one_third_rule_in_the_shop")).flatten()
+    }
+
     pub(super) fn asked_of_the_trade(&self) -> Option<Interpretation> {
+        let own = self.asked_for_its_name().or_else(|| self.asked_of_a_third());
+        if own.is_some() {
+            return own;
+        }
         let proof = &self.heard.proof;
         let first = self.first_word();
         let asks_why = matches!(first, "does" | "do") && self.says(&["why", "need", "needs"]);
@@ -158,6 +214,11 @@ impl Reader<'_> {
 
     /// The words by which a note is found whose title says nearly all that is asked.
     fn note_titled(&self, tokens: &[Token]) -> Option<String> {
+        self.note_titled_by(tokens, 2)
+    }
+
+    /// The same by so many words of it at least.
+    pub(super) fn note_titled_by(&self, tokens: &[Token], words_min: usize) -> Option<String> {
         let passages = self.knowledge.passages();
         let asked = |token: &&Token| !ASKING.contains(&token.text.as_str());
         let mut kept: Vec<Token> = tokens.iter().filter(asked).cloned().collect();
@@ -185,7 +246,7 @@ impl Reader<'_> {
         {
             return None;
         }
-        let fits = best.titled >= TITLED_MIN && best.covered >= COVERED_MIN && terms.len() >= 2;
-        fits.then_some(query)
+        let fits = best.titled >= TITLED_MIN && best.covered >= COVERED_MIN;
+        (fits && terms.len() >= words_min).then_some(query)
     }
 }

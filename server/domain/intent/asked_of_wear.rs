@@ -76,7 +76,8 @@ impl Reader<'_> {
         if !self.gives_no_number() || self.question.case.is_some() {
             return None;
         }
-        let asked = self.since_the_work().or_else(|| self.been_in());
+        let asked = self.needed_now().or_else(|| self.since_the_work());
+        let asked = asked.or_else(|| self.been_in());
         let asked = asked.or_else(|| self.most_left()).or_else(|| self.worn_out_when());
         asked.or_else(|| self.what_was_set())
     }
@@ -249,6 +250,28 @@ impl Reader<'_> {
             return None;
         }
         Some(self.hours_since(with_change(&parts)))
+    }
+
+    /// "Do I have to do the belt now", "do I need new ones" of a part that was told: what its
+    /// forecast says, which is no fault.
+    fn needed_now(&self) -> Option<Interpretation> {
+        let words: Vec<&str> = self.spoken.texts();
+        let first = matches!(self.first_word(), "do" | "does" | "should" | "must" | "shall" | "need");
+        let needs = self.says(&["need", "needs", "must", "should", "shall"])
+            || words.windows(2).any(|pair| matches!(pair, ["have" | "has" | "got", "to"]));
+        let changes = self.says(&["change", "changing", "do", "replace", "replacing", "renew", "swap", "fit", "order", "new"]);
+        let now = self.says(&["now", "yet", "already", "soon", "new", "straightaway", "today"]);
+        // "Do I need new blades to cut at 4" asks for a reason.
+        let other = self.says(&["why", "after", "if", "when", "every", "grind", "lap", "how", "all"]);
+        let parts = self.parts_meant();
+        if !(first && needs && changes && now) || other || parts.is_empty() {
+            return None;
+        }
+        let mut told = self.told_due_of(self.meant_or_before(), &parts);
+        told.understood.push_str(
+            " These are forecasts from the records: look at the part itself for wear before it is changed.",
+        );
+        Some(told)
     }
 
     fn hours_since(&self, words: String) -> Interpretation {

@@ -87,7 +87,8 @@ impl Reader<'_> {
     pub(super) fn sum_in_its_turn(&self) -> Option<Interpretation> {
         let fresh = self.question.asked.is_none() && self.question.case.is_none();
         let turn = matches!(self.heard.sounds.to_sum, Some("again" | "given"));
-        (fresh && (turn || self.asks_for_another_value())).then(|| self.sum_again()).flatten()
+        let again = || (turn || self.asks_for_another_value()).then(|| self.sum_again()).flatten();
+        fresh.then(|| self.read_again().or_else(again)).flatten()
     }
 
     /// "So what do I set for 3.0": the same sum for another value.
@@ -120,7 +121,9 @@ impl Reader<'_> {
         // Leave that is asked has its own answer.
         let further = further || answer.topic.starts_with(LEAVE);
         match self.heard.sounds.to_complaint? {
-            "sign" | "machine" | "vain" if !further => self.added_to(case),
+            "sign" | "machine" | "vain" if !further && !self.asks_what_is_right() => {
+                self.added_to(case)
+            }
             "fixed" if answer.kind != CommandKind::Record => self.as_fixed(),
             _ => None,
         }

@@ -8,7 +8,9 @@ use super::kind::{CommandKind, kind};
 use super::{Command, Interpretation, Reader, never_told, understood};
 use crate::domain::catalogue::Equipment;
 use crate::domain::language::scope::Scope;
+use crate::domain::language::text::Token;
 use crate::domain::limits;
+use crate::domain::passages::form::Form;
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::said::said_units::any_said_at;
 use crate::domain::{ruled_out, tried};
@@ -174,7 +176,36 @@ impl Reader<'_> {
         case.unit.is_none() && named && words && !self.heard.proof.deed && !self.heard.proof.told
     }
 
+    /// "What's the attitude supposed to be at half an inch", "how deep should they be": what is right
+    /// is asked for, and nothing is told.
+    pub(super) fn asks_what_is_right(&self) -> bool {
+        let asks = matches!(self.first_word(), "what" | "whats" | "what's" | "how" | "which" | "where");
+        let should = self.says(&["supposed", "should", "ought", "meant"]);
+        let size = self.first_word() != "how"
+            || !matches!(self.spoken.tokens.get(self.at_first() + 1).map(|one| one.text.as_str()), Some("should"));
+        asks && should && size && !self.says(&["but", "isn't", "isnt", "not"])
+    }
+
+    /// What is known of what is asked; no sign of a fault is made of a question.
+    pub(super) fn asked_or_ails(&self) -> Interpretation {
+        if !self.asks_what_is_right() {
+            return self.known_in_general().unwrap_or_else(|| self.diagnose());
+        }
+        let numbers = &self.spoken.quantities;
+        let said = self.spoken.tokens.iter().enumerate().filter(|(at, _)| {
+            !numbers.iter().any(|one| (one.first..=one.last).contains(at))
+        });
+        let said: Vec<Token> = said.map(|(_, token)| token.clone()).collect();
+        let titled = self.note_titled_by(&said, 1);
+        let known = titled.map(|query| self.asked_of_knowledge(Form::Why, query));
+        let known = known.or_else(|| self.explained(CommandKind::Search));
+        known.unwrap_or_else(|| self.nothing(CommandKind::Unclear))
+    }
+
     fn adds_to(&self, case: &Case) -> bool {
+        if self.asks_what_is_right() {
+            return false;
+        }
         let elsewhere = self.about_another(case);
         let tokens = &self.spoken.tokens;
         let afresh = (0..tokens.len()).any(|at| any_said_at(tokens, at, AFRESH).is_some());

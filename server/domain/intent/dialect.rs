@@ -145,6 +145,32 @@ pub fn texted(tokens: &mut Vec<Token>) {
     }
 }
 
+/// What a bedknife is called in two words (common practice, no source).
+const BEDKNIVES: &[&str] = &["bed", "bottom", "sole", "flat", "ledger"];
+/// Of these machines a flat blade is one that turns.
+const FLAT_BLADES: &[&str] = &["rotary", "rotaries", "deck", "decks", "spindle", "mulching", "lift", "balance", "balanced"];
+
+/// "Bed blade", "the flat blade": one word for it.
+pub fn bedknives(tokens: &mut Vec<Token>) {
+    let turns = tokens.iter().any(|token| FLAT_BLADES.contains(&token.text.as_str()));
+    let mut at = 0;
+    while at + 1 < tokens.len() {
+        let (first, next) = (tokens[at].text.as_str(), tokens[at + 1].text.as_str());
+        let meant = match next {
+            "blade" | "knife" => Some("bedknife"),
+            "blades" | "knives" => Some("bedknives"),
+            _ => None,
+        };
+        let named = BEDKNIVES.contains(&first) && !(first == "flat" && turns);
+        let together = tokens[at].segment == tokens[at + 1].segment;
+        if let Some(meant) = meant.filter(|_| named && together) {
+            tokens[at].end = tokens.remove(at + 1).end;
+            say(&mut tokens[at], meant);
+        }
+        at += 1;
+    }
+}
+
 /// What is said while thinking.
 const FILLERS: &[&str] = &["uh", "uhh", "uhm", "um", "umm", "er", "err", "erm", "ehm", "hmm", "ehh"];
 
@@ -224,6 +250,22 @@ mod tests {
             assert_eq!(found.len(), 1, "{text}: {found:?}");
             assert!((found[0].value - value).abs() < 1e-9, "{text}: {found:?}");
             assert_eq!(found[0].unit, *unit, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_bedknife_has_other_names() {
+        for (words, wanted) in [
+            ("changed the bed blade on unit 2", "changed the bedknife on unit 2"),
+            ("the flat blade has a nick", "the bedknife has a nick"),
+            ("new flat blades on the rotary", "new flat blades on the rotary"),
+            ("how many bottom blades", "how many bedknives"),
+            ("tap the deck flat, blades on", "tap the deck flat , blades on"),
+        ] {
+            let mut said = tokens(words);
+            bedknives(&mut said);
+            let told: Vec<&str> = said.iter().map(|one| one.text.as_str()).collect();
+            assert_eq!(told.join(" "), wanted);
         }
     }
 

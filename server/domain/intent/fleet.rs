@@ -385,7 +385,8 @@ impl Reader<'_> {
         let mut all = all.into_iter();
         let (subject, others): (_, Vec<SubjectName>) = (all.next(), all.collect());
         let (part, machine, start, end, within_h) = (Part::Due, None, None, None, None);
-        let named = self.parts_named(words);
+        // As the jobs are titled: "change the bedknife".
+        let named = self.parts_named(words).replace("bedknives", Family::Bedknife.id());
         let words = named.clone();
         let asked = Asked { part, subject, others, machine, start, end, within_h, words };
         let topic = topic_of(&format!("due:{named}"), &asked);

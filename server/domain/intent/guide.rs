@@ -57,6 +57,8 @@ const SAME: &[(&str, &str)] = &[
     ("lap", "backlap"),
     ("sharpen", "grind"),
     ("ground", "grind"),
+    ("face", "grind"),
+    ("fac", "grind"),
     ("tyre", "tyre"),
     ("tire", "tyre"),
     ("chang", "replac"),

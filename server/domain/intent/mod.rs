@@ -419,7 +419,7 @@ impl Reader<'_> {
             CommandKind::Procedure => self.procedure(),
             CommandKind::Catalogue => self.catalogue(),
             CommandKind::Diagnose if self.is_work_told() || self.is_cure_told() => self.record(),
-            CommandKind::Diagnose => self.known_in_general().unwrap_or_else(|| self.diagnose()),
+            CommandKind::Diagnose => self.asked_or_ails(),
             CommandKind::Unclear if self.is_cure_told() => self.record(),
             other @ (CommandKind::Unclear | CommandKind::OutOfScope) => {
                 self.at_least_known().unwrap_or_else(|| self.nothing(other))

@@ -163,6 +163,14 @@ pub fn asks(spoken: &Spoken) -> bool {
         if asked_to.is_some_and(|at| LOGS.contains(&word(at))) {
             return false;
         }
+        // "An eighth below the rollers, that too much".
+        let judged = match word(at + 1) {
+            "too" => at + 2 == clause.last,
+            said => matches!(said, "enough" | "ok" | "okay" | "alright" | "normal" | "bad") && at + 1 == clause.last,
+        };
+        if matches!(word(at), "that" | "this") && judged {
+            return true;
+        }
         let next = word(at + 1);
         if tells_more(spoken, at) {
             return false;

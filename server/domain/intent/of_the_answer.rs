@@ -116,6 +116,7 @@ impl Reader<'_> {
     fn due_again(&self, before: &Before, subjects: &[SubjectName]) -> Interpretation {
         let words = match before {
             Before::Single(past) => past.words.clone(),
+            Before::Whole(asked) if asked.part == Part::Due => asked.words.clone(),
             Before::Whole(_) => String::new(),
         };
         let subject = subjects.first().or(before.subject()).cloned();
@@ -145,6 +146,18 @@ impl Reader<'_> {
         {
             // "Which has done more" of the hours of several.
             return Some(self.told_past(Past { by: Some(By::Machine), ..past.clone() }));
+        }
+        // "So which one's worst" after the hours of a part: which of them is due first.
+        let lead = ["so", "and", "ok", "then", "which", "which's", "whichs"];
+        let texts = self.spoken.texts();
+        let mut first = texts.iter().take_while(|text| lead.contains(text));
+        let which = first.any(|text| text.starts_with("which"));
+        if let Before::Single(past) = before
+            && matches!(past.asked, Single::Hours | Single::Life) && which && short
+            && says(&["worst", "oldest", "first", "next", "longest", "nearest"])
+            && past.words.split_whitespace().any(|word| Family::of(word).is_some())
+        {
+            return Some(self.told_due_of(past.subjects.clone(), &past.words));
         }
         let subject = subject?;
         if says(WOULD) && says(KEEPING) && self.points(POINTS) && short {

@@ -212,6 +212,7 @@ impl Reader<'_> {
                 let apart = (past.by.is_some() && counted) || past.spans.len() > 1;
                 apart || self.guessed().is_some() || self.of_its_form_alone().is_some()
                     || self.asks_a_share() || self.of_a_stop().is_some()
+                    || self.how_long_to_stop().is_some()
             }
             Command::Fleet(_) => self.of_its_form_alone().is_some(),
             Command::Why(_) => {
@@ -247,7 +248,7 @@ impl Reader<'_> {
         if complained && !never_told::asks(self.spoken) {
             return None;
         }
-        if let Some(passage) = sounds.clear_passage() {
+        if let Some(passage) = sounds.clear_passage().filter(|id| !self.is_of_another(id)) {
             return self.passage_named(passage);
         }
         (sounds.known >= SURELY).then(|| self.passage_by_words()).flatten()
@@ -268,9 +269,19 @@ impl Reader<'_> {
             let own = found.iter().find(|one| id_of(&one.source) == Some(id.as_str()));
             chance.sqrt() * (WORDLESS + own.map_or(0.0, |one| one.score))
         };
-        let all = self.heard.sounds.passages.iter().map(|one| (score(one), one.0.as_str()));
+        let all = self.heard.sounds.passages.iter().filter(|one| !self.is_of_another(&one.0));
+        let all = all.map(|one| (score(one), one.0.as_str()));
         let best = all.reduce(|best, one| if one.0 > best.0 { one } else { best });
         best.and_then(|(_, id)| self.passage_named(id))
+    }
+
+    /// Whether the note of this id is of something else than the device that is named.
+    fn is_of_another(&self, id: &str) -> bool {
+        let passages = self.knowledge.passages();
+        let note = self.knowledge.notes.iter().position(|row| row.id == id);
+        note.is_some_and(|at| {
+            passages.is_of_another(at, &passages.terms.of_tokens(&self.spoken.tokens))
+        })
     }
 
     /// The job or the note of this id.

@@ -59,6 +59,7 @@ pub fn heard_tokens(text: &str, speller: &Speller) -> Vec<Token> {
     super::dialect::without_fillers(&mut all);
     super::dialect::plain(&mut all);
     super::dialect::texted(&mut all);
+    super::dialect::bedknives(&mut all);
     join_headings(&mut all);
     say_is(&mut all);
     say_within(&mut all);

@@ -39,6 +39,15 @@ const TELLS_NOTHING: &[&str] = &[
     "for", "to", "at", "and", "the", "of", "is", "a", "it", "make", "made", "take", "what", "with", "that",
     "this", "then", "about", "if", "was", "be", "on", "by", "give", "say", "i", "so", "were", "want",
 ];
+/// Words beside further readings of the same.
+const MORE_READ: &[&str] =
+    &["more", "another", "also", "again", "others", "further", "next", "read", "reads", "reading", "readings"];
+/// And those of what a sum aims at, or of its other numbers.
+const OF_ANOTHER: &[&str] = &[
+    "target", "want", "wanted", "bench", "benched", "set", "aim", "true", "for", "need", "if", "instead", "not", "no",
+];
+/// Readings of one surface lie within this share of each other (common practice, no source).
+const ALIKE: f64 = 0.5;
 /// Numbers on either side of a word that says what they are.
 const BESIDE: usize = 3;
 
@@ -66,6 +75,9 @@ impl Reader<'_> {
         let told = told && !self.all_of_the_sum(before);
         if !short || anew || work || told || self.spoken.quantities.is_empty() {
             return None;
+        }
+        if let Some(more) = self.more_readings(own, before) {
+            return Some(more);
         }
         let placed: Vec<Placed> = (0..self.spoken.quantities.len())
             .filter_map(|index| self.place_again(index, own, before))
@@ -108,6 +120,58 @@ impl Reader<'_> {
             }
         }
         Some(answer)
+    }
+
+    /// Readings of the sum before in their turn, where no machine is named and nothing was done.
+    pub(super) fn read_again(&self) -> Option<Interpretation> {
+        let (calculation, before) = self.question.previous.as_ref()?;
+        let own = self.heard.asked.iter().find(|asked| asked.calculation == calculation)?;
+        let proof = &self.heard.proof;
+        let short = self.spoken.words.len() <= FOLLOW_UP_WORDS_MAX;
+        let told = proof.named > 0 || proof.dated || proof.question;
+        (short && !told).then(|| self.more_readings(own, before)).flatten()
+    }
+
+    /// "Three more, .110 .109 .112" after a sum with a reading like those: they are read as well, and
+    /// are nothing that is aimed at.
+    fn more_readings(&self, own: &Asked, before: &Filled) -> Option<Interpretation> {
+        let (field, known) = before.0.iter().find_map(|(field, value)| match value {
+            Value::Numbers(known) if !known.is_empty() => Some((field.as_str(), known)),
+            _ => None,
+        })?;
+        let all = &self.spoken.quantities;
+        // "Three more": as many as are said behind it.
+        let counts = all.first().is_some_and(|one| {
+            one.unit.is_none() && one.value == all.len().saturating_sub(1) as f64
+        });
+        let from = usize::from(counts && all.len() > 1);
+        let said_in = self.question.said_in.iter();
+        let said = said_in.rev().find(|(known, _)| known.split('[').next() == Some(field));
+        let read = |index| {
+            let as_before = self.as_before(index, field, said);
+            Some((index, as_before.or_else(|| settle(self.spoken, index, field))?))
+        };
+        let read: Vec<(usize, Settled)> = (from..all.len()).map(read).collect::<Option<_>>()?;
+        let like = |one: &&(usize, Settled)| {
+            known.iter().any(|known| (one.1.value / known - 1.0).abs() <= ALIKE)
+        };
+        let more = self.says(MORE_READ) || read.len() > 1;
+        if !more || self.says(OF_ANOTHER) || !read.iter().all(|one| like(&one)) {
+            return None;
+        }
+        let mut asked = own.clone();
+        asked.filled = before.clone();
+        asked.placed.clear();
+        for (index, settled) in read {
+            let at = asked.filled.push(field, settled.value);
+            asked.placed.push((index, format!("{field}[{at}]"), settled));
+        }
+        if let Some(follows) = wanted::first(&asked.calculation, before) {
+            follows.clone_into(&mut asked.solve_for);
+        }
+        let answer = self.computed(&asked);
+        let with = format!("{}, with all told before.", answer.understood.trim_end_matches('.'));
+        Some(Interpretation { understood: with, unheard: Vec::new(), ..answer })
     }
 
     /// "And back down in spring", "then the other way": from what was aimed at to what it was.

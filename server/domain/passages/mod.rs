@@ -15,7 +15,7 @@ pub mod told;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::domain::catalogue::Knowledge;
+use crate::domain::catalogue::{Equipment, Knowledge};
 use terms::Terms;
 
 /// A word in the title counts for so much more than one in the text.
@@ -27,6 +27,10 @@ const TO_THE_POINT: f64 = 0.7;
 const UNKNOWN_WEIGHT: f64 = 3.0;
 /// So much of what is asked about has to be in a passage.
 const COVERED_MIN: f64 = 0.6;
+
+/// What works at a depth of its own: a height of cut is none of theirs.
+const DEVICES: &[(&str, Equipment)] =
+    &[("verticut", Equipment::VerticutReel), ("groomer", Equipment::Groomer)];
 
 /// Where a passage stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -59,6 +63,18 @@ struct Passage {
     source: Source,
     title: BTreeSet<String>,
     text: BTreeSet<String>,
+    /// Of what it is; empty: of anything.
+    equipment: Vec<Equipment>,
+}
+
+impl Passage {
+    /// Whether it may tell of one of these devices.
+    fn is_of(&self, devices: &[(String, Equipment)]) -> bool {
+        let of = |(term, kind): &(String, Equipment)| {
+            self.equipment.contains(kind) || self.title.contains(term) || self.text.contains(term)
+        };
+        devices.is_empty() || self.equipment.is_empty() || devices.iter().any(of)
+    }
 }
 
 /// All passages of the knowledge, with how rare each word is.
@@ -73,14 +89,15 @@ impl Passages {
     pub fn new(knowledge: &Knowledge) -> Passages {
         let terms = Terms::new(knowledge);
         let mut all: Vec<Passage> = Vec::new();
-        let mut add = |source: Source, title: &str, text: &str| {
+        let mut add_of = |source: Source, title: &str, text: &str, equipment: &[Equipment]| {
             let (title, text) = (terms.of(title), terms.of(text));
             let (title, text) = (title.into_iter().collect(), text.into_iter().collect());
-            all.push(Passage { source, title, text });
+            all.push(Passage { source, title, text, equipment: equipment.to_vec() });
         };
         for (at, row) in knowledge.notes.iter().enumerate() {
-            add(Source::Note(at), &row.title, &row.text);
+            add_of(Source::Note(at), &row.title, &row.text, &row.equipment);
         }
+        let mut add = |source: Source, title: &str, text: &str| add_of(source, title, text, &[]);
         for (procedure, row) in knowledge.procedures.iter().enumerate() {
             let text = format!("{} {}", row.summary, row.id.replace('_', " "));
             add(Source::Procedure(procedure), &row.title, &text);
@@ -116,6 +133,21 @@ impl Passages {
     pub fn weight(&self, word: &str) -> f64 {
         let Some(uses) = self.uses.get(word).copied() else { return UNKNOWN_WEIGHT };
         (1.0 + self.all.len() as f64 / (1.0 + uses as f64)).ln()
+    }
+
+    /// The devices that words name, each with its term.
+    fn devices_in(&self, asked: &[String]) -> Vec<(String, Equipment)> {
+        let term = |(name, kind): &(&str, Equipment)| Some((self.terms.of(name).pop()?, *kind));
+        let all = DEVICES.iter().filter_map(term);
+        all.filter(|(term, _)| asked.contains(term)).collect()
+    }
+
+    /// Whether a note is of something else than the device that words name: mowing heights tell no
+    /// depth of a verticut.
+    pub fn is_of_another(&self, note: usize, asked: &[String]) -> bool {
+        let devices = self.devices_in(asked);
+        let own = self.all.iter().find(|one| one.source == Source::Note(note));
+        own.is_some_and(|one| !one.is_of(&devices))
     }
 
     /// Whether any passage holds the word.
@@ -159,10 +191,11 @@ impl Passages {
             let (covered, titled) = (covered / whole, titled / whole);
             Found { source: one.source, score, covered, titled, to_the_point }
         };
+        let devices = self.devices_in(asked);
         let mut found: Vec<Found> = self
             .all
             .iter()
-            .filter(|one| wanted(one.source))
+            .filter(|one| wanted(one.source) && one.is_of(&devices))
             .map(judge)
             .collect();
         found.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.source.cmp(&b.source)));

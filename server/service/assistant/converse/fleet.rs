@@ -260,8 +260,13 @@ fn left_line(reply: &pb::GetReportResponse, unit: &pb::UnitState) -> String {
     let least = job.why.rsplit_once("least ").map(|(_, least)| least.trim_end_matches('.'));
     let down_to = least.map_or_else(String::new, |least| format!(", down to {least}"));
     let left_h = job.left_h.unwrap_or_default();
+    // What may still be worn and ground off.
+    let least_mm = least.and_then(|least| least.trim_end_matches(" mm").parse::<f64>().ok());
+    let steel = least_mm.zip(unit.diameter_mm).map(|(least, now)| now - least);
+    let steel = steel.filter(|mm| *mm > 0.0);
+    let steel = steel.map_or_else(String::new, |mm| format!(" and {} mm", decimal(mm, 2)));
     match left_h > 0.0 {
-        true => format!("; about {} h left{down_to}", decimal(left_h, 0)),
+        true => format!("; about {} h{steel} left{down_to}", decimal(left_h, 0)),
         false => format!("; nothing left{down_to}"),
     }
 }
