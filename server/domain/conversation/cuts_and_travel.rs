@@ -3,7 +3,7 @@
 //! that say all their numbers.
 //! Deliberately absent: a plan by days, and the clip from speeds (`settings`).
 
-use crate::domain::intent::lengths::in_mm;
+use crate::domain::intent::lengths::{CUT_MM, in_mm};
 use crate::domain::language::text::{Token, tokens};
 use crate::domain::said::numbers::{Quantity, quantities};
 use crate::domain::units::{figures, plain};
@@ -12,8 +12,6 @@ use crate::domain::units::{figures, plain};
 const WORDS_MAX: usize = 32;
 /// No cut takes more than this of what stands (note "one_third_rule_in_the_shop").
 const SHARE_MAX: f64 = 1.0 / 3.0;
-/// Heights of cut, mm (common practice, no source).
-const HEIGHT_MM: std::ops::RangeInclusive<f64> = 1.5..=200.0;
 /// More cuts than these are a plan (no source).
 const CUTS_MAX: f64 = 12.0;
 const ROUNDING: f64 = 1e-9;
@@ -60,7 +58,8 @@ fn cuts_down(all: &[Token]) -> Option<String> {
     let unit = one.unit.or(two.unit);
     let mm = |said: &Quantity| in_mm(&Quantity { unit: said.unit.or(unit), ..said.clone() });
     let (from, to) = (mm(one)?, mm(two)?);
-    if from <= to || !HEIGHT_MM.contains(&from) || !HEIGHT_MM.contains(&to) {
+    // Long grass that is brought down is a plan of its days.
+    if from <= to || !CUT_MM.contains(&from) || !CUT_MM.contains(&to) {
         return None;
     }
     let count = ((to / from).ln() / (1.0 - SHARE_MAX).ln() - ROUNDING).ceil();
@@ -113,8 +112,8 @@ fn clip_of_travel(all: &[Token]) -> Option<String> {
         false => format!("{sum}: each blade cuts once in a turn of the reel."),
         true => format!(
             "{sum}. No reel is set so: clips are a few mm, about the height of cut. So the travel is hardly that of \
-             one turn of the reel; measure it: mark the reel, push the machine until it has gone round \
-             once, and read how far the machine went."
+             one turn of the reel; measure it: mark the reel, push the machine until it has \
+             gone round once, and read how far the machine went."
         ),
     })
 }
@@ -125,10 +124,11 @@ mod tests {
 
     #[test]
     fn cuts_from_one_height_to_another() {
-        // (words, beginning of the answer): ln(6/12) / ln(2/3) = 1.71; ln(18/60) / ln(2/3) = 2.97.
+        // (words, beginning of the answer): ln(6/12) / ln(2/3) = 1.71; ln(12/40) / ln(2/3) = 2.97.
         for (words, wanted) in [
             ("if i cut at 12mm and want to get to 6 for the match strip how many goes", Some("2 cuts at least: 12, 8.49, 6 mm")),
-            ("how many cuts from 60 mm to 18 mm", Some("3 cuts at least: 60, 40.2, 26.9, 18 mm")),
+            ("how many cuts from 40 mm to 12 mm", Some("3 cuts at least: 40, 26.8, 17.9, 12 mm")),
+            ("grass is 90mm and i want 35 how many cuts to get it down", None),
             ("how many mows to get from .500 to .400", Some("1 cut at least: 0.5, 0.4 in")),
             ("how many cuts did we do at 12 and 6", None),
             ("how many cuts from 6 to 12 mm", None),

@@ -264,9 +264,9 @@ fn left_line(reply: &pb::GetReportResponse, unit: &pb::UnitState) -> String {
     let least_mm = least.and_then(|least| least.trim_end_matches(" mm").parse::<f64>().ok());
     let steel = least_mm.zip(unit.diameter_mm).map(|(least, now)| now - least);
     let steel = steel.filter(|mm| *mm > 0.0);
-    let steel = steel.map_or_else(String::new, |mm| format!(" and {} mm", decimal(mm, 2)));
+    let steel = steel.map_or_else(String::new, |mm| format!(" ({} mm from now)", decimal(mm, 2)));
     match left_h > 0.0 {
-        true => format!("; about {} h{steel} left{down_to}", decimal(left_h, 0)),
+        true => format!("; about {} h left{down_to}{steel}", decimal(left_h, 0)),
         false => format!("; nothing left{down_to}"),
     }
 }
