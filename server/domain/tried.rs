@@ -34,6 +34,36 @@ const IN_VAIN: &[&str] = &[
     "not touch", "back again", "came back", "come back", "twice", "three times", "several times",
     "nothing changed", "never helped", "never fixed", "never cured", "any better", "worse",
 ];
+/// Signs that it helped.
+#[rustfmt::skip]
+const HELPED: &[&str] = &[
+    "good now", "gone now", "fine now", "ok now", "okay now", "quiet now", "smooth now", "cuts now", "its right now", "it's right now",
+    "has gone", "have gone", "it's gone", "its gone", "they've gone", "theyve gone", "went away", "gone away",
+    "it's quiet", "its quiet", "is quiet", "and quiet", "gone quiet", "went quiet", "no noise", "no more",
+    "no squeal", "no vibration", "no line", "no streak", "runs smooth", "running smooth", "runs quiet", "runs fine",
+    "runs sweet", "runs true", "cuts paper", "cuts clean", "cutting clean", "cuts fine", "cuts lovely", "sorted",
+    "cured", "fixed", "all good", "good as new", "spot on", "stopped squealing",
+    "that did it", "that did the trick", "did the trick", "that cured it", "that fixed it",
+];
+/// Behind these a fault went, where nothing follows: "and they went".
+const WENT: &[&str] = &["they went", "it went", "that went", "lines went", "they stopped", "noise stopped", "noise went",
+    "it disappeared", "they disappeared", "it vanished", "they vanished", "it cleared", "they cleared"];
+/// Signs that something is wrong all the same.
+const ALL_THE_SAME: &[&str] = &["still", " not ", "n't", "nt cut", " but ", "no better", "worse", "no different"];
+
+/// "I slowed down and they went", "backed it off and it's quiet": whether it is said that the fault is gone.
+pub fn helped(words: &str) -> bool {
+    let lower = words.to_lowercase().replace('\u{2019}', "'");
+    let ends = |said: &&str| {
+        lower.split([',', '.', ';', '!']).any(|part| {
+            let part = part.trim().trim_end_matches(" now").trim_end_matches(" straight away");
+            part.strip_suffix(*said).is_some_and(|before| before.is_empty() || before.ends_with(' '))
+        })
+    };
+    let gone = HELPED.iter().any(|sign| lower.contains(sign)) || WENT.iter().any(|said| ends(&said));
+    gone && !ALL_THE_SAME.iter().any(|sign| lower.contains(sign)) && !lower.trim_end().ends_with('?')
+}
+
 /// Words that make it work that was not done.
 const UNDONE: &[&str] =
     &["not", "never", "without", "before", "if", "should", "yet", "nobody", "cannot", "or"];
@@ -154,4 +184,26 @@ pub fn told(tried: &[&Cause], ranked: &[&str]) -> Option<String> {
         "The remedy of {} was done without help, so it counts less and is not advised again.{left}",
         titles.join(" and ")
     ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_fault_that_went_is_told_in_any_words() {
+        for (words, wanted) in [
+            ("i slowed down and they went", true),
+            ("backed it off an eighth and its quiet", true),
+            ("did that and its good now", true),
+            ("slowed it down, they've gone", true),
+            ("i slowed down and they went worse", false),
+            ("slowed down but they went", false),
+            ("they went over the kerb", false),
+            ("did they go", false),
+            ("lapped it, still not cured", false),
+        ] {
+            assert_eq!(helped(words), wanted, "{words}");
+        }
+    }
 }

@@ -6,7 +6,7 @@
 use super::asked_of_the_answer::{bare, core};
 use super::{Actions, Conversation};
 use crate::domain::catalogue::Knowledge;
-use crate::domain::danger;
+use crate::domain::{danger, tried};
 
 /// Whether it may go on working, whole.
 pub(super) const GOES_ON: &str = "can i send it out";
@@ -146,14 +146,22 @@ fn asks_of_before(text: &str) -> bool {
 fn told_as_done(words: &str) -> Option<&str> {
     const DONE: &[&str] = &[
         "all done", "thats done", "that's done", "done it", "done that", "did it", "did that",
-        "done", "sorted it", "sorted", "all sorted", "finished",
+        "done", "sorted it", "sorted", "all sorted", "finished", "did what you said", "did as you said",
+        "done what you said", "done as you said", "did what it said", "did it all", "did all that",
     ];
+    const LEADS: &[&str] = &["ok ", "ok, ", "right ", "right, ", "i've ", "ive ", "i ", "we ", "yeah ", "yes ", "yes, "];
     const GONE: &[&str] = &[
         "cuts paper", "cutting paper", "cuts clean", "cutting clean", "cuts fine", "no line",
-        "no noise", "no streak", "no squeal", "no vibration", "quiet now", "gone now", "gone",
-        "fine now", "good now", "ok now", "cuts now", "all good", "smooth now", "cutting fine",
-        "cuts it", "cuts all", "slices paper",
+        "no noise", "no streak", "no squeal", "no vibration", "gone", "cutting fine", "cuts it",
+        "cuts all", "slices paper",
     ];
+    let mut words = words;
+    while let Some(rest) = LEADS.iter().find_map(|lead| {
+        let head = words.get(..lead.len())?;
+        head.eq_ignore_ascii_case(lead).then(|| &words[lead.len()..])
+    }) {
+        words = rest;
+    }
     let lower = words.to_lowercase();
     if lower.len() != words.len() {
         return None;
@@ -161,7 +169,8 @@ fn told_as_done(words: &str) -> Option<&str> {
     let at = DONE.iter().filter(|done| lower.starts_with(**done)).map(|done| done.len()).max()?;
     let rest = words[at..].strip_prefix([',', '.', ';', ':', ' '])?.trim_start();
     let bad = [" not ", "n't", "nt cut", "still", " but "].iter().any(|sign| lower.contains(sign));
-    let gone = GONE.iter().any(|sign| lower.contains(sign));
+    let rest = rest.strip_prefix("and ").unwrap_or(rest);
+    let gone = tried::helped(rest) || GONE.iter().any(|sign| lower.contains(sign));
     (gone && !bad && !rest.ends_with('?')).then_some(rest)
 }
 
@@ -174,7 +183,9 @@ impl<C: Clone> Conversation<C> {
         }
         // In a job such words may answer its step, and of a job that was left they are its own.
         let timed = words.to_lowercase().contains("min");
-        let own = self.job_words.is_empty() && (self.walking.is_none() || timed);
+        // "Did that and it's good now": the fault is over, whatever step was shown.
+        let over = words.trim_end_matches(['.', '!']).to_lowercase().ends_with(" now");
+        let own = self.job_words.is_empty() && (self.walking.is_none() || timed || over);
         if case && own && let Some(rest) = told_as_done(words) {
             return Some(format!("fixed it, {rest}"));
         }
@@ -376,6 +387,8 @@ mod tests {
         for (words, wanted) in [
             ("done, cuts paper all over, 20 mins", Some("cuts paper all over, 20 mins")),
             ("sorted, no line now", Some("no line now")),
+            ("did that and its good now", Some("its good now")),
+            ("ok I did what you said and they went", Some("they went")),
             ("done", None),
             ("done but still not cutting paper", None),
             ("donegal cuts paper", None),

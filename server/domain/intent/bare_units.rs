@@ -40,7 +40,8 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
     let is = |units: &[String], at: usize| {
         let token = &tokens[at];
         let spelled = SPELLED.iter().position(|word| *word == token.text);
-        let spelled = spelled.filter(|_| fitted_in(tokens, at)).map(|at| (at + 1).to_string());
+        let spelled = spelled.filter(|_| fitted_in(tokens, at) || spelled_row(tokens, at));
+        let spelled = spelled.map(|at| (at + 1).to_string());
         let number = token.kind == Kind::Number || spelled.is_some();
         let figure = spelled.as_deref().unwrap_or(&token.text);
         number && units.iter().any(|unit| *unit == figure)
@@ -198,6 +199,12 @@ fn reads(tokens: &[Token], at: usize) -> bool {
         token.kind == Kind::Number && (token.text.contains('.') || length())
     });
     begins && links > 0 && measured
+}
+
+/// "One is .138 and .137, two is .140": more than one such number in words.
+fn spelled_row(tokens: &[Token], at: usize) -> bool {
+    let read = |at: &usize| SPELLED.contains(&text(tokens, *at)) && reads(tokens, *at);
+    read(&at) && (0..tokens.len()).filter(read).count() > 1
 }
 
 /// "Bar on 4 and its 12.1", "book that on 2, both ends": a number that no unit of measure follows.
@@ -359,6 +366,8 @@ mod tests {
             ("7 is 12.1", "7 is 12.1"),
             ("blade 4 is 0.1 low", "blade 4 is 0.1 low"),
             ("4 is high", "4 is high"),
+            ("one is .138 and .137, two is .140", "unit one is .138 and .137 , unit two is .140"),
+            ("one is .138 low", "one is .138 low"),
             ("1 9.5 2 9.6", "unit 1 9.5 unit 2 9.6"),
             ("1 9.5 left", "1 9.5 left"),
             ("lapped 1 and 2 today", "lapped unit 1 and 2 today"),

@@ -119,19 +119,16 @@ impl Reader<'_> {
 
     /// "Backed it off a touch, no noise now": what was done about the complaint, and that it is gone.
     pub(super) fn is_cure_told(&self) -> bool {
-        const GONE: &[&str] = &[
-            "no noise", "no squeal", "no vibration", "no line", "no streak", "quiet now", "gone now", "has gone",
-            "it's gone", "its gone", "sorted", "runs smooth", "running smooth", "cuts paper", "cuts clean", "fine now",
-            "good now", "ok now", "all good", "cured", "no more", "runs fine", "runs sweet", "smooth now",
-        ];
         const FIRST_WORDS_MAX: usize = 4;
         let deed = (0..self.spoken.words.len().min(FIRST_WORDS_MAX))
             .any(|at| super::deeds::DEEDS.contains(&self.spoken.word(at)));
-        let lower = self.question.text.to_lowercase();
-        let gone = GONE.iter().any(|sign| lower.contains(sign));
-        let still = ["still", " not ", "n't ", " but "].iter().any(|sign| lower.contains(sign));
         let told = self.question.case.is_some() && self.heard.recorded.is_some();
-        told && deed && gone && !still && !never_told::asks(self.spoken)
+        // "Turned it by hand, no noise": what was found by who looked.
+        const LOOKED: &[&str] = &["checked", "looked", "listened", "measured", "felt", "found", "inspected"];
+        let looked = (0..self.spoken.words.len().min(FIRST_WORDS_MAX))
+            .any(|at| LOOKED.contains(&self.spoken.word(at)));
+        let looked = looked || self.question.text.to_lowercase().contains("by hand");
+        told && deed && !looked && tried::helped(self.question.text) && !never_told::asks(self.spoken)
     }
 
     /// "Forget that, stragglers all over now".

@@ -171,6 +171,19 @@ pub fn bedknives(tokens: &mut Vec<Token>) {
     }
 }
 
+/// What the brush of a roller is called by what it looks like (common practice, no source).
+const BRISTLY: &[&str] = &["bristle", "bristles", "bristly", "brush"];
+
+/// "The bristle roller": the roller brush.
+pub fn roller_brushes(tokens: &mut [Token]) {
+    for at in 1..tokens.len() {
+        if tokens[at].text == "roller" && BRISTLY.contains(&tokens[at - 1].text.as_str()) {
+            say(&mut tokens[at - 1], "roller");
+            say(&mut tokens[at], "brush");
+        }
+    }
+}
+
 /// What is said while thinking.
 const FILLERS: &[&str] = &["uh", "uhh", "uhm", "um", "umm", "er", "err", "erm", "ehm", "hmm", "ehh"];
 
@@ -254,16 +267,19 @@ mod tests {
     }
 
     #[test]
-    fn a_bedknife_has_other_names() {
+    fn a_part_is_heard_by_what_it_is_called() {
         for (words, wanted) in [
             ("changed the bed blade on unit 2", "changed the bedknife on unit 2"),
             ("the flat blade has a nick", "the bedknife has a nick"),
+            ("changed the flat blade on walker 1", "changed the bedknife on walker 1"),
             ("new flat blades on the rotary", "new flat blades on the rotary"),
             ("how many bottom blades", "how many bedknives"),
             ("tap the deck flat, blades on", "tap the deck flat , blades on"),
+            ("took the bristle roller off", "took the roller brush off"),
         ] {
             let mut said = tokens(words);
             bedknives(&mut said);
+            roller_brushes(&mut said);
             let told: Vec<&str> = said.iter().map(|one| one.text.as_str()).collect();
             assert_eq!(told.join(" "), wanted);
         }

@@ -4,6 +4,7 @@
 
 use super::assign::Assigned;
 use super::balanced;
+use super::notes::height_set;
 use super::record::Builder;
 use super::settle::settle;
 use super::spoken::Spoken;
@@ -119,6 +120,9 @@ pub(super) fn without_strays(spoken: &Spoken, named: &Named, assigned: &mut Vec<
     assigned.retain(|one| !one.field.ends_with("_mm") || !is_worth_of_click(spoken, one.quantity));
     // "New blades, set em at 80 thou": how deep they are set, and not how thick.
     assigned.retain(|one| one.field != "thickness_mm" || !is_set(spoken, one.quantity));
+    // "New bedknife, set her at a hundred twenty five": the height of cut, and no reel is set so wide.
+    assigned.retain(|one| !one.field.starts_with("diameter_")
+        || height_set(spoken, &spoken.quantities[one.quantity]).is_none());
     // "Spun .02 off" tells no grams, nor does what lapping "took".
     let blades = spoken.tokens.iter().any(|token| matches!(token.text.as_str(), "blade" | "blades"));
     assigned.retain(|one| {

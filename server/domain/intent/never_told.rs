@@ -147,6 +147,7 @@ impl Reader<'_> {
 /// Whether the words ask, by a mark or by how their first or last clause begins.
 pub fn asks(spoken: &Spoken) -> bool {
     if spoken.text.trim_end().ends_with('?')
+        || ends_in_doubt(spoken)
         || (0..spoken.words.len()).any(|at| asks_within(spoken, at)) {
         return true;
     }
@@ -180,6 +181,18 @@ pub fn asks(spoken: &Spoken) -> bool {
             || (ASKS_OF_THINGS.contains(&word(at)) && THINGS.contains(&next))
             || (ASKS_UNLESS.contains(&word(at)) && !TELLS_AFTER.contains(&next) && at < clause.last)
     })
+}
+
+/// "Set an eighth below the rollers, that too much": what is asked of it without a verb.
+fn ends_in_doubt(spoken: &Spoken) -> bool {
+    const IS_IT: &[&str] = &["ok", "okay", "alright", "right", "normal", "bad", "enough", "good", "safe", "allowed"];
+    let last = spoken.words.len();
+    let word = |back: usize| last.checked_sub(back).map_or("", |at| spoken.word(at));
+    let begins = |back: usize| last.checked_sub(back).is_some_and(|at| {
+        at > 0 && spoken.words[at].segment != spoken.words[at - 1].segment
+    });
+    let this = |back: usize| matches!(word(back), "that" | "this") && begins(back);
+    (this(3) && word(2) == "too") || (this(2) && IS_IT.contains(&word(1)))
 }
 
 /// "One turn of the adjuster is how much height": what is asked for stands behind the verb.

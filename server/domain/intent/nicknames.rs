@@ -341,7 +341,9 @@ impl Finder<'_> {
             let Some(token) = self.tokens.get(at).filter(|token| token.kind == Kind::Number) else {
                 continue;
             };
-            if !self.free(at, at) || !unit_numbered(self.shop, &machine.name, &token.text) {
+            // "Ran the verticut 2 hours": how long, and no unit.
+            let timed = unit_at(self.tokens, at + 1).is_some_and(|(unit, _)| matches!(unit, "h" | "min"));
+            if !self.free(at, at) || timed || !unit_numbered(self.shop, &machine.name, &token.text) {
                 continue;
             }
             self.add_unit(&token.text.clone(), at, at);

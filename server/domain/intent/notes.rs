@@ -20,7 +20,10 @@ pub fn notes(spoken: &Spoken, taken: &[(usize, usize)], assigned: &[Assigned]) -
     let all = clauses(spoken);
     let note = |(index, quantity): (usize, &Quantity)| {
         let went = assigned.iter().any(|one| one.quantity == index);
-        let counts = quantity.unit.is_none() && quantity.in_words;
+        if let Some(height) = height_set(spoken, quantity).filter(|_| !went) {
+            return Some(height);
+        }
+        let counts = quantity.unit.is_none() && (quantity.in_words || is_hole(spoken, quantity));
         if let Some(taken) = taken_off(spoken, quantity).filter(|_| !went) {
             return Some(taken);
         }
@@ -67,6 +70,38 @@ fn taken_off(spoken: &Spoken, one: &Quantity) -> Option<String> {
     let lost = matches!(before, "lost" | "removed");
     (TAKEN.contains(&before) && (off || lost))
         .then(|| format!("taken off: {} {unit}", plain(one.value)).trim_end().to_owned())
+}
+
+/// "Reset to .125", "set her at a hundred twenty five": where the cut stands, where nothing else of that
+/// kind is named. Three figures without a unit are thousandths of an inch, as they are said there.
+pub fn height_set(spoken: &Spoken, one: &Quantity) -> Option<String> {
+    const LINKS: &[&str] = &["it", "her", "him", "them", "at", "to", "the", "back", "up", "down", "unit", "reel", "cut",
+        "height", "hoc", "all", "for", "of"];
+    const OTHER: &[&str] = &["groomer", "verticut", "brush", "deck", "rotary", "gap", "clearance", "paper", "psi", "depth",
+        "tips", "blades", "rake", "pressure", "tyre", "tyres", "tire", "tires"];
+    let text = |at: usize| spoken.tokens[at].text.as_str();
+    let set = (0..one.first).rev().find(|at| !LINKS.contains(&text(*at)) && text(*at).parse::<u32>().is_err())?;
+    let other = spoken.tokens.iter().any(|token| OTHER.contains(&token.text.as_str()));
+    let near = spoken.tokens[set].segment == spoken.tokens[one.first].segment && set + 1 < one.first;
+    let last = one.first.checked_sub(1).map_or("", text);
+    if other || !near || !matches!(text(set), "set" | "reset") || !matches!(last, "to" | "at") {
+        return None;
+    }
+    let (value, unit) = match one.unit {
+        None if one.leading_point => (one.value, "in"),
+        None if (60.0..1_000.0).contains(&one.value) => (one.value / 1_000.0, "in"),
+        Some(unit @ ("mm" | "in" | "thou")) => (one.value, unit),
+        _ => return None,
+    };
+    let mm = crate::domain::units::convert(value, unit, "mm")?;
+    (1.5..=40.0).contains(&mm).then(|| format!("height of cut: {} {unit}", plain(value)))
+}
+
+/// "Scalped the collar on 6": a hole by its number.
+fn is_hole(spoken: &Spoken, one: &Quantity) -> bool {
+    let text = |back: usize| one.first.checked_sub(back).map_or("", |at| spoken.tokens[at].text.as_str());
+    let surface = matches!(text(2), "collar" | "green" | "tee" | "fairway" | "apron" | "surround" | "approach" | "hole");
+    matches!(text(1), "on" | "of" | "at") && surface && one.value <= 36.0 && one.value.fract() == 0.0
 }
 
 /// "2 clicks up": with the way it was turned, where that is said beside it.

@@ -131,6 +131,21 @@ pub(super) fn begins_with_a_check(spoken: &Spoken, names: &[(usize, usize)]) -> 
 pub(super) fn is_care(spoken: &Spoken) -> bool {
     const FIRST_WORDS_MAX: usize = 3;
     (0..spoken.words.len().min(FIRST_WORDS_MAX)).any(|at| CARE.contains(&spoken.word(at)))
+        || takes_off_and_cleans(spoken)
+}
+
+/// "Took the rear brush off and cleaned it": care of a part, for which it was taken off.
+pub(super) fn takes_off_and_cleans(spoken: &Spoken) -> bool {
+    const TAKEN: &[&str] = &["took", "taken", "pulled", "had", "got", "whipped", "lifted", "dropped"];
+    const WASHED: &[&str] = &["cleaned", "washed", "greased", "oiled", "hosed", "scrubbed", "scraped"];
+    const FIRST_WORDS_MAX: usize = 4;
+    let word = |at: usize| spoken.word(at);
+    let taken = (0..spoken.words.len().min(FIRST_WORDS_MAX)).find(|at| TAKEN.contains(&word(*at)));
+    let off = |from: usize| (from + 1..from + 7).find(|at| matches!(word(*at), "off" | "out" | "apart"));
+    // "And cleaned it": nothing else stands between.
+    taken.and_then(off).is_some_and(|off| {
+        (off + 1..off + 7).any(|at| WASHED.contains(&word(at)) && matches!(word(at + 1), "it" | "them" | "her" | "him" | "all" | "up" | "out" | ""))
+    })
 }
 
 /// The deed that the words begin with: "I cleaned the roller".

@@ -104,6 +104,9 @@ impl Finder<'_> {
         let there = self.shop.subjects.iter().any(|known| {
             machine.holds(&known.name) && known.names.iter().any(called)
         });
+        // "The left bearings on unit 2": of a unit named by its number the side is an end.
+        let numbered = |one: &Mention| one.display_name.parse::<u32>().is_ok();
+        let there = there && !self.out.units.iter().any(numbered);
         matches!(side, "left" | "right") && there && matches!(self.word(next), "blades" | "and" | "bearings")
     }
 
@@ -160,6 +163,30 @@ const TAKES_BACK: &[&str] = &[
 /// Tokens between a name taken back and the one that is meant.
 const BETWEEN_MAX: usize = 8;
 
+/// What takes back whatever stands before it, however far.
+const OUTRIGHT: &[&str] = &[
+    "scratch that", "strike that", "scrub that", "i mean", "i meant", "make that", "correction", "i tell a lie",
+    "tell a lie", "i lie", "my mistake", "no", "nope", "sorry", "no wait", "hang on",
+];
+/// Between that and the name that is meant.
+const LINKS: &[&str] = &[
+    ",", "it", "was", "is", "its", "it's", "that", "that's", "thats", "the", "on", "no", "sorry", "wait", "i",
+    "mean", "meant", "actually", "scratch", "make", "tell", "a", "lie", "done", "did", "to", "for",
+];
+
+/// "Number 1 walker two clicks, no scratch that it was number 2 walker": behind a sign stands what takes
+/// back, and then nothing but the other name.
+fn back_outright(tokens: &[Token], from: usize, to: usize) -> bool {
+    (from..to).any(|at| {
+        let parted = at > 0 && tokens[at - 1].kind == Kind::Sign
+            || matches!(tokens[at].text.as_str(), "scratch" | "scrub" | "strike" | "correction");
+        let end = any_said_at(tokens, at, OUTRIGHT).filter(|end| *end < to);
+        parted && end.is_some_and(|end| {
+            (end + 1..to).all(|at| LINKS.contains(&tokens[at].text.as_str()))
+        })
+    })
+}
+
 /// Takes out each name that is taken back: "greens one, no sorry, I mean greens two".
 pub(super) fn without_taken_back(tokens: &[Token], named: &mut Named) {
     let back = |one: &Mention, two: &Mention| {
@@ -169,7 +196,8 @@ pub(super) fn without_taken_back(tokens: &[Token], named: &mut Named) {
             any_said_at(tokens, at, TAKES_BACK).is_some_and(|end| end < two.first)
         };
         let first = between.start + usize::from(sign);
-        between.len() <= BETWEEN_MAX && first < two.first && said(first)
+        (between.len() <= BETWEEN_MAX && first < two.first && said(first))
+            || back_outright(tokens, one.last + 1, two.first)
     };
     for list in [&mut named.machines, &mut named.units, &mut named.areas] {
         let mut at = 0;
@@ -180,6 +208,28 @@ pub(super) fn without_taken_back(tokens: &[Token], named: &mut Named) {
             } else {
                 at += 1;
             }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::language::text::tokens;
+
+    #[test]
+    fn what_takes_a_name_back_stands_right_before_the_other() {
+        for (words, wanted) in [
+            ("one two clicks both ends, no scratch that it was two", true),
+            ("one two clicks, no it was two", true),
+            ("one lapped 10 min, sorry I mean two", true),
+            ("one lapped scratch that two", true),
+            ("one lapped, no wait for a part for two", false),
+            ("one lapped, no squeal on two", false),
+            ("one lapped and then two", false),
+        ] {
+            let tokens = tokens(words);
+            assert_eq!(back_outright(&tokens, 1, tokens.len() - 1), wanted, "{words}");
         }
     }
 }

@@ -25,7 +25,7 @@ use super::subjects::{Named, Shop, named};
 use super::taken_off;
 use super::two_works;
 use super::other_kind::{
-    begins_with_a_check, heights_by_side, is_care, is_fine_now, names_fitting, told_otherwise,
+    begins_with_a_check, heights_by_side, is_care, is_fine_now, names_fitting, takes_off_and_cleans, told_otherwise,
     units_read,
 };
 use super::which_units::{both_machines, units_of_area};
@@ -118,6 +118,9 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let read = kind == RecordKind::FaultFixed && begins_with_a_check(&spoken, &spans);
     let kind = if read && heights_by_side(&spoken) { RecordKind::HeightReading } else { kind };
     let kind = told_otherwise(&spoken, kind);
+    let cleaned = matches!(kind, RecordKind::FaultFixed | RecordKind::Adjustment)
+        && !mended && takes_off_and_cleans(&spoken);
+    let kind = if cleaned { RecordKind::Inspection } else { kind };
     measured::share_unit_by_side(&mut spoken);
     let ids = ["record", kind.id()];
     // Rows of heights and hours have their own order.
@@ -228,7 +231,9 @@ fn turns_something(spoken: &Spoken) -> bool {
     };
     let inches = spoken.quantities.iter().any(|one| matches!(one.unit, Some("in" | "thou")));
     // "Nipped number 2 up an eighth".
-    let by_screw = said(&["nipped", "snugged", "cranked", "tweaked"]);
+    // "Backed it off an eighth": no gap is set by inches.
+    let backed = said(&["backed", "eased"]) && said(&["off", "it"]);
+    let by_screw = backed || said(&["nipped", "snugged", "cranked", "tweaked"]);
     let moved = said(&["moved", "brought"]) && said(KNIFE);
     ((said(TURNED) && said(ADJUSTERS)) || moved || by_screw) && !inches
 }
@@ -476,10 +481,15 @@ impl Builder<'_> {
                 detail.result = self.result();
                 let relief = detail.method == Some(SharpeningMethod::SpinGrind)
                     && detail.relief_angle_deg.is_none() && self.said("relief");
+                let more = self.methods_beside(detail.method);
                 if relief && self.put_right("relief", &["spin", "spun"]) {
                     detail.method = Some(SharpeningMethod::ReliefGrind);
                 } else if relief {
                     content.notes = [content.notes.as_str(), "relief ground as well"]
+                        .into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ");
+                }
+                for note in more {
+                    content.notes = [content.notes.as_str(), note]
                         .into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ");
                 }
             }

@@ -49,6 +49,28 @@ impl Builder<'_> {
         found.unwrap_or_else(|| self.method_by_what())
     }
 
+    /// "Spun it down, put a relief grind on it, faced the knife": what else was ground, which the one
+    /// method of a record does not hold.
+    pub(super) fn methods_beside(&self, method: Option<SharpeningMethod>) -> Vec<&'static str> {
+        let near = |words: &[&str], others: &[&str]| {
+            (0..self.spoken.words.len()).any(|at| {
+                let beside = (at + 1..=at + 2).chain(at.checked_sub(1));
+                words.contains(&self.spoken.word(at))
+                    && beside.into_iter().any(|other| others.contains(&self.spoken.word(other)))
+            })
+        };
+        let mut out = Vec::new();
+        let spun = near(&["spun"], &["it", "them", "her", "down", "round", "true", "reel", "ground"]);
+        if method == Some(SharpeningMethod::ReliefGrind) && (spun || near(&["spin"], &["ground", "grind"])) {
+            out.push("spin ground as well");
+        }
+        let faced = near(&["faced", "fronted"], &["knife", "bedknife", "bedknives", "knives"]);
+        if faced && method != Some(SharpeningMethod::BedknifeGrind) {
+            out.push("bedknife faced as well");
+        }
+        out
+    }
+
     /// "Ground walker 1 reel 124.66 to 124.3", "blades sharp, 40 grams": by what was ground and what
     /// was read of it.
     fn method_by_what(&self) -> SharpeningMethod {

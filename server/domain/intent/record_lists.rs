@@ -255,7 +255,27 @@ pub fn heights(
         };
         out.push((one.quantity, point));
     }
+    ends_of_pairs(spoken, &mut out);
     out
+}
+
+/// "1 is .138 and .137": two heights of one unit, joined by "and" alone, are its left and its right.
+fn ends_of_pairs(spoken: &Spoken, points: &mut [(usize, HeightPoint)]) {
+    for at in 1..points.len() {
+        let (before, one) = (&points[at - 1], &points[at]);
+        let unit = |nth: usize| points.get(nth).and_then(|(_, point)| point.unit.as_ref());
+        let alone = (at < 2 || unit(at - 2) != unit(at)) && unit(at + 1) != unit(at);
+        let bare = before.1.end.is_none() && one.1.end.is_none();
+        let (from, to) = (&spoken.quantities[before.0], &spoken.quantities[one.0]);
+        let between = spoken.tokens.get(from.last + 1..to.first);
+        let joined = between.is_some_and(|between| {
+            matches!(between, [only] if matches!(only.text.as_str(), "and" | "&"))
+        });
+        if unit(at).is_some() && unit(at) == unit(at - 1) && alone && bare && joined {
+            points[at - 1].1.end = Some(Place::Left);
+            points[at].1.end = Some(Place::Right);
+        }
+    }
 }
 
 /// Whether the ends behind the readings stand side by side, and none of them is where a unit sits.

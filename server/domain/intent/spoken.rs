@@ -60,6 +60,7 @@ pub fn heard_tokens(text: &str, speller: &Speller) -> Vec<Token> {
     super::dialect::plain(&mut all);
     super::dialect::texted(&mut all);
     super::dialect::bedknives(&mut all);
+    super::dialect::roller_brushes(&mut all);
     join_headings(&mut all);
     say_is(&mut all);
     say_within(&mut all);

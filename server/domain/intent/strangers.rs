@@ -362,7 +362,7 @@ pub fn bare_size(
         let ends = tokens.get(last + 1).is_none_or(|next| {
             let counted = next.kind == Kind::Word && unit_at(tokens, last + 1).is_some();
             let decimal =
-                matches!(next.text.as_str(), "/" | "%" | "\u{b0}" | "grit" | "mesh" | "compound");
+                matches!(next.text.as_str(), "/" | "%" | "\u{b0}" | "grit" | "mesh" | "compound" | "paste");
             let plural = next.kind == Kind::Word
                 && next.text.ends_with('s')
                 && !matches!(next.text.as_str(), "was" | "is" | "has" | "this");

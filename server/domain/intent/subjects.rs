@@ -138,11 +138,14 @@ fn known_subjects(kind: SubjectKind, tokens: &[Token], shop: &Shop, out: &mut Na
             if taken || measure || (words.len() == 1 && is_no_place(tokens, at)) {
                 continue;
             }
+            // "Number 2 walker": the word before its figure is of the name.
+            let numbered = at > 0 && tokens[at - 1].text == "number"
+                && tokens[at].kind == Kind::Number;
             let mention = Mention {
                 name: known.name.clone(),
                 display_name: known.names.first().cloned().unwrap_or_default(),
                 known: true,
-                first: at,
+                first: at - usize::from(numbered),
                 last,
             };
             match known.name.kind() {

@@ -13,6 +13,7 @@ use crate::domain::records::choices::{AdjustmentTarget, HeightMethod, Place};
 use crate::domain::records::detail::HeightPoint;
 use crate::domain::records::{Content, Detail, SubjectKind, SubjectName};
 use crate::domain::said::numbers::Quantity;
+use crate::domain::said::said_units::any_said_at;
 
 /// Records, each with what it is about.
 type Records = Vec<(SubjectName, Content)>;
@@ -21,6 +22,13 @@ type Records = Vec<(SubjectName, Content)>;
 const OF_THE_MACHINE: &[&str] = &[
     "battery", "oil filter", "tyre", "hydraulic hose", "spring", "height adjuster", "fitting",
 ];
+/// What takes some out of all of them; the last word of each stands before the first.
+const EXCEPT: &[&str] = &[
+    "except", "except for", "excepting", "bar number", "bar unit", "excluding", "apart from", "all but", "other than",
+    "but not", "but number", "but unit",
+];
+/// Tokens from there to the unit.
+const EXCEPT_REACH: usize = 3;
 /// Units that a deck, a groomer or a brush is named with.
 const SEVERAL: &[&str] = &["both", "all", "the", "two", "three", "other"];
 
@@ -205,7 +213,8 @@ impl Reader<'_> {
         {
             *machine = holder;
         }
-        if let Some(all) = self.all_but_one(recorded, machine, content) {
+        let all = self.all_but_one(recorded, machine, content);
+        if let Some(all) = all.or_else(|| self.all_except(recorded, machine, content)) {
             *records = all;
             return;
         }
@@ -292,6 +301,61 @@ impl Reader<'_> {
             (name, content)
         };
         (units.len() > 1 && units.contains(unit)).then(|| units.into_iter().map(of).collect())
+    }
+
+    /// "Lapped all five ten minutes each, except number 4 that one I gave fifteen": the others as it was
+    /// told of all, and those excepted only with a time of their own.
+    fn all_except(
+        &self,
+        recorded: &Recorded,
+        unit: &SubjectName,
+        content: &Content,
+    ) -> Option<Records> {
+        let machine = unit.holder().filter(|_| unit.kind() == SubjectKind::Unit)?;
+        let (named, spoken) = (&recorded.named, &recorded.spoken);
+        let at = (0..spoken.tokens.len()).find_map(|at| any_said_at(&spoken.tokens, at, EXCEPT))?;
+        let first = named.units.iter().map(|one| one.first).min()?;
+        let read = matches!(content.detail, Detail::HeightReading(_));
+        if read || !named.all_units || first < at || first > at + EXCEPT_REACH {
+            return None;
+        }
+        let out = |name: &SubjectName| named.units.iter().any(|one| one.name == *name);
+        let units = self.units_of(&machine, content.equipment);
+        let others: Vec<SubjectName> = units.iter().filter(|one| !out(one)).cloned().collect();
+        if others.is_empty() || others.len() == units.len() {
+            return None;
+        }
+        // "That one I gave fifteen": minutes, as they were of all.
+        let last = named.units.iter().map(|one| one.last).max()?;
+        let timed = |one: &Quantity| matches!(one.unit, Some("min" | "h"));
+        let of_all = spoken.quantities.iter().position(|one| timed(one) && one.last < at);
+        let own = spoken.quantities.iter().position(|one| {
+            one.first > last && (timed(one) || (one.unit.is_none() && one.value >= 2.0))
+        });
+        let minutes = |index: usize| {
+            let mut spoken = spoken.clone();
+            spoken.quantities[index].unit = spoken.quantities[index].unit.or(Some("min"));
+            settle(&spoken, index, "duration_each_min").map(|settled| settled.value)
+        };
+        let each = of_all.and_then(minutes);
+        let own = own.filter(|_| each.is_some()).and_then(minutes);
+        let of = |name: &SubjectName| -> Option<(SubjectName, Content)> {
+            let mut content = content.clone();
+            let value = if out(name) { Some(own?) } else { each };
+            if let Detail::Sharpening(detail) = &mut content.detail
+                && let Some(value) = value
+            {
+                detail.duration_each_min = Some(value);
+                content.duration_min = None;
+            }
+            if own.is_some() {
+                content.notes.clear();
+            }
+            Some((name.clone(), content))
+        };
+        let sharpened = matches!(content.detail, Detail::Sharpening(_));
+        let told = if sharpened { units } else { others };
+        Some(told.iter().filter_map(of).collect())
     }
 
     /// The units of the machine that are of its kind, or of the kind named.

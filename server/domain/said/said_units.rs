@@ -16,6 +16,8 @@ pub const OTHER: &str = "other";
 pub const GRAM_MILLIMETRES: &str = "g mm";
 /// Torque. Not a unit of `units`.
 pub const NEWTON_METRES: &str = "N m";
+/// Torque as it is said in inches. Not a unit of `units`.
+pub const FOOT_POUNDS: &str = "ft lb";
 /// Steps of an adjuster that clicks. Not a unit of `units`.
 pub const CLICKS: &str = "clicks";
 
@@ -104,6 +106,9 @@ const SAID: &[(&str, &[&str])] = &[
     (CLICKS, &["click", "clicks", "notch", "notches"]),
     (NEWTON_METRES, &["nm", "n m", "newton metre", "newton metres", "newton meter",
         "newton meters"]),
+    (FOOT_POUNDS, &["foot pounds", "foot pound", "foot lbs", "foot lb", "ft lb", "ft lbs", "ft pounds",
+        "foot - pounds", "ft - lb", "ft - lbs", "ft . lbs", "lb ft", "lbs ft", "lb - ft", "pound feet",
+        "pounds feet", "pound foot", "ftlb", "ftlbs"]),
     (THREADS_PER_INCH, &["tpi", "threads to the inch", "threads per inch", "threads an inch",
         "thread to the inch", "thread per inch", "threads to an inch",
         "thread - per - inch", "threads - per - inch", "thread"]),

@@ -5,6 +5,7 @@
 
 use crate::domain::conversation::decide::{Meaning, Sense};
 use crate::domain::records::bounds::PHRASE_CHARACTERS_MAX;
+use crate::domain::tried;
 use crate::pb;
 use crate::pb::command::Request as Command;
 
@@ -59,7 +60,8 @@ fn only_done(fault: &str) -> bool {
 
 /// As it was said, up to how long it took.
 fn what_was_done(words: &str, who: &str) -> String {
-    const ENDS: &[&str] = &[" and it's", " and it is", " and it ", " so it ", " and all", " and that", " its ", " it's "];
+    const ENDS: &[&str] = &[" and it's", " and it is", " and it ", " so it ", " and all", " and that", " its ", " it's ",
+        " and they", " and no ", " and the noise", " and quiet", " and gone"];
     const ENDED: &[&str] = &["done it", "did it", "done that", "did that", "all done", "fixed it", "sorted it", "cured it", "fixed", "sorted", "done", "right", "ok", "all right", "alright", "okay"];
     const TOLD: &[&str] = &[" min", " hour", " hr", "gone", "good", "fine", "paper", "cuts", "now", "thanks", "please", "log it", "done by"];
     let of = |part: &str| -> Option<String> {
@@ -69,8 +71,9 @@ fn what_was_done(words: &str, who: &str) -> String {
         while let Some(rest) = BEFORE.iter().find_map(|small| done.strip_prefix(small)) {
             done = rest;
         }
+        done = done.strip_suffix(" and").unwrap_or(done);
         let lower = done.to_lowercase();
-        let other = ENDED.contains(&lower.as_str()) || TOLD.iter().any(|word| lower.contains(word));
+        let other = lower == "and" || ENDED.contains(&lower.as_str()) || TOLD.iter().any(|word| lower.contains(word));
         let other = other || lower.trim_end_matches('.') == who.to_lowercase();
         (!done.is_empty() && !other).then(|| done.to_owned())
     };
@@ -86,18 +89,14 @@ fn beside(
     cause: &str,
 ) -> Option<(pb::BatchCreateRecordsRequest, String)> {
     use pb::record::Detail::{Adjustment, PartReplaced, Sharpening};
-    const GOOD: &[&str] = &[
-        "good now", "gone", "sorted", "cured", "fixed", "cuts paper", "cuts clean", "cutting clean", "fine now",
-        "ok now", "all good", "no more", "quiet now", "runs smooth", "running smooth", "runs quiet", "runs fine", "runs sweet",
-        "smooth now", "no vibration", "no noise now", "no more noise", "good as new", "it is fine", "it's fine", "gone quiet", "stopped squealing", "runs true", "spot on", "cuts fine", "cuts lovely", "no squeal", "right now",
-    ];
     const BAD: &[&str] = &["still", " not ", "n't ", " but ", "no better"];
     let Sense::Write(Command::CreateRecord(request)) = &meaning.sense else { return None };
     let record = request.record.as_ref()?;
     let work = matches!(record.detail, Some(Adjustment(_) | PartReplaced(_) | Sharpening(_)));
     let lower = record.words.to_lowercase();
     let says = |signs: &[&str]| signs.iter().any(|sign| lower.contains(sign));
-    let cured = work && says(GOOD) && !says(BAD) && meaning.missing.is_empty();
+    let gone = tried::helped(&record.words) || (says(&["gone", "it is fine", "it's fine", "right now"]) && !says(BAD));
+    let cured = work && gone && meaning.missing.is_empty();
     if !cured || !is_within(&request.parent, &case.unit) {
         return None;
     }
