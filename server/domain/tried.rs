@@ -51,17 +51,24 @@ const WENT: &[&str] = &["they went", "it went", "that went", "lines went", "they
 /// Signs that something is wrong all the same.
 const ALL_THE_SAME: &[&str] = &["still", " not ", "n't", "nt cut", " but ", "no better", "worse", "no different"];
 
+/// Whether a word tells that the work of a remedy was done.
+pub fn is_done(word: &str) -> bool {
+    DEEDS.iter().any(|(done, _)| done.contains(&word))
+}
+
 /// "I slowed down and they went", "backed it off and it's quiet": whether it is said that the fault is gone.
 pub fn helped(words: &str) -> bool {
     let lower = words.to_lowercase().replace('\u{2019}', "'");
     let ends = |said: &&str| {
         lower.split([',', '.', ';', '!']).any(|part| {
             let part = part.trim().trim_end_matches(" now").trim_end_matches(" straight away");
-            part.strip_suffix(*said).is_some_and(|before| before.is_empty() || before.ends_with(' '))
+            let before = part.strip_suffix(*said);
+            before.is_some_and(|before| before.is_empty() || before.ends_with(' '))
         })
     };
-    let gone = HELPED.iter().any(|sign| lower.contains(sign)) || WENT.iter().any(|said| ends(&said));
-    gone && !ALL_THE_SAME.iter().any(|sign| lower.contains(sign)) && !lower.trim_end().ends_with('?')
+    let signs = |list: &[&str]| list.iter().any(|sign| lower.contains(sign));
+    let gone = signs(HELPED) || WENT.iter().any(|said| ends(&said));
+    gone && !signs(ALL_THE_SAME) && !lower.trim_end().ends_with('?')
 }
 
 /// Words that make it work that was not done.

@@ -142,6 +142,22 @@ fn asks_of_before(text: &str) -> bool {
     short && ASKS.contains(&first) && SIGNS.iter().any(|sign| text.contains(sign))
 }
 
+/// "No they're sharp, I told you I cut paper": without what only says that it was said before.
+fn without_told_you(words: &str) -> Option<String> {
+    const TOLD: &[&str] = &[
+        "i already told you that ", "i already told you ", "i have told you ", "i've told you ", "ive told you ",
+        "i told you that ", "i told you already ", "i told you ", "i already said that ", "i already said ",
+        "like i said, ", "like i said ", "as i said, ", "as i said ",
+    ];
+    let lower = words.to_lowercase();
+    let begins = |at: usize| at == 0 || lower[..at].ends_with([' ', ',', ';', '.']);
+    let (at, said) = TOLD.iter().find_map(|said| {
+        Some((lower.find(said).filter(|at| begins(*at))?, said))
+    })?;
+    let rest = [words.get(..at)?, words.get(at + said.len()..)?].concat();
+    (lower.len() == words.len() && rest.trim().contains(' ')).then(|| rest.trim().to_owned())
+}
+
 /// What stands behind "done", where it tells that the fault is gone or how long it took.
 fn told_as_done(words: &str) -> Option<&str> {
     const DONE: &[&str] = &[
@@ -180,6 +196,9 @@ impl<C: Clone> Conversation<C> {
         let case = self.context.case.is_some();
         if self.proposal.is_some() || !(case || self.sign_said.is_some()) {
             return None;
+        }
+        if case && self.walking.is_none() && let Some(rest) = without_told_you(words) {
+            return Some(rest);
         }
         // In a job such words may answer its step, and of a job that was left they are its own.
         let timed = words.to_lowercase().contains("min");
@@ -379,6 +398,18 @@ mod tests {
             ("should i turn it back", false),
         ] {
             assert_eq!(asks_to_go_on(&bare(words)), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn that_it_was_said_before_adds_nothing() {
+        for (words, wanted) in [
+            ("no they're sharp, I told you I cut paper", Some("no they're sharp, I cut paper")),
+            ("like I said it was dry", Some("it was dry")),
+            ("I told you", None),
+            ("who told you that", None),
+        ] {
+            assert_eq!(without_told_you(words).as_deref(), wanted, "{words}");
         }
     }
 

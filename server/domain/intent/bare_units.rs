@@ -218,7 +218,7 @@ fn worked_on(tokens: &[Token], at: usize) -> bool {
             "end" | "ends" | "side" | "sides" | "groomer" | "brush" | "reel" | "bedknife" | "motor"
                 | "roller" | "hanger" | "bearing" | "bearings"
         );
-    let on = matches!(before, "on" | "onto" | "behind") || ends_of;
+    let on = matches!(before, "on" | "onto" | "behind" | "except" | "excepting") || ends_of;
     let next = tokens.get(at + 1);
     let ends = next.is_none_or(|next| {
         let sign = next.kind == Kind::Sign && !matches!(next.text.as_str(), "/" | "\"" | "%" | "\u{b0}" | "'");

@@ -120,6 +120,15 @@ impl Reader<'_> {
         let further = matches!(answer.command, Command::Diagnose { further: true, .. });
         // Leave that is asked has its own answer.
         let further = further || answer.topic.starts_with(LEAVE);
+        // "I slowed down and they went" sounds like one more sign.
+        let sign = matches!(answer.kind, CommandKind::Diagnose | CommandKind::Unclear);
+        let helped = self.is_help_told();
+        if helped && answer.kind == CommandKind::Record {
+            return None;
+        }
+        if let Some(fixed) = (sign && helped).then(|| self.as_fixed()).flatten() {
+            return Some(fixed);
+        }
         match self.heard.sounds.to_complaint? {
             "sign" | "machine" | "vain" if !further && !self.asks_what_is_right() => {
                 self.added_to(case)
@@ -130,7 +139,7 @@ impl Reader<'_> {
     }
 
     /// Told as what put the complaint right.
-    fn as_fixed(&self) -> Option<Interpretation> {
+    pub(super) fn as_fixed(&self) -> Option<Interpretation> {
         const FIXED: &str = "fixed it, ";
         let text = self.question.text;
         let long = text.chars().count() + FIXED.len() > limits::TEXT_CHARS_MAX;

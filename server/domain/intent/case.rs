@@ -74,7 +74,12 @@ impl Reader<'_> {
     /// The complaint asked again with these words added.
     pub(super) fn further(&self) -> Option<Interpretation> {
         let case = self.question.case.as_ref()?;
-        (self.adds_to(case) && !self.is_cure_told()).then(|| self.added_to(case)).flatten()
+        if !self.adds_to(case) || self.is_cure_told() {
+            return None;
+        }
+        // "I slowed down and they went": what helped, where the words alone make no record.
+        let fixed = self.is_help_told().then(|| self.as_fixed()).flatten();
+        fixed.or_else(|| self.added_to(case))
     }
 
     /// The complaint with these words added, or in their place.
@@ -119,16 +124,24 @@ impl Reader<'_> {
 
     /// "Backed it off a touch, no noise now": what was done about the complaint, and that it is gone.
     pub(super) fn is_cure_told(&self) -> bool {
+        self.heard.recorded.is_some() && self.is_help_told()
+    }
+
+    /// The same, whatever record it would make.
+    pub(super) fn is_help_told(&self) -> bool {
         const FIRST_WORDS_MAX: usize = 4;
         let deed = (0..self.spoken.words.len().min(FIRST_WORDS_MAX))
-            .any(|at| super::deeds::DEEDS.contains(&self.spoken.word(at)));
-        let told = self.question.case.is_some() && self.heard.recorded.is_some();
+            .map(|at| self.spoken.word(at))
+            .any(|word| super::deeds::DEEDS.contains(&word) || tried::is_done(word));
+        let told = self.question.case.is_some();
         // "Turned it by hand, no noise": what was found by who looked.
         const LOOKED: &[&str] = &["checked", "looked", "listened", "measured", "felt", "found", "inspected"];
         let looked = (0..self.spoken.words.len().min(FIRST_WORDS_MAX))
             .any(|at| LOOKED.contains(&self.spoken.word(at)));
         let looked = looked || self.question.text.to_lowercase().contains("by hand");
-        told && deed && !looked && tried::helped(self.question.text) && !never_told::asks(self.spoken)
+        let told = told && self.heard.danger.stop.is_none();
+        let helped = tried::helped(self.question.text) && !never_told::asks(self.spoken);
+        told && deed && !looked && helped
     }
 
     /// "Forget that, stragglers all over now".

@@ -6,11 +6,13 @@ use super::asking::tells_more;
 use super::clauses::clauses;
 use super::deeds::{DEEDS, FOUND_SO, is_deed, sheds};
 use super::kind::{CommandKind, Purpose};
-use super::other_kind::CARE;
+use super::other_kind::{CARE, takes_off_and_cleans};
+use super::record::Recorded;
 use super::record_kind::{LOGS, POLITE, REMEDIES};
 use super::spoken::Spoken;
 use super::{Interpretation, Reader};
 use crate::domain::language::patterns::NUMBER;
+use crate::domain::records::Detail;
 
 /// First words of a clause that always ask.
 const ASKS: &[&str] = &[
@@ -88,8 +90,10 @@ impl Reader<'_> {
         let lead = |at: &usize| !matches!(spoken.word(*at), "i" | "we" | "just" | "also" | "have");
         let begins = (0..spoken.words.len()).find(lead);
         let care = begins.is_some_and(|at| CARE.contains(&spoken.word(at)));
+        let care = care || takes_off_and_cleans(spoken);
         let wrong = goes_wrong(spoken) || self.heard.proof.findings > 0;
-        let told = self.heard.recorded.is_some() && self.heard.proof.named > 0;
+        let told = self.heard.recorded.as_ref()
+            .is_some_and(|one| self.heard.proof.named > 0 || cares_for_a_part(one));
         care && told && !asks(spoken) && !wrong
     }
 
@@ -142,6 +146,16 @@ impl Reader<'_> {
         wrong && complaint >= record
             || (goes_wrong(self.spoken) && self.spoken.words.len() > 2 && !surely_read)
     }
+}
+
+/// "Cleaned the rear brush": of a part that has a name, on a machine still to be said.
+fn cares_for_a_part(one: &Recorded) -> bool {
+    one.records.iter().any(|(_, content)| match &content.detail {
+        Detail::Inspection(detail) => {
+            detail.items.iter().any(|item| !item.item.is_empty() && item.item != "whole machine")
+        }
+        _ => false,
+    })
 }
 
 /// Whether the words ask, by a mark or by how their first or last clause begins.
@@ -283,4 +297,23 @@ pub fn wrong_words(spoken: &Spoken, first: usize, last: usize) -> bool {
             | "deeper" | "closer") && next == "than";
         not || than || goes_on || negated || said == "cannot" || DOES.contains(&said)
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::language::text::tokens;
+
+    #[test]
+    fn what_is_asked_without_a_verb_is_no_record() {
+        for (words, wanted) in [
+            ("the blades are set an eighth below the rollers, that too much", true),
+            ("set it to 3.2, that ok", true),
+            ("set it to 3.2, that was too much", false),
+            ("set it to 3.2, ok", false),
+        ] {
+            let spoken = Spoken::new(words, tokens(words), &[]);
+            assert_eq!(ends_in_doubt(&spoken), wanted, "{words}");
+        }
+    }
 }

@@ -342,8 +342,10 @@ impl Finder<'_> {
                 continue;
             };
             // "Ran the verticut 2 hours": how long, and no unit.
-            let timed = unit_at(self.tokens, at + 1).is_some_and(|(unit, _)| matches!(unit, "h" | "min"));
-            if !self.free(at, at) || timed || !unit_numbered(self.shop, &machine.name, &token.text) {
+            let timed = unit_at(self.tokens, at + 1);
+            let timed = timed.is_some_and(|(unit, _)| matches!(unit, "h" | "min"));
+            let named = unit_numbered(self.shop, &machine.name, &token.text);
+            if !self.free(at, at) || timed || !named {
                 continue;
             }
             self.add_unit(&token.text.clone(), at, at);

@@ -65,7 +65,10 @@ fn taken_off(spoken: &Spoken, one: &Quantity) -> Option<String> {
     let part = one.unit.is_none() && one.fraction;
     let unit = one.unit.filter(|unit| matches!(*unit, "mm" | "in" | "thou" | "um" | "mil"));
     let unit = unit.or(part.then_some(""))?;
-    let before = one.first.checked_sub(1).map(|at| spoken.tokens[at].text.as_str())?;
+    // "Took about six thou off".
+    let about = |word: &str| matches!(word, "about" | "around" | "roughly" | "maybe" | "nearly" | "just" | "say" | "some");
+    let before = spoken.tokens[..one.first].iter().rev().map(|token| token.text.as_str());
+    let before = before.into_iter().find(|word| !about(word))?;
     let off = spoken.tokens.get(one.last + 1).is_some_and(|token| token.text == "off");
     let lost = matches!(before, "lost" | "removed");
     (TAKEN.contains(&before) && (off || lost))
@@ -77,12 +80,15 @@ fn taken_off(spoken: &Spoken, one: &Quantity) -> Option<String> {
 pub fn height_set(spoken: &Spoken, one: &Quantity) -> Option<String> {
     const LINKS: &[&str] = &["it", "her", "him", "them", "at", "to", "the", "back", "up", "down", "unit", "reel", "cut",
         "height", "hoc", "all", "for", "of"];
-    const OTHER: &[&str] = &["groomer", "verticut", "brush", "deck", "rotary", "gap", "clearance", "paper", "psi", "depth",
+    const OTHER: &[&str] = &["groomer", "verticut", "brush", "deck", "rotary", "gap", "clearance", "psi", "depth",
         "tips", "blades", "rake", "pressure", "tyre", "tyres", "tire", "tires"];
     let text = |at: usize| spoken.tokens[at].text.as_str();
-    let set = (0..one.first).rev().find(|at| !LINKS.contains(&text(*at)) && text(*at).parse::<u32>().is_err())?;
+    let set = (0..one.first).rev().find(|at| {
+        !LINKS.contains(&text(*at)) && text(*at).parse::<u32>().is_err()
+    })?;
     let other = spoken.tokens.iter().any(|token| OTHER.contains(&token.text.as_str()));
-    let near = spoken.tokens[set].segment == spoken.tokens[one.first].segment && set + 1 < one.first;
+    let same = spoken.tokens[set].segment == spoken.tokens[one.first].segment;
+    let near = same && set + 1 < one.first;
     let last = one.first.checked_sub(1).map_or("", text);
     if other || !near || !matches!(text(set), "set" | "reset") || !matches!(last, "to" | "at") {
         return None;
@@ -121,4 +127,43 @@ fn clicks(spoken: &Spoken, quantity: &Quantity) -> String {
     let count = plain(quantity.value);
     let noun = if (quantity.value - 1.0).abs() < 1e-9 { "click" } else { "clicks" };
     way.map_or_else(|| format!("{count} {noun}"), |way| format!("{count} {noun} {way}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::language::text::tokens;
+
+    fn spoken(words: &str) -> Spoken {
+        Spoken::new(words, tokens(words), &[])
+    }
+
+    #[test]
+    fn where_the_cut_was_set_is_a_height() {
+        for (words, wanted) in [
+            ("tightened it and reset to .125", Some("height of cut: 0.125 in")),
+            ("new bedknife, set her at a hundred twenty five", Some("height of cut: 0.125 in")),
+            ("ground it, set it to 3.2 mm", Some("height of cut: 3.2 mm")),
+            ("set the groomer to .080", None),
+            ("set the gap to 0.05 mm", None),
+            ("it was a set of 125", None),
+            ("ground it to 125", None),
+        ] {
+            let spoken = spoken(words);
+            let told = spoken.quantities.iter().find_map(|one| height_set(&spoken, one));
+            assert_eq!(told.as_deref(), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn what_came_off_is_told_with_how_nearly() {
+        for (words, wanted) in [
+            ("took about six thou off the diameter", Some("taken off: 6 thou")),
+            ("took 8 thou off each", Some("taken off: 8 thou")),
+            ("set it six thou off", None),
+        ] {
+            let spoken = spoken(words);
+            assert_eq!(taken_off(&spoken, &spoken.quantities[0]).as_deref(), wanted, "{words}");
+        }
+    }
 }

@@ -134,6 +134,15 @@ pub(super) fn is_care(spoken: &Spoken) -> bool {
         || takes_off_and_cleans(spoken)
 }
 
+/// Whether what would be another work is the cleaning of a part, with nothing turned or set.
+pub(super) fn only_cleans(spoken: &Spoken, kind: RecordKind) -> bool {
+    const WASHED: &[&str] = &["cleaned", "washed", "greased", "oiled", "hosed"];
+    let care = first_deed(spoken).is_some_and(|deed| WASHED.contains(&deed));
+    let bare = kind == RecordKind::Adjustment && spoken.quantities.is_empty() && care;
+    let other = matches!(kind, RecordKind::FaultFixed | RecordKind::Adjustment);
+    bare || (other && takes_off_and_cleans(spoken))
+}
+
 /// "Took the rear brush off and cleaned it": care of a part, for which it was taken off.
 pub(super) fn takes_off_and_cleans(spoken: &Spoken) -> bool {
     const TAKEN: &[&str] = &["took", "taken", "pulled", "had", "got", "whipped", "lifted", "dropped"];
@@ -144,7 +153,7 @@ pub(super) fn takes_off_and_cleans(spoken: &Spoken) -> bool {
     let off = |from: usize| (from + 1..from + 7).find(|at| matches!(word(*at), "off" | "out" | "apart"));
     // "And cleaned it": nothing else stands between.
     taken.and_then(off).is_some_and(|off| {
-        (off + 1..off + 7).any(|at| WASHED.contains(&word(at)) && matches!(word(at + 1), "it" | "them" | "her" | "him" | "all" | "up" | "out" | ""))
+        (off + 1..off + 7).any(|at| WASHED.contains(&word(at)) && matches!(word(at + 1), "it" | "them" | "her" | "him" | "all"))
     })
 }
 
@@ -154,11 +163,17 @@ pub(super) fn first_deed(spoken: &Spoken) -> Option<&str> {
     Some(spoken.word(at)).filter(|word| DEEDS.contains(word) || CARE.contains(word))
 }
 
+/// Words that begin why something was done.
+pub(super) const BECAUSE: &[&str] = &["cos", "coz", "because", "cause", "since", "as"];
+
 /// "It was leaving the cut high": a clause of what was so before.
 pub(super) fn tells_what_was(spoken: &Spoken, clause: &Clause) -> bool {
-    let it = usize::from(matches!(spoken.word(clause.first), "it" | "they" | "that" | "which"));
-    let was = matches!(spoken.word(clause.first + it), "was" | "were" | "had" | "kept");
-    was && clause.last > clause.first + it
+    // "Cos it was cutting higher".
+    let because = usize::from(BECAUSE.contains(&spoken.word(clause.first)));
+    let first = clause.first + because;
+    let it = usize::from(matches!(spoken.word(first), "it" | "they" | "that" | "which"));
+    let was = matches!(spoken.word(first + it), "was" | "were" | "had" | "kept");
+    was && clause.last > first + it
 }
 
 /// "I cleaned the back roller and now it's fine, it was leaving it high": what was done, that it is
@@ -308,5 +323,25 @@ fn only_reads_heights(spoken: &Spoken, kind: RecordKind) -> bool {
         RecordKind::Adjustment => any && !set && of_reading,
         RecordKind::Inspection => any && !set && (of_reading || of_height),
         _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::language::text::tokens;
+
+    #[test]
+    fn a_part_that_came_off_to_be_cleaned_is_care() {
+        for (words, wanted) in [
+            ("took the rear brush off and cleaned it its ok now", true),
+            ("took the roller off the gang and greased it", true),
+            ("pulled the reel out and ground it", false),
+            ("took 2 mm off and cleaned up", false),
+            ("took the brush off as it squealed", false),
+        ] {
+            let spoken = Spoken::new(words, tokens(words), &[]);
+            assert_eq!(takes_off_and_cleans(&spoken), wanted, "{words}");
+        }
     }
 }

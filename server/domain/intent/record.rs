@@ -25,8 +25,8 @@ use super::subjects::{Named, Shop, named};
 use super::taken_off;
 use super::two_works;
 use super::other_kind::{
-    begins_with_a_check, heights_by_side, is_care, is_fine_now, names_fitting, takes_off_and_cleans, told_otherwise,
-    units_read,
+    begins_with_a_check, heights_by_side, is_care, is_fine_now, names_fitting, only_cleans,
+    told_otherwise, units_read,
 };
 use super::which_units::{both_machines, units_of_area};
 use crate::domain::catalogue::Equipment;
@@ -118,9 +118,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let read = kind == RecordKind::FaultFixed && begins_with_a_check(&spoken, &spans);
     let kind = if read && heights_by_side(&spoken) { RecordKind::HeightReading } else { kind };
     let kind = told_otherwise(&spoken, kind);
-    let cleaned = matches!(kind, RecordKind::FaultFixed | RecordKind::Adjustment)
-        && !mended && takes_off_and_cleans(&spoken);
-    let kind = if cleaned { RecordKind::Inspection } else { kind };
+    let kind = if !mended && only_cleans(&spoken, kind) { RecordKind::Inspection } else { kind };
     measured::share_unit_by_side(&mut spoken);
     let ids = ["record", kind.id()];
     // Rows of heights and hours have their own order.
@@ -238,6 +236,8 @@ fn turns_something(spoken: &Spoken) -> bool {
     ((said(TURNED) && said(ADJUSTERS)) || moved || by_screw) && !inches
 }
 
+/// Nothing runs longer on one day, in hours.
+const RAN_H_MAX: f64 = 24.0;
 /// A machine and a number are no more words.
 const METERED_WORDS_MAX: usize = 5;
 
@@ -442,8 +442,11 @@ impl Builder<'_> {
         let scrapped = two_works::scrapped_note(self.spoken, kind);
         let sharpened = kind == RecordKind::Sharpening;
         let balance = if sharpened { self.balance_note() } else { None };
-        let all = [Some(notes), care, scrapped, balance].into_iter().flatten();
-        let all = all.filter(|note| !note.is_empty());
+        let fitted = kind == RecordKind::PartReplaced && self.said("blades");
+        let level = (fitted && self.balanced() == Some(true)).then(|| "balanced".to_owned());
+        let beside = if sharpened { self.methods_beside(Some(self.method())) } else { Vec::new() };
+        let all = [Some(notes), care, scrapped, balance, level].into_iter().flatten();
+        let all = all.chain(beside.into_iter().map(str::to_owned)).filter(|note| !note.is_empty());
         all.collect::<Vec<_>>().join("; ")
     }
 
@@ -481,15 +484,10 @@ impl Builder<'_> {
                 detail.result = self.result();
                 let relief = detail.method == Some(SharpeningMethod::SpinGrind)
                     && detail.relief_angle_deg.is_none() && self.said("relief");
-                let more = self.methods_beside(detail.method);
                 if relief && self.put_right("relief", &["spin", "spun"]) {
                     detail.method = Some(SharpeningMethod::ReliefGrind);
                 } else if relief {
                     content.notes = [content.notes.as_str(), "relief ground as well"]
-                        .into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ");
-                }
-                for note in more {
-                    content.notes = [content.notes.as_str(), note]
                         .into_iter().filter(|note| !note.is_empty()).collect::<Vec<_>>().join("; ");
                 }
             }
@@ -535,6 +533,12 @@ impl Builder<'_> {
                 // "1,089 hours on 21 November" is what the meter reads, unless it ran so long.
                 let ran = ["run", "ran", "done", "did", "worked", "logged", "mowed"];
                 let long = detail.hours_run_h.is_some_and(|hours| !is_likely("hours_run_h", hours));
+                // "Log hours on the verticut; 2 hours": no meter reads so little.
+                let meter = ["meter", "clock", "reads", "reading", "engine", "counter", "at"];
+                let little = content.machine_hours_h.is_some_and(|hours| hours <= RAN_H_MAX);
+                if little && detail.hours_run_h.is_none() && !meter.iter().any(|w| self.said(w)) {
+                    detail.hours_run_h = content.machine_hours_h.take();
+                }
                 if long && content.machine_hours_h.is_none() && !ran.iter().any(|w| self.said(w)) {
                     content.machine_hours_h = detail.hours_run_h.take();
                 }

@@ -14,7 +14,7 @@ use super::record_kind::REEL_MIN_MM;
 use super::record_lists::place;
 use super::settle::settle;
 use super::shapes::shaped;
-use super::other_kind::{CARE, first_deed, tells_what_was};
+use super::other_kind::{BECAUSE, CARE, first_deed, tells_what_was};
 use crate::domain::catalogue::Equipment;
 use crate::domain::records::choices::{
     AdjustmentTarget, Choice as _, Condition, Direction, Place, SharpeningMethod,
@@ -150,6 +150,8 @@ impl Builder<'_> {
         let at = |list: &[&str]| {
             (0..self.spoken.words.len()).find(|at| list.contains(&self.spoken.word(*at)))
         };
+        // "Took the brush off and cleaned it, it's ok now": no name of a thing begins so.
+        detail.items.retain(|one| !one.item.contains(" off ") && !one.item.contains(" out "));
         // "Greased the whole tees mower and checked the tyres": the tyres were not greased.
         let care = at(CARE);
         let other = |cue: &&Cue| {
@@ -313,6 +315,13 @@ impl Builder<'_> {
                     .any(|at| DEEDS.contains(&self.spoken.words[at].text.as_str()));
             let text = without(self.spoken, clause, &taken);
             let remedy = clause.first == 0 && self.begins_with_the_remedy(&all);
+            // "Dropped the walker a quarter turn": the name is within what was done.
+            let whole = || self.spoken.phrase(clause.first, clause.last).trim().to_owned();
+            let text = if remedy { whole() } else { text };
+            let because = BECAUSE.iter();
+            let because = because.filter_map(|word| text.strip_prefix(word)?.strip_prefix(' ')).next();
+            let because = because.filter(|_| tells_what_was(self.spoken, &clause));
+            let text = because.unwrap_or(&text).to_owned();
             let slot = if remedy {
                 &mut detail.action
             } else if detail.fault.is_empty() {

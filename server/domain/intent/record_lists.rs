@@ -4,11 +4,12 @@
 use super::assign::Assigned;
 use super::clauses::{Clause, clauses, without};
 use super::cues::{Cue, heaviest};
-use super::names::{Label, Labelled};
+use super::names::{Label, Labelled, SPELLED};
 use super::readings::{all_places, readings};
 use super::spoken::Spoken;
 use super::subjects::Named;
 use crate::domain::language::patterns::NUMBER;
+use crate::domain::language::text::Kind;
 use crate::domain::records::choices::{Choice, Condition, Place, ReplacementReason};
 use crate::domain::records::detail::{HeightPoint, HoursSince, InspectionItem, Part};
 
@@ -85,12 +86,32 @@ pub fn parts(spoken: &Spoken, cues: &[Cue], assigned: &[Assigned]) -> Vec<Part> 
             _ => None,
         }
     });
+    let count = count.or_else(|| all_of_a_deck(spoken));
     if let ([part], Some(count)) = (&mut out[..], count)
         && part.count.is_none()
     {
         part.count = Some(count);
     }
     out
+}
+
+/// "New blades on the front rotary, all three": how many blades of a deck; of reels it counts units.
+fn all_of_a_deck(spoken: &Spoken) -> Option<u32> {
+    let said = |words: &[&str]| {
+        spoken.tokens.iter().any(|token| words.contains(&token.text.as_str()))
+    };
+    let deck = said(&["blades"]) && said(&["deck", "rotary"]);
+    let counts = |at: usize| {
+        let number = spoken.token(at + 1);
+        let spelled = SPELLED.iter().position(|word| *word == number).map(|at| at as u32 + 1);
+        let ends = spoken.tokens.get(at + 2).is_none_or(|next| {
+            next.kind == Kind::Sign || matches!(next.text.as_str(), "new" | "blades" | "of" | "and" | "today" | "done")
+        });
+        let count = spelled.or_else(|| number.parse().ok());
+        let count = count.filter(|count| (2..=12).contains(count));
+        count.filter(|_| spoken.token(at) == "all" && ends)
+    };
+    (0..spoken.tokens.len()).filter(|_| deck).find_map(counts)
 }
 
 /// "Changed the plugs on walker 1": a part that the trade words do not hold, as it was said.

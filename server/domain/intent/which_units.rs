@@ -195,6 +195,15 @@ impl Reader<'_> {
             *records = each.collect();
             return;
         }
+        // "Lapped all five except 2 and 4": those named are the ones left out.
+        if records.len() > 1
+            && let Some((unit, content)) = records.first()
+            && records.iter().all(|(name, _)| name.holder() == unit.holder())
+            && let Some(all) = self.all_except(recorded, unit, content)
+        {
+            *records = all;
+            return;
+        }
         let [(machine, content)] = &mut records[..] else { return };
         // "Bench 3.5 all three, unit 3 at 3.6": the height of all is one that was read.
         if let Detail::HeightReading(detail) = &mut content.detail

@@ -181,3 +181,19 @@ pub fn said_at(tokens: &[Token], at: usize, words: &str) -> Option<usize> {
     }
     Some(next - 1)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::said::numbers::quantities;
+    use crate::domain::language::text::tokens;
+
+    #[test]
+    fn torque_is_said_in_foot_pounds_as_well() {
+        for words in ["90 foot pounds", "90 ft-lbs", "90 ft lbs", "90 lb ft"] {
+            let all = quantities(&tokens(words));
+            assert_eq!(all.len(), 1, "{words}");
+            assert_eq!((all[0].value, all[0].unit), (90.0, Some(FOOT_POUNDS)), "{words}");
+        }
+    }
+}
