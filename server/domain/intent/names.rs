@@ -537,6 +537,9 @@ pub fn all_units(tokens: &[Token]) -> bool {
             behind && matches!(next(ahead), "unit" | "reel" | "head")
         };
         let named = (1..=3).any(|ahead| noun(next(ahead)) && !one(ahead));
-        counted || (all && !other && named)
+        // "All three greens triplex units".
+        let of_machine = SPELLED.contains(&next(1)) && HEADS.contains(&next(3))
+            && matches!(next(4), "units" | "reels" | "heads" | "cylinders");
+        counted || (all && !other && (named || of_machine))
     })
 }

@@ -317,9 +317,11 @@ impl Builder<'_> {
             let remedy = clause.first == 0 && self.begins_with_the_remedy(&all);
             // "Dropped the walker a quarter turn": the name is within what was done.
             let whole = || self.spoken.phrase(clause.first, clause.last).trim().to_owned();
-            let text = if remedy { whole() } else { text };
+            let cut = first_deed(self.spoken).is_some_and(|deed| !text.contains(deed));
+            let text = if remedy && cut { whole() } else { text };
             let because = BECAUSE.iter();
-            let because = because.filter_map(|word| text.strip_prefix(word)?.strip_prefix(' ')).next();
+            let because = because.filter_map(|word| text.strip_prefix(word)?.strip_prefix(' '));
+            let because = because.into_iter().next();
             let because = because.filter(|_| tells_what_was(self.spoken, &clause));
             let text = because.unwrap_or(&text).to_owned();
             let slot = if remedy {
