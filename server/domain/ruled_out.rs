@@ -253,7 +253,8 @@ pub fn told(ruled_out: &[&Cause], words: &str) -> Option<String> {
         more => format!(" and {more} more of it"),
     };
     let titles = first.join(", ");
-    let inside = matches!(ruled_out, [only] if only.id == OF_PASSES && stands_inside(&plain(words)));
+    let of_passes = matches!(ruled_out, [only] if only.id == OF_PASSES);
+    let inside = of_passes && stands_inside(&plain(words));
     let why = if inside { "as the strip stands inside the deck" } else { "as you ruled it out" };
     (!first.is_empty()).then(|| format!("Counted less, {why}: {titles}{more}."))
 }
