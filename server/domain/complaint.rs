@@ -247,7 +247,7 @@ fn weigh(
     if let Some(told) = tried::told(&in_vain, &ranked).filter(|_| telling) {
         answer.message = format!("{} {told}", answer.message);
     }
-    if let Some(told) = ruled_out::told(&out, &question.complaint).filter(|_| telling) {
+    if let Some(told) = ruled_out::told(&out).filter(|_| telling) {
         answer.message = format!("{} {told}", answer.message);
     }
     Ok(answer)

@@ -86,35 +86,6 @@ pub fn named<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Vec<
     if most == 0 || found.len() > NAMED_MAX { Vec::new() } else { found }
 }
 
-/// What is between passes is lost overlap, and nothing that stands inside one deck.
-const OF_PASSES: &str = "overlap_too_small";
-
-/// "A strip between two blades": inside the deck, where no driving overlaps it.
-fn stands_inside(said: &[String]) -> bool {
-    const BLADES: &[&str] = &["blades", "spindles", "blade", "spindle"];
-    const OTHERS: &[&str] = &[
-        "decks", "pass", "passes", "run", "runs", "units", "machines", "mowers", "rounds", "next", "overlap",
-    ];
-    const NEAR: usize = 5;
-    let word = |at: usize| said.get(at).map_or("", String::as_str);
-    let is = |at: usize, list: &[&str]| list.contains(&word(at));
-    let between = |at: usize| {
-        let of = (at + 1..=at + NEAR).find(|at| is(*at, BLADES) || is(*at, OTHERS));
-        is(at, &["between"]) && of.is_some_and(|at| is(at, BLADES))
-    };
-    let inside = |at: usize| {
-        let middle = is(at, &["middle", "centre", "center"]);
-        let within = is(at, &["inside", "within"]) || (middle && is(at + 1, &["of"]));
-        // "The deck leaves a strip down the middle", and not down the middle of the pitch.
-        let down = middle && is(at.saturating_sub(2), &["down", "up", "along"]) && !is(at + 1, &["of"]);
-        let deck = |at: usize| is(at, &["deck", "rotary"]);
-        (within && (at + 1..=at + NEAR).any(deck)) || (down && (0..at).any(deck))
-    };
-    let each = |at: usize| at > 0 && is(at - 1, &["every", "each", "one"]);
-    let of_passes = (0..said.len()).any(|at| is(at, &["pass", "passes", "overlap"]) && !each(at));
-    !of_passes && (0..said.len()).any(|at| between(at) || inside(at))
-}
-
 /// The causes that are ruled out by what was said, sentence by sentence.
 pub fn causes<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Vec<&'a Cause> {
     let mut found: Vec<&Cause> = Vec::new();
@@ -123,9 +94,6 @@ pub fn causes<'a>(knowledge: &'a Knowledge, kind: Equipment, words: &str) -> Vec
     let stays = |row: &Cause| {
         two.iter().flat_map(|two| &two.is).any(|one| one.id == row.id)
     };
-    if kind == Equipment::RotaryDeck && stands_inside(&plain(words)) {
-        found.extend(knowledge.cause(kind, OF_PASSES));
-    }
     for sentence in words.split_inclusive(['.', ';', '!', '?', ',']) {
         let said = plain(sentence);
         let asks = sentence.ends_with('?') || doubts(&said);
@@ -243,8 +211,8 @@ fn thing_ruled_out(said: &[String]) -> Option<String> {
     (1..=THING_WORDS_MAX).contains(&before.len()).then(|| before.join(" "))
 }
 
-/// What is said of them, of a complaint in these words.
-pub fn told(ruled_out: &[&Cause], words: &str) -> Option<String> {
+/// What is said of them.
+pub fn told(ruled_out: &[&Cause]) -> Option<String> {
     const TITLES_MAX: usize = 2;
     let first: Vec<String> =
         ruled_out.iter().take(TITLES_MAX).map(|row| format!("\"{}\"", row.title)).collect();
@@ -253,10 +221,7 @@ pub fn told(ruled_out: &[&Cause], words: &str) -> Option<String> {
         more => format!(" and {more} more of it"),
     };
     let titles = first.join(", ");
-    let of_passes = matches!(ruled_out, [only] if only.id == OF_PASSES);
-    let inside = of_passes && stands_inside(&plain(words));
-    let why = if inside { "as the strip stands inside the deck" } else { "as you ruled it out" };
-    (!first.is_empty()).then(|| format!("Counted less, {why}: {titles}{more}."))
+    (!first.is_empty()).then(|| format!("Counted less, as you ruled it out: {titles}{more}."))
 }
 
 #[cfg(test)]
@@ -273,22 +238,6 @@ mod tests {
         assert_eq!(two("it is not the belt"), None);
         assert_eq!(parted("it's the belt, not the blades"), "it's the belt. not the blades");
         assert_eq!(parted("it is not the belt"), "it is not the belt");
-    }
-
-    #[test]
-    fn a_strip_between_blades_stands_inside_the_deck() {
-        for (words, wanted) in [
-            ("leaves a strip of long grass down the middle between two blades", true),
-            ("a ridge between the left and middle spindles", true),
-            ("a mohican in the middle of the deck", true),
-            ("the deck leaves a mohican down the middle every pass", true),
-            ("the deck leaves a line down the middle of the pitch", false),
-            ("a strip between two passes", false),
-            ("a strip between the blades and the next pass", false),
-            ("a strip between the decks, blades are new", false),
-        ] {
-            assert_eq!(stands_inside(&plain(words)), wanted, "{words}");
-        }
     }
 
     #[test]
