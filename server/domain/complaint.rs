@@ -238,7 +238,7 @@ fn weigh(
     let again = |step: &NextStep| in_vain.iter().any(|row| row.id == step.id);
     answer.steps.retain(|step| step.kind != StepKind::Repair || !again(step));
     let telling = telling_evidence(knowledge, &answer.heard, &question.observations)
-        || stands_out(&answer);
+        || (stands_out(&answer) && !asks_to_run_on(knowledge, question));
     if !telling {
         answer.outcome = Outcome::NeedMore;
     }
@@ -367,6 +367,11 @@ fn telling_evidence(
 fn stands_out(answer: &Diagnosis) -> bool {
     let told = answer.heard.iter().any(|heard| heard.present);
     told && answer.causes.first().is_some_and(|cause| cause.probability > 0.5)
+}
+
+/// "May I mow on with it": only what was seen answers that.
+fn asks_to_run_on(knowledge: &Knowledge, question: &Question) -> bool {
+    danger::heard(knowledge, &knowledge.ear.read(&question.complaint)).running_on
 }
 
 fn rank(

@@ -403,7 +403,7 @@ pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String
 /// "It's got a crack, can I weld it": what would be done to a damaged blade, and not that it would be run.
 fn repaired<'a>(knowledge: &'a Knowledge, row: &Refusal, words: &str) -> Option<&'a Refusal> {
     const REPAIRS: &[&str] = &["weld", "braze", "solder", "straighten", "hammer", "heat"];
-    const BENT_BACK: &[&str] = &["knock", "bend", "beat", "tap", "bash", "press", "hit", "whack"];
+    const BENT_BACK: &[&str] = &["knock", "bend", "beat", "tap", "bash", "whack"];
     const OTHERS: &[&str] = &["wheel", "stone", "disc"];
     let stems: Vec<String> = words
         .split(|ch: char| !ch.is_alphanumeric())
@@ -421,7 +421,7 @@ fn repaired<'a>(knowledge: &'a Knowledge, row: &Refusal, words: &str) -> Option<
     });
     // "Can I just knock it straight".
     let straight = (0..stems.len()).filter(|at| is(BENT_BACK, &stems[*at])).any(|at| {
-        stems[at + 1..].iter().take(3).any(|word| is(&["straight", "true", "back"], word))
+        stems[at + 1..].iter().take(3).any(|word| is(&["straight", "true"], word))
     });
     let repair = row.id == "run_damaged_wheel_or_blade" && blade && (mended || straight);
     repair.then(|| knowledge.refusal("straighten_or_weld_blade")).flatten()
@@ -579,15 +579,26 @@ pub fn only_goes_on(knowledge: &Knowledge, words: &str) -> bool {
     danger.running_on && judged.scope == Scope::Unsafe(GENERAL_REFUSAL.to_owned())
 }
 
-/// "So can I use it for the last strip, then fix it": what was refused, for a while yet. Another
-/// machine is another question.
+/// "So can I use it for the last strip, then fix it": what was refused, for a while yet, and nothing
+/// that is judged by itself.
 pub fn asks_to_go_on(knowledge: &Knowledge, words: &str) -> bool {
-    const OTHER: &[&str] = &["other", "others", "another", "spare", "else", "instead", "walker", "off", "without"];
-    let reading = knowledge.ear.read(words);
-    let other = reading.words.iter().any(|word| OTHER.contains(&word.text.as_str()));
-    let short = reading.words.len() <= SHORT_WORDS_MAX && reading.quantities.is_empty();
-    let signs = knowledge.ear.hear(&reading).heard.len();
-    short && !other && signs == 0 && heard(knowledge, &reading).running_on
+    const LEADS: &[&str] = &["so", "ok", "okay", "but", "then", "and", "well"];
+    const MAY: &[&str] = &["can", "could", "may"];
+    const WHO: &[&str] = &["i", "we", "he", "she", "they", "you", "it"];
+    const GOES_ON: &[&str] = &["use", "run", "keep", "finish", "mow", "cut"];
+    const AS_IT_IS: &[&str] = &[
+        "it", "this", "that", "her", "them", "for", "the", "last", "few", "next", "strip", "strips", "hole", "holes",
+        "green", "greens", "bit", "rest", "of", "day", "today", "morning", "round", "one", "two", "more", "just", "then",
+        "fix", "mend", "sort", "after", "till", "until", "i", "we", "tonight", "tomorrow", "on", "going", "like", "now",
+    ];
+    let said = plain_words(words);
+    let texts: Vec<&str> = said.iter().map(String::as_str).skip_while(|word| LEADS.contains(word)).collect();
+    let [may, who, goes_on, rest @ ..] = &texts[..] else { return false };
+    let asks = MAY.contains(may) && WHO.contains(who) && GOES_ON.contains(goes_on);
+    let while_yet = rest.iter().all(|word| AS_IT_IS.contains(word));
+    let (judged, danger) = of_words(knowledge, words);
+    let own = !matches!(&judged.scope, Scope::Unsafe(id) if id == GENERAL_REFUSAL) && is_answered(&judged, &danger);
+    asks && while_yet && !own
 }
 
 /// What follows for somebody who was hurt, or nearly, as it is asked now.

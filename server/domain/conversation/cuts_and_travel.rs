@@ -19,7 +19,8 @@ const COUNTED: &[&str] = &["cuts", "cut", "goes", "mows", "mowings", "times", "c
 /// What is brought down in other ways, or counted.
 const OTHER: &[&str] = &[
     "grind", "grinds", "reel", "cylinder", "diameter", "pass", "relief", "turn", "turns", "click", "clicks", "day",
-    "days", "weeks", "week", "did", "was", "were", "gap", "groomer", "verticut", "hours",
+    "days", "weeks", "week", "did", "was", "were", "gap", "groomer", "verticut", "hours", "sharpen", "lap", "lapped", "top",
+    "dress", "bedknife", "knife", "thick", "last", "new", "seed", "seeded", "blade", "blades", "belt", "fuel", "bolt",
 ];
 /// A reel has so many blades (common practice, no source).
 const BLADES: std::ops::RangeInclusive<f64> = 2.0..=20.0;
@@ -86,7 +87,7 @@ fn cuts_down(all: &[Token]) -> Option<String> {
 /// "A 6 blade reel goes 300 mm per turn of the reel, how far apart are the clips".
 fn clip_of_travel(all: &[Token]) -> Option<String> {
     let said = quantities(all);
-    let per = |at: usize| matches!(text(all, at), "per" | "each" | "every" | "a" | "one" | "in");
+    let per = |at: usize| matches!(text(all, at), "per" | "each" | "every" | "a" | "one");
     let turn = |at: usize| matches!(text(all, at), "turn" | "rev" | "revolution" | "rotation");
     let of_turn = |one: &&Quantity| {
         let behind = one.last + 1..=one.last + 4;
@@ -101,7 +102,15 @@ fn clip_of_travel(all: &[Token]) -> Option<String> {
     let travel = said.iter().find(of_turn)?;
     let blades = said.iter().find(of_blades)?.value;
     let asks = says(all, &["how", "what", "whats", "what's", "sum", "clip", "clips", "?", "spacing"]);
-    let other = says(all, &["adjuster", "screw", "nut", "thread", "pitch", "roller's", "rpm", "mph"]);
+    let other = says(all, &[
+        "adjuster", "screw", "nut", "thread", "pitch", "roller's", "rpm", "mph", "wheel", "drum", "times", "wear", "wears", "cost",
+        "off", "over",
+    ]);
+    // The roller that goes so far in a turn is none of the reel's.
+    let goes = |at: usize| matches!(text(all, at), "goes" | "moves" | "travels" | "does") && text(all, at - 1) == "roller";
+    let other = other || (1..all.len()).any(goes) && !says(all, &["reel", "cylinder"]);
+    let reels = says(all, &["reel", "reels", "cylinder", "clip", "clips", "sum"]);
+    let other = other || !reels;
     if !asks || other {
         return None;
     }

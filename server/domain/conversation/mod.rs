@@ -9,8 +9,8 @@
 //! other_subject, other_unit (words that lean) -> cautions (which were told) -> here (what is kept,
 //! and who gets the words) -> decide (what words that were understood lead to) -> in_turn (several
 //! proposals, words that add) -> putting_right (what was stored) -> walking (a job, its record) ->
-//! words_in_a_job, measured_ends -> asked_on_the_way -> knowledge_asked -> looked_at,
-//! short_answers -> lines_told, asked_of_the_answer, of_the_remedy -> of_the_case; new_words.
+//! words_in_a_job, measured_ends -> asked_on_the_way -> knowledge_asked -> looked_at, short_answers
+//! -> lines_told, asked_of_the_answer, of_the_remedy -> of_the_case -> safety; new_words: the rest.
 
 pub mod acts;
 pub mod asked_of_the_answer;

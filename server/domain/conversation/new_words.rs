@@ -7,7 +7,7 @@ use super::acts::Act;
 use super::another_day::{day_put_in, name_and_day};
 use super::follow_up::{FollowUp, follow_up};
 use super::help::help_lines;
-use super::not_kept::not_kept;
+use super::not_kept::{before_rain, not_kept};
 use super::other_unit::machine_put_in;
 use super::units_meant::machine_numbered;
 use super::{
@@ -87,7 +87,10 @@ impl<C: Clone> Conversation<C> {
         if asks_for_cautions(words) && !self.cautions.latest().is_empty() {
             return self.cautions_again();
         }
-        if let Some(line) = not_kept(words).filter(|_| !danger::is_judged(knowledge, words)) {
+        if let Some(line) = not_kept(words).filter(|_| !danger::is_any(knowledge, words)) {
+            return vec![say(line)];
+        }
+        if let Some(line) = before_rain(words).filter(|_| !danger::is_judged(knowledge, words)) {
             return vec![say(line)];
         }
         if asks_to_print(words) {

@@ -69,11 +69,14 @@ impl Reader<'_> {
         let texts = self.spoken.texts();
         let long = texts.windows(2).any(|pair| matches!(pair, ["how", "long" | "quick" | "quickly" | "fast" | "many"]));
         let stops = self.says(STOPPING) || texts.windows(2).any(|pair| matches!(pair, ["run" | "running", "on"]));
-        let blades = self.says(&["blade", "blades", "rotor", "rotors", "knives"]);
+        // "How long do blades run on" asks for the rule.
+        let own = self.says(&["the", "my", "our", "that", "this", "last"]);
+        let blades = own && self.says(&["blade", "blades", "rotor", "rotors", "knives"]);
         let to = self.says(&["till", "until", "til", "before", "to", "take", "takes", "took", "do", "did", "for"]);
         // What is to be waited for before a hand goes in has its own answer.
         let proof = &self.heard.proof;
-        let other = self.says(&["must", "should", "wait", "clear", "reach", "hand", "hands", "from", "squealing", "noise", "line"]);
+        let other = self.says(&["must", "should", "wait", "clear", "reach", "hand", "hands", "from", "squealing", "noise", "line",
+            "so", "get", "in", "lift", "unclog", "clean", "pull", "under", "touch", "and"]);
         if !(long && stops && blades && to) || other || proof.deed || !self.gives_no_number() {
             return None;
         }

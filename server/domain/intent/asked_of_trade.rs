@@ -127,7 +127,9 @@ impl Reader<'_> {
         const ONCE: &[&str] = &["at once", "in one go", "in one cut", "at a time", "in one mow", "at one cut", "in a cut", "one go"];
         const GROUND: &[&str] = &[
             "reel", "reels", "cylinder", "bedknife", "knife", "blade", "blades", "grind", "grinding", "pass", "wheel",
-            "nick", "steel", "metal", "diameter", "relief", "paste", "thatch", "groomer", "verticut", "hours",
+            "nick", "steel", "metal", "diameter", "relief", "paste", "thatch", "groomer", "verticut", "hours", "brush", "brushes",
+            "roller", "rollers", "deck", "jack", "machine", "mower", "verticutter", "groomers", "tine", "tines", "bolts", "belt",
+            "tyre", "tyres", "tire", "tires", "pressure", "gap", "unit", "units", "adjuster", "screw", "nut", "plate", "limb", "tree",
         ];
         let text = self.question.text.to_lowercase();
         let how = any_said_at(&self.spoken.tokens, self.at_first(), &["how much", "how far", "how low"]).is_some();

@@ -51,6 +51,12 @@ const OF_RUNNING: &[&str] =
 const OUR_FIGURES: &[&str] =
     &["own", "our", "ours", "figures", "records", "history", "numbers", "here", "log", "past"];
 
+/// What says that a part is not only old.
+const AILING: &[&str] = &[
+    "wobbling", "wobbles", "loose", "cracked", "crack", "bent", "nicked", "chipped", "slipping", "smelling", "smells", "smoking",
+    "hot", "noisy", "knocking", "vibrating", "shaking", "leaking", "frayed", "split", "broken", "torn", "missing", "its", "it's",
+];
+
 impl Reader<'_> {
     /// All of them, the surest first.
     pub(super) fn of_hours_and_wear(&self) -> Option<Interpretation> {
@@ -262,7 +268,9 @@ impl Reader<'_> {
         let changes = self.says(&["change", "changing", "do", "replace", "replacing", "renew", "swap", "fit", "order", "new"]);
         let now = self.says(&["now", "yet", "already", "soon", "new", "straightaway", "today"]);
         // "Do I need new blades to cut at 4" asks for a reason.
-        let other = self.says(&["why", "after", "if", "when", "every", "grind", "lap", "how", "all"]);
+        let other = self.says(&["why", "after", "if", "when", "every", "grind", "lap", "how", "all", "or"]);
+        let ails = self.heard.proof.findings > 0 || self.tells_a_fault() || self.heard.danger.hazard;
+        let other = other || ails || self.says(AILING);
         let parts = self.parts_meant();
         if !(first && needs && changes && now) || other || parts.is_empty() {
             return None;

@@ -193,7 +193,10 @@ impl Reader<'_> {
         let should = self.says(&["supposed", "should", "ought", "meant"]);
         let size = self.first_word() != "how"
             || !matches!(self.spoken.tokens.get(self.at_first() + 1).map(|one| one.text.as_str()), Some("should"));
-        asks && should && size && !self.says(&["but", "isn't", "isnt", "not"])
+        let one = self.spoken.words.first().map(|word| word.segment)
+            == self.spoken.words.last().map(|word| word.segment);
+        let plain = one && self.heard.danger.stop.is_none();
+        asks && should && size && plain && !self.says(&["but", "isn't", "isnt", "not", "do"])
     }
 
     /// What is known of what is asked; no sign of a fault is made of a question.

@@ -11,7 +11,7 @@ use super::record::Recorded;
 use super::record_kind::{LOGS, POLITE, REMEDIES};
 use super::spoken::Spoken;
 use super::{Interpretation, Reader};
-use crate::domain::language::patterns::NUMBER;
+use crate::domain::language::patterns::{NUMBER, Word};
 use crate::domain::records::Detail;
 
 /// First words of a clause that always ask.
@@ -178,14 +178,6 @@ pub fn asks(spoken: &Spoken) -> bool {
         if asked_to.is_some_and(|at| LOGS.contains(&word(at))) {
             return false;
         }
-        // "An eighth below the rollers, that too much".
-        let judged = match word(at + 1) {
-            "too" => at + 2 == clause.last,
-            said => matches!(said, "enough" | "ok" | "okay" | "alright" | "normal" | "bad") && at + 1 == clause.last,
-        };
-        if matches!(word(at), "that" | "this") && judged {
-            return true;
-        }
         let next = word(at + 1);
         if tells_more(spoken, at) {
             return false;
@@ -230,10 +222,12 @@ fn puts_words_right(spoken: &Spoken) -> bool {
 fn tells_spacing(spoken: &Spoken) -> bool {
     const MARKS: &[&str] = &[
         "line", "lines", "ripple", "ripples", "ridge", "ridges", "rib", "ribs", "wave", "waves", "mark", "marks",
-        "hump", "humps", "bump", "bumps", "stripe", "stripes", "tufts", "bars",
+        "hump", "humps", "bump", "bumps", "stripe", "stripes", "tufts",
     ];
     let marks = spoken.words.iter().any(|word| MARKS.contains(&word.text.as_str()));
-    marks && spoken.words.windows(2).any(|pair| pair[0].stem == NUMBER && pair[1].text == "apart")
+    let apart = |pair: &[Word]| pair[0].stem == NUMBER && pair[1].text == "apart";
+    let work = (0..spoken.words.len()).any(|at| DEEDS.contains(&spoken.word(at)));
+    marks && !work && spoken.words.windows(2).any(apart)
 }
 
 /// "Unit 4's rear roller was rough": how a part was found, with nothing done to it.

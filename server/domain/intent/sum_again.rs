@@ -45,6 +45,7 @@ const MORE_READ: &[&str] =
 /// And those of what a sum aims at, or of its other numbers.
 const OF_ANOTHER: &[&str] = &[
     "target", "want", "wanted", "bench", "benched", "set", "aim", "true", "for", "need", "if", "instead", "not", "no",
+    "should", "wrong", "to", "did", "left", "right", "bolts", "bolt", "reels", "units", "holes", "turns", "clicks", "times",
 ];
 /// Readings of one surface lie within this share of each other (common practice, no source).
 const ALIKE: f64 = 0.5;
@@ -128,7 +129,8 @@ impl Reader<'_> {
         let own = self.heard.asked.iter().find(|asked| asked.calculation == calculation)?;
         let proof = &self.heard.proof;
         let short = self.spoken.words.len() <= FOLLOW_UP_WORDS_MAX;
-        let told = proof.named > 0 || proof.dated || proof.question;
+        let deed = proof.deed && !self.says(&["read", "reads"]);
+        let told = proof.named > 0 || proof.dated || proof.question || deed;
         (short && !told).then(|| self.more_readings(own, before)).flatten()
     }
 
