@@ -34,41 +34,121 @@ const IN_VAIN: &[&str] = &[
     "not touch", "back again", "came back", "come back", "twice", "three times", "several times",
     "nothing changed", "never helped", "never fixed", "never cured", "any better", "worse",
 ];
-/// Signs that it helped.
+/// Those of them that tell how often something was done, whatever came of it.
+const OFTEN: &[&str] = &["twice", "three times", "several times", "any better"];
+/// Signs that it helped, as whole words.
 #[rustfmt::skip]
 const HELPED: &[&str] = &[
     "good now", "gone now", "fine now", "ok now", "okay now", "quiet now", "smooth now", "cuts now", "its right now", "it's right now",
     "has gone", "have gone", "it's gone", "its gone", "they've gone", "theyve gone", "went away", "gone away",
-    "it's quiet", "its quiet", "is quiet", "and quiet", "gone quiet", "went quiet", "no noise", "no more",
-    "no squeal", "no vibration", "no line", "no streak", "runs smooth", "running smooth", "runs quiet", "runs fine",
-    "runs sweet", "runs true", "cuts paper", "cuts clean", "cutting clean", "cuts fine", "cuts lovely", "sorted",
-    "cured", "fixed", "all good", "good as new", "spot on", "stopped squealing",
+    "it's quiet", "its quiet", "is quiet", "and quiet", "gone quiet", "went quiet",
+    "runs smooth", "running smooth", "runs quiet", "runs fine",
+    "runs sweet", "runs true", "cuts paper", "cuts clean", "cutting clean", "cuts fine", "cuts lovely",
+    "all good", "good as new", "spot on", "stopped squealing",
     "that did it", "that did the trick", "did the trick", "that cured it", "that fixed it",
 ];
-/// Behind these a fault went, where nothing follows: "and they went".
+/// Behind these a fault went, where nothing follows: "and they went", "no line".
+#[rustfmt::skip]
 const WENT: &[&str] = &["they went", "it went", "that went", "lines went", "they stopped", "noise stopped", "noise went",
-    "it disappeared", "they disappeared", "it vanished", "they vanished", "it cleared", "they cleared"];
-/// Signs that something is wrong all the same.
-const ALL_THE_SAME: &[&str] = &["still", " not ", "n't", "nt cut", " but ", "no better", "worse", "no different"];
+    "it disappeared", "they disappeared", "it vanished", "they vanished", "it cleared", "they cleared",
+    "sorted", "cured", "fixed", "no more"];
+/// What of a mark in the turf is gone, and what of a noise.
+const NO_MARK: &[&str] = &["no line", "no lines", "no streak", "no streaks"];
+const NO_NOISE: &[&str] = &["no noise", "no squeal", "no squealing", "no vibration"];
+/// By these it is a mark that is complained of, or a noise (stems).
+const MARKS: &[&str] = &["line", "streak", "strip", "stragg", "mark", "uncut", "tuft", "ridge"];
+#[rustfmt::skip]
+const NOISES: &[&str] = &["squeal", "nois", "rattl", "vibrat", "knock", "rumbl", "whin", "growl", "grind", "scream", "shak",
+    "loud", "hum", "chatter", "wobbl", "screech", "bang", "clunk"];
+/// Signs that something is wrong all the same, or was so long ago.
+#[rustfmt::skip]
+const ALL_THE_SAME: &[&str] = &[" still ", " not ", "n't ", " wont ", "nt cut", " but ", " louder ", " nothing ", " until ",
+    " till ", " at idle ", " for a bit ", " for a while ", " for a minute ", " for ten ", " stopped cutting ", " has moved ",
+    " have moved ", " last year ", " last time ", " last season ", " last month ", " last week ", " is back ", " it's back "];
 
 /// Whether a word tells that the work of a remedy was done.
 pub fn is_done(word: &str) -> bool {
     DEEDS.iter().any(|(done, _)| done.contains(&word))
 }
 
-/// "I slowed down and they went", "backed it off and it's quiet": whether it is said that the fault is gone.
+/// "I slowed down and they went", "backed it off and it's quiet": whether it is said that the fault is
+/// gone. A trial without the part, and a guard that was defeated, cure nothing.
 pub fn helped(words: &str) -> bool {
     let lower = words.to_lowercase().replace('\u{2019}', "'");
     let ends = |said: &&str| {
         lower.split([',', '.', ';', '!']).any(|part| {
             let part = part.trim().trim_end_matches(" now").trim_end_matches(" straight away");
+            let part = part.trim_end_matches(" at all").trim_end_matches(" any more");
             let before = part.strip_suffix(*said);
             before.is_some_and(|before| before.is_empty() || before.ends_with(' '))
         })
     };
-    let signs = |list: &[&str]| list.iter().any(|sign| lower.contains(sign));
-    let gone = signs(HELPED) || WENT.iter().any(|said| ends(&said));
-    gone && !signs(ALL_THE_SAME) && !lower.trim_end().ends_with('?')
+    let plain = spaced(&lower);
+    let gone = HELPED.iter().any(|sign| plain.contains(&format!(" {sign} ")))
+        || plain.contains(" no more squeal") || plain.contains(" no more noise ")
+        || [WENT, NO_MARK, NO_NOISE].iter().any(|list| list.iter().any(|said| ends(&said)));
+    gone && !goes_on(words) && !is_trial(words) && !lower.trim_end().ends_with('?')
+}
+
+/// The same of this complaint: a line that is not there cures no squeal.
+pub fn helped_with(complaint: &str, words: &str) -> bool {
+    let complaint = complaint.to_lowercase();
+    let of = |stems: &[&str]| stems.iter().any(|stem| complaint.contains(stem));
+    let (mark, noise) = (of(MARKS), of(NOISES));
+    let mut left = words.to_lowercase();
+    for (list, other) in [(NO_MARK, noise && !mark), (NO_NOISE, mark && !noise)] {
+        for sign in list.iter().rev().filter(|_| other) {
+            left = left.replace(sign, "");
+        }
+    }
+    helped(&left)
+}
+
+/// The words in small letters with single blanks around each.
+fn spaced(words: &str) -> String {
+    let part = |ch: char| !ch.is_alphanumeric() && ch != '\'';
+    let lower = words.to_lowercase().replace('\u{2019}', "'");
+    let said: Vec<&str> = lower.split(part).filter(|word| !word.is_empty()).collect();
+    format!(" {} ", said.join(" "))
+}
+
+/// Whether it is said that something is wrong all the same, or that it was so long ago.
+pub fn goes_on(words: &str) -> bool {
+    let plain = spaced(words);
+    let vain = IN_VAIN.iter().filter(|sign| !OFTEN.contains(*sign));
+    ALL_THE_SAME.iter().any(|sign| plain.contains(sign))
+        || vain.into_iter().any(|sign| plain.contains(&format!(" {sign}")))
+}
+
+/// "Took the belt off and no noise", "turned the engine off", "the switch is bypassed": what is tried,
+/// or defeated, and no remedy.
+pub fn is_trial(words: &str) -> bool {
+    const GUARDS: &[&str] = &[
+        "guard", "guards", "interlock", "interlocks", "switch", "switches", "shield", "shields", "bypass", "bypassed",
+    ];
+    const TAKEN: &[&str] = &["took", "taken", "pulled", "whipped", "removed", "unbolted", "unplugged", "disconnected", "lifted"];
+    const PARTS: &[&str] = &[
+        "belt", "belts", "blade", "blades", "brush", "groomer", "catcher", "box", "roller", "deck", "unit", "reel", "motor",
+        "cover", "scraper", "wheel", "plug", "reels", "units", "grassbox", "bucket", "comb",
+    ];
+    const AGAIN: &[&str] = &[
+        "back", "refitted", "fitted", "new", "replaced", "changed", "cleaned", "washed", "greased", "ground", "sharpened",
+        "balanced", "put", "dressed", "lapped", "straightened", "oiled", "scraped", "swapped", "filed", "freed", "repacked",
+    ];
+    const HALTED: &[&str] = &["turned", "switched", "shut", "knocked"];
+    const DRIVES: &[&str] = &["engine", "machine", "motor", "reel", "reels", "deck", "blades", "pto", "drive", "mower"];
+    let plain = spaced(words);
+    let said: Vec<&str> = plain.split_whitespace().collect();
+    let near = |at: usize, list: &[&str]| said.iter().skip(at + 1).take(4).any(|word| list.contains(word));
+    let again = said.iter().any(|word| AGAIN.contains(word));
+    let taken = (0..said.len()).any(|at| TAKEN.contains(&said[at]) && near(at, PARTS));
+    let halted = (0..said.len()).any(|at| {
+        let off = HALTED.contains(&said[at]) && near(at, &["off"]);
+        (off || matches!(said[at], "stopped" | "disengaged")) && near(at, DRIVES)
+    });
+    let other = ["swapped to the other", "went to the other", "used the other", "swapped to another"];
+    said.iter().any(|word| GUARDS.contains(word)) || (taken && !again) || halted
+        || other.iter().any(|sign| plain.contains(sign))
 }
 
 /// Words that make it work that was not done.
@@ -209,8 +289,39 @@ mod tests {
             ("they went over the kerb", false),
             ("did they go", false),
             ("lapped it, still not cured", false),
+            ("backed it off two clicks, it's quieter", false),
+            ("moved it back two clicks, it's quiet, but", false),
+            ("did that and it went, then came back", false),
+            ("changed the bearing and no vibration, noise is louder", false),
+            ("ground it last week and no noise till today", false),
+            ("set the gap, no line of light at all", false),
+            ("set it, no line, nothing cuts", false),
+            ("changed the belt, no vibration at idle", false),
+            ("did that and it's sorted of better", false),
+            ("sorted the bedknife, line has moved", false),
+            ("lapped it twice, no line now", true),
+            ("pulled the guard off and it went", false),
+            ("the switch is bypassed, good now", false),
+            ("turned the engine off, no noise", false),
+            ("took the belt off and no noise", false),
+            ("took the belt off and put a new one on, no noise", true),
+            ("took the burr off and it's gone", true),
+            ("swapped to the other triplex and they went", false),
         ] {
             assert_eq!(helped(words), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn what_is_gone_is_of_the_complaint() {
+        for (complaint, words, wanted) in [
+            ("unit 2 squeals", "set it, no line", false),
+            ("unit 2 squeals", "set it, no noise now", true),
+            ("it leaves a line", "set it, no line", true),
+            ("it leaves a line", "set it, no noise", false),
+            ("there are ripples", "set it, no lines", true),
+        ] {
+            assert_eq!(helped_with(complaint, words), wanted, "{complaint}: {words}");
         }
     }
 }

@@ -77,6 +77,9 @@ const UNTIL: &[&str] = &["till", "until", "before"];
 const LEFT: &[&str] =
     &["never mind", "nevermind", "forget", "leave", "ok", "right", "so", "anyway"];
 
+/// Parts of who did it.
+const HURT: &[&str] = &[" my thumb", " my finger", " my hand", " my arm", " my leg", " my foot", " my eye", " my knee"];
+
 /// Whether a clause asks if work may go on.
 fn asks_to_go_on(clause: &str) -> bool {
     let said: Vec<&str> = clause.split_whitespace().collect();
@@ -184,7 +187,21 @@ fn told_as_done(words: &str) -> Option<&str> {
     }
     let at = DONE.iter().filter(|done| lower.starts_with(**done)).map(|done| done.len()).max()?;
     let rest = words[at..].strip_prefix([',', '.', ';', ':', ' '])?.trim_start();
-    let bad = [" not ", "n't", "nt cut", "still", " but "].iter().any(|sign| lower.contains(sign));
+    // "Did it get fixed" asks; "I did it on unit 3" is of another one.
+    const ASKED: &[&str] = &[
+        "get", "go", "fix", "help", "was", "come", "stop", "do", "work", "happen", "cure", "sort", "ever", "really", "need",
+    ];
+    const UNITS: &[&str] = &["unit", "units", "reel", "walker", "triplex", "machine", "mower", "number", "deck"];
+    let said: Vec<&str> = rest.split(|ch: char| !ch.is_alphanumeric()).collect();
+    let asked = lower.starts_with("did ") && said.first().is_some_and(|word| ASKED.contains(word));
+    let other = said.windows(2).any(|two| {
+        let number = two[1].starts_with(|ch: char| ch.is_ascii_digit());
+        (two[0] == "other") || (UNITS.contains(&two[0]) && number)
+    });
+    if asked || other || tried::is_trial(rest) {
+        return None;
+    }
+    let bad = tried::goes_on(words);
     let rest = rest.strip_prefix("and ").unwrap_or(rest);
     let gone = tried::helped(rest) || GONE.iter().any(|sign| lower.contains(sign));
     (gone && !bad && !rest.ends_with('?')).then_some(rest)
@@ -205,7 +222,13 @@ impl<C: Clone> Conversation<C> {
         // "Did that and it's good now": the fault is over, whatever step was shown.
         let over = words.trim_end_matches(['.', '!']).to_lowercase().ends_with(" now");
         let own = self.job_words.is_empty() && (self.walking.is_none() || timed || over);
-        if case && own && let Some(rest) = told_as_done(words) {
+        // Who was hurt at it, or what is still dangerous, comes first.
+        let hurt = || {
+            let danger = danger::heard(knowledge, &knowledge.ear.read(words));
+            danger.stop.is_some() || danger.emergency.is_some()
+                || HURT.iter().any(|part| words.to_lowercase().contains(part))
+        };
+        if case && own && let Some(rest) = told_as_done(words).filter(|_| !hurt()) {
             return Some(format!("fixed it, {rest}"));
         }
         if self.walking.is_some() {
@@ -423,6 +446,14 @@ mod tests {
             ("done", None),
             ("done but still not cutting paper", None),
             ("donegal cuts paper", None),
+            ("did it get fixed", None),
+            ("did it go away and was it fixed by Sam last time", None),
+            ("we did that last year, it was fixed", None),
+            ("did that and it went, then came back", None),
+            ("I did it on unit 3 and it's good now", None),
+            ("we sorted the other one, its good now", None),
+            ("done, sorted the bedknife, line has moved", None),
+            ("did what you said and the switch is bypassed, good now", None),
         ] {
             assert_eq!(told_as_done(words), wanted, "{words}");
         }

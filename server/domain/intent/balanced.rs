@@ -60,6 +60,9 @@ fn some_left(spoken: &Spoken) -> Option<(usize, usize)> {
         let at = at + usize::from(word(at + 1) == "quite");
         segment(at) != segment(at + 1) || NOT_YET.contains(&word(at + 1))
     };
+    let closes = |at: usize| {
+        spoken.words.get(at + 1).is_none_or(|next| next.segment != spoken.words[at].segment)
+    };
     // "One is not", "balanced but not yet", and not "deck not done yet".
     let of_blades = |at: usize| {
         let be = |at: &usize| matches!(word(*at), "is" | "are" | "was" | "were");
@@ -88,7 +91,7 @@ fn some_left(spoken: &Spoken) -> Option<(usize, usize)> {
         "not" | "never" => ends(*other) && of_blades(*other),
         "except" => true,
         "but" | "bar" => but(*other),
-        "to" => word(other + 1) == "do" && (OF_SET.contains(&word(other - 1)) || whole(other - 1).is_some()),
+        "to" => word(other + 1) == "do" && closes(other + 1) && word(other.saturating_sub(2)) != "all" && (OF_SET.contains(&word(other - 1)) || whole(other - 1).is_some()),
         "still" => (other + 1..other + 4).any(|next| HANGS.contains(&word(next))),
         _ => false,
     };
@@ -153,6 +156,8 @@ mod tests {
             ("sharpened, all balanced but one", Some("balanced but one")),
             ("sharpened the blades, one balanced, two to do", Some("one balanced, two to do")),
             ("sharpened and balanced them, deck to do tomorrow", None),
+            ("sharpened the blades, balanced all three to do the rough tomorrow", None),
+            ("sharpened them, balanced them, two to do the next job", None),
             ("sharpened and balanced all three", None),
             ("sharpened them, none balanced", Some("none balanced")),
             ("sharpened them, only one balanced", Some("only one balanced")),

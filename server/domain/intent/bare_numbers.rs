@@ -35,6 +35,28 @@ pub(super) fn bare_hours(spoken: &Spoken, machines: usize, assigned: &mut Vec<As
     assigned.sort_by_key(|one| one.quantity);
 }
 
+/// Nothing runs longer on one day, in hours.
+const RAN_H_MAX: f64 = 24.0;
+
+/// "Log hours on the verticut; 2 hours": no meter reads so little, where none is spoken of.
+pub(super) fn hours_of_a_day(spoken: &Spoken, assigned: &mut [Assigned]) {
+    const METER: &[&str] = &[
+        "meter", "clock", "reads", "reading", "engine", "counter", "at", "new", "total", "hourmeter",
+    ];
+    let said = |at: usize| spoken.token(at);
+    let meter = (0..spoken.tokens.len())
+        .any(|at| METER.contains(&said(at)) || (said(at) == "machine" && said(at + 1) == "hours"));
+    let run = assigned.iter().any(|one| one.field == "hours_run_h");
+    if meter || run {
+        return;
+    }
+    for one in assigned.iter_mut().filter(|one| one.field == "machine_hours_h") {
+        if one.settled.value <= RAN_H_MAX {
+            one.field = "hours_run_h".to_owned();
+        }
+    }
+}
+
 /// Takes a bare number for a field, where it is a likely one.
 fn assign_bare(spoken: &Spoken, index: usize, field: &str, assigned: &mut Vec<Assigned>) {
     let settled = settle(spoken, index, field).filter(|one| is_likely(field, one.value));

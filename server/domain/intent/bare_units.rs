@@ -203,7 +203,11 @@ fn reads(tokens: &[Token], at: usize) -> bool {
 
 /// "One is .138 and .137, two is .140": more than one such number in words.
 fn spelled_row(tokens: &[Token], at: usize) -> bool {
-    let read = |at: &usize| SPELLED.contains(&text(tokens, *at)) && reads(tokens, *at);
+    // "Two were 3.4" counts them.
+    let counts = |at: usize| text(tokens, at + 1) == "were";
+    let read = |at: &usize| {
+        SPELLED.contains(&text(tokens, *at)) && reads(tokens, *at) && !counts(*at)
+    };
     read(&at) && (0..tokens.len()).filter(read).count() > 1
 }
 
@@ -368,6 +372,7 @@ mod tests {
             ("4 is high", "4 is high"),
             ("one is .138 and .137, two is .140", "unit one is .138 and .137 , unit two is .140"),
             ("one is .138 low", "one is .138 low"),
+            ("one was 3.2, two were 3.4", "one was 3.2 , two were 3.4"),
             ("1 9.5 2 9.6", "unit 1 9.5 unit 2 9.6"),
             ("1 9.5 left", "1 9.5 left"),
             ("lapped 1 and 2 today", "lapped unit 1 and 2 today"),

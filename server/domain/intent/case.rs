@@ -140,7 +140,9 @@ impl Reader<'_> {
             .any(|at| LOOKED.contains(&self.spoken.word(at)));
         let looked = looked || self.question.text.to_lowercase().contains("by hand");
         let told = told && self.heard.danger.stop.is_none();
-        let helped = tried::helped(self.question.text) && !never_told::asks(self.spoken);
+        let complaint = self.question.case.as_ref().map_or("", |case| case.complaint.as_str());
+        let helped = tried::helped_with(complaint, self.question.text)
+            && !never_told::asks(self.spoken);
         told && deed && !looked && helped
     }
 

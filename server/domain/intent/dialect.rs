@@ -148,11 +148,19 @@ pub fn texted(tokens: &mut Vec<Token>) {
 /// What a bedknife is called in two words (common practice, no source).
 const BEDKNIVES: &[&str] = &["bed", "bottom", "sole", "flat", "ledger"];
 /// Of these machines a flat blade is one that turns.
-const FLAT_BLADES: &[&str] = &["rotary", "rotaries", "deck", "decks", "spindle", "mulching", "lift", "balance", "balanced"];
+const FLAT_BLADES: &[&str] = &[
+    "rotary", "rotaries", "deck", "decks", "spindle", "mulching", "lift", "balance", "balanced", "balancing", "zero",
+    "outfront", "flail", "pedestrian", "verticut", "rough",
+];
+/// Beside these it is the one under a reel.
+const OF_REELS: &[&str] = &[
+    "reel", "reels", "walker", "walkers", "triplex", "unit", "units", "cylinder", "cylinders", "bedbar", "quint", "gang",
+];
 
 /// "Bed blade", "the flat blade": one word for it.
 pub fn bedknives(tokens: &mut Vec<Token>) {
-    let turns = tokens.iter().any(|token| FLAT_BLADES.contains(&token.text.as_str()));
+    let said = |list: &[&str]| tokens.iter().any(|token| list.contains(&token.text.as_str()));
+    let turns = said(FLAT_BLADES) || !said(OF_REELS);
     let mut at = 0;
     while at + 1 < tokens.len() {
         let (first, next) = (tokens[at].text.as_str(), tokens[at + 1].text.as_str());
@@ -270,7 +278,10 @@ mod tests {
     fn a_part_is_heard_by_what_it_is_called() {
         for (words, wanted) in [
             ("changed the bed blade on unit 2", "changed the bedknife on unit 2"),
-            ("the flat blade has a nick", "the bedknife has a nick"),
+            ("the flat blade has a nick on unit 2", "the bedknife has a nick on unit 2"),
+            ("how do I sharpen a flat blade", "how do I sharpen a flat blade"),
+            ("new flat blades on the pedestrian mower", "new flat blades on the pedestrian mower"),
+            ("changed all three flat blades on the front mower", "changed all three flat blades on the front mower"),
             ("changed the flat blade on walker 1", "changed the bedknife on walker 1"),
             ("new flat blades on the rotary", "new flat blades on the rotary"),
             ("how many bottom blades", "how many bedknives"),

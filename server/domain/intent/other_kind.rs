@@ -4,7 +4,7 @@
 
 use super::clauses::{Clause, clauses};
 use super::cues::Cue;
-use super::deeds::DEEDS;
+use super::deeds::{DEEDS, FOUND_SO};
 use super::{grinding, measured};
 use super::record_kind::REEL_MIN_MM;
 use super::settle::{is_likely, settle};
@@ -134,20 +134,42 @@ pub(super) fn is_care(spoken: &Spoken) -> bool {
         || takes_off_and_cleans(spoken)
 }
 
+/// What is done to a part to clean it.
+const WASHED: &[&str] = &["cleaned", "washed", "greased", "oiled", "hosed", "scrubbed", "scraped"];
+/// What a part is taken off by.
+const TAKEN: &[&str] = &["took", "taken", "pulled", "had", "got", "whipped", "lifted", "dropped"];
+
+/// "Cleaned it and set it", "cleaned it, found a crack": another work, or what was found.
+fn tells_more_than_care(spoken: &Spoken) -> bool {
+    const BROKEN: &[&str] = &[
+        "crack", "cracks", "cracked", "split", "broken", "bent", "play", "leak", "leaking", "level", "set",
+    ];
+    // What is dirty is cleaned.
+    const DIRTY: &[&str] = &["caked", "packed", "dirty", "dry"];
+    (0..spoken.words.len()).map(|at| (at, spoken.word(at))).any(|(at, word)| {
+        let back = word == "put" && (at + 1..at + 4).any(|at| matches!(spoken.word(at), "back" | "on"));
+        let work = DEEDS.contains(&word) && ![WASHED, TAKEN].iter().any(|list| list.contains(&word)) && !back;
+        let found = FOUND_SO.contains(&word) && !DIRTY.contains(&word);
+        work || found || BROKEN.contains(&word)
+    })
+}
+
 /// Whether what would be another work is the cleaning of a part, with nothing turned or set.
 pub(super) fn only_cleans(spoken: &Spoken, kind: RecordKind) -> bool {
-    const WASHED: &[&str] = &["cleaned", "washed", "greased", "oiled", "hosed"];
     let care = first_deed(spoken).is_some_and(|deed| WASHED.contains(&deed));
     let bare = kind == RecordKind::Adjustment && spoken.quantities.is_empty() && care;
+    let bare = bare && !tells_more_than_care(spoken);
     let other = matches!(kind, RecordKind::FaultFixed | RecordKind::Adjustment);
     bare || (other && takes_off_and_cleans(spoken))
 }
 
 /// "Took the rear brush off and cleaned it": care of a part, for which it was taken off.
 pub(super) fn takes_off_and_cleans(spoken: &Spoken) -> bool {
-    const TAKEN: &[&str] = &["took", "taken", "pulled", "had", "got", "whipped", "lifted", "dropped"];
-    const WASHED: &[&str] = &["cleaned", "washed", "greased", "oiled", "hosed", "scrubbed", "scraped"];
     const FIRST_WORDS_MAX: usize = 4;
+    let timed = |one: &Quantity| matches!(one.unit, Some("min" | "h"));
+    if tells_more_than_care(spoken) || !spoken.quantities.iter().all(timed) {
+        return false;
+    }
     let word = |at: usize| spoken.word(at);
     let taken = (0..spoken.words.len().min(FIRST_WORDS_MAX)).find(|at| TAKEN.contains(&word(*at)));
     let off = |from: usize| (from + 1..from + 7).find(|at| matches!(word(*at), "off" | "out" | "apart"));
@@ -338,10 +360,32 @@ mod tests {
             ("took the roller off the gang and greased it", true),
             ("pulled the reel out and ground it", false),
             ("took 2 mm off and cleaned up", false),
+            ("took 2 mm off the bedknife and cleaned it", false),
+            ("took the scraper off and cleaned it and set it 2 mm off the roller", false),
+            ("took the belt off walker 1, tightened and cleaned it", false),
+            ("took the grass box off and washed it, found a crack", false),
+            ("took the brush off and cleaned it, the cable is frayed", false),
+            ("took the brush off and cleaned it, put it back", true),
             ("took the brush off as it squealed", false),
         ] {
             let spoken = Spoken::new(words, tokens(words), &[]);
             assert_eq!(takes_off_and_cleans(&spoken), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn work_beside_the_care_is_that_work() {
+        for (words, wanted) in [
+            ("cleaned the roller", true),
+            ("cleaned and set the reel to bedknife", false),
+            ("cleaned and tightened the belt", false),
+            ("washed it, raised the height a bit", false),
+            ("greased and adjusted", false),
+            ("oiled the chain on walker 1 and tightened it", false),
+            ("greased the pivots, set the down pressure", false),
+        ] {
+            let spoken = Spoken::new(words, tokens(words), &[]);
+            assert_eq!(only_cleans(&spoken, RecordKind::Adjustment), wanted, "{words}");
         }
     }
 }

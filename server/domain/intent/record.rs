@@ -18,7 +18,7 @@ use super::notes::notes;
 use super::record_fields::{Fill, fields};
 use super::record_kind::{METERED, deeds_only, fault_comes_first, likeliest};
 use super::record_lists::{heights, items, part_as_said, parts, since};
-use super::bare_numbers::{bare_hours, heights_told, read_on_the_bench};
+use super::bare_numbers::{bare_hours, hours_of_a_day, heights_told, read_on_the_bench};
 use super::settle::{Settled, is_likely};
 use super::spoken::Spoken;
 use super::subjects::{Named, Shop, named};
@@ -128,6 +128,7 @@ pub fn record(text: &str, tokens: &[Token], lexicon: &Lexicon, about: &About) ->
     let mut assigned = assign(&spoken, &signs, fields(kind), &BTreeSet::new());
     if kind == RecordKind::Hours {
         bare_hours(&spoken, named.machines.len(), &mut assigned);
+        hours_of_a_day(&spoken, &mut assigned);
     }
     without_strays(&spoken, &named, &mut assigned);
     grinding::put_right(&spoken, kind, &mut assigned);
@@ -236,8 +237,6 @@ fn turns_something(spoken: &Spoken) -> bool {
     ((said(TURNED) && said(ADJUSTERS)) || moved || by_screw) && !inches
 }
 
-/// Nothing runs longer on one day, in hours.
-const RAN_H_MAX: f64 = 24.0;
 /// A machine and a number are no more words.
 const METERED_WORDS_MAX: usize = 5;
 
@@ -533,12 +532,6 @@ impl Builder<'_> {
                 // "1,089 hours on 21 November" is what the meter reads, unless it ran so long.
                 let ran = ["run", "ran", "done", "did", "worked", "logged", "mowed"];
                 let long = detail.hours_run_h.is_some_and(|hours| !is_likely("hours_run_h", hours));
-                // "Log hours on the verticut; 2 hours": no meter reads so little.
-                let meter = ["meter", "clock", "reads", "reading", "engine", "counter", "at"];
-                let little = content.machine_hours_h.is_some_and(|hours| hours <= RAN_H_MAX);
-                if little && detail.hours_run_h.is_none() && !meter.iter().any(|w| self.said(w)) {
-                    detail.hours_run_h = content.machine_hours_h.take();
-                }
                 if long && content.machine_hours_h.is_none() && !ran.iter().any(|w| self.said(w)) {
                     content.machine_hours_h = detail.hours_run_h.take();
                 }

@@ -59,12 +59,26 @@ impl Builder<'_> {
                     && beside.into_iter().any(|other| others.contains(&self.spoken.word(other)))
             })
         };
+        let undone = |at: usize| {
+            (1..=2).filter_map(|back| at.checked_sub(back))
+                .any(|at| matches!(self.spoken.word(at), "not" | "never" | "didn't" | "didnt" | "no"))
+        };
         let mut out = Vec::new();
-        let spun = near(&["spun"], &["it", "them", "her", "down", "round", "true", "reel", "ground"]);
+        // "Spun it down to round", and not "spun the reel round by hand".
+        let spun = (0..self.spoken.words.len()).any(|at| {
+            let so = (at + 1..=at + 3).any(|next| match self.spoken.word(next) {
+                "down" | "true" | "ground" => true,
+                "round" => self.spoken.word(next - 1) == "to",
+                _ => false,
+            });
+            self.spoken.word(at) == "spun" && so && !undone(at)
+        });
         if method == Some(SharpeningMethod::ReliefGrind) && (spun || near(&["spin"], &["ground", "grind"])) {
             out.push("spin ground as well");
         }
         let faced = near(&["faced", "fronted"], &["knife", "bedknife", "bedknives", "knives"]);
+        let faced = faced && !(0..self.spoken.words.len())
+            .any(|at| matches!(self.spoken.word(at), "faced" | "fronted") && undone(at));
         if faced && method != Some(SharpeningMethod::BedknifeGrind) {
             out.push("bedknife faced as well");
         }

@@ -282,6 +282,11 @@ pub fn heights(
 
 /// "1 is .138 and .137": two heights of one unit, joined by "and" alone, are its left and its right.
 fn ends_of_pairs(spoken: &Spoken, points: &mut [(usize, HeightPoint)]) {
+    // "Before and after", "front and rear", "right then left" say what the two are.
+    const OTHER: &[&str] = &["before", "after", "front", "rear", "back", "left", "right", "middle", "first", "second"];
+    if spoken.tokens.iter().any(|token| OTHER.contains(&token.text.as_str())) {
+        return;
+    }
     for at in 1..points.len() {
         let (before, one) = (&points[at - 1], &points[at]);
         let unit = |nth: usize| points.get(nth).and_then(|(_, point)| point.unit.as_ref());

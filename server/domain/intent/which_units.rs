@@ -2,8 +2,11 @@
 //! 1 and 3", "all three", "both walkers", "walker 1" that has but one reel?
 //! Deliberately absent: names by number and place (`names`, `placed_units`).
 
+use super::deeds::DEEDS;
+use super::other_kind::CARE;
 use super::record::Recorded;
 use super::settle::settle;
+use super::spoken::Spoken;
 use super::subject_words::HEADS;
 use super::subjects::{Known, Mention, Named, Shop};
 use super::{Reader, nicknames, several};
@@ -222,8 +225,8 @@ impl Reader<'_> {
         {
             *machine = holder;
         }
-        let all = self.all_but_one(recorded, machine, content);
-        if let Some(all) = all.or_else(|| self.all_except(recorded, machine, content)) {
+        let all = self.all_except(recorded, machine, content);
+        if let Some(all) = all.or_else(|| self.all_but_one(recorded, machine, content)) {
             *records = all;
             return;
         }
@@ -272,7 +275,13 @@ impl Reader<'_> {
         let machine = unit.holder().filter(|_| unit.kind() == SubjectKind::Unit)?;
         let (own, told): (f64, Vec<f64>) = match &content.detail {
             Detail::Adjustment(detail) => {
-                let all = 0..recorded.spoken.quantities.len();
+                // The "three" of "all three" is no setting.
+                let counts = |index: &usize| {
+                    let first = recorded.spoken.quantities[*index].first;
+                    let before = first.checked_sub(1).map(|at| &recorded.spoken.tokens[at].text);
+                    before.is_some_and(|word| matches!(word.as_str(), "all" | "both"))
+                };
+                let all = (0..recorded.spoken.quantities.len()).filter(|index| !counts(index));
                 let settled = all.filter_map(|index| settle(&recorded.spoken, index, "setting_mm"));
                 (detail.setting_mm?, settled.map(|settled| settled.value).collect())
             }
@@ -313,7 +322,8 @@ impl Reader<'_> {
     }
 
     /// "Lapped all five ten minutes each, except number 4 that one I gave fifteen": the others as it was
-    /// told of all, and those excepted only with a time of their own.
+    /// told of all, and those excepted only with a time of their own. Where more is told of them, it is
+    /// read as if nothing were excepted.
     fn all_except(
         &self,
         recorded: &Recorded,
@@ -322,49 +332,51 @@ impl Reader<'_> {
     ) -> Option<Records> {
         let machine = unit.holder().filter(|_| unit.kind() == SubjectKind::Unit)?;
         let (named, spoken) = (&recorded.named, &recorded.spoken);
-        let at = (0..spoken.tokens.len()).find_map(|at| any_said_at(&spoken.tokens, at, EXCEPT))?;
-        let first = named.units.iter().map(|one| one.first).min()?;
-        let read = matches!(content.detail, Detail::HeightReading(_));
-        if read || !named.all_units || first < at || first > at + EXCEPT_REACH {
+        let last = excepted(spoken, &named.units)?;
+        let work = matches!(
+            content.detail,
+            Detail::Sharpening(_) | Detail::Adjustment(_) | Detail::PartReplaced(_)
+        );
+        if !work || !named.all_units {
             return None;
         }
         let out = |name: &SubjectName| named.units.iter().any(|one| one.name == *name);
         let units = self.units_of(&machine, content.equipment);
-        let others: Vec<SubjectName> = units.iter().filter(|one| !out(one)).cloned().collect();
-        if others.is_empty() || others.len() == units.len() {
+        let (out, others): (Vec<SubjectName>, Vec<SubjectName>) = units.into_iter().partition(out);
+        if out.is_empty() || others.is_empty() {
             return None;
         }
-        // "That one I gave fifteen": minutes, as they were of all.
-        let last = named.units.iter().map(|one| one.last).max()?;
-        let timed = |one: &Quantity| matches!(one.unit, Some("min" | "h"));
-        let of_all = spoken.quantities.iter().position(|one| timed(one) && one.last < at);
-        let own = spoken.quantities.iter().position(|one| {
-            one.first > last && (timed(one) || (one.unit.is_none() && one.value >= 2.0))
+        let behind = spoken.quantities.iter().position(|one| one.first > last);
+        let each = recorded.placed.iter().find(|(index, field, _)| {
+            field == "duration_each_min" && spoken.quantities[*index].last < last
         });
-        let minutes = |index: usize| {
-            let mut spoken = spoken.clone();
-            spoken.quantities[index].unit = spoken.quantities[index].unit.or(Some("min"));
-            settle(&spoken, index, "duration_each_min").map(|settled| settled.value)
+        let each = each.map(|(_, _, settled)| settled.value);
+        let own = match behind {
+            Some(index) => Some(own_minutes(spoken, last, index).filter(|_| each.is_some())?),
+            None => None,
         };
-        let each = of_all.and_then(minutes);
-        let own = own.filter(|_| each.is_some()).and_then(minutes);
-        let of = |name: &SubjectName| -> Option<(SubjectName, Content)> {
+        let with = |name: SubjectName, value: Option<f64>| {
             let mut content = content.clone();
-            let value = if out(name) { Some(own?) } else { each };
             if let Detail::Sharpening(detail) = &mut content.detail
                 && let Some(value) = value
             {
                 detail.duration_each_min = Some(value);
                 content.duration_min = None;
             }
+            // Which note is of the one alone is not known.
             if own.is_some() {
                 content.notes.clear();
             }
-            Some((name.clone(), content))
+            (name, content)
         };
         let sharpened = matches!(content.detail, Detail::Sharpening(_));
-        let told = if sharpened { units } else { others };
-        Some(told.iter().filter_map(of).collect())
+        if own.is_some() && !sharpened {
+            return None;
+        }
+        let mut told: Records = others.into_iter().map(|name| with(name, each)).collect();
+        told.extend(out.into_iter().filter(|_| own.is_some()).map(|name| with(name, own)));
+        told.sort_by(|one, two| one.0.cmp(&two.0));
+        Some(told)
     }
 
     /// The units of the machine that are of its kind, or of the kind named.
@@ -487,6 +499,58 @@ impl Reader<'_> {
             }
         }
     }
+}
+
+/// The last token of the units that are excepted, where work on all stands before them, and behind them
+/// nothing but a time, a day or who did it.
+fn excepted(spoken: &Spoken, units: &[Mention]) -> Option<usize> {
+    const JOINS: &[&str] = &["and", ",", "&", "unit", "units", "number", "numbers", "no", "reel", "reels", "the"];
+    // What is said of how they are is of no work on the others.
+    const FOUND: &[&str] = &[
+        "good", "fine", "ok", "okay", "problem", "problems", "cut", "cuts", "cutting", "was", "were", "are", "is",
+        "sharp", "within", "true", "level", "right",
+    ];
+    const BEHIND: &[&str] = &[
+        "that", "one", "which", "i", "we", "it", "gave", "got", "had", "for", "has", "today", "yesterday", "this",
+        "morning", "afternoon", ",", ".", "min", "mins", "minute", "minutes", "h", "hour", "hours",
+    ];
+    const NEW: &[&str] = &["new", "fresh"];
+    let tokens = &spoken.tokens;
+    let word = |at: usize| tokens[at].text.as_str();
+    let (at, said) = (0..tokens.len())
+        .find_map(|at| any_said_at(tokens, at, EXCEPT).map(|last| (at, last)))?;
+    let deed = |word: &str| DEEDS.contains(&word) || CARE.contains(&word) || NEW.contains(&word);
+    let segment = |one: usize| (tokens[one].sentence, tokens[one].segment);
+    let clause = (0..at).filter(|one| at > 0 && segment(*one) == segment(at - 1));
+    if !(0..at).any(|one| deed(word(one))) || clause.into_iter().any(|one| FOUND.contains(&word(one))) {
+        return None;
+    }
+    let named = |at: usize| units.iter().any(|one| (one.first..=one.last).contains(&at));
+    let listed = |at: &usize| named(*at) || JOINS.contains(&word(*at));
+    let first = units.iter().map(|one| one.first).min()?;
+    let last = (said..tokens.len()).skip_while(|at| !named(*at)).take_while(listed).filter(|at| named(*at)).last()?;
+    let all_out = units.iter().all(|one| one.last <= last);
+    let number = |at: usize| {
+        spoken.quantities.iter().any(|one| (one.first..=one.last).contains(&at))
+    };
+    let plain = (last + 1..tokens.len()).all(|at| BEHIND.contains(&word(at)) || number(at));
+    (first >= said && first <= at + EXCEPT_REACH && all_out && plain).then_some(last)
+}
+
+/// "15 min", "that one I gave fifteen": the minutes of the excepted alone.
+fn own_minutes(spoken: &Spoken, last: usize, index: usize) -> Option<f64> {
+    let one = &spoken.quantities[index];
+    let timed = matches!(one.unit, Some("min" | "h"));
+    let gave = (last + 1..one.first)
+        .any(|at| matches!(spoken.token(at), "gave" | "got" | "had" | "for" | "has"));
+    let ends = spoken.tokens.get(one.last + 1).is_none_or(|next| next.kind == Kind::Sign);
+    let only = index + 1 == spoken.quantities.len();
+    if !only || !(timed || (gave && ends && one.unit.is_none())) {
+        return None;
+    }
+    let mut spoken = spoken.clone();
+    spoken.quantities[index].unit = spoken.quantities[index].unit.or(Some("min"));
+    settle(&spoken, index, "duration_each_min").map(|settled| settled.value)
 }
 
 /// Whether work of this kind is done to a unit, and not to what carries it.

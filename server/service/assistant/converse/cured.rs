@@ -31,7 +31,7 @@ pub(super) fn of_the_case(meaning: &mut Meaning<Command>, case: &pb::DiagnoseReq
     let Some(record) = &mut request.record else { return };
     let Some(pb::record::Detail::FaultFixed(fault)) = &mut record.detail else { return };
     // Who tells the fault again has told both; "done it" tells none.
-    if !fault.action.is_empty() && !only_done(&fault.fault) {
+    if !fault.action.is_empty() && !only_done(&fault.fault) && !tried::helped(&fault.fault) {
         return;
     }
     let done = what_was_done(&record.words, &record.done_by);
@@ -89,13 +89,14 @@ fn beside(
     cause: &str,
 ) -> Option<(pb::BatchCreateRecordsRequest, String)> {
     use pb::record::Detail::{Adjustment, PartReplaced, Sharpening};
-    const BAD: &[&str] = &["still", " not ", "n't ", " but ", "no better"];
     let Sense::Write(Command::CreateRecord(request)) = &meaning.sense else { return None };
     let record = request.record.as_ref()?;
     let work = matches!(record.detail, Some(Adjustment(_) | PartReplaced(_) | Sharpening(_)));
     let lower = record.words.to_lowercase();
     let says = |signs: &[&str]| signs.iter().any(|sign| lower.contains(sign));
-    let gone = tried::helped(&record.words) || (says(&["gone", "it is fine", "it's fine", "right now"]) && !says(BAD));
+    let well = says(&["gone", "it is fine", "it's fine", "right now"]);
+    let well = well && !tried::goes_on(&record.words) && !tried::is_trial(&record.words);
+    let gone = well || tried::helped_with(&case.complaint, &record.words);
     let cured = work && gone && meaning.missing.is_empty();
     if !cured || !is_within(&request.parent, &case.unit) {
         return None;
