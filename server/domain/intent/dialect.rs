@@ -279,7 +279,7 @@ mod tests {
         for (words, wanted) in [
             ("changed the bed blade on unit 2", "changed the bedknife on unit 2"),
             ("the flat blade has a nick on unit 2", "the bedknife has a nick on unit 2"),
-            ("how do I sharpen a flat blade", "how do I sharpen a flat blade"),
+            ("how do i sharpen a flat blade", "how do i sharpen a flat blade"),
             ("new flat blades on the pedestrian mower", "new flat blades on the pedestrian mower"),
             ("changed all three flat blades on the front mower", "changed all three flat blades on the front mower"),
             ("changed the flat blade on walker 1", "changed the bedknife on walker 1"),
