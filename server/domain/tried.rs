@@ -151,6 +151,22 @@ pub fn is_trial(words: &str) -> bool {
         || other.iter().any(|sign| plain.contains(sign))
 }
 
+/// Whether what is told of is what was put right, in words of any kind: work, whatever it brought.
+pub fn tells_of_gone(words: &str) -> bool {
+    let plain = spaced(words);
+    let signs = |list: &[&str]| list.iter().any(|sign| plain.contains(sign));
+    let gone = signs(HELPED) || signs(NO_MARK) || signs(NO_NOISE)
+        || signs(&[" sorted", " cured", " no more "]);
+    gone && !signs(&[" still", " not ", "n't ", " but "])
+}
+
+/// "Cut my thumb doing it": a part of who did the work.
+pub fn hurt_at_it(words: &str) -> bool {
+    const HURT: &[&str] = &["thumb", "thumbs", "finger", "fingers", "hand", "hands", "arm", "leg", "foot", "eye", "knee"];
+    let plain = spaced(words);
+    HURT.iter().any(|part| plain.contains(&format!(" my {part} ")))
+}
+
 /// Words that make it work that was not done.
 const UNDONE: &[&str] =
     &["not", "never", "without", "before", "if", "should", "yet", "nobody", "cannot", "or"];

@@ -77,9 +77,6 @@ const UNTIL: &[&str] = &["till", "until", "before"];
 const LEFT: &[&str] =
     &["never mind", "nevermind", "forget", "leave", "ok", "right", "so", "anyway"];
 
-/// Parts of who did it.
-const HURT: &[&str] = &[" my thumb", " my finger", " my hand", " my arm", " my leg", " my foot", " my eye", " my knee"];
-
 /// Whether a clause asks if work may go on.
 fn asks_to_go_on(clause: &str) -> bool {
     let said: Vec<&str> = clause.split_whitespace().collect();
@@ -226,7 +223,7 @@ impl<C: Clone> Conversation<C> {
         let hurt = || {
             let danger = danger::heard(knowledge, &knowledge.ear.read(words));
             danger.stop.is_some() || danger.emergency.is_some()
-                || HURT.iter().any(|part| words.to_lowercase().contains(part))
+                || tried::hurt_at_it(words)
         };
         if case && own && let Some(rest) = told_as_done(words).filter(|_| !hurt()) {
             return Some(format!("fixed it, {rest}"));

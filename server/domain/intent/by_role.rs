@@ -12,6 +12,7 @@ use super::{Command, Interpretation, Question, Reader, interpret};
 use crate::domain::language::text::Kind;
 use crate::domain::limits;
 use crate::domain::recall::Asked as Single;
+use crate::domain::tried;
 
 /// Longer words ask something of their own.
 const OF_IT_WORDS_MAX: usize = 6;
@@ -143,7 +144,9 @@ impl Reader<'_> {
         const FIXED: &str = "fixed it, ";
         let text = self.question.text;
         let long = text.chars().count() + FIXED.len() > limits::TEXT_CHARS_MAX;
-        if long || text.to_lowercase().starts_with(FIXED.trim_end()) {
+        // What was tried or defeated is no remedy, and who was hurt at it comes first.
+        let other = tried::is_trial(text) || tried::hurt_at_it(text);
+        if long || other || text.to_lowercase().starts_with(FIXED.trim_end()) {
             return None;
         }
         let text = format!("{FIXED}{text}");

@@ -124,15 +124,23 @@ impl Reader<'_> {
 
     /// "Backed it off a touch, no noise now": what was done about the complaint, and that it is gone.
     pub(super) fn is_cure_told(&self) -> bool {
-        self.heard.recorded.is_some() && self.is_help_told()
+        let gone = tried::tells_of_gone(self.question.text) && !never_told::asks(self.spoken);
+        let told = self.question.case.is_some() && gone && self.begins_with_work();
+        self.heard.recorded.is_some() && (told || self.is_help_told())
+    }
+
+    /// Work is told in the first words.
+    fn begins_with_work(&self) -> bool {
+        const FIRST_WORDS_MAX: usize = 4;
+        (0..self.spoken.words.len().min(FIRST_WORDS_MAX))
+            .map(|at| self.spoken.word(at))
+            .any(|word| super::deeds::DEEDS.contains(&word) || tried::is_done(word))
     }
 
     /// The same, whatever record it would make.
     pub(super) fn is_help_told(&self) -> bool {
         const FIRST_WORDS_MAX: usize = 4;
-        let deed = (0..self.spoken.words.len().min(FIRST_WORDS_MAX))
-            .map(|at| self.spoken.word(at))
-            .any(|word| super::deeds::DEEDS.contains(&word) || tried::is_done(word));
+        let deed = self.begins_with_work();
         let told = self.question.case.is_some();
         // "Turned it by hand, no noise": what was found by who looked.
         const LOOKED: &[&str] = &["checked", "looked", "listened", "measured", "felt", "found", "inspected"];

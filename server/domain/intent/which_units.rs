@@ -282,8 +282,14 @@ impl Reader<'_> {
                     before.is_some_and(|word| matches!(word.as_str(), "all" | "both"))
                 };
                 let all = (0..recorded.spoken.quantities.len()).filter(|index| !counts(index));
-                let settled = all.filter_map(|index| settle(&recorded.spoken, index, "setting_mm"));
-                (detail.setting_mm?, settled.map(|settled| settled.value).collect())
+                let settled: Vec<(usize, f64)> = all.filter_map(|index| {
+                    Some((index, settle(&recorded.spoken, index, "setting_mm")?.value))
+                }).collect();
+                // What stands next to the one unit is its own.
+                let of = recorded.named.units.first()?;
+                let own = settled.iter().min_by_key(|(index, _)| away(&recorded.spoken, of, *index));
+                let own = own.map_or(detail.setting_mm?, |(_, value)| *value);
+                (own, settled.into_iter().map(|(_, value)| value).collect())
             }
             // "Lapped all three with 120 grit, 80 grit on unit 3".
             Detail::Sharpening(detail) => {
@@ -499,6 +505,16 @@ impl Reader<'_> {
             }
         }
     }
+}
+
+/// How far a number stands from a unit: in another clause, by tokens, before it.
+fn away(spoken: &Spoken, unit: &Mention, index: usize) -> (bool, usize, bool) {
+    let one = &spoken.quantities[index];
+    let (of, own) = (&spoken.tokens[unit.last], &spoken.tokens[one.first]);
+    let apart = (of.sentence, of.segment) != (own.sentence, own.segment);
+    let before = one.last < unit.first;
+    let far = if before { unit.first - one.last } else { one.first.saturating_sub(unit.last) };
+    (apart, far, before)
 }
 
 /// The last token of the units that are excepted, where work on all stands before them, and behind them
