@@ -124,7 +124,10 @@ pub fn goes_on(words: &str) -> bool {
 /// or defeated, and no remedy.
 pub fn is_trial(words: &str) -> bool {
     const GUARDS: &[&str] = &[
-        "guard", "guards", "interlock", "interlocks", "switch", "switches", "shield", "shields", "bypass", "bypassed",
+        "guard", "guards", "interlock", "interlocks", "switch", "switches", "shield", "shields",
+    ];
+    const DEFEATED: &[&str] = &[
+        "off", "removed", "pulled", "took", "taken", "tied", "taped", "without", "disconnected", "unplugged", "wedged", "jumped",
     ];
     const TAKEN: &[&str] = &["took", "taken", "pulled", "whipped", "removed", "unbolted", "unplugged", "disconnected", "lifted"];
     const PARTS: &[&str] = &[
@@ -134,12 +137,15 @@ pub fn is_trial(words: &str) -> bool {
     const AGAIN: &[&str] = &[
         "back", "refitted", "fitted", "new", "replaced", "changed", "cleaned", "washed", "greased", "ground", "sharpened",
         "balanced", "put", "dressed", "lapped", "straightened", "oiled", "scraped", "swapped", "filed", "freed", "repacked",
+        "fixed", "mended", "repaired", "adjusted", "tightened", "rewired", "renewed",
     ];
     const HALTED: &[&str] = &["turned", "switched", "shut", "knocked"];
     const DRIVES: &[&str] = &["engine", "machine", "motor", "reel", "reels", "deck", "blades", "pto", "drive", "mower"];
     let plain = spaced(words);
     let said: Vec<&str> = plain.split_whitespace().collect();
-    let near = |at: usize, list: &[&str]| said.iter().skip(at + 1).take(4).any(|word| list.contains(word));
+    let near = |at: usize, list: &[&str]| {
+        said.iter().skip(at + 1).take(4).any(|word| list.contains(word))
+    };
     let again = said.iter().any(|word| AGAIN.contains(word));
     let taken = (0..said.len()).any(|at| TAKEN.contains(&said[at]) && near(at, PARTS));
     let halted = (0..said.len()).any(|at| {
@@ -147,7 +153,9 @@ pub fn is_trial(words: &str) -> bool {
         (off || matches!(said[at], "stopped" | "disengaged")) && near(at, DRIVES)
     });
     let other = ["swapped to the other", "went to the other", "used the other", "swapped to another"];
-    said.iter().any(|word| GUARDS.contains(word)) || (taken && !again) || halted
+    let has = |list: &[&str]| said.iter().any(|word| list.contains(word));
+    let defeated = has(&["bypass", "bypassed"]) || (has(GUARDS) && has(DEFEATED) && !again);
+    defeated || (taken && !again) || halted
         || other.iter().any(|sign| plain.contains(sign))
 }
 
@@ -319,6 +327,8 @@ mod tests {
             ("pulled the guard off and it went", false),
             ("the switch is bypassed, good now", false),
             ("turned the engine off, no noise", false),
+            ("removed the guard, cleared the grass, refitted it, no noise", true),
+            ("fixed the seat switch, all good", true),
             ("took the belt off and no noise", false),
             ("took the belt off and put a new one on, no noise", true),
             ("took the burr off and it's gone", true),

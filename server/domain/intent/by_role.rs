@@ -12,6 +12,7 @@ use super::{Command, Interpretation, Question, Reader, interpret};
 use crate::domain::language::text::Kind;
 use crate::domain::limits;
 use crate::domain::recall::Asked as Single;
+use crate::domain::records::Detail;
 use crate::domain::tried;
 
 /// Longer words ask something of their own.
@@ -127,6 +128,11 @@ impl Reader<'_> {
         if helped && answer.kind == CommandKind::Record {
             return None;
         }
+        // "Pulled the guard off and it went": one more thing that is known of it.
+        let trial = self.only_fixed() && tried::is_trial(self.question.text);
+        if answer.kind == CommandKind::Record && trial {
+            return self.added_to(case);
+        }
         if let Some(fixed) = (sign && helped).then(|| self.as_fixed()).flatten() {
             return Some(fixed);
         }
@@ -137,6 +143,14 @@ impl Reader<'_> {
             "fixed" if answer.kind != CommandKind::Record => self.as_fixed(),
             _ => None,
         }
+    }
+
+    /// Nothing but a fault that was put right is recorded.
+    fn only_fixed(&self) -> bool {
+        let all = self.heard.recorded.as_ref().map(|one| &one.records);
+        all.is_some_and(|all| {
+            all.iter().all(|(_, content)| matches!(content.detail, Detail::FaultFixed(_)))
+        })
     }
 
     /// Told as what put the complaint right.

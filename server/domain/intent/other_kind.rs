@@ -148,7 +148,8 @@ fn tells_more_than_care(spoken: &Spoken) -> bool {
     const DIRTY: &[&str] = &["caked", "packed", "dirty", "dry"];
     (0..spoken.words.len()).map(|at| (at, spoken.word(at))).any(|(at, word)| {
         let back = word == "put" && (at + 1..at + 4).any(|at| matches!(spoken.word(at), "back" | "on"));
-        let work = DEEDS.contains(&word) && ![WASHED, TAKEN].iter().any(|list| list.contains(&word)) && !back;
+        let care = WASHED.contains(&word) || TAKEN.contains(&word);
+        let work = DEEDS.contains(&word) && !care && !back;
         let found = FOUND_SO.contains(&word) && !DIRTY.contains(&word);
         work || found || BROKEN.contains(&word)
     })

@@ -287,7 +287,8 @@ impl Reader<'_> {
                 }).collect();
                 // What stands next to the one unit is its own.
                 let of = recorded.named.units.first()?;
-                let own = settled.iter().min_by_key(|(index, _)| away(&recorded.spoken, of, *index));
+                let far = |one: &&(usize, f64)| away(&recorded.spoken, of, one.0);
+                let own = settled.iter().min_by_key(far);
                 let own = own.map_or(detail.setting_mm?, |(_, value)| *value);
                 (own, settled.into_iter().map(|(_, value)| value).collect())
             }
@@ -328,8 +329,8 @@ impl Reader<'_> {
     }
 
     /// "Lapped all five ten minutes each, except number 4 that one I gave fifteen": the others as it was
-    /// told of all, and those excepted only with a time of their own. Where more is told of them, it is
-    /// read as if nothing were excepted.
+    /// told of all, and those excepted only with a time of their own. Where more is told of them,
+    /// it is read as if nothing were excepted.
     fn all_except(
         &self,
         recorded: &Recorded,
@@ -517,8 +518,8 @@ fn away(spoken: &Spoken, unit: &Mention, index: usize) -> (bool, usize, bool) {
     (apart, far, before)
 }
 
-/// The last token of the units that are excepted, where work on all stands before them, and behind them
-/// nothing but a time, a day or who did it.
+/// The last token of the units that are excepted, where work on all stands before them, and
+/// behind them nothing but a time or a day.
 fn excepted(spoken: &Spoken, units: &[Mention]) -> Option<usize> {
     const JOINS: &[&str] = &["and", ",", "&", "unit", "units", "number", "numbers", "no", "reel", "reels", "the"];
     // What is said of how they are is of no work on the others.
@@ -538,13 +539,15 @@ fn excepted(spoken: &Spoken, units: &[Mention]) -> Option<usize> {
     let deed = |word: &str| DEEDS.contains(&word) || CARE.contains(&word) || NEW.contains(&word);
     let segment = |one: usize| (tokens[one].sentence, tokens[one].segment);
     let clause = (0..at).filter(|one| at > 0 && segment(*one) == segment(at - 1));
-    if !(0..at).any(|one| deed(word(one))) || clause.into_iter().any(|one| FOUND.contains(&word(one))) {
+    let found = clause.into_iter().any(|one| FOUND.contains(&word(one)));
+    if found || !(0..at).any(|one| deed(word(one))) {
         return None;
     }
     let named = |at: usize| units.iter().any(|one| (one.first..=one.last).contains(&at));
     let listed = |at: &usize| named(*at) || JOINS.contains(&word(*at));
     let first = units.iter().map(|one| one.first).min()?;
-    let last = (said..tokens.len()).skip_while(|at| !named(*at)).take_while(listed).filter(|at| named(*at)).last()?;
+    let list = (said..tokens.len()).skip_while(|at| !named(*at)).take_while(listed);
+    let last = list.filter(|at| named(*at)).last()?;
     let all_out = units.iter().all(|one| one.last <= last);
     let number = |at: usize| {
         spoken.quantities.iter().any(|one| (one.first..=one.last).contains(&at))
