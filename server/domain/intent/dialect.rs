@@ -160,7 +160,11 @@ const OF_REELS: &[&str] = &[
 /// "Bed blade", "the flat blade": one word for it.
 pub fn bedknives(tokens: &mut Vec<Token>) {
     let said = |list: &[&str]| tokens.iter().any(|token| list.contains(&token.text.as_str()));
-    let turns = said(FLAT_BLADES) || !said(OF_REELS);
+    // "What the flat blade bolts to" is a bar.
+    let bolts = tokens.windows(2).any(|two| {
+        matches!(two[0].text.as_str(), "bolts" | "screws") && two[1].text == "to"
+    });
+    let turns = said(FLAT_BLADES) || !(bolts || said(OF_REELS));
     let mut at = 0;
     while at + 1 < tokens.len() {
         let (first, next) = (tokens[at].text.as_str(), tokens[at + 1].text.as_str());
