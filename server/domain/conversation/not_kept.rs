@@ -17,7 +17,7 @@ const WEATHER: &[&str] = &[
 /// Rain to come, beside what is asked of mowing.
 const RAIN: &[&str] = &["rain", "showers", "downpour"];
 const COMES: &[&str] = &["coming", "forecast", "due", "says", "said", "giving", "expecting", "expected", "got", "reckons"];
-/// Words of such a question that names no machine, part, fault or work (common practice, no source).
+/// Words of such a question: no machine, part, fault or work (common practice, no source).
 #[rustfmt::skip]
 const OF_MOWING: &[&str] = &[
     "cut", "cutting", "mow", "mowing", "raise", "height", "should", "shall", "better", "do", "i", "we", "you", "it", "or",
