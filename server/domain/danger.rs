@@ -592,12 +592,14 @@ pub fn asks_to_go_on(knowledge: &Knowledge, words: &str) -> bool {
         "fix", "mend", "sort", "after", "till", "until", "i", "we", "tonight", "tomorrow", "on", "going", "like", "now",
     ];
     let said = plain_words(words);
-    let texts: Vec<&str> = said.iter().map(String::as_str).skip_while(|word| LEADS.contains(word)).collect();
+    let texts = said.iter().map(String::as_str);
+    let texts: Vec<&str> = texts.skip_while(|word| LEADS.contains(word)).collect();
     let [may, who, goes_on, rest @ ..] = &texts[..] else { return false };
     let asks = MAY.contains(may) && WHO.contains(who) && GOES_ON.contains(goes_on);
     let while_yet = rest.iter().all(|word| AS_IT_IS.contains(word));
     let (judged, danger) = of_words(knowledge, words);
-    let own = !matches!(&judged.scope, Scope::Unsafe(id) if id == GENERAL_REFUSAL) && is_answered(&judged, &danger);
+    let general = judged.scope == Scope::Unsafe(GENERAL_REFUSAL.to_owned());
+    let own = !general && is_answered(&judged, &danger);
     asks && while_yet && !own
 }
 

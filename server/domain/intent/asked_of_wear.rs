@@ -269,8 +269,8 @@ impl Reader<'_> {
         let now = self.says(&["now", "yet", "already", "soon", "new", "straightaway", "today"]);
         // "Do I need new blades to cut at 4" asks for a reason.
         let other = self.says(&["why", "after", "if", "when", "every", "grind", "lap", "how", "all", "or"]);
-        let ails = self.heard.proof.findings > 0 || self.tells_a_fault() || self.heard.danger.hazard;
-        let other = other || ails || self.says(AILING);
+        let ails = self.heard.proof.findings > 0 || self.heard.danger.hazard;
+        let other = other || ails || self.tells_a_fault() || self.says(AILING);
         let parts = self.parts_meant();
         if !(first && needs && changes && now) || other || parts.is_empty() {
             return None;
