@@ -634,6 +634,19 @@ pub fn answer(row: &Refusal) -> String {
     }
 }
 
+/// How work that is told was done wrongly: what hurts is named, and a phrase or the sound says how.
+pub fn done_wrongly<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
+    of_hazard(knowledge, words)?;
+    let reading = knowledge.ear.read(words);
+    let found = knowledge.cues(&reading);
+    let by_phrase = found.iter().find_map(|one| {
+        knowledge.refusal(knowledge.intent.sections[one.section].strip_prefix("safety:")?)
+    });
+    let sound = heard(knowledge, &reading).sound.filter(|sound| sound.sure || sound.telling);
+    let by_sound = || knowledge.refusal(&sound.as_ref()?.row);
+    by_phrase.or_else(by_sound).filter(|row| row.guard == Guard::Refuse)
+}
+
 /// The refusal whose title shares most words with what was asked, two at least: a refusal by the
 /// model alone names its own hazard where it can.
 fn nearest<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {

@@ -236,7 +236,10 @@ impl<C: Clone> Conversation<C> {
     ) -> Result<Option<Action<C>>, Actions<C>> {
         use Sense::{OutOfScope, Read, Refused, Unclear, Walk, Write};
         let sum = matches!(meaning.sense, Refused | Read { calculation: true, .. });
-        let Some(stop) = safety::stop(knowledge, words).filter(|_| !sum) else { return Ok(None) };
+        let Some(stop) = safety::stop(knowledge, words).filter(|_| !sum) else {
+            let record = matches!(meaning.sense, Write(_));
+            return Ok(record.then(|| safety::done_wrongly(knowledge, words)).flatten());
+        };
         let unclear = matches!(meaning.sense, Unclear | OutOfScope);
         let bare = meaning.kind == in_turn::COMPLAINT && !tells_a_sign(knowledge, words);
         let writes = matches!(meaning.sense, Write(_) | Walk(_));

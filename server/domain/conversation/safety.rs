@@ -116,6 +116,13 @@ pub fn stop<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
     knowledge.refusal(&id).map(|row| Action::Say(vec![danger::answer(row)]))
 }
 
+/// "Backed the reel off with the engine running": work is written down as it was done, and how it is
+/// done safely is told with it.
+pub fn done_wrongly<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
+    let answer = danger::answer(danger::done_wrongly(knowledge, words)?);
+    Some(Action::Say(vec![format!("Not again: {}", answer.trim_start_matches("No: "))]))
+}
+
 /// What was refused stays refused when it is only pushed for.
 /// `role`: what the words do to it, where that is clear.
 pub fn refused_again<C>(
