@@ -266,12 +266,19 @@ fn numbered(plain: &str) -> Option<Act> {
     }
 }
 
-/// "No. 1", "#2", "the walker 1": a short name that ends with the only number in it.
+/// "No. 1", "#2", "the walker 1", "the number 1 walker": a short name with one number in it, at its
+/// end or before what it counts.
 pub(super) fn number_alone(words: &str) -> Option<usize> {
-    const WORDS_MAX: usize = 4;
+    const WORDS_MAX: usize = 5;
+    const BEFORE_NUMBER: &[&str] = &["the", "number", "no", "no."];
     let plain = words.trim().trim_end_matches(['.', '!']).to_lowercase();
     let said: Vec<&str> = plain.split([' ', '#']).filter(|word| !word.is_empty()).collect();
-    let (number, name) = said.split_last()?;
+    let counts = |pair: &[&str]| {
+        BEFORE_NUMBER.contains(&pair[0]) && pair[2].chars().all(char::is_alphabetic)
+    };
+    let last_three = said.len().checked_sub(3).map(|at| &said[at..]);
+    let behind = usize::from(last_three.is_some_and(counts));
+    let (number, name) = said[..said.len() - behind].split_last()?;
     let other = name.iter().any(|word| word.contains(|ch: char| ch.is_ascii_digit()) || *word == "not");
     (said.len() <= WORDS_MAX && !other).then(|| number.parse().ok().filter(|at| *at > 0)).flatten()
 }
@@ -377,6 +384,22 @@ mod tests {
         for (at, said) in all.iter().enumerate() {
             assert!(!all[..at].contains(said), "{said} stands twice");
             assert_eq!(&plain(said), if *said == "?" { "" } else { said }, "{said} is not plain");
+        }
+    }
+
+    #[test]
+    fn a_short_name_holds_one_number() {
+        for (words, wanted) in [
+            ("walker 1", Some(1)),
+            ("No. 2", Some(2)),
+            ("The number 1 walker", Some(1)),
+            ("its the number 2 walker", Some(2)),
+            ("10 mins", None),
+            ("took 10 mins", None),
+            ("not the number 1 walker", None),
+            ("the walker", None),
+        ] {
+            assert_eq!(number_alone(words), wanted, "{words}");
         }
     }
 }
