@@ -374,7 +374,7 @@ fn names_a_grind(texts: &[&str]) -> bool {
 /// What is said of safety by this row: the answer, and the cautions that go with it.
 pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String>) {
     let own = (id == GENERAL_REFUSAL).then(|| {
-        nearest(knowledge, words).or_else(|| of_hazard(knowledge, words))
+        nearest(knowledge, words).or_else(|| of_hazard(knowledge, &knowledge.ear.read(words)))
     });
     let row = own.flatten().or_else(|| knowledge.refusal(id));
     let row = row.or_else(|| knowledge.refusal(GENERAL_REFUSAL));
@@ -489,7 +489,8 @@ fn also_worn(knowledge: &Knowledge, row: &Refusal, words: &str, text: String) ->
 
 /// Whether a refusal is of a danger that the words name, and not only of how they sound as a whole.
 pub fn is_named(knowledge: &Knowledge, id: &str, words: &str) -> bool {
-    let named = || nearest(knowledge, words).or_else(|| of_hazard(knowledge, words)).is_some();
+    let hazard = || of_hazard(knowledge, &knowledge.ear.read(words));
+    let named = || nearest(knowledge, words).or_else(hazard).is_some();
     id != GENERAL_REFUSAL || named()
 }
 
@@ -539,9 +540,8 @@ pub fn asks_the_way(words: &str) -> bool {
 }
 
 /// The refusal of the first thing named by which somebody could be hurt.
-fn of_hazard<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
-    let found = knowledge.intent.find(&knowledge.ear.read(words).words);
-    let rows = found.iter().filter_map(|one| {
+fn of_hazard<'a>(knowledge: &'a Knowledge, reading: &Reading) -> Option<&'a Refusal> {
+    let rows = knowledge.cues(reading).iter().filter_map(|one| {
         let id = knowledge.intent.sections[one.section].strip_prefix("asks:hazard_")?;
         Some((one.section, knowledge.refusal(id)?))
     });
@@ -596,11 +596,11 @@ pub fn asks_to_go_on(knowledge: &Knowledge, words: &str) -> bool {
     let texts: Vec<&str> = texts.skip_while(|word| LEADS.contains(word)).collect();
     let [may, who, goes_on, rest @ ..] = &texts[..] else { return false };
     let asks = MAY.contains(may) && WHO.contains(who) && GOES_ON.contains(goes_on);
-    let while_yet = rest.iter().all(|word| AS_IT_IS.contains(word));
+    if !asks || !rest.iter().all(|word| AS_IT_IS.contains(word)) {
+        return false;
+    }
     let (judged, danger) = of_words(knowledge, words);
-    let general = judged.scope == Scope::Unsafe(GENERAL_REFUSAL.to_owned());
-    let own = !general && is_answered(&judged, &danger);
-    asks && while_yet && !own
+    judged.scope == Scope::Unsafe(GENERAL_REFUSAL.to_owned()) || !is_answered(&judged, &danger)
 }
 
 /// What follows for somebody who was hurt, or nearly, as it is asked now.
@@ -635,15 +635,18 @@ pub fn answer(row: &Refusal) -> String {
 }
 
 /// How work that is told was done wrongly: what hurts is named, and a phrase or the sound says how.
-pub fn done_wrongly<'a>(knowledge: &'a Knowledge, words: &str) -> Option<&'a Refusal> {
-    of_hazard(knowledge, words)?;
-    let reading = knowledge.ear.read(words);
-    let found = knowledge.cues(&reading);
-    let by_phrase = found.iter().find_map(|one| {
+/// `danger`: what was heard of it in these words.
+pub fn done_wrongly<'a>(
+    knowledge: &'a Knowledge,
+    reading: &Reading,
+    danger: &Danger,
+) -> Option<&'a Refusal> {
+    of_hazard(knowledge, reading)?;
+    let by_phrase = knowledge.cues(reading).iter().find_map(|one| {
         knowledge.refusal(knowledge.intent.sections[one.section].strip_prefix("safety:")?)
     });
-    let sound = heard(knowledge, &reading).sound.filter(|sound| sound.sure || sound.telling);
-    let by_sound = || knowledge.refusal(&sound.as_ref()?.row);
+    let sound = danger.sound.as_ref().filter(|sound| sound.sure || sound.telling);
+    let by_sound = || knowledge.refusal(&sound?.row);
     by_phrase.or_else(by_sound).filter(|row| row.guard == Guard::Refuse)
 }
 

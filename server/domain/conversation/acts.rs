@@ -273,8 +273,8 @@ pub(super) fn number_alone(words: &str) -> Option<usize> {
     const BEFORE_NUMBER: &[&str] = &["the", "number", "no", "no."];
     let plain = words.trim().trim_end_matches(['.', '!']).to_lowercase();
     let said: Vec<&str> = plain.split([' ', '#']).filter(|word| !word.is_empty()).collect();
-    let counts = |pair: &[&str]| {
-        BEFORE_NUMBER.contains(&pair[0]) && pair[2].chars().all(char::is_alphabetic)
+    let counts = |three: &[&str]| {
+        BEFORE_NUMBER.contains(&three[0]) && three[2].chars().all(char::is_alphabetic)
     };
     let last_three = said.len().checked_sub(3).map(|at| &said[at..]);
     let behind = usize::from(last_three.is_some_and(counts));

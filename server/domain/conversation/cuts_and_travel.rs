@@ -4,9 +4,9 @@
 //! Deliberately absent: a plan by days, and the clip from speeds (`settings`).
 
 use crate::domain::intent::lengths::{CUT_MM, in_mm};
-use crate::domain::language::text::{Token, tokens};
+use crate::domain::language::text::{Token, says, text_at, tokens};
 use crate::domain::said::numbers::{Quantity, quantities};
-use crate::domain::units::{figures, plain};
+use crate::domain::units::{INCH_MM, figures, plain};
 
 /// More words than these tell more than a sum.
 const WORDS_MAX: usize = 32;
@@ -37,18 +37,10 @@ pub(super) fn worked_out(words: &str) -> Option<String> {
     cuts_down(&all).or_else(|| clip_of_travel(&all))
 }
 
-fn text(all: &[Token], at: usize) -> &str {
-    all.get(at).map_or("", |token| token.text.as_str())
-}
-
-fn says(all: &[Token], list: &[&str]) -> bool {
-    all.iter().any(|token| list.contains(&token.text.as_str()))
-}
-
 /// "If I cut at 12mm and want to get to 6, how many goes".
 fn cuts_down(all: &[Token]) -> Option<String> {
     let asks = (0..all.len()).any(|at| {
-        text(all, at) == "how" && text(all, at + 1) == "many" && COUNTED.contains(&text(all, at + 2))
+        text_at(all, at) == "how" && text_at(all, at + 1) == "many" && COUNTED.contains(&text_at(all, at + 2))
     });
     let said = quantities(all);
     let [one, two] = &said[..] else { return None };
@@ -70,7 +62,7 @@ fn cuts_down(all: &[Token]) -> Option<String> {
     let each = (to / from).powf(1.0 / count);
     let inches = matches!(unit, Some("in" | "thou")) || (unit.is_none() && one.leading_point);
     let shown = |mm: f64| match inches {
-        true => figures(mm / crate::domain::units::INCH_MM, FIGURES),
+        true => figures(mm / INCH_MM, FIGURES),
         false => figures(mm, FIGURES),
     };
     let steps: Vec<String> = (0..=count as i32).map(|at| shown(from * each.powi(at))).collect();
@@ -87,16 +79,16 @@ fn cuts_down(all: &[Token]) -> Option<String> {
 /// "A 6 blade reel goes 300 mm per turn of the reel, how far apart are the clips".
 fn clip_of_travel(all: &[Token]) -> Option<String> {
     let said = quantities(all);
-    let per = |at: usize| matches!(text(all, at), "per" | "each" | "every" | "a" | "one");
-    let turn = |at: usize| matches!(text(all, at), "turn" | "rev" | "revolution" | "rotation");
+    let per = |at: usize| matches!(text_at(all, at), "per" | "each" | "every" | "a" | "one");
+    let turn = |at: usize| matches!(text_at(all, at), "turn" | "rev" | "revolution" | "rotation");
     let of_turn = |one: &&Quantity| {
         let behind = one.last + 1..=one.last + 4;
-        let turned = behind.clone().any(|at| per(at) && (turn(at + 1) || turn(at + 2)));
+        let turned = behind.into_iter().any(|at| per(at) && (turn(at + 1) || turn(at + 2)));
         in_mm(one).is_some() && one.unit.is_some() && turned
     };
     let of_blades = |one: &&Quantity| {
-        let named = matches!(text(all, one.last + 1), "blade" | "blades" | "bladed" | "knives")
-            || (text(all, one.last + 1) == "-" && text(all, one.last + 2).starts_with("blade"));
+        let named = matches!(text_at(all, one.last + 1), "blade" | "blades" | "bladed" | "knives")
+            || (text_at(all, one.last + 1) == "-" && text_at(all, one.last + 2).starts_with("blade"));
         one.unit.is_none() && named && BLADES.contains(&one.value) && one.value.fract() == 0.0
     };
     let travel = said.iter().find(of_turn)?;
@@ -107,11 +99,10 @@ fn clip_of_travel(all: &[Token]) -> Option<String> {
         "off", "over",
     ]);
     // The roller that goes so far in a turn is none of the reel's.
-    let goes = |at: usize| matches!(text(all, at), "goes" | "moves" | "travels" | "does") && text(all, at - 1) == "roller";
-    let other = other || (1..all.len()).any(goes) && !says(all, &["reel", "cylinder"]);
+    let goes = |at: usize| matches!(text_at(all, at), "goes" | "moves" | "travels" | "does") && text_at(all, at - 1) == "roller";
+    let rolls = (1..all.len()).any(goes) && !says(all, &["reel", "cylinder"]);
     let reels = says(all, &["reel", "reels", "cylinder", "clip", "clips", "sum"]);
-    let other = other || !reels;
-    if !asks || other {
+    if !asks || other || rolls || !reels {
         return None;
     }
     let mm = in_mm(travel)?;
@@ -131,6 +122,17 @@ fn clip_of_travel(all: &[Token]) -> Option<String> {
 mod tests {
     use super::*;
 
+    /// Whether the answer begins so, or there is none.
+    fn assert_told(words: &str, wanted: Option<&str>) {
+        let told = worked_out(words);
+        let fits = match (&told, wanted) {
+            (Some(told), Some(wanted)) => told.starts_with(wanted),
+            (None, None) => true,
+            _ => false,
+        };
+        assert!(fits, "{words}: {told:?}");
+    }
+
     #[test]
     fn cuts_from_one_height_to_another() {
         // (words, beginning of the answer): ln(6/12) / ln(2/3) = 1.71; ln(12/40) / ln(2/3) = 2.97.
@@ -143,13 +145,7 @@ mod tests {
             ("how many cuts from 6 to 12 mm", None),
             ("how many passes from 126 to 125.5", None),
         ] {
-            let told = worked_out(words);
-            let fits = match (&told, wanted) {
-                (Some(told), Some(wanted)) => told.starts_with(wanted),
-                (None, None) => true,
-                _ => false,
-            };
-            assert!(fits, "{words}: {told:?}");
+            assert_told(words, wanted);
         }
     }
 
@@ -163,13 +159,7 @@ mod tests {
             ("what does 1.25 mm per turn of the screw give", None),
             ("changed 3 blades, 2 mm a turn", None),
         ] {
-            let told = worked_out(words);
-            let fits = match (&told, wanted) {
-                (Some(told), Some(wanted)) => told.starts_with(wanted),
-                (None, None) => true,
-                _ => false,
-            };
-            assert!(fits, "{words}: {told:?}");
+            assert_told(words, wanted);
         }
     }
 }

@@ -2,6 +2,7 @@
 //! a job is begun, doubt is asked about, and what cannot be answered gets what can be.
 
 use crate::domain::catalogue::Knowledge;
+use crate::domain::danger;
 use crate::domain::intent::leave::RUNNING_ON;
 use crate::domain::limits;
 use crate::domain::number_text::read_number;
@@ -236,14 +237,16 @@ impl<C: Clone> Conversation<C> {
     ) -> Result<Option<Action<C>>, Actions<C>> {
         use Sense::{OutOfScope, Read, Refused, Unclear, Walk, Write};
         let sum = matches!(meaning.sense, Refused | Read { calculation: true, .. });
-        let Some(stop) = safety::stop(knowledge, words).filter(|_| !sum) else {
-            let record = matches!(meaning.sense, Write(_));
-            return Ok(record.then(|| safety::done_wrongly(knowledge, words)).flatten());
+        let reading = knowledge.ear.read(words);
+        let danger = danger::heard(knowledge, &reading);
+        let Some(stop) = safety::stop(knowledge, &danger).filter(|_| !sum) else {
+            let wrongly = || safety::done_wrongly(knowledge, &reading, &danger);
+            return Ok(matches!(meaning.sense, Write(_)).then(wrongly).flatten());
         };
         let unclear = matches!(meaning.sense, Unclear | OutOfScope);
         let bare = meaning.kind == in_turn::COMPLAINT && !tells_a_sign(knowledge, words);
         let writes = matches!(meaning.sense, Write(_) | Walk(_));
-        let defeated = safety::is_defeated(knowledge, words) && !writes;
+        let defeated = safety::is_defeated(&danger) && !writes;
         if ((unclear || bare) && meaning.topic.is_empty()) || defeated {
             // Nothing to look into is told yet; what is asked next is of this.
             self.sign_said = Some(words.to_owned());

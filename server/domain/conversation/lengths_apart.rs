@@ -4,7 +4,7 @@
 //! Deliberately absent: turns of an adjuster and depths that the turf decides (`settings`).
 
 use crate::domain::intent::lengths::CUT_MM;
-use crate::domain::language::text::{Kind, Token, tokens};
+use crate::domain::language::text::{Kind, Token, says, text_at, tokens};
 use crate::domain::said::numbers::{Quantity, quantities};
 use crate::domain::units::{INCH_MM, convert, figures};
 
@@ -53,35 +53,31 @@ pub(super) fn worked_out(words: &str) -> Option<String> {
     tips_under_the_cut(&all).or_else(|| more_or_less(&all))
 }
 
-fn text(all: &[Token], at: usize) -> &str {
-    all.get(at).map_or("", |token| token.text.as_str())
-}
-
 fn asks(all: &[Token]) -> bool {
     let asking = ["how", "what", "whats", "where", "wheres", "?"];
-    all.iter().any(|token| asking.contains(&token.text.as_str()))
+    says(all, &asking)
 }
 
 /// ".110 minus a sixteenth".
 fn more_or_less(all: &[Token]) -> Option<String> {
     let said = quantities(all);
     let [one, two] = &said[..] else { return None };
-    let sign = match text(all, one.last + 1) {
+    let sign = match text_at(all, one.last + 1) {
         "minus" | "less" => -1.0,
         "plus" => 1.0,
-        "more" if text(all, one.last + 2) == "than" => 1.0,
+        "more" if text_at(all, one.last + 2) == "than" => 1.0,
         _ => return None,
     };
     let within = |at: usize| [one, two].iter().any(|said| (said.first..=said.last).contains(&at));
     let between = one.last + 1..two.first;
     let mut outside = (0..all.len()).filter(|at| !within(*at) && !between.contains(at));
     let word = |at: usize| all[at].kind == Kind::Word;
-    let more_asked = outside.any(|at| word(at) && !OF_SUMS.contains(&text(all, at)));
+    let more_asked = outside.any(|at| word(at) && !OF_SUMS.contains(&text_at(all, at)));
     if two.first > one.last + 3 || more_asked {
         return None;
     }
     // "5 mm less than 10 mm" is taken from the 10; without "what" it asks whether it is.
-    let than = text(all, one.last + 2) == "than";
+    let than = text_at(all, one.last + 2) == "than";
     let what = all.iter().any(|token| matches!(token.text.as_str(), "what" | "whats" | "what's"));
     if than && !what {
         return None;
@@ -109,8 +105,8 @@ fn tips_under_the_cut(all: &[Token]) -> Option<String> {
         said.iter().filter_map(|one| Some((one, Length::of(one)?))).collect();
     let under = |one: &Quantity| {
         let below = (one.last + 1..=one.last + NEAR)
-            .find(|at| matches!(text(all, *at), "under" | "below" | "beneath"));
-        below.is_some_and(|at| (at + 1..at + 4).any(|at| CUT.contains(&text(all, at))))
+            .find(|at| matches!(text_at(all, *at), "under" | "below" | "beneath"));
+        below.is_some_and(|at| (at + 1..at + 4).any(|at| CUT.contains(&text_at(all, at))))
     };
     let depths: Vec<&(&Quantity, Length)> = lengths.iter().filter(|(one, _)| under(one)).collect();
     let [(_, depth)] = depths[..] else { return None };

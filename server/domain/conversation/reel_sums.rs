@@ -4,7 +4,7 @@
 //! Sums of one step that say all their numbers. Deliberately absent: wear by the records.
 
 use crate::domain::intent::lengths::{CUT_MM, in_mm};
-use crate::domain::language::text::{Token, tokens};
+use crate::domain::language::text::{Token, says, tokens};
 use crate::domain::said::numbers::{Quantity, quantities};
 use crate::domain::units::{convert, figures, plain};
 
@@ -31,10 +31,6 @@ const OF_NOTE: &str = "common practice; note \"What tolerance is kept between un
 pub(super) fn worked_out(words: &str) -> Option<String> {
     let sum = grinds_left(words).or_else(|| steel_left(words)).or_else(|| difference(words));
     sum.or_else(|| apart_at_most(words)).or_else(|| bedknife_follows(words))
-}
-
-fn says(all: &[Token], list: &[&str]) -> bool {
-    all.iter().any(|token| list.contains(&token.text.as_str()))
 }
 
 /// "Reel is 124.4, scrap is 118 and I take 0.2 off each grind, how many grinds left".

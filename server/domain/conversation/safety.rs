@@ -2,9 +2,10 @@
 //! a job, as a correction, as a question. The same ear as for a complaint decides.
 
 use crate::domain::catalogue::{Guard, Knowledge};
-use crate::domain::danger;
+use crate::domain::danger::{self, Danger};
 use crate::domain::job_asked;
 use crate::domain::intent::leave::LEAVE;
+use crate::domain::language::hearing::Reading;
 use crate::domain::language::scope::Scope;
 use crate::domain::wording::lower_first;
 
@@ -105,21 +106,24 @@ impl<C: Clone> Conversation<C> {
 }
 
 /// A safety switch is tied down, which no diagnosis is of.
-pub fn is_defeated(knowledge: &Knowledge, words: &str) -> bool {
-    let stop = danger::heard(knowledge, &knowledge.ear.read(words)).stop;
-    stop.as_deref() == Some(danger::DEFEATED)
+pub fn is_defeated(danger: &Danger) -> bool {
+    danger.stop.as_deref() == Some(danger::DEFEATED)
 }
 
 /// A machine has to stop before it is looked into.
-pub fn stop<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
-    let id = danger::heard(knowledge, &knowledge.ear.read(words)).stop?;
-    knowledge.refusal(&id).map(|row| Action::Say(vec![danger::answer(row)]))
+pub fn stop<C>(knowledge: &Knowledge, danger: &Danger) -> Option<Action<C>> {
+    let id = danger.stop.as_ref()?;
+    knowledge.refusal(id).map(|row| Action::Say(vec![danger::answer(row)]))
 }
 
 /// "Backed the reel off with the engine running": work is written down as it was done, and how it is
 /// done safely is told with it.
-pub fn done_wrongly<C>(knowledge: &Knowledge, words: &str) -> Option<Action<C>> {
-    let answer = danger::answer(danger::done_wrongly(knowledge, words)?);
+pub fn done_wrongly<C>(
+    knowledge: &Knowledge,
+    reading: &Reading,
+    danger: &Danger,
+) -> Option<Action<C>> {
+    let answer = danger::answer(danger::done_wrongly(knowledge, reading, danger)?);
     Some(Action::Say(vec![format!("Not again: {}", answer.trim_start_matches("No: "))]))
 }
 

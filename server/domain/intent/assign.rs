@@ -129,7 +129,7 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
         return None;
     }
     let quantity = &spoken.quantities[index];
-    if counts_things(quantity) && needs_unit(field) && !may_lack_unit(spoken, field) {
+    if only_counts(spoken, index, field) {
         return None;
     }
     // "Took two tenths off" is no time.
@@ -170,9 +170,12 @@ fn score(spoken: &Spoken, field: &str, word: usize) -> Option<i32> {
     Some(if unlikely { -UNLIKELY } else { 0 } + if fitting { FITTING_UNIT } else { 0 })
 }
 
-/// "One", "two": a small number in words without a unit counts things.
-fn counts_things(quantity: &Quantity) -> bool {
-    quantity.unit.is_none() && quantity.in_words && quantity.value < SURELY_NO_COUNT
+/// "One", "two": a small number in words without a unit counts things, and is of no field that needs
+/// a unit.
+fn only_counts(spoken: &Spoken, index: usize, field: &str) -> bool {
+    let one = &spoken.quantities[index];
+    let counts = one.unit.is_none() && one.in_words && one.value < SURELY_NO_COUNT;
+    counts && needs_unit(field) && !may_lack_unit(spoken, field)
 }
 
 /// Hours run, and "seven degrees top, fifteen front": an angle beside one that has its unit.
@@ -361,8 +364,7 @@ fn can_be(spoken: &Spoken, numbers: &[usize], field: &str) -> bool {
     if field.starts_with("duration") && part {
         return false;
     }
-    let count = numbers.iter().any(|index| counts_things(&spoken.quantities[*index]));
-    if count && needs_unit(field) && !may_lack_unit(spoken, field) {
+    if numbers.iter().any(|index| only_counts(spoken, *index, field)) {
         return false;
     }
     numbers.iter().all(|index| settle(spoken, *index, real_field(field)).is_some_and(likely))

@@ -55,13 +55,11 @@ fn some_left(spoken: &Spoken) -> Option<(usize, usize)> {
         return Some((from.min(at), last.max(at)));
     }
     let reach = at + 1..(at + REACH).min(count);
+    let segment = |at: usize| spoken.words.get(at).map(|one| one.segment);
+    let closes = |at: usize| segment(at) != segment(at + 1);
     let ends = |at: usize| {
-        let segment = |at: usize| spoken.words.get(at).map(|one| one.segment);
         let at = at + usize::from(word(at + 1) == "quite");
-        segment(at) != segment(at + 1) || NOT_YET.contains(&word(at + 1))
-    };
-    let closes = |at: usize| {
-        spoken.words.get(at + 1).is_none_or(|next| next.segment != spoken.words[at].segment)
+        closes(at) || NOT_YET.contains(&word(at + 1))
     };
     // "One is not", "balanced but not yet", and not "deck not done yet".
     let of_blades = |at: usize| {

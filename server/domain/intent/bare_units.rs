@@ -8,7 +8,7 @@ use super::names::{SPELLED, TOOK};
 use super::nicknames::is_called;
 use super::subject_words::HEADS;
 use super::subjects::Shop;
-use crate::domain::language::text::{Kind, Token, stem};
+use crate::domain::language::text::{Kind, Token, stem, text_at};
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::said::said_units::unit_at;
 
@@ -47,7 +47,7 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
         number && units.iter().any(|unit| *unit == figure)
     };
     let row = |at: &usize| {
-        let named = *at > 0 && UNIT_SAID.contains(&text(tokens, at - 1));
+        let named = *at > 0 && UNIT_SAID.contains(&text_at(tokens, at - 1));
         is(&units, *at) && !named
             && tokens.get(at + 1).is_some_and(|next| {
                 next.kind == Kind::Number && next.text.contains('.')
@@ -56,13 +56,13 @@ pub(super) fn say_units(tokens: &mut Vec<Token>, shop: &Shop) {
     let rows: Vec<usize> = (0..tokens.len()).filter(row).collect();
     // "Ground fairway five 1 to 5".
     let range = |at: &usize| {
-        let named = *at > 0 && UNIT_SAID.contains(&text(tokens, at - 1));
-        let to = matches!(text(tokens, at + 1), "to" | "-" | "through");
+        let named = *at > 0 && UNIT_SAID.contains(&text_at(tokens, at - 1));
+        let to = matches!(text_at(tokens, at + 1), "to" | "-" | "through");
         let ends = at + 2 < tokens.len() && is(&units, *at) && is(&units, at + 2);
         let rises = ends && tokens[*at].text < tokens[at + 2].text;
         let rises = rises && unit_at(tokens, at + 3).is_none();
         let work = tokens.iter().any(|token| DEEDS.contains(&token.text.as_str()));
-        to && rises && !named && work && !matches!(text(tokens, at.saturating_sub(1)), "from" | "went" | "was")
+        to && rises && !named && work && !matches!(text_at(tokens, at.saturating_sub(1)), "from" | "went" | "was")
     };
     let ranges: Vec<usize> = (0..tokens.len()).filter(range).collect();
     // "1 9.52 2 9.48 3 9.5": more than one, in their order.
@@ -174,14 +174,10 @@ fn numbered(shop: &Shop, wanted: &dyn Fn(&SubjectName) -> bool) -> Vec<String> {
 pub(super) fn counted(tokens: &[Token]) -> Vec<(usize, usize)> {
     let count = |at: &usize| {
         let few = tokens[*at].text.parse::<u32>().is_ok_and(|count| count <= COUNT_MAX);
-        few && matches!(text(tokens, at - 1), "all" | "both") && unit_at(tokens, at + 1).is_none()
-            && !matches!(text(tokens, at + 1), "." | "/")
+        few && matches!(text_at(tokens, at - 1), "all" | "both") && unit_at(tokens, at + 1).is_none()
+            && !matches!(text_at(tokens, at + 1), "." | "/")
     };
     (1..tokens.len()).filter(count).map(|at| (at, at)).collect()
-}
-
-fn text(tokens: &[Token], at: usize) -> &str {
-    tokens.get(at).map_or("", |token| token.text.as_str())
 }
 
 /// "4 is 12.1": what is said of it is a measure, with a point or a unit.
@@ -189,8 +185,8 @@ fn reads(tokens: &[Token], at: usize) -> bool {
     let begins = at == 0
         || tokens[at - 1].kind == Kind::Sign
         || tokens[at - 1].sentence != tokens[at].sentence
-        || BEFORE.contains(&text(tokens, at - 1));
-    let links = (at + 1..at + 4).take_while(|at| LINKS.contains(&text(tokens, *at))).count();
+        || BEFORE.contains(&text_at(tokens, at - 1));
+    let links = (at + 1..at + 4).take_while(|at| LINKS.contains(&text_at(tokens, *at))).count();
     let value = at + 1 + links;
     let measured = tokens.get(value).is_some_and(|token| {
         let length = || unit_at(tokens, value + 1).is_some_and(|(unit, _)| {
@@ -204,21 +200,21 @@ fn reads(tokens: &[Token], at: usize) -> bool {
 /// "One is .138 and .137, two is .140": more than one such number in words.
 fn spelled_row(tokens: &[Token], at: usize) -> bool {
     // "Two were 3.4" counts them.
-    let counts = |at: usize| text(tokens, at + 1) == "were";
+    let counts = |at: usize| text_at(tokens, at + 1) == "were";
     let read = |at: &usize| {
-        SPELLED.contains(&text(tokens, *at)) && reads(tokens, *at) && !counts(*at)
+        SPELLED.contains(&text_at(tokens, *at)) && reads(tokens, *at) && !counts(*at)
     };
     read(&at) && (0..tokens.len()).filter(read).count() > 1
 }
 
 /// "Bar on 4 and its 12.1", "book that on 2, both ends": a number that no unit of measure follows.
 fn worked_on(tokens: &[Token], at: usize) -> bool {
-    let before = at.checked_sub(1).map_or("", |at| text(tokens, at));
+    let before = at.checked_sub(1).map_or("", |at| text_at(tokens, at));
     // "Both ends of 3 on the quint".
     let ends_of = before == "of"
         && at > 1
         && matches!(
-            text(tokens, at - 2),
+            text_at(tokens, at - 2),
             "end" | "ends" | "side" | "sides" | "groomer" | "brush" | "reel" | "bedknife" | "motor"
                 | "roller" | "hanger" | "bearing" | "bearings"
         );
@@ -234,8 +230,8 @@ fn worked_on(tokens: &[Token], at: usize) -> bool {
 
 /// "Took .005 off 1, 6 thou off 2": behind how much came off stands what it came off.
 fn came_off(tokens: &[Token], at: usize) -> bool {
-    let took = (0..at).any(|before| TOOK.contains(&text(tokens, before)));
-    let off = at > 1 && matches!(text(tokens, at - 1), "off" | "from");
+    let took = (0..at).any(|before| TOOK.contains(&text_at(tokens, before)));
+    let off = at > 1 && matches!(text_at(tokens, at - 1), "off" | "from");
     let amount = off && {
         let before = &tokens[at - 2];
         let length = matches!(before.text.as_str(), "mm" | "thou" | "in" | "inch" | "thousandths" | "mil");
@@ -252,26 +248,26 @@ fn came_off(tokens: &[Token], at: usize) -> bool {
 /// "Put a new bedknife in two on the tees mower": the number of a unit, in figures or in words.
 fn fitted_in(tokens: &[Token], at: usize) -> bool {
     const FITTED: &[&str] = &["new", "fresh", "fitted", "fit", "put", "changed", "replaced", "renewed"];
-    let number = tokens[at].kind == Kind::Number || SPELLED.contains(&text(tokens, at));
-    let inside = at > 0 && matches!(text(tokens, at - 1), "in" | "into" | "on");
+    let number = tokens[at].kind == Kind::Number || SPELLED.contains(&text_at(tokens, at));
+    let inside = at > 0 && matches!(text_at(tokens, at - 1), "in" | "into" | "on");
     // "In two of the reels" counts them.
-    let held = text(tokens, at + 1) == "on" && text(tokens, at + 2) != "them";
-    let fitted = (0..at).any(|before| FITTED.contains(&text(tokens, before)));
+    let held = text_at(tokens, at + 1) == "on" && text_at(tokens, at + 2) != "them";
+    let fitted = (0..at).any(|before| FITTED.contains(&text_at(tokens, before)));
     number && inside && held && fitted
 }
 
 /// "1 left 9.48 right 9.52, 2 left 9.5": what is told behind it is an end of it, and what was read there.
 fn sided(tokens: &[Token], at: usize) -> bool {
     const ENDS: &[&str] = &["left", "right", "l", "r", "lh", "rh"];
-    let named = at > 0 && UNIT_SAID.contains(&text(tokens, at - 1));
-    let link = usize::from(matches!(text(tokens, at + 1), ":" | "-" | "=" | ","));
+    let named = at > 0 && UNIT_SAID.contains(&text_at(tokens, at - 1));
+    let link = usize::from(matches!(text_at(tokens, at + 1), ":" | "-" | "=" | ","));
     let end = at + 1 + link;
     let skip = (end + 1..end + 3)
-        .take_while(|at| LINKS.contains(&text(tokens, *at)) || matches!(text(tokens, *at), "end" | "side"))
+        .take_while(|at| LINKS.contains(&text_at(tokens, *at)) || matches!(text_at(tokens, *at), "end" | "side"))
         .count();
     let value = tokens.get(end + 1 + skip);
     let decimal = value.is_some_and(|one| one.kind == Kind::Number && one.text.contains('.'));
-    ENDS.contains(&text(tokens, end)) && decimal && !named
+    ENDS.contains(&text_at(tokens, end)) && decimal && !named
 }
 
 /// "We lapped 1 and 2 today": first of the numbers that work of a unit was done to.
@@ -287,10 +283,10 @@ fn done_to(tokens: &[Token], at: usize) -> bool {
             one.kind == Kind::Number && number.is_ok_and(|number| number <= COUNT_MAX)
         })
     };
-    let before = at.checked_sub(1).map_or("", |at| text(tokens, at));
+    let before = at.checked_sub(1).map_or("", |at| text_at(tokens, at));
     let mut last = at;
     loop {
-        let joining = |at: &usize| JOINS.contains(&text(tokens, *at));
+        let joining = |at: &usize| JOINS.contains(&text_at(tokens, *at));
         let joins = (last + 1..last + 3).take_while(joining).count();
         if joins == 0 || !few(last + joins + 1) || unit_at(tokens, last + joins + 2).is_some() {
             break;

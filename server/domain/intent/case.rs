@@ -129,23 +129,25 @@ impl Reader<'_> {
         self.heard.recorded.is_some() && (told || self.is_help_told())
     }
 
-    /// Work is told in the first words.
-    fn begins_with_work(&self) -> bool {
+    /// The words that a turn begins with.
+    fn first_words(&self) -> impl Iterator<Item = &str> {
         const FIRST_WORDS_MAX: usize = 4;
-        (0..self.spoken.words.len().min(FIRST_WORDS_MAX))
-            .map(|at| self.spoken.word(at))
-            .any(|word| super::deeds::DEEDS.contains(&word) || tried::is_done(word))
+        self.spoken.words.iter().take(FIRST_WORDS_MAX).map(|word| word.text.as_str())
     }
 
-    /// The same, whatever record it would make.
+    fn begins_with_work(&self) -> bool {
+        let mut words = self.first_words();
+        words.any(|word| super::deeds::DEEDS.contains(&word) || tried::is_done(word))
+    }
+
+    /// "I slowed down and they went": what was done about the complaint helped, whether or not the words
+    /// alone would make a record.
     pub(super) fn is_help_told(&self) -> bool {
-        const FIRST_WORDS_MAX: usize = 4;
         let deed = self.begins_with_work();
         let told = self.question.case.is_some();
         // "Turned it by hand, no noise": what was found by who looked.
         const LOOKED: &[&str] = &["checked", "looked", "listened", "measured", "felt", "found", "inspected"];
-        let looked = (0..self.spoken.words.len().min(FIRST_WORDS_MAX))
-            .any(|at| LOOKED.contains(&self.spoken.word(at)));
+        let looked = self.first_words().any(|word| LOOKED.contains(&word));
         let looked = looked || self.question.text.to_lowercase().contains("by hand");
         let told = told && self.heard.danger.stop.is_none();
         let complaint = self.question.case.as_ref().map_or("", |case| case.complaint.as_str());

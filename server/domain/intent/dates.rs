@@ -5,7 +5,7 @@
 use jiff::civil::{Date, Weekday};
 use jiff::{ToSpan, ZonedDateTime};
 
-use crate::domain::language::text::{Kind, Token};
+use crate::domain::language::text::{Kind, Token, text_at};
 use crate::domain::said::numbers::Quantity;
 use crate::domain::said::said_units::unit_at;
 
@@ -69,10 +69,6 @@ pub(super) fn day_at(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option
     Some((said.time.date(), said.last))
 }
 
-fn text(tokens: &[Token], at: usize) -> &str {
-    tokens.get(at).map_or("", |token| token.text.as_str())
-}
-
 /// A time of day on a day, but not after now.
 fn at_hour(now: &ZonedDateTime, date: Date, hour: i8) -> Option<ZonedDateTime> {
     let time = date.at(hour, 0, 0, 0).to_zoned_datetime(now.time_zone().clone()).ok()?;
@@ -82,7 +78,7 @@ fn at_hour(now: &ZonedDateTime, date: Date, hour: i8) -> Option<ZonedDateTime> {
 fn by_word(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
     let today = now.date();
     let yesterday = today.checked_sub(1.day()).ok()?;
-    let (one, two) = (text(tokens, at), text(tokens, at + 1));
+    let (one, two) = (text_at(tokens, at), text_at(tokens, at + 1));
     let (time, length) = match (one, two) {
         ("today" | "tonight", _) => (now.clone(), 1),
         // Scots "the day" is today, where nothing follows it.
@@ -98,7 +94,7 @@ fn by_word(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
         ("yesterday", _) => (at_hour(now, yesterday, 12)?, 1),
         ("last", "night") => (at_hour(now, yesterday, 20)?, 2),
         ("last", "week") => (at_hour(now, today.checked_sub(7.days()).ok()?, 12)?, 2),
-        ("day", "before") if text(tokens, at + 2) == "yesterday" => {
+        ("day", "before") if text_at(tokens, at + 2) == "yesterday" => {
             (at_hour(now, today.checked_sub(2.days()).ok()?, 12)?, 3)
         }
         ("a", "fortnight") if is_ago(tokens, at + 2) => {
@@ -126,13 +122,13 @@ fn is_short_day(tokens: &[Token], at: usize) -> bool {
         "mower", "machine", "he", "she", "they", "blade", "roller",
     ];
     let ends = tokens.get(at + 1).is_none_or(|next| next.kind == Kind::Sign);
-    ends && at > 1 && !SITS.contains(&text(tokens, at - 1))
+    ends && at > 1 && !SITS.contains(&text_at(tokens, at - 1))
 }
 
 /// "Gied her a lap the day,": after a word, at the end of a clause.
 fn is_scots_today(tokens: &[Token], at: usize) -> bool {
     let ends = tokens.get(at + 2).is_none_or(|next| next.kind == Kind::Sign);
-    let before = at.checked_sub(1).map_or("of", |before| text(tokens, before));
+    let before = at.checked_sub(1).map_or("of", |before| text_at(tokens, before));
     let spans = ["of", "in", "on", "for", "all", "through", "during", "later", "with"];
     ends && !spans.contains(&before)
 }
@@ -146,9 +142,9 @@ fn weekday(now: &ZonedDateTime, day: &str) -> Option<ZonedDateTime> {
 
 /// "Three weeks ago", "three weeks back"; in "two days back to back" and "a week back on it" it is none.
 fn is_ago(tokens: &[Token], at: usize) -> bool {
-    let next = text(tokens, at + 1);
+    let next = text_at(tokens, at + 1);
     let ends = !matches!(next, "to" | "on" | "in" | "at" | "then" | "up");
-    text(tokens, at) == "ago" || (text(tokens, at) == "back" && ends)
+    text_at(tokens, at) == "ago" || (text_at(tokens, at) == "back" && ends)
 }
 
 /// "Two days ago", "3 weeks ago", "a week ago".
@@ -181,13 +177,13 @@ fn by_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
         return Some(Said { time: at_hour(now, date, 12)?, first: at, last });
     }
     let month = |at: usize| {
-        let word = text(tokens, at);
+        let word = text_at(tokens, at);
         // "May" and "march" are words too: they need the day beside them, which is asked below.
         let short = |name: &str| (3..=4).contains(&word.len()) && name.starts_with(word);
         MONTHS.iter().position(|name| *name == word || short(name))
     };
     // "14th of March", "3-Jun".
-    let of = usize::from(matches!(text(tokens, at + 1), "of" | "-"));
+    let of = usize::from(matches!(text_at(tokens, at + 1), "of" | "-"));
     let day_first = day_number(tokens, at)
         .zip(month(at + 1 + of))
         .map(|(day, month)| (day, month, at + 1 + of));
@@ -199,10 +195,10 @@ fn by_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<Said> {
         return Some(Said { time: at_hour(now, date, 12)?, first: at, last });
     }
     // "On the 14th": of this month, or of the last when it has not come yet.
-    let ordinal = text(tokens, at).ends_with(|ch: char| ch.is_ascii_lowercase())
+    let ordinal = text_at(tokens, at).ends_with(|ch: char| ch.is_ascii_lowercase())
         && at >= 1
-        && text(tokens, at - 1) == "the"
-        && ((at >= 2 && text(tokens, at - 2) == "on") || stands_alone(tokens, at));
+        && text_at(tokens, at - 1) == "the"
+        && ((at >= 2 && text_at(tokens, at - 2) == "on") || stands_alone(tokens, at));
     let place = |next: &Token| matches!(next.text.as_str(), "green" | "tee" | "fairway" | "hole");
     let ends = tokens.get(at + 1).is_none_or(|next| !place(next));
     let day = day_number(tokens, at).filter(|_| ordinal && ends)?;
@@ -222,8 +218,8 @@ fn stands_alone(tokens: &[Token], at: usize) -> bool {
 
 /// "2026-03-14", "14/3/2026", "14.3.26": the day first unless there is no such month.
 fn written_date(tokens: &[Token], at: usize) -> Option<(Date, usize)> {
-    let number = |at: usize| text(tokens, at).parse::<i16>().ok();
-    let parted = |sign: &str| text(tokens, at + 1) == sign && text(tokens, at + 3) == sign;
+    let number = |at: usize| text_at(tokens, at).parse::<i16>().ok();
+    let parted = |sign: &str| text_at(tokens, at + 1) == sign && text_at(tokens, at + 3) == sign;
     if (parted("/") || parted("-"))
         && let [Some(first), Some(second), Some(year)] = [at, at + 2, at + 4].map(number)
         && ((1950..=2200).contains(&year) || (0..100).contains(&year))
@@ -250,14 +246,14 @@ fn short_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<(Date,
     };
     let sign = |at: usize| tokens.get(at).is_none_or(|token| token.kind == Kind::Sign);
     let (first, second) = number(at).zip(number(at + 2))?;
-    let slash = |at: usize| text(tokens, at) == "/";
+    let slash = |at: usize| text_at(tokens, at) == "/";
     if !slash(at + 1) || slash(at + 3) || at.checked_sub(1).is_some_and(slash) {
         return None;
     }
     let part = first < second && matches!(second, 2 | 3 | 4 | 8 | 16);
-    let padded = [at, at + 2].iter().any(|at| text(tokens, *at).starts_with('0'));
+    let padded = [at, at + 2].iter().any(|at| text_at(tokens, *at).starts_with('0'));
     let begins = at == 0 || sign(at - 1);
-    let dated = at > 0 && matches!(text(tokens, at - 1), "on" | "dated" | "the");
+    let dated = at > 0 && matches!(text_at(tokens, at - 1), "on" | "dated" | "the");
     let alone = (begins || dated || sign(at + 3)) && unit_at(tokens, at + 3).is_none();
     if (part && !padded) || !alone {
         return None;
@@ -267,7 +263,7 @@ fn short_date(tokens: &[Token], at: usize, now: &ZonedDateTime) -> Option<(Date,
 }
 
 fn day_number(tokens: &[Token], at: usize) -> Option<i8> {
-    let word = text(tokens, at);
+    let word = text_at(tokens, at);
     let digits = word.trim_end_matches(|ch: char| ch.is_ascii_lowercase());
     digits.parse::<i8>().ok().filter(|day| (1..=31).contains(day) && digits.len() <= 2)
 }

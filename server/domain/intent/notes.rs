@@ -4,11 +4,12 @@
 use super::assign::Assigned;
 use super::clauses::{Clause, clauses, without};
 use super::grinding::taper_note;
+use super::lengths::CUT_MM;
 use super::record_lists::word_of;
 use super::spoken::Spoken;
 use crate::domain::said::numbers::Quantity;
 use crate::domain::said::said_units::CLICKS;
-use crate::domain::units::plain;
+use crate::domain::units::{convert, plain};
 
 /// Longest name of a number.
 const NAME_CHARACTERS_MAX: usize = 80;
@@ -75,6 +76,9 @@ fn taken_off(spoken: &Spoken, one: &Quantity) -> Option<String> {
         .then(|| format!("taken off: {} {unit}", plain(one.value)).trim_end().to_owned())
 }
 
+/// Three figures without a unit are thousandths of an inch (common practice, no source).
+const THOUSANDTHS: std::ops::Range<f64> = 60.0..1_000.0;
+
 /// "Reset to .125", "set her at a hundred twenty five": where the cut stands, where nothing else of that
 /// kind is named. Three figures without a unit are thousandths of an inch, as they are said there.
 pub fn height_set(spoken: &Spoken, one: &Quantity) -> Option<String> {
@@ -95,19 +99,22 @@ pub fn height_set(spoken: &Spoken, one: &Quantity) -> Option<String> {
     }
     let (value, unit) = match one.unit {
         None if one.leading_point => (one.value, "in"),
-        None if (60.0..1_000.0).contains(&one.value) => (one.value / 1_000.0, "in"),
+        None if THOUSANDTHS.contains(&one.value) => (one.value / 1_000.0, "in"),
         Some(unit @ ("mm" | "in" | "thou")) => (one.value, unit),
         _ => return None,
     };
-    let mm = crate::domain::units::convert(value, unit, "mm")?;
-    (1.5..=40.0).contains(&mm).then(|| format!("height of cut: {} {unit}", plain(value)))
+    let mm = convert(value, unit, "mm")?;
+    CUT_MM.contains(&mm).then(|| format!("height of cut: {} {unit}", plain(value)))
 }
+
+/// No course numbers its holes further (common practice, no source).
+const HOLES_MAX: f64 = 36.0;
 
 /// "Scalped the collar on 6": a hole by its number.
 fn is_hole(spoken: &Spoken, one: &Quantity) -> bool {
     let text = |back: usize| one.first.checked_sub(back).map_or("", |at| spoken.tokens[at].text.as_str());
     let surface = matches!(text(2), "collar" | "green" | "tee" | "fairway" | "apron" | "surround" | "approach" | "hole");
-    matches!(text(1), "on" | "of" | "at") && surface && one.value <= 36.0 && one.value.fract() == 0.0
+    matches!(text(1), "on" | "of" | "at") && surface && one.value <= HOLES_MAX && one.value.fract() == 0.0
 }
 
 /// "2 clicks up": with the way it was turned, where that is said beside it.

@@ -95,6 +95,9 @@ pub fn parts(spoken: &Spoken, cues: &[Cue], assigned: &[Assigned]) -> Vec<Part> 
     out
 }
 
+/// A deck has so many blades (common practice, no source).
+const DECK_BLADES: std::ops::RangeInclusive<u32> = 2..=12;
+
 /// "New blades on the front rotary, all three": how many blades of a deck; of reels it counts units.
 fn all_of_a_deck(spoken: &Spoken) -> Option<u32> {
     let said = |words: &[&str]| {
@@ -108,7 +111,7 @@ fn all_of_a_deck(spoken: &Spoken) -> Option<u32> {
             next.kind == Kind::Sign || matches!(next.text.as_str(), "new" | "blades" | "of" | "and" | "today" | "done")
         });
         let count = spelled.or_else(|| number.parse().ok());
-        let count = count.filter(|count| (2..=12).contains(count));
+        let count = count.filter(|count| DECK_BLADES.contains(count));
         count.filter(|_| spoken.token(at) == "all" && ends)
     };
     (0..spoken.tokens.len()).filter(|_| deck).find_map(counts)

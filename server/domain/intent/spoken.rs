@@ -6,7 +6,7 @@ use super::corrections::{Correction, corrected};
 use super::dialect::say;
 use crate::domain::language::patterns::{NUMBER, Word};
 use crate::domain::language::spelling::Speller;
-use crate::domain::language::text::{Kind, Token, stem, tokens};
+use crate::domain::language::text::{Kind, Token, stem, text_at, tokens};
 use crate::domain::said::numbers::{Quantity, quantities};
 use crate::domain::said::said_units::{CLICKS, SaidUnit, said_units};
 use crate::domain::said::ties::untied;
@@ -410,7 +410,7 @@ impl Spoken {
 
     /// The text of a token; empty beyond the end.
     pub fn token(&self, at: usize) -> &str {
-        self.tokens.get(at).map_or("", |token| token.text.as_str())
+        text_at(&self.tokens, at)
     }
 
     /// How many sentences there are, a heading with its colon counting as one of its own.

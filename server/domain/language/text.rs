@@ -32,6 +32,16 @@ pub struct Token {
     pub segment: u32,
 }
 
+/// The text of a token; empty beyond the end.
+pub fn text_at(tokens: &[Token], at: usize) -> &str {
+    tokens.get(at).map_or("", |token| token.text.as_str())
+}
+
+/// Whether any of these words is said.
+pub fn says(tokens: &[Token], list: &[&str]) -> bool {
+    tokens.iter().any(|token| list.contains(&token.text.as_str()))
+}
+
 /// Contractions and run-together spellings, opened into whole words.
 const OPENED: &[(&str, &[&str])] = &[
     ("won't", &["will", "not"]),
