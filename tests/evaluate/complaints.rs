@@ -56,6 +56,8 @@ struct Tally {
     present: Hits,
     denied: Hits,
     by_finding: BTreeMap<String, Hits>,
+    /// What a pair is about, in both of its cases.
+    pairs: Hits,
     top1: usize,
     top3: usize,
     gold_top1: usize,
@@ -78,13 +80,48 @@ pub fn score(
     sheet: &mut Sheet,
 ) -> Result<(), String> {
     let mut tally = Tally::default();
-    for case in rows.iter().filter_map(case) {
-        tally.add(knowledge, models, &case, show)?;
+    let cases: Vec<Case> = rows.iter().filter_map(case).collect();
+    let pairs = pairs(&cases);
+    for case in &cases {
+        tally.add(knowledge, models, case, &pairs, show)?;
     }
     if tally.cases > 0 {
         tally.report(sheet);
     }
     Ok(())
+}
+
+/// Of two cases that differ by a denial alone, "n001a" and "n001b", what they are about.
+fn pairs(cases: &[Case]) -> BTreeMap<String, BTreeSet<String>> {
+    let mut told: BTreeMap<&str, (usize, BTreeSet<String>)> = BTreeMap::new();
+    for case in cases {
+        if let Some(stem) = stem(&case.id) {
+            let (count, about) = told.entry(stem).or_default();
+            *count += 1;
+            about.extend(case.volunteered.keys().cloned());
+        }
+    }
+    let whole = told.into_iter().filter(|(_, (count, _))| *count == 2);
+    whole.map(|(stem, (_, about))| (stem.to_owned(), about)).collect()
+}
+
+fn stem(id: &str) -> Option<&str> {
+    let stem = id.strip_suffix('a').or_else(|| id.strip_suffix('b'))?;
+    stem.ends_with(|ch: char| ch.is_ascii_digit()).then_some(stem)
+}
+
+/// One case of a pair: the opposite of what was said is one too many and one missed, and so is
+/// what was left open and heard all the same.
+fn of_pair(case: &Case, about: &BTreeSet<String>, heard: &BTreeMap<&str, bool>) -> Hits {
+    let mut hits = Hits::default();
+    for finding in about {
+        let said = case.volunteered.get(finding);
+        let got = heard.get(finding.as_str());
+        hits.right += usize::from(said.is_some() && said == got);
+        hits.missed += usize::from(said.is_some() && said != got);
+        hits.extra += usize::from(got.is_some() && said != got);
+    }
+    hits
 }
 
 fn ask(knowledge: &Knowledge, models: &Models, question: &Question) -> Result<Diagnosis, String> {
@@ -102,6 +139,7 @@ impl Tally {
         knowledge: &Knowledge,
         models: &Models,
         case: &Case,
+        pairs: &BTreeMap<String, BTreeSet<String>>,
         show: bool,
     ) -> Result<(), String> {
         self.cases += 1;
@@ -115,7 +153,10 @@ impl Tally {
         let inferred = ask(knowledge, models, &Question { equipment: None, ..words.clone() })?;
         self.equipment += usize::from(inferred.equipment == case.equipment);
         self.not_diagnosed += usize::from(answer.outcome != Outcome::Diagnosed);
-        self.hear(case, &answer, show);
+        let heard = self.hear(case, &answer, show);
+        if let Some(about) = stem(&case.id).and_then(|stem| pairs.get(stem)) {
+            self.pairs.add(of_pair(case, about, &heard));
+        }
         if case.accepted.is_empty() {
             return Ok(());
         }
@@ -157,7 +198,7 @@ impl Tally {
         Ok(())
     }
 
-    fn hear(&mut self, case: &Case, answer: &Diagnosis, show: bool) {
+    fn hear<'a>(&mut self, case: &Case, answer: &'a Diagnosis, show: bool) -> BTreeMap<&'a str, bool> {
         let heard: BTreeMap<&str, bool> =
             answer.heard.iter().map(|heard| (heard.finding.as_str(), heard.present)).collect();
         let mut misses = Vec::new();
@@ -180,6 +221,7 @@ impl Tally {
         if show && !misses.is_empty() {
             println!("HEAR {} {}\n     {}", case.id, misses.join("  "), case.complaint);
         }
+        heard
     }
 
     fn count(&mut self, finding: &str, present: bool, hit: Hits) {
@@ -230,6 +272,9 @@ impl Tally {
         sheet.hits("findings heard (micro)", self.all);
         sheet.hits("findings stated", self.present);
         sheet.hits("findings denied", self.denied);
+        if self.pairs != Hits::default() {
+            sheet.hits("negation pairs", self.pairs);
+        }
         let mut worst: Vec<(&String, &Hits)> = self.by_finding.iter().collect();
         worst.sort_by_key(|(id, hits)| (usize::MAX - hits.extra - hits.missed, (*id).clone()));
         let worst: Vec<String> = worst
