@@ -81,10 +81,18 @@ fn other_unit(unit: &str, (value, decimals): (f64, usize)) -> Option<(String, &'
     })
 }
 
+/// Rounding that takes more of a small length is none (no source).
+const LOST_MAX: f64 = 0.03;
+
 /// As many decimals as mm had and two more, to a thousandth at most.
 fn inches((value, decimals): (f64, usize)) -> String {
     let most = 3 + usize::from(value.abs() < FINE_MM);
-    units::decimal(value / units::INCH_MM, (decimals + 2).min(most))
+    let inches = value / units::INCH_MM;
+    let told = (decimals + 2).min(most);
+    let rounded: f64 = units::decimal(inches, told).parse().unwrap_or(inches);
+    // 0.0096 is not told as 0.01.
+    let lost = (rounded - inches).abs() > LOST_MAX * inches.abs();
+    units::decimal(inches, if lost && decimals > 2 { told + 1 } else { told })
 }
 
 /// Puts the number of a word into the other unit, which is the answer; what stands around it stays.

@@ -3,6 +3,7 @@
 //! "1 hour 20", "38 grand", "5 ft 6"?
 //! Deliberately absent: what a number is for, and a unit that was not said.
 
+use super::inch_threads::inch_thread;
 use super::no_units::is_no_unit;
 use super::numerals::{below_hundred, decimal_at, is_listed, is_turn_tried, whole_at};
 use super::said_units::{MONEY, said_at, unit_at};
@@ -124,6 +125,9 @@ fn half_past(tokens: &[Token], at: usize) -> Option<usize> {
 }
 
 fn quantity_at(tokens: &[Token], at: usize) -> Option<Quantity> {
+    if let Some(thread) = inch_thread(tokens, at) {
+        return Some(thread);
+    }
     let number = unit_and_a_half(tokens, at)
         .or_else(|| with_unit(tokens, at))
         .or_else(|| unit_alone(tokens, at))?;
@@ -408,7 +412,7 @@ fn is_priced(tokens: &[Token], at: usize) -> bool {
     at > 0 && matches!(tokens[at - 1].text.as_str(), "$" | "\u{a3}" | "\u{20ac}")
 }
 
-fn written_fraction(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
+pub(super) fn written_fraction(tokens: &[Token], at: usize) -> Option<(f64, usize)> {
     let whole = |at: usize| -> Option<u32> {
         let token = tokens.get(at).filter(|token| token.kind == Kind::Number)?;
         token.text.parse().ok()

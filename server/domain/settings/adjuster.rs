@@ -356,10 +356,12 @@ fn sentence(i: &AdjusterTurnsInputs, solved_for: &str, turns: f64, change: f64) 
         (false, false) => "the way that raises",
         (false, true) => "the way that lowers",
     };
+    // An eighth is said as it is, and not as 0.12.
+    let eighths = (turns * 8.0).fract() == 0.0;
     let turned = format!(
         "{} turns ({} flats) {way}",
-        decimal(turns.abs(), 2),
-        decimal((turns * FLATS_PER_TURN).abs(), 1)
+        decimal(turns.abs(), if eighths { 3 } else { 2 }),
+        decimal((turns * FLATS_PER_TURN).abs(), if eighths { 2 } else { 1 })
     );
     let up_or_down = if change < 0.0 { "down" } else { "up" };
     let moved = format!("{} mm {up_or_down}", decimal(change.abs(), 3));
