@@ -29,7 +29,8 @@ const OF_NOTE: &str = "common practice; note \"What tolerance is kept between un
 
 /// The sum that these words ask for.
 pub(super) fn worked_out(words: &str) -> Option<String> {
-    let sum = grinds_left(words).or_else(|| steel_left(words)).or_else(|| difference(words));
+    let sum = grinds_left(words).or_else(|| seasons_left(words));
+    let sum = sum.or_else(|| steel_left(words)).or_else(|| difference(words));
     sum.or_else(|| apart_at_most(words)).or_else(|| bedknife_follows(words))
 }
 
@@ -80,6 +81,65 @@ fn grinds_left(words: &str) -> Option<String> {
         shown(scrap),
         shown(left),
         shown(each)
+    ))
+}
+
+/// "Worn to 4.905, we lose 28 thou a year, scraps at 4.49, how many seasons": what is left, by what
+/// a year takes.
+fn seasons_left(words: &str) -> Option<String> {
+    const YEARS: &[&str] = &["year", "years", "yr", "yrs", "season", "seasons", "annually", "winter", "winters"];
+    const LOSES: &[&str] =
+        &["lose", "loses", "losing", "wear", "wears", "take", "takes", "comes", "goes", "drop", "drops", "at", "each", "every", "per", "a"];
+    const ENDS: &[&str] = &[
+        "scrap", "scraps", "scrapped", "minimum", "min", "limit", "smallest", "bin", "until", "till", "to", "least", "end",
+        "done", "before", "finished",
+    ];
+    let all = tokens(words);
+    let asks = says(&all, &["how", "sum", "work", "many", "reckon", "when", "whats", "what"]);
+    if !(asks && says(&all, YEARS) && says(&all, ENDS)) || all.len() > WORDS_MAX {
+        return None;
+    }
+    let said = quantities(&all);
+    let text = |at: usize| all.get(at).map_or("", |token| token.text.as_str());
+    // What stands right before "a year".
+    let of_a_year = |one: &&Quantity| {
+        let behind = one.last + 1;
+        LOSES.contains(&text(behind)) && YEARS.contains(&text(behind + 1))
+    };
+    let rate = said.iter().find(of_a_year)?;
+    let length = |one: &&Quantity| one.unit.is_none_or(|unit| convert(1.0, unit, "mm").is_some());
+    let lengths: Vec<&Quantity> =
+        said.iter().filter(length).filter(|one| one.first != rate.first).collect();
+    let largest = lengths.iter().map(|one| one.value).fold(0.0, f64::max);
+    let unit = lengths.iter().find(|one| one.value == largest).and_then(|one| one.unit);
+    let unit = unit.unwrap_or(if largest >= IN_MM { "mm" } else { "in" });
+    let mut mm: Vec<f64> =
+        lengths.iter().filter_map(|one| convert(one.value, one.unit.unwrap_or(unit), "mm")).collect();
+    mm.sort_by(f64::total_cmp);
+    // The largest of three is the reel when new.
+    let (scrap, now) = match mm[..] {
+        [scrap, now] | [scrap, now, _] => (scrap, now),
+        _ => return None,
+    };
+    let each = convert(rate.value, rate.unit.unwrap_or(unit), "mm")?;
+    let left = now - scrap;
+    if !(each > 0.0 && each < left && left < now * LOST_MAX) {
+        return None;
+    }
+    let count = left / each;
+    let shown = |mm: f64| match unit {
+        "in" => format!("{} in", figures(convert(mm, "mm", "in").unwrap_or(mm), 4)),
+        _ => format!("{} mm", figures(mm, 4)),
+    };
+    Some(format!(
+        "{} seasons: from {} to {} is {}, and at {} a season that is {}. The manual's smallest diameter wins, \
+         and one deep nick takes the steel of several.",
+        (count + 1e-6).floor(),
+        shown(now),
+        shown(scrap),
+        shown(left),
+        shown(each),
+        figures(count, 3),
     ))
 }
 
@@ -244,6 +304,20 @@ mod tests {
         starts("how many more grinds from 172 to 165 at 0.5 a go", "14 grinds");
         assert_eq!(worked_out("ground walker 1 from 124.4 to 124.2"), None);
         assert_eq!(worked_out("how many grinds left on walker 2"), None);
+    }
+
+    #[test]
+    fn seasons_are_what_is_left_by_what_a_year_takes() {
+        for words in [
+            "5 inch reel worn to 4.905 and we lose about 28 thou a year, scraps at 4.49, how many seasons",
+            "no its a sum, 4.905 down to 4.49 at .028 a year",
+            "reel mikes 4.905, minimum 4.490, wears .028 per season, how many years left",
+        ] {
+            starts(words, "14 seasons: from 4.905 in to 4.49 in is 0.415 in, and at 0.028 in a season that is 14.8");
+        }
+        starts("124.3 now, scrap 114, 0.7 a season, how many seasons is that", "14 seasons");
+        assert_eq!(worked_out("how many seasons until 4.49 on the tees"), None);
+        assert_eq!(worked_out("ground it from 124.4 to 124.2 this year"), None);
     }
 
     /// Half of the diameter is the radius (geometry).
