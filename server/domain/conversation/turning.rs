@@ -97,7 +97,7 @@ impl<C: Clone> Conversation<C> {
         {
             return Some(vec![say(line)]);
         }
-        if let Some(heights) = Heights::told_in(words) {
+        if let Some(heights) = Heights::told_in(words).or_else(|| from_and_to(words)) {
             self.context.heights = heights.clone();
             return Some(vec![Action::Turn(heights)]);
         }
@@ -255,6 +255,54 @@ fn pitch(words: &str, all: &[Token]) -> Option<f64> {
     told.filter(|_| speaks || thread.is_some()).or_else(of_thread)
 }
 
+/// "Want 8 mm on the tees, it's at 9.5 now", "from 9.5 down to 8, don't know the pitch": what it is set
+/// at and what it is to be, where nothing is said of days or steps.
+fn from_and_to(words: &str) -> Option<Heights> {
+    const WANTED: &[&str] = &["want", "wanted", "wants", "need", "needs", "target"];
+    const OVER_TIME: &[&str] = &[
+        "day", "days", "week", "weeks", "month", "months", "step", "steps", "plan", "schedule", "stages", "monday", "by",
+        "tournament", "spring", "friday", "saturday", "sunday", "event", "when", "was", "were", "mow", "mowing",
+        "grass", "turf", "sward", "start", "starts", "cut", "cuts",
+        // What else is so many and not set by an adjuster.
+        "psi", "hours", "hrs", "h", "gap", "depth", "groomer", "verticut", "brush", "pressure", "speed", "deep", "ground",
+        "grind", "grinds", "diameter", "belt", "clip", "blades", "rpm", "left", "right", "clicks", "click",
+    ];
+    let all = tokens(words);
+    let has = |said: &[&str]| all.iter().any(|token| said.contains(&token.text.as_str()));
+    let text = |at: usize| all.get(at).map_or("", |token| token.text.as_str());
+    let said = quantities(&all);
+    let [one, two] = &said[..] else { return None };
+    if has(OVER_TIME) || all.len() > WORDS_MAX {
+        return None;
+    }
+    let before = |one: &Quantity, cues: &[&str], far: usize| {
+        (one.first.saturating_sub(far)..one.first).any(|at| cues.contains(&text(at)))
+    };
+    // "It's at 9.5", "9.5 now".
+    let stands = |one: &Quantity| {
+        before(one, &["at", "is", "reads", "cutting"], 1) || matches!(text(one.last + 1), "now" | "at")
+    };
+    let wanted = |one: &Quantity| before(one, WANTED, 3) && !stands(one);
+    let turns = has(&["pitch", "thread", "turn", "turns"]);
+    let from_to = turns && before(one, &["from"], 1) && before(two, &["to"], 1);
+    let (now, target) = match (wanted(one), wanted(two)) {
+        _ if from_to => (one, two),
+        (true, false) if stands(two) => (two, one),
+        (false, true) if stands(one) => (one, two),
+        _ => return None,
+    };
+    let unit = one.unit.or(two.unit);
+    let inches = one.leading_point || two.leading_point;
+    let unit = unit.unwrap_or(if inches { "in" } else { "mm" });
+    let mm = |one: &Quantity| {
+        let mm = convert(one.value, one.unit.unwrap_or(unit), "mm")?;
+        (0.5..=HEIGHT_MAX_MM).contains(&mm).then_some(mm)
+    };
+    let ends = vec![End { end: String::new(), height_mm: mm(now)? }];
+    let target_mm = Some(mm(target)?);
+    Some(Heights { ends, target_mm, pitch_mm: None, unit: unit.to_owned() })
+}
+
 impl Heights {
     /// "Reads 3.62 left 3.50 right, want 3.50 both, 1 mm pitch, how many turns": both ends in the question.
     fn told_in(words: &str) -> Option<Heights> {
@@ -367,6 +415,32 @@ mod tests {
                 [(left.end.as_str(), left.height_mm), (right.end.as_str(), right.height_mm)]
             });
             assert_eq!(ends, wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn what_it_is_at_and_what_is_wanted_are_two_heights() {
+        for (words, wanted) in [
+            ("want 8mm on the tees its at 9.5 now", Some((9.5, 8.0))),
+            ("it's at 9.5 mm now, want 8", Some((9.5, 8.0))),
+            ("dunno the pitch. i want to go from 9.5 down to 8", Some((9.5, 8.0))),
+            ("i need .125, it is at .140 now", Some((3.556, 3.175))),
+            ("we start at .500 and want .400", None),
+            ("grass is 90mm and i want 35 how many cuts to get it down", None),
+            ("want 8 mm by the tournament, its at 9.5 now", None),
+            ("tyres are at 12 now, want 10 psi", None),
+            ("from 9.5 down to 8", None),
+        ] {
+            let told = from_and_to(words);
+            let told = told.map(|one| (one.ends[0].height_mm, one.target_mm.unwrap_or_default()));
+            let same = match (told, wanted) {
+                (Some(told), Some(wanted)) => {
+                    let wanted: (f64, f64) = wanted;
+                    (told.0 - wanted.0).abs() < 1e-6 && (told.1 - wanted.1).abs() < 1e-6
+                }
+                (told, wanted) => told.is_none() && wanted.is_none(),
+            };
+            assert!(same, "{words}: {told:?}");
         }
     }
 

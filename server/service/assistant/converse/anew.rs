@@ -14,7 +14,8 @@ use crate::service::records::keeping::waiting;
 use std::sync::Arc;
 
 const PITCH_WANTED: &str = "For the turns I need the pitch of the adjuster's thread, or what one turn \
-    moves: say \"1.5 pitch\", \"M10\" or \"30 thou a turn\".";
+    moves: say \"1.5 pitch\", \"M10\" or \"30 thou a turn\". Not known: make one whole turn, clamp, read the \
+    height again, and say what it moved.";
 
 fn kind_of(name: &str) -> Option<SubjectKind> {
     SubjectName::parse("subject", name).ok().map(|name| name.kind())
