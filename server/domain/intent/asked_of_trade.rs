@@ -7,6 +7,7 @@ use super::{Interpretation, Reader};
 use crate::domain::language::text::Token;
 use crate::domain::passages::{Found, Source};
 use crate::domain::passages::form::{self, Form};
+use crate::domain::passages::told;
 use crate::domain::said::numbers::Quantity;
 use crate::domain::said::said_units::any_said_at;
 
@@ -53,6 +54,8 @@ const OPPOSITES: &[(&[&str], &[&str])] = &[
 /// So much of what is asked has to stand in the title of the note.
 const TITLED_MIN: f64 = 0.62;
 const COVERED_MIN: f64 = 0.75;
+/// And so much of it where the note says by its title how much.
+const TITLED_TRADE: f64 = 0.8;
 
 /// The note on rust, whatever part and weather is named with it.
 const RUST: &str = "rust_and_salt";
@@ -188,6 +191,9 @@ impl Reader<'_> {
         if self.question.case.is_some() && first != "how" && first != "what" {
             return None;
         }
+        if let Some(measure) = how.then(|| self.measure_titled()).flatten() {
+            return Some(measure);
+        }
         let whole = self.note_titled(&self.spoken.tokens);
         let query = whole.or_else(|| {
             // "The difference between front and back, how much rake": the last clause asks.
@@ -198,6 +204,36 @@ impl Reader<'_> {
             (clause.len() < tokens.len()).then(|| self.note_titled(&clause)).flatten()
         })?;
         Some(self.asked_of_knowledge(Form::Why, query))
+    }
+
+    /// "How tight should the reel be to the bedknife": the note that says how tight, before one that
+    /// says why not tighter.
+    fn measure_titled(&self) -> Option<Interpretation> {
+        let passages = self.knowledge.passages();
+        let asked = |token: &&Token| !ASKING.contains(&token.text.as_str());
+        let kept: Vec<Token> = self.spoken.tokens.iter().filter(asked).cloned().collect();
+        let terms = passages.terms.of_tokens(&kept);
+        let measures = |source| match source {
+            Source::Note(at) => {
+                let title = &self.knowledge.notes[at].title;
+                told::GOOD_TITLES.iter().any(|start| title.starts_with(start))
+            }
+            _ => false,
+        };
+        let any = passages.find(&terms, |source| matches!(source, Source::Note(_)));
+        // A note that says how much answers by itself what is asked of it.
+        if any.first().is_none_or(|first| measures(first.source)) {
+            return None;
+        }
+        let found = passages.find(&terms, measures);
+        let fits = |best: &&Found| best.titled >= TITLED_TRADE && best.covered >= COVERED_MIN;
+        let best = found.first().filter(fits)?;
+        let Source::Note(at) = best.source else { return None };
+        let query = passages.terms.said(&kept);
+        let named = self.knowledge.notes[at].title.as_str();
+        let told = told::answer(self.knowledge, passages, Form::Good, &query)?;
+        let of_it = told.lines.iter().any(|line| line.contains(named));
+        (of_it && terms.len() >= 3).then(|| self.asked_of_knowledge(Form::Good, query))
     }
 
     /// "Too long" is not answered by what is far too short.

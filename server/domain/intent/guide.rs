@@ -26,6 +26,18 @@ const ASKED_WITH: &[&str] = &[
     "right", "front",
 ];
 
+/// "No nicks. How do I check the belt": the sentence that asks, without those before it, where one of
+/// them denies something; what is not there names no job.
+fn without_denied(tokens: &[Token]) -> &[Token] {
+    const DENIES: &[&str] = &["no", "not", "none", "never", "without"];
+    let how = tokens.iter().position(|token| matches!(token.text.as_str(), "how" | "hows"));
+    let Some(how) = how else { return tokens };
+    let segment = tokens[how].segment;
+    let begins = tokens.iter().position(|token| token.segment == segment).unwrap_or(0);
+    let denied = tokens[..begins].iter().any(|token| DENIES.contains(&token.text.as_str()));
+    if denied { &tokens[begins..] } else { tokens }
+}
+
 /// The words before "with a gauge bar", which tells by what it is done and not what.
 fn without_means(tokens: &[Token]) -> &[Token] {
     let with = tokens.iter().position(|token| matches!(token.text.as_str(), "with" | "using"));
@@ -176,11 +188,15 @@ impl Reader<'_> {
 
     /// The job that is asked for; a note, where that is about what is asked.
     pub(super) fn procedure(&self) -> Interpretation {
-        let tokens = without_means(&self.spoken.tokens);
+        let tokens = without_means(without_denied(&self.spoken.tokens));
         let named = procedure(self.knowledge, tokens);
         let spans = self.heard.named.spans();
         let of_name = |at: usize| spans.iter().any(|(first, last)| (*first..=*last).contains(&at));
-        let said = tokens.iter().enumerate().filter(|(at, _)| !of_name(*at));
+        // Names are kept by where they stand in all the words.
+        let all = &self.spoken.tokens;
+        let place = |token: &Token| all.iter().position(|one| one.start == token.start);
+        let said = tokens.iter().map(|token| (place(token), token));
+        let said = said.filter(|(at, _)| at.is_none_or(|at| !of_name(at)));
         let said: Vec<_> = said.map(|(_, token)| token.clone()).collect();
         let found = covered(self.knowledge, &said, named);
         if let Some(Covered::Note(query)) = found {

@@ -98,6 +98,9 @@ impl Reader<'_> {
         let (asked, records) = form::heard(self.knowledge, &reading);
         let fits = |one: &&Asked| self.fits(one, records);
         let fitting: Vec<&Asked> = asked.iter().filter(fits).collect();
+        if let Some(known) = self.what_it_does() {
+            return Some(known);
+        }
         if fitting.is_empty() && !general {
             return None;
         }
@@ -122,6 +125,31 @@ impl Reader<'_> {
         let plain = self.heard.proof.findings == 0 && self.heard.proof.placed == 0;
         let plain = plain || outright.form == Form::Quiz;
         plain.then(|| self.asked_of_knowledge(outright.form, query_of(outright, &reading)))
+    }
+
+    /// "What does attitude of the bedknife do, more aggressive angle, why does it drop the real cut":
+    /// asked of a thing by its name, in the first clause, where a note says what it is.
+    fn what_it_does(&self) -> Option<Interpretation> {
+        let text = self.question.text;
+        let parted = text.split_once([',', ';', '?']);
+        let (head, _) = parted.filter(|(_, rest)| !rest.trim().is_empty())?;
+        let lower = head.to_lowercase();
+        let begins = ["what does ", "what do "].iter().any(|start| lower.starts_with(start));
+        let own = |word: &str| OWN.contains(&word) || PEOPLE.contains(&word);
+        let ours = lower.split_whitespace().any(own);
+        let named = self.heard.named.units.iter().any(|mention| mention.known);
+        let proof = &self.heard.proof;
+        let told = proof.told || proof.dated || !self.spoken.quantities.is_empty();
+        if !begins || ours || named || told || danger::is_judged(self.knowledge, text) {
+            return None;
+        }
+        let reading = self.knowledge.ear.read(head);
+        let (asked, _) = form::heard(self.knowledge, &reading);
+        let passages = self.knowledge.passages();
+        let one = asked.iter().find(|one| one.form == Form::Use)?;
+        let query = query_of(passages, one, &reading);
+        told::answer(self.knowledge, passages, one.form, &query)?;
+        Some(self.asked_of_knowledge(one.form, query))
     }
 
     /// "Why do we relief grind at all if a spin ground one cuts paper": what stands before the "if",
@@ -276,9 +304,10 @@ impl Reader<'_> {
         let words: Vec<&str> = self.spoken.texts();
         let says = |list: &[&str]| words.iter().any(|word| list.contains(word));
         // "Relief grind or just spin": what each is good for.
-        let either = says(&["or", "vs", "versus", "difference"]);
+        let either = says(&["or", "vs", "versus", "difference", "different", "differs", "differ"]);
         let relief = either && says(&["relief"]) && says(&["spin", "spun", "spinning"]);
-        let told = self.heard.proof.deed || self.heard.proof.dated;
+        let first = matches!(self.first_word(), "why" | "what" | "whats" | "how" | "hows");
+        let told = (self.heard.proof.deed && !first) || self.heard.proof.dated;
         if relief && !told && self.heard.proof.named == 0 && words.len() <= QUESTION_WORDS_MAX {
             return self.passage_named(RELIEF_OR_SPIN);
         }

@@ -18,11 +18,13 @@ const OWN_MIN: f64 = 0.65;
 const SHOWING: &[&str] = &["On turf", "looks", "shows", "Look at", "bright", "line"];
 /// A passage is about what is asked when so much of it, by weight, stands in its title.
 const TITLED_MIN: f64 = 0.5;
+/// All of it.
+const ALL_TITLED: f64 = 0.99;
 /// So much of what is asked, by weight, stands in one paragraph and the title.
 const TOGETHER_MIN: f64 = 0.6;
 /// Beginnings of titles of notes that say by themselves what is good.
-const GOOD_TITLES: &[&str] =
-    &["What a good", "How tight", "How much", "How deep", "Which grit", "What torque"];
+pub(crate) const GOOD_TITLES: &[&str] =
+    &["What a good", "How tight", "How light", "How much", "How deep", "Which grit", "What torque"];
 /// So much of the title of such a note is asked about.
 const ABOUT_IT: f64 = 0.3;
 /// A range of a reading that is as wide only says what can be.
@@ -330,12 +332,16 @@ impl Asking<'_> {
     /// says what is good, its first.
     fn titled_good(&self) -> Option<Told> {
         let notes = self.notes();
-        let (_, row) = notes.iter().find(|(found, row)| {
-            let asks = GOOD_TITLES.iter().any(|start| row.title.starts_with(start));
-            let titled_min = if asks { TITLED_MIN } else { OWN_MIN };
+        let asks = |row: &Note| GOOD_TITLES.iter().any(|start| row.title.starts_with(start));
+        let whole = |found: &Found, titled_min: f64| {
             found.titled >= titled_min && found.to_the_point >= ABOUT_IT
-        })?;
-        if GOOD_TITLES.iter().any(|start| row.title.starts_with(start)) {
+        };
+        // Of two whose titles hold all that is asked, the one that says how much.
+        let first = notes.iter().find(|(found, row)| asks(row) && whole(found, ALL_TITLED));
+        let (_, row) = first.or_else(|| notes.iter().find(|(found, row)| {
+            whole(found, if asks(row) { TITLED_MIN } else { OWN_MIN })
+        }))?;
+        if asks(row) {
             return Some(self.first_of(row));
         }
         let figured = |text: &&str| {
