@@ -3,6 +3,7 @@
 //! are understood like any others.
 //! Deliberately absent: what more of a complaint or of a question is told (`intent::by_role`).
 
+use super::knowledge_asked::only_asks;
 use super::asked_of_the_answer::{asks_of_a_cause, bare, core};
 use super::of_the_case::{BEFORE, GOES_ON, TIME};
 use super::{Asked, Conversation, acts, in_turn};
@@ -28,7 +29,8 @@ pub(super) fn role_of(knowledge: &Knowledge, words: &str, open: Open) -> Option<
 impl<C: Clone> Conversation<C> {
     /// The words said whole, where they lean on the complaint and answer none of its checks.
     pub(super) fn said_whole(&self, knowledge: &Knowledge, words: &str) -> Option<String> {
-        if self.answers_the_check(words).is_some() || self.says_until_when(words) {
+        let answers = self.answers_the_check(words).is_some();
+        if answers || self.says_until_when(words) || only_asks(words) {
             return None;
         }
         let by_role = || self.meant_by_role(knowledge, words).map(str::to_owned);

@@ -14,7 +14,7 @@ use crate::domain::wording::lower_first;
 use super::acts::{self, Act};
 use super::asked_of_the_answer::{bare, core};
 use super::decide::{Meaning, Sense};
-use super::{Action, Actions, Conversation, in_turn, say};
+use super::{Action, Actions, Conversation, in_turn, say, two_questions};
 
 /// A question to the knowledge, and what it was about.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -116,6 +116,21 @@ impl KnowledgeAsked {
             !EMPTY.contains(&token.text.as_str()) && !POINTING.contains(&token.text.as_str())
         };
         let kept: Vec<Token> = tokens.iter().filter(matter).cloned().collect();
+        let points = reading.tokens.iter().any(|token| POINTING.contains(&token.text.as_str()));
+        // "How's that different from a spin grind": both side by side.
+        let differs = asked.iter().find(|one| one.form == Form::Differ && one.compares() && points);
+        let other = differs.map(|one| {
+            let rest = one.rest(reading);
+            passages.terms.said(&rest.iter().filter(matter).cloned().collect::<Vec<_>>())
+        });
+        if let Some(other) = other.filter(|other| !other.is_empty() && self.form != Form::Differ) {
+            let one = self.query.replace(told::OR, " ");
+            let query = format!("{one}{}{other}", told::OR);
+            let both = KnowledgeAsked { form: Form::Differ, query, things: vec![one, other] };
+            if let Some(both) = both.answered(knowledge) {
+                return Some(both);
+            }
+        }
         let new = passages.terms.said(&kept);
         let before = self.query.replace(told::OR, " ");
         let old_form = match self.form {
@@ -149,7 +164,6 @@ impl KnowledgeAsked {
             return None;
         }
         // A question that is whole by itself stands by itself.
-        let points = reading.tokens.iter().any(|token| POINTING.contains(&token.text.as_str()));
         let whole = own.is_some() && (!points || passages.terms.of(&new).len() >= 2);
         if whole && !instead && told::answer(knowledge, passages, form, &new).is_some() {
             return None;
@@ -210,6 +224,22 @@ impl KnowledgeAsked {
     }
 }
 
+/// What words ask of the knowledge, whole or in one of their clauses.
+fn asked_in(knowledge: &Knowledge, words: &str) -> Option<KnowledgeAsked> {
+    let clauses = words.split([',', '?', '.', ';']).map(str::trim).filter(|part| !part.is_empty());
+    std::iter::once(words).chain(clauses).find_map(|part| {
+        let reading = knowledge.ear.read(part);
+        let (asked, _) = form::heard(knowledge, &reading);
+        let forms = asked.iter().map(|one| one.form);
+        let of_a_note = |form: &Form| !form.of_a_job() && *form != Form::Judge;
+        let forms = forms.filter(of_a_note).chain([Form::Why]);
+        forms.into_iter().find_map(|form| {
+            let query = why::query_for(knowledge, form, part);
+            KnowledgeAsked { form, query, things: Vec::new() }.answered(knowledge)
+        })
+    })
+}
+
 /// Whether words tell a sign; that it is one unit, or all of a gang, is none.
 fn tells_of_the_cut(knowledge: &Knowledge, words: &str) -> bool {
     let hearing = knowledge.ear.hear(&knowledge.ear.read(words));
@@ -218,6 +248,32 @@ fn tells_of_the_cut(knowledge: &Knowledge, words: &str) -> bool {
     };
     hearing.heard.iter().any(|one| one.present && !one.implied && !of_place(&one.finding))
 }
+
+/// "No, I'm asking how it works, not a complaint": what was taken for a fault is a question.
+pub(super) fn only_asks(words: &str) -> bool {
+    const COMPLAINT: &[&str] = &["complaint", "complaining", "fault", "problem", "symptom"];
+    const KNOW: &[&str] = &[
+        "how it works", "how that works", "how does it work", "how this works", "what it does", "want to know", "just asking",
+        "only asking", "i am asking", "i'm asking", "im asking", "i was asking", "a question", "in general", "for my test",
+        "for my exam", "i wanted to know", "just a question", "study",
+    ];
+    let plain = acts::plain(words);
+    let said: Vec<&str> = plain.split_whitespace().collect();
+    let denies = |word: &str| matches!(word, "not" | "no" | "isn't" | "isnt" | "ain't" | "aint");
+    let what = |word: &&str| COMPLAINT.contains(word);
+    let denied = (0..said.len()).any(|at| {
+        denies(said[at]) && said[at + 1..].iter().take(2).any(what)
+    });
+    let asks = KNOW.iter().any(|part| plain.contains(part));
+    let begins = said.first().is_some_and(|first| denies(first));
+    asks && (denied || begins) && said.len() <= ASKS_WORDS_MAX
+}
+
+/// Said where the question that was taken for a fault has no answer here.
+const ASKS_NOTHING_KNOWN: &str = "Taken back: no fault is looked into. Ask it by itself, such as \
+                                  \"what does relief do\" or \"why is a reel lapped\".";
+/// Longer words tell more than that they only ask.
+const ASKS_WORDS_MAX: usize = 14;
 
 /// Said where what was told of the knowledge says nothing of what is asked of it.
 const NO_MORE: &str = "What was told does not say that, and nothing more of it is known here.";
@@ -256,6 +312,61 @@ impl<C: Clone> Conversation<C> {
         Some(vec![say(NO_MORE)])
     }
 
+    /// A question that was taken for a complaint is looked up, and the complaint taken back.
+    pub(super) fn no_complaint(
+        &mut self,
+        knowledge: &Knowledge,
+        words: &str,
+    ) -> Option<Actions<C>> {
+        let free = self.context.case.is_some() && self.proposal.is_none() && self.walking.is_none();
+        if !free || !only_asks(words) || danger::is_judged(knowledge, words) {
+            return None;
+        }
+        let said = std::mem::take(&mut self.case_words);
+        self.close_case();
+        self.other_talk();
+        let next = asked_in(knowledge, &said);
+        let (form, query) = match &next {
+            Some(next) => (next.form, next.query.clone()),
+            None => return Some(vec![say(ASKS_NOTHING_KNOWN)]),
+        };
+        self.knowledge_asked = next;
+        Some(vec![Action::Tell { form, query }])
+    }
+
+    /// What is only whole with what was said before: a sign with "can I keep using it", a job with
+    /// "what do I wear".
+    pub(super) fn goes_on_from_what_was_said(
+        &self,
+        knowledge: &Knowledge,
+        words: &str,
+    ) -> Option<Actions<C>> {
+        let both = self.going_on_with_what_was_said(knowledge, words);
+        let both = both.map(|both| vec![Action::Interpret(both)]);
+        both.or_else(|| self.worn_for_the_job(knowledge, words))
+    }
+
+    /// "What does he have to wear", of the job that was spoken of: what is worn for that job.
+    fn worn_for_the_job(&self, knowledge: &Knowledge, words: &str) -> Option<Actions<C>> {
+        let names = |words: &str| guide::procedure(knowledge, &tokens(words)).map(str::to_owned);
+        let (first, second) = match two_questions::of(words) {
+            Some((first, second)) => (first, Some(second)),
+            None => (words, None),
+        };
+        let reading = knowledge.ear.read(first);
+        let (asked, _) = form::heard(knowledge, &reading);
+        let wears = asked.iter().any(|one| one.form == Form::Wear) && names(first).is_none();
+        if !wears || first.split_whitespace().count() > WORDS_MAX {
+            return None;
+        }
+        let id = names(&self.words_before).or_else(|| names(&self.earlier.words))?;
+        let title = lower_first(&knowledge.procedure(&id)?.title);
+        let whole = format!("what should I wear to {title}");
+        let of_it = |words: &str| format!("{words} to {title}");
+        let second = second.map(|words| Action::Interpret(of_it(words.trim_end_matches('?'))));
+        Some([Some(Action::Interpret(whole)), second].into_iter().flatten().collect())
+    }
+
     /// Words that go on from the last question to the knowledge.
     pub(super) fn of_the_knowledge(
         &mut self,
@@ -263,15 +374,36 @@ impl<C: Clone> Conversation<C> {
         act: Option<&Act>,
         words: &str,
     ) -> Option<Actions<C>> {
-        let why = matches!(act, None | Some(Act::Why));
+        // "Walk me through it", where nothing else was advised.
+        let walk = matches!(act, Some(Act::DoAdvised(0))) && self.advised.is_empty();
+        let why = matches!(act, None | Some(Act::Why)) || walk;
         let before = self.knowledge_asked.as_ref().filter(|_| why)?;
         if let Some(whole) = before.job_meant(knowledge, words) {
             return Some(vec![Action::Interpret(whole)]);
         }
-        let next = before.further(knowledge, words)?;
+        let next = before.further(knowledge, words).filter(|_| !walk)?;
         self.other_talk();
         let (form, query) = (next.form, next.query.clone());
         self.knowledge_asked = Some(next);
         Some(vec![Action::Tell { form, query }])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn who_only_asks_says_so() {
+        for (words, wanted) in [
+            ("no i'm asking how it works, not a complaint", true),
+            ("not a fault, i just want to know what it does", true),
+            ("no, just a question, it's for my test", true),
+            ("it's not a complaint about the left", false),
+            ("no, the reel is fine", false),
+            ("how does it work", false),
+        ] {
+            assert_eq!(only_asks(words), wanted, "{words}");
+        }
     }
 }

@@ -24,6 +24,29 @@ const QUESTIONS: &[&str] =
 const BESIDE_YES: &[&str] =
     &["please", "thanks", "thank", "you", "ta", "cheers", "mate", "ok", "okay", "right", "oh", "well"];
 
+/// Words that thank, and what stands with them where nothing else is said. Words that may answer
+/// a question ("it's fine, thanks") are none of these.
+const THANKS: &[&str] = &["thanks", "thank", "thankyou", "thanx", "ta", "cheers", "appreciated", "appreciate"];
+const BESIDE_THANKS: &[&str] = &[
+    "you", "mate", "lads", "boss", "pal", "that", "is", "the", "a", "very", "much", "so", "lot", "lots", "many", "for",
+    "your", "help", "again", "great", "grand", "lovely", "brilliant", "perfect", "cool", "nice", "spot", "on",
+    "champion", "really", "ever", "ok", "okay", "oh", "ah", "well", "all", "that's", "thats", "just", "what", "needed",
+    "i", "big", "bye", "awesome", "excellent", "super", "top", "wonderful", "helpful", "job", "man",
+];
+/// A thank begins among so many first words.
+const THANKS_AMONG: usize = 2;
+
+/// "Thanks mate that's grand": nothing but a thank.
+pub(super) fn thanks(words: &str) -> bool {
+    let plain = acts::plain(words);
+    let between = |ch: char| !(ch.is_alphanumeric() || ch == '\'');
+    let said: Vec<&str> = plain.split(between).filter(|word| !word.is_empty()).collect();
+    let thank = |word: &&str| THANKS.contains(word);
+    said.iter().take(THANKS_AMONG).any(thank)
+        && said.iter().all(|word| thank(word) || BESIDE_THANKS.contains(word))
+        && !words.trim_end().ends_with('?')
+}
+
 /// Words that end the work for now, and the reasons people give.
 const STOPPING: &[&str] = &[
     "stop", "stopped", "stopping", "pause", "enough", "break", "knock", "knocking", "pack", "packing",
@@ -94,7 +117,8 @@ pub fn act(words: &str) -> Option<Act> {
     if reasons && !stops {
         return None;
     }
-    let act = found?;
+    let thanked = || thanks(words).then_some(Act::Greeting);
+    let act = found.or_else(thanked)?;
     let beside = |word: &str| {
         BESIDE_YES.contains(&word) || acts::exactly(word).is_some_and(|one| one == Act::Yes)
     };
@@ -235,6 +259,21 @@ pub fn says_read(words: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_thank_is_nothing_but_a_thank() {
+        for (words, wanted) in [
+            ("thanks mate thats grand", true),
+            ("ok cheers lads, that's great", true),
+            ("much appreciated", true),
+            ("thanks, it's fine", false),
+            ("thanks, it still leaves a line", false),
+            ("that's not right thanks", false),
+            ("thanks, all that?", false),
+        ] {
+            assert_eq!(thanks(words), wanted, "{words}");
+        }
+    }
 
     /// Invented turns, as people in a job say them.
     #[test]

@@ -7,6 +7,7 @@ use super::acts::Act;
 use super::another_day::{day_put_in, name_and_day};
 use super::follow_up::{FollowUp, follow_up};
 use super::help::help_lines;
+use super::loose_acts::thanks;
 use super::not_kept::{before_rain, not_kept};
 use super::other_unit::machine_put_in;
 use super::units_meant::machine_numbered;
@@ -36,6 +37,7 @@ impl<C: Clone> Conversation<C> {
             Act::Choose(number) if !self.advised.is_empty() => {
                 self.begin_advised(knowledge, number)
             }
+            Act::Greeting if thanks(&self.turn.words) => vec![say("You are welcome.")],
             Act::Greeting => vec![say(
                 "Say what is wrong with the cut, what you did, or what you want worked out; \
                  \"help\" shows more.",
@@ -81,8 +83,8 @@ impl<C: Clone> Conversation<C> {
         if let Some(told) = self.safe_way_of_what_was_said(knowledge, words) {
             return vec![told];
         }
-        if let Some(both) = self.going_on_with_what_was_said(knowledge, words) {
-            return vec![Action::Interpret(both)];
+        if let Some(actions) = self.goes_on_from_what_was_said(knowledge, words) {
+            return actions;
         }
         if asks_for_cautions(words) && !self.cautions.latest().is_empty() {
             return self.cautions_again();

@@ -248,6 +248,15 @@ const MAKES_LITTLE: &[&str] = &["only", "just", "reckons", "claims", "thought"];
 const EXCUSES: &[&str] =
     &["only", "just", "says", "said", "reckons", "claims", "thought", "was", "were", "had"];
 
+/// "Does it matter, it's only the rotary": asked of a no, no leave is asked for.
+/// "He only had it idling" says the same.
+fn makes_little(words: &str, plain: &str, said: &[&str]) -> bool {
+    const MATTERS: &[&str] =
+        &["does it matter", "does that matter", "make a difference", "make any difference"];
+    let only = MAKES_LITTLE.iter().any(|word| said.contains(word)) && !in_turn::asks(words);
+    only || MATTERS.iter().any(|part| plain.contains(part))
+}
+
 fn leads_on(words: &str) -> bool {
     let lower = words.to_lowercase();
     OTHER_WAYS.iter().any(|start| lower.starts_with(start))
@@ -349,8 +358,7 @@ impl Refused {
             .then(|| danger::told_with(knowledge, &self.words, words))
             .flatten();
         let heard = !ear.hear(&ear.read(words)).heard.is_empty();
-        let makes_little = !leads && MAKES_LITTLE.iter().any(|word| said.contains(word));
-        if no && makes_little && excused.is_none() && !heard && !in_turn::asks(words)
+        if no && makes_little(words, &plain, &said) && !leads && excused.is_none() && !heard
             && said.len() <= FURTHER_WORDS_MAX
         {
             return Some(vec![Action::Say(vec![format!("It stays so. {}", self.text)])]);

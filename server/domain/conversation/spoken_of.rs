@@ -119,6 +119,9 @@ impl<C: Clone> Conversation<C> {
 
     /// "No, it was not the rotary, it was the tees mower": the complaint of before, of another machine.
     pub(super) fn case_moved(&mut self, knowledge: &Knowledge, words: &str) -> Option<Actions<C>> {
+        if let Some(taken_back) = self.no_complaint(knowledge, words) {
+            return Some(taken_back);
+        }
         let latest = self.stored.as_ref().is_some_and(super::putting_right::Stored::is_latest);
         let free = self.proposal.is_none() && self.walking.is_none() && !latest;
         if !free || self.context.case.is_none() || asks(words) || self.case_words.is_empty() {

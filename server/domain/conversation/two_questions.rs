@@ -4,6 +4,8 @@
 
 /// First words of the first.
 const FIRST: &[&str] = &["who", "when", "what", "how", "which", "whats", "did", "has", "have", "was"];
+/// Small words before the first.
+const LEADS: &[&str] = &["so ", "So ", "ok ", "and ", "ok so "];
 /// Beginnings of the second.
 const SECOND: &[&str] = &[
     "did it", "did that", "did they", "did he", "has it", "has that", "have they", "is it due",
@@ -17,6 +19,7 @@ const OF_LAST: &[&str] = &["who", "by whom", "when", "how long did it take"];
 
 /// The first and the second.
 pub fn of(words: &str) -> Option<(&str, &str)> {
+    let words = LEADS.iter().find_map(|lead| words.strip_prefix(lead)).unwrap_or(words);
     let first = words.split_whitespace().next()?.to_lowercase();
     if !FIRST.contains(&first.as_str()) {
         return None;
@@ -30,7 +33,10 @@ pub fn of(words: &str) -> Option<(&str, &str)> {
     places.find_map(|(at, and)| {
         let (before, behind) = (words.get(..at)?, words.get(at + and.len()..)?);
         let second = lower.get(at + and.len()..)?;
-        let begins = SECOND.iter().any(|start| second.starts_with(start));
+        // What is worn is a question of its own beside any other.
+        let worn = before.to_lowercase().ends_with(" wear") || before.to_lowercase().ends_with(" put on");
+        let asks = second.split_whitespace().next().is_some_and(|word| FIRST.contains(&word));
+        let begins = (worn && asks) || SECOND.iter().any(|start| second.starts_with(start));
         let told = matches!(first.as_str(), "when" | "who")
             && OF_LAST.iter().any(|start| second.starts_with(start));
         let long = before.split_whitespace().count() > 2;
@@ -49,6 +55,8 @@ mod tests {
         let hours = of("When was the brush changed, and how many hours has it done?");
         assert_eq!(hours, Some(("When was the brush changed", "how many hours has it done?")));
         assert_eq!(of("when was unit 2 lapped and who did it"), None);
+        let worn = of("so what does he have to wear and whats the brush for");
+        assert_eq!(worn, Some(("what does he have to wear", "whats the brush for")));
         assert_eq!(of("lapped unit 2 and did it again"), None);
         assert_eq!(of("what is the gap and taper of unit 2"), None);
     }

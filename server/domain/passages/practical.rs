@@ -35,6 +35,11 @@ pub fn wear(knowledge: &Knowledge, rows: &[&Procedure]) -> Vec<String> {
             kit.push(tool);
         }
     }
+    let gloves: Vec<String> = kit.iter().map(|tool| match tool.contains("glove") {
+        true => format!("{tool} (only while nothing can turn)"),
+        false => (*tool).to_owned(),
+    }).collect();
+    let kit = gloves;
     let ids: BTreeSet<&String> =
         rows.iter().flat_map(|row| &row.steps).flat_map(|step| &step.cautions).collect();
     let of_jobs = knowledge.cautions.iter().filter(|row| ids.contains(&row.id));
@@ -44,7 +49,10 @@ pub fn wear(knowledge: &Knowledge, rows: &[&Procedure]) -> Vec<String> {
         false => vec![format!("{} (\"{}\").", upper_first(&kit.join("; ")), titles.join("\", \""))],
     };
     let told = of_jobs.flat_map(|row| sentences(&row.text)).filter(|one| is_worn(one));
-    lines.extend(told.map(str::to_owned));
+    // What must not be worn is read first: a glove is drawn in.
+    let (without, with): (Vec<&str>, Vec<&str>) = told.partition(|one| one.starts_with("No gloves"));
+    lines.extend(with.into_iter().map(str::to_owned));
+    lines.splice(0..0, without.into_iter().map(str::to_owned));
     if lines.len() == 1 && kit.is_empty() {
         return vec![format!("{}: nothing special is named to wear.", titles.join("; "))];
     }
