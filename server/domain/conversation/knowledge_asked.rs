@@ -362,8 +362,15 @@ impl<C: Clone> Conversation<C> {
         let id = names(&self.words_before).or_else(|| names(&self.earlier.words))?;
         let title = lower_first(&knowledge.procedure(&id)?.title);
         let whole = format!("what should I wear to {title}");
-        let of_it = |words: &str| format!("{words} to {title}");
-        let second = second.map(|words| Action::Interpret(of_it(words.trim_end_matches('?'))));
+        // The work is the first word of its title: "whats the brush for" of lapping.
+        let work = title.split_whitespace().next().unwrap_or_default();
+        let second = second.map(|words| {
+            let whole = format!("{} {work}", words.trim_end_matches('?'));
+            match asked_in(knowledge, &whole) {
+                Some(next) => Action::Tell { form: next.form, query: next.query },
+                None => Action::Interpret(words.to_owned()),
+            }
+        });
         Some([Some(Action::Interpret(whole)), second].into_iter().flatten().collect())
     }
 
