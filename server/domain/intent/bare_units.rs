@@ -218,7 +218,9 @@ fn worked_on(tokens: &[Token], at: usize) -> bool {
             "end" | "ends" | "side" | "sides" | "groomer" | "brush" | "reel" | "bedknife" | "motor"
                 | "roller" | "hanger" | "bearing" | "bearings"
         );
-    let on = matches!(before, "on" | "onto" | "behind" | "except" | "excepting") || ends_of;
+    let but = at > 1 && matches!(before, "but" | "bar")
+        && matches!(text_at(tokens, at - 2), "all" | "units" | "reels" | "heads" | "them");
+    let on = matches!(before, "on" | "onto" | "behind" | "except" | "excepting") || ends_of || but;
     let next = tokens.get(at + 1);
     let ends = next.is_none_or(|next| {
         let sign = next.kind == Kind::Sign && !matches!(next.text.as_str(), "/" | "\"" | "%" | "\u{b0}" | "'");
@@ -363,6 +365,7 @@ mod tests {
             ("set to 9.5, 3 was at 9.8", "set to 9.5 , unit 3 was at 9.8"),
             ("gap on 2, both ends", "gap on unit 2 , both ends"),
             ("moved it on 2 turns", "moved it on 2 turns"),
+            ("lapped all the units but 2", "lapped all the units but unit 2"),
             ("7 is 12.1", "7 is 12.1"),
             ("blade 4 is 0.1 low", "blade 4 is 0.1 low"),
             ("4 is high", "4 is high"),

@@ -32,7 +32,7 @@ const UNIT_WORDS: &[&str] = &[
     "nos", "u",
 ];
 const REEL_WORDS: &[&str] = &["reel", "reels", "cylinder", "cylinders"];
-pub(super) const SPELLED: &[&str] = &[
+pub const SPELLED: &[&str] = &[
     "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
     "twelve",
 ];
@@ -163,9 +163,15 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
         let and = tokens.get(next + usize::from(comma)).is_some_and(|token| token.text == "and");
         let name = next + usize::from(comma) + usize::from(and);
         let said = tokens.get(name).map_or("", |token| token.text.as_str());
-        let joined = comma || and || (spelled && SPELLED.contains(&said));
+        // "Units 2 3 4 and 5": a row that rises, with nothing between its numbers.
+        let in_row = |at: usize| spelled && is_next_in_row(tokens, at);
+        let row = !comma && !and && in_row(name);
+        let joined = comma || and || row || (spelled && SPELLED.contains(&said));
         let Some(text) = name_at(tokens, name, spelled).filter(|_| joined) else { break };
-        let goes_on = !is_measured(tokens, name) && !stands_before_number(tokens, name);
+        // "Units 1 2 3 40 min": the time stands right behind the row.
+        let ends = row && is_measured(tokens, name + 1);
+        let before_number = stands_before_number(tokens, name) && !in_row(name + 1) && !ends;
+        let goes_on = !is_measured(tokens, name) && !before_number;
         let goes_on = goes_on && !is_amount_off(tokens, name);
         if !goes_on {
             break;
@@ -174,6 +180,18 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
         next = name + 1;
     }
     out
+}
+
+/// Whether a small whole number stands right behind a smaller one, and is no measure.
+fn is_next_in_row(tokens: &[Token], at: usize) -> bool {
+    /// No machine has more units (common practice, no source).
+    const UNITS_MAX: u32 = 12;
+    let number = |at: usize| {
+        let token = tokens.get(at).filter(|token| token.kind == Kind::Number)?;
+        token.text.parse::<u32>().ok().filter(|number| *number <= UNITS_MAX)
+    };
+    let pair = at.checked_sub(1).and_then(number).zip(number(at));
+    pair.is_some_and(|(one, two)| one < two) && !is_measured(tokens, at)
 }
 
 /// "Took 5 thou off unit 1, 6 off unit 2": what came off the next unit, and no unit.

@@ -28,7 +28,7 @@ const OF_THE_MACHINE: &[&str] = &[
 /// What takes some out of all of them; the last word of each stands before the first.
 const EXCEPT: &[&str] = &[
     "except", "except for", "excepting", "bar number", "bar unit", "excluding", "apart from", "all but", "other than",
-    "but not", "but number", "but unit",
+    "but not", "but number", "but unit", "units but", "reels but", "heads but", "them but", "all bar", "units bar",
 ];
 /// Tokens from there to the unit.
 const EXCEPT_REACH: usize = 3;
@@ -340,11 +340,9 @@ impl Reader<'_> {
         let machine = unit.holder().filter(|_| unit.kind() == SubjectKind::Unit)?;
         let (named, spoken) = (&recorded.named, &recorded.spoken);
         let last = excepted(spoken, &named.units)?;
-        let work = matches!(
-            content.detail,
-            Detail::Sharpening(_) | Detail::Adjustment(_) | Detail::PartReplaced(_)
-        );
-        if !work || !named.all_units {
+        // "The fairway five apart from unit 4" is all of its units but that one, "all" said or not.
+        use Detail::{FaultFixed, HeightReading, Hours};
+        if matches!(content.detail, HeightReading(_) | FaultFixed(_) | Hours(_)) {
             return None;
         }
         let out = |name: &SubjectName| named.units.iter().any(|one| one.name == *name);
@@ -358,7 +356,13 @@ impl Reader<'_> {
             field == "duration_each_min" && spoken.quantities[*index].last < last
         });
         let each = each.map(|(_, _, settled)| settled.value);
-        let own = match behind {
+        // "All but 4, 10 minutes each": with nothing but a comma between, it is that of the others.
+        let of_all = |index: &usize| {
+            let one = &spoken.quantities[*index];
+            let timed = each.is_none() && matches!(one.unit, Some("min" | "h"));
+            timed && one.first == last + 2 && spoken.token(last + 1) == ","
+        };
+        let own = match behind.filter(|index| !of_all(index)) {
             Some(index) => Some(own_minutes(spoken, last, index).filter(|_| each.is_some())?),
             None => None,
         };
@@ -529,7 +533,7 @@ fn excepted(spoken: &Spoken, units: &[Mention]) -> Option<usize> {
     ];
     const BEHIND: &[&str] = &[
         "that", "one", "which", "i", "we", "it", "gave", "got", "had", "for", "has", "today", "yesterday", "this",
-        "morning", "afternoon", ",", ".", "min", "mins", "minute", "minutes", "h", "hour", "hours",
+        "morning", "afternoon", ",", ".", "min", "mins", "minute", "minutes", "h", "hour", "hours", "each", "apiece",
     ];
     const NEW: &[&str] = &["new", "fresh"];
     let tokens = &spoken.tokens;
