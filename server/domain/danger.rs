@@ -573,6 +573,11 @@ fn of_words(knowledge: &Knowledge, words: &str) -> (ScopeReading, Danger) {
     self::judged(knowledge, &reading, &knowledge.ear.hear(&reading))
 }
 
+/// Whether the words ask if work may go on.
+pub fn asks_to_run_on(knowledge: &Knowledge, words: &str) -> bool {
+    heard(knowledge, &knowledge.ear.read(words)).running_on
+}
+
 /// Whether the words only ask to go on with what was told before: refused by the model alone.
 pub fn only_goes_on(knowledge: &Knowledge, words: &str) -> bool {
     let (judged, danger) = of_words(knowledge, words);

@@ -8,6 +8,7 @@ use super::of_the_case::last_clause;
 use super::{Action, Actions, Asked, Conversation, in_turn, say};
 use crate::domain::catalogue::{Equipment, FindingKind, Knowledge};
 use crate::domain::complaint::in_hundred;
+use crate::domain::danger;
 use crate::domain::language::text::tokens;
 use crate::domain::language::turns::Open;
 use crate::domain::passages::form::Form;
@@ -117,6 +118,10 @@ impl<C: Clone> Conversation<C> {
         let open = matches!(self.asked, None | Some(Asked::Findings { .. }));
         if self.walking.is_some() || !open || !matches!(act, None | Some(Act::Why)) {
             return None;
+        }
+        let before = || self.before_it_works(knowledge, words);
+        if let Some(told) = act.is_none().then(before).flatten() {
+            return Some(told);
         }
         let text = bare(words);
         let asked = core(&text);
@@ -233,7 +238,8 @@ impl<C: Clone> Conversation<C> {
         words: &str,
         asked: &str,
     ) -> Option<Actions<C>> {
-        if self.context.question.is_some() {
+        // "No, may it go out with the oil leak?" asks whether it may go on.
+        if self.context.question.is_some() || danger::asks_to_run_on(knowledge, words) {
             return None;
         }
         let role = role_of(knowledge, words, Open::Complaint) == Some("cause");

@@ -5,8 +5,9 @@
 
 use super::knowledge_asked::only_asks;
 use super::asked_of_the_answer::{asks_of_a_cause, bare, core};
+use super::follow_up::without_correction;
 use super::of_the_case::{BEFORE, GOES_ON, TIME};
-use super::{Asked, Conversation, acts, in_turn};
+use super::{Asked, Conversation, acts, in_turn, second_hand};
 use crate::domain::catalogue::Knowledge;
 use crate::domain::danger;
 use crate::domain::intent::guide;
@@ -33,8 +34,18 @@ impl<C: Clone> Conversation<C> {
         if answers || self.says_until_when(words) || only_asks(words) {
             return None;
         }
+        let free = self.proposal.is_none() && self.walking.is_none();
+        let of_case = self.context.case.is_some() && free;
+        // "No, I mean may it go out with the leak": the no denies no leak.
+        let corrected = without_correction(words).filter(|_| of_case);
+        if let Some(asked) = corrected.filter(|asked| danger::asks_to_run_on(knowledge, asked)) {
+            return Some(asked.to_owned());
+        }
         let by_role = || self.meant_by_role(knowledge, words).map(str::to_owned);
-        self.meant_of_the_case(knowledge, words).or_else(by_role)
+        let whole = self.meant_of_the_case(knowledge, words).or_else(by_role);
+        let checked = of_case && matches!(self.asked, Some(Asked::Findings { .. }));
+        let harmless = || !danger::is_any(knowledge, words);
+        whole.or_else(|| second_hand::plainly_told(words).filter(|_| checked && harmless()))
     }
 
     /// The words that are known here for what these do to the complaint that is looked into.

@@ -105,6 +105,48 @@ impl<C: Clone> Conversation<C> {
     }
 }
 
+impl<C: Clone> Conversation<C> {
+    /// "What has to be checked before it goes out again", of a machine that has to stand: why it stands,
+    /// and then what the last answer would look at.
+    pub(super) fn before_it_works(
+        &self,
+        knowledge: &Knowledge,
+        words: &str,
+    ) -> Option<Vec<Action<C>>> {
+        if !asks_what_comes_before(words) {
+            return None;
+        }
+        let told = [self.told_lately(), self.case_words.clone()];
+        let told = told.into_iter().chain(self.sign_said.clone());
+        let stop = told.into_iter().find_map(|said| {
+            stop(knowledge, &danger::heard(knowledge, &knowledge.ear.read(&said)))
+        });
+        let of_case = self.context.case.is_some() && !self.last.more.is_empty();
+        let more = of_case.then(|| Action::Say(self.last.more.clone()));
+        let both: Vec<Action<C>> = stop.into_iter().chain(more).collect();
+        (!both.is_empty()).then_some(both)
+    }
+}
+
+/// What is to be looked at or done, and then that it works again.
+fn asks_what_comes_before(words: &str) -> bool {
+    const ASKS: &[&str] = &["what", "whats", "which", "anything"];
+    const LOOKS: &[&str] = &[
+        "check", "checked", "checks", "look", "looked", "inspect", "inspected", "test", "tested", "done", "do", "see",
+        "happen", "put", "mended", "fixed",
+    ];
+    const WORKS: &[&str] =
+        &["go", "goes", "going", "run", "runs", "work", "works", "used", "use", "mow", "mows", "cut", "cuts", "out", "started"];
+    let plain = acts::plain(words);
+    let said: Vec<&str> = plain.split_whitespace().collect();
+    let Some(before) = said.iter().rposition(|word| matches!(*word, "before" | "until" | "till")) else { return false };
+    let has = |words: &[&str], list: &[&str]| words.iter().any(|word| list.contains(word));
+    let (ahead, behind) = said.split_at(before);
+    let points = has(behind, &["it", "they", "she", "machine", "mower", "that", "this", "we", "i", "he"]);
+    has(&ahead[..ahead.len().min(4)], ASKS) && has(ahead, LOOKS) && has(behind, WORKS) && points
+        && said.len() <= AFTER_WORDS_MAX
+}
+
 /// A safety switch is tied down, which no diagnosis is of.
 pub fn is_defeated(danger: &Danger) -> bool {
     danger.stop.as_deref() == Some(danger::DEFEATED)

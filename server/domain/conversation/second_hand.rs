@@ -131,6 +131,30 @@ pub(super) fn told_by(words: &str) -> Option<String> {
     Some(format!("{the}{} {}", parts[first..at].join(" "), parts[next..].join(" ")))
 }
 
+/// What another said of what he saw, and how much of it left out: "Tom says it was quite dry" is that
+/// it was dry. None where nothing is left out.
+pub(super) fn plainly_told(words: &str) -> Option<String> {
+    const SAYS: &[&str] = &["says", "said", "reckons", "reckoned", "thinks", "thought", "tells", "told"];
+    const BEHIND: &[&str] = &["me", "us", "that"];
+    const DEGREES: &[&str] = &[
+        "quite", "rather", "pretty", "fairly", "really", "very", "perfectly", "completely", "totally", "absolutely", "bone",
+    ];
+    const SHORT_MAX: usize = 8;
+    const NAME_WORDS_MAX: usize = 3;
+    let plain = words.trim().trim_end_matches(['.', '!']);
+    let said: Vec<&str> = plain.split_whitespace().collect();
+    // "Cut like he said" tells no words of his.
+    let says = |word: &&str| SAYS.contains(&word.to_lowercase().as_str());
+    let at = said.iter().take(NAME_WORDS_MAX + 1).position(says);
+    let from = at.filter(|at| (1..=NAME_WORDS_MAX).contains(at)).map_or(0, |at| {
+        at + 1 + said[at + 1..].iter().take_while(|word| BEHIND.contains(word)).count()
+    });
+    let rest = said.get(from..).filter(|rest| !rest.is_empty() && rest.len() <= SHORT_MAX)?;
+    let kept = rest.iter().filter(|word| !DEGREES.contains(&word.to_lowercase().as_str()));
+    let told = kept.copied().collect::<Vec<&str>>().join(" ");
+    (!told.is_empty() && told.len() < plain.len() && !plain.contains('?')).then_some(told)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -181,6 +205,19 @@ mod tests {
             ("Pat says he changed it?", None),
         ] {
             assert_eq!(told_by(words).as_deref(), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn what_another_saw_is_told_plainly() {
+        for (words, wanted) in [
+            ("Tom says it was quite dry", Some("it was dry")),
+            ("the lad told me that it was very wet", Some("it was wet")),
+            ("it was rather wet.", Some("it was wet")),
+            ("it was dry", None),
+            ("is it quite dry?", None),
+        ] {
+            assert_eq!(plainly_told(words).as_deref(), wanted, "{words}");
         }
     }
 }

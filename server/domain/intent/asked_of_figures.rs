@@ -110,6 +110,10 @@ impl Reader<'_> {
         if !(nobody || not) || which || !(asks || told) || !self.gives_no_number() {
             return None;
         }
+        // "May I lap it if nobody is at the controls": how it is done, and nothing of the records.
+        if asks_leave_with_nobody(plain) {
+            return None;
+        }
         let words = self.matter_without("never", &self.shape().taken);
         let words = self.trade_of(&words);
         let does = |word: &str| {
@@ -518,5 +522,44 @@ impl Reader<'_> {
         let number = (0..said.len()).find(|at| said[*at].kind == Kind::Number && beside(*at));
         let unit = number.and_then(|at| shop.unit(&machine, &said[at].text));
         Some(unit.map(|known| known.name.clone()).unwrap_or(machine))
+    }
+}
+
+/// "Is it okay to lap it if nobody's at the controls", "can I do it with no one in the seat": leave is
+/// asked, and that nobody is there is how it is to be done.
+fn asks_leave_with_nobody(plain: &str) -> bool {
+    const MAY: &[&str] = &["may", "can", "could", "shall", "should"];
+    const WHO: &[&str] = &["i", "we", "he", "she", "they", "one", "the", "my", "our", "a"];
+    const FINE: &[&str] = &["ok", "okay", "safe", "alright", "right", "fine", "allowed", "all", "acceptable"];
+    const HOW: &[&str] = &["if", "while", "when", "with", "and", "as", "so", "but", "where", "provided", "long"];
+    let words = plain.split(|ch: char| !ch.is_alphanumeric());
+    let said: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
+    let leave = match said[..] {
+        ["is" | "would", "it" | "that", fine, ..] => FINE.contains(&fine),
+        [may, who, ..] => MAY.contains(&may) && WHO.contains(&who),
+        _ => false,
+    };
+    let nobody = |at: usize| {
+        NOBODY.contains(&said[at]) || (said[at] == "no" && said.get(at + 1) == Some(&"one"))
+    };
+    leave && (1..said.len()).any(|at| nobody(at) && HOW.contains(&said[at - 1]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn that_nobody_is_there_asks_no_records() {
+        for (words, wanted) in [
+            ("is it okay to backlap if i use the long brush and nobody's at the controls", true),
+            ("can i do the bedknife when no one is in the seat", true),
+            ("may we lap it with nobody about", true),
+            ("is it right that nobody has ground them since august", false),
+            ("nobody has ground them since august, have they", false),
+            ("is it so nobody did it", false),
+        ] {
+            assert_eq!(asks_leave_with_nobody(words), wanted, "{words}");
+        }
     }
 }

@@ -6,6 +6,7 @@
 use super::fleet::{PARTS, Part};
 use super::kind::{CommandKind, Purpose};
 use super::ahead::NOT_YET;
+use super::leave::RUNNING_ON;
 use super::never_told;
 use super::undone::NOT_DONE;
 use super::why::TOLD;
@@ -114,6 +115,8 @@ impl Reader<'_> {
         let kept = matches!(answer.kind, CommandKind::Refused)
             || self.heard.proof.is_sum()
             || self.heard.danger.stop.is_some()
+            // Whether it may go on with what ails it is no question of the records.
+            || answer.topic == RUNNING_ON
             || self.out_of_use().is_some();
         let role = self.by_role(answer);
         if kept || role.is_some() {
