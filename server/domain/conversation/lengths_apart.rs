@@ -1,6 +1,7 @@
-//! What is one length less or more another ("what's .110 minus a sixteenth"), and where do blade tips
+//! What is one length less or more another ("what's .110 minus a sixteenth"), what is the average of
+//! lengths and how far are they apart ("3.48, 3.52 and 3.55, how far apart"), and where do blade tips
 //! stand that go so far under the cut ("from .125 to .110, a sixteenth under the cut")? Sums of one step
-//! that say all their numbers.
+//! that say all their numbers, or ask it of lengths that were told just now.
 //! Deliberately absent: turns of an adjuster and depths that the turf decides (`settings`).
 
 use crate::domain::intent::lengths::CUT_MM;
@@ -50,7 +51,69 @@ pub(super) fn worked_out(words: &str) -> Option<String> {
     if all.len() > WORDS_MAX || !asks(&all) {
         return None;
     }
-    tips_under_the_cut(&all).or_else(|| more_or_less(&all))
+    let sum = tips_under_the_cut(&all).or_else(|| more_or_less(&all));
+    sum.or_else(|| average_and_apart(&all, &readings(&all)?))
+}
+
+/// "How far apart are they", "and the average": the same of the lengths that were told last.
+pub(super) fn of_those_told(words: &str, told: &str) -> Option<String> {
+    const SHORT_MAX: usize = 9;
+    const POINTING: &[&str] =
+        &["they", "them", "those", "these", "all", "three", "two", "four", "ends", "units", "both", "readings", "heights"];
+    let all = tokens(words);
+    let known = |token: &Token| {
+        let word = token.text.as_str();
+        [OF_SUMS, APART, AVERAGE, POINTING].iter().any(|list| list.contains(&word)) || word == "are"
+    };
+    let plain = all.iter().filter(|token| token.kind == Kind::Word).all(known);
+    let figures = words.contains(|ch: char| ch.is_ascii_digit());
+    if all.len() > SHORT_MAX || figures || !plain {
+        return None;
+    }
+    average_and_apart(&all, &readings(&tokens(told))?)
+}
+
+/// What asks for the middle of several, and how far they lie apart.
+const AVERAGE: &[&str] = &["average", "averages", "avg", "mean"];
+const APART: &[&str] = &["apart", "spread", "range", "differ", "difference", "far", "between"];
+/// Readings of one thing are no more than so many times the least (common practice, no source).
+const ALIKE: f64 = 2.0;
+
+/// The lengths of one sort that were said: several of a size, beside names with a number at most.
+fn readings(all: &[Token]) -> Option<Vec<Length>> {
+    const BEFORE_NAMES: &[&str] = &["unit", "units", "no", "number", "walker", "reel", "head", "all", "and", ","];
+    let said = quantities(all);
+    let lengths: Vec<Length> = said.iter().filter_map(Length::of).collect();
+    let named = |one: &Quantity| {
+        let before = one.first.checked_sub(1).map_or("", |at| text_at(all, at));
+        let whole = one.unit.is_none() && one.value.fract() == 0.0;
+        whole && (one.in_words || BEFORE_NAMES.contains(&before))
+    };
+    let other = said.iter().any(|one| Length::of(one).is_none() && !named(one));
+    let most = lengths.iter().map(|one| one.mm).fold(0.0, f64::max);
+    let least = lengths.iter().map(|one| one.mm).fold(f64::MAX, f64::min);
+    let alike = lengths.len() > 1 && least > 0.0 && most <= ALIKE * least;
+    let unit = lengths.first()?.inches;
+    (alike && !other && lengths.iter().all(|one| one.inches == unit)).then_some(lengths)
+}
+
+/// "Average 3.517 mm. The furthest apart are 0.07 mm, from 3.48 to 3.55 mm."
+fn average_and_apart(all: &[Token], lengths: &[Length]) -> Option<String> {
+    let average = says(all, AVERAGE);
+    let apart = says(all, &["apart", "spread", "range", "differ"])
+        || (says(all, &["difference"]) && says(all, &["between", "what", "whats"]));
+    let inches = lengths.first()?.inches;
+    let told = |mm: f64| Length::told(mm, inches);
+    let most = lengths.iter().map(|one| one.mm).fold(f64::MIN, f64::max);
+    let least = lengths.iter().map(|one| one.mm).fold(f64::MAX, f64::min);
+    let middle = lengths.iter().map(|one| one.mm).sum::<f64>() / lengths.len() as f64;
+    let middle = average.then(|| format!("The average of {} is {}.", lengths.len(), told(middle)));
+    let spread = apart.then(|| match most - least {
+        none if none < 1e-9 => format!("All are {}.", told(most)),
+        spread => format!("They lie {} apart, from {} to {}.", told(spread), told(least), told(most)),
+    });
+    let lines: Vec<String> = middle.into_iter().chain(spread).collect();
+    (!lines.is_empty()).then(|| lines.join(" "))
 }
 
 fn asks(all: &[Token]) -> bool {
@@ -154,6 +217,27 @@ mod tests {
         ] {
             assert_eq!(worked_out(words).as_deref(), wanted, "{words}");
         }
+        // By hand: (3.48 + 3.52 + 3.55) / 3 = 3.5167 and 3.55 - 3.48 = 0.07.
+        let (average, apart) = (
+            "The average of 3 is 3.517 mm (0.1385 in).",
+            "They lie 0.07 mm (0.002756 in) apart, from 3.48 mm (0.137 in) to 3.55 mm (0.1398 in).",
+        );
+        let heights = "bench heights on the triplex were 3.48, 3.52 and 3.55";
+        let both = format!("{average} {apart}");
+        let all = worked_out(&format!("{heights}, what is the average and how far apart are they"));
+        assert_eq!(all.as_deref(), Some(both.as_str()));
+        assert_eq!(worked_out("what is the average of 3.48, 3.52 and 3.55 mm?").as_deref(), Some(average));
+        assert_eq!(worked_out(heights), None);
+        for (words, wanted) in [
+            ("how far apart are they", Some(apart)),
+            ("and what's the average", Some(average)),
+            ("how far apart are the holes", None),
+            ("how far apart are they at 5 km/h", None),
+            ("what are they", None),
+        ] {
+            assert_eq!(of_those_told(words, heights).as_deref(), wanted, "{words}");
+        }
+        assert_eq!(of_those_told("how far apart are they", "set it to 3.5 at 5 km/h"), None);
         let words = "if I go from .125 to .110 how many thousandths down do the verticutters need to be to \
                      go a sixteenth under the cut";
         let told = worked_out(words).expect("a sum");

@@ -52,7 +52,10 @@ impl<C: Clone> Conversation<C> {
                 .or_else(|| lengths_apart::worked_out(words)).or_else(|| joints::worked_out(words))
                 .or_else(|| cuts_and_travel::worked_out(words))
         };
-        let lines = self.clicks(words).or_else(one_step)?;
+        // The lengths of the last turn that told any, of those kept.
+        let told = |told: &String| lengths_apart::of_those_told(words, told);
+        let told = self.lately.iter().rev().find_map(told);
+        let lines = self.clicks(words).or_else(one_step).or(told)?;
         self.context.answered = None;
         Some(vec![say(lines)])
     }

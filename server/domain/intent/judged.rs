@@ -17,8 +17,11 @@ impl Reader<'_> {
         let quantities: Vec<&Quantity> = quantities.collect();
         let proof = &self.heard.proof;
         let of_machine = self.heard.named.units.iter().any(|mention| mention.known);
-        if quantities.is_empty() || proof.is_sum() || of_machine || self.question.previous.is_some()
-        {
+        if quantities.is_empty() || proof.is_sum() || self.question.previous.is_some() {
+            return None;
+        }
+        let turf = self.turf_of_a_height();
+        if of_machine && turf.is_none() {
             return None;
         }
         let reading = self.knowledge.ear.read(self.question.text);
@@ -40,7 +43,7 @@ impl Reader<'_> {
         let rest = asked.rest(&reading);
         let said = rest.iter().filter(|token| token.kind == Kind::Word);
         let said: Vec<&str> = said.map(|token| token.text.as_str()).collect();
-        let said = said.join(" ");
+        let said = turf.unwrap_or_else(|| said.join(" "));
         let values: Vec<String> = lengths.iter().map(f64::to_string).collect();
         let query = format!("{} {said}", values.join(" "));
         Some(Interpretation {
@@ -51,6 +54,18 @@ impl Reader<'_> {
 }
 
 impl Reader<'_> {
+    /// "The cutting height on the triplex is 3.6": that it is a height, and the turf that the name of
+    /// the machine says it mows.
+    fn turf_of_a_height(&self) -> Option<String> {
+        const MOWN: &[&str] = &["greens", "tees", "fairway", "collar", "approach"];
+        let height = self.says(&["height", "heights", "hoc"]) && !self.says(&["groomer", "brush", "verticut", "roller"]);
+        let [machine] = &self.heard.named.machines[..] else { return None };
+        let name = machine.display_name.to_lowercase();
+        let mown = MOWN.iter().find(|turf| name.split_whitespace().any(|word| word == **turf))?;
+        let one = self.heard.named.units.is_empty() && machine.known && height;
+        one.then(|| format!("height {mown}"))
+    }
+
     /// "Two ends", "all three units": how many there are, and nothing that was measured.
     fn counts_things(&self, one: &Quantity) -> bool {
         let next = self.spoken.tokens.get(one.last + 1);

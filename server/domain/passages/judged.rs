@@ -3,7 +3,8 @@
 
 use super::told::{Asking, Told};
 use super::{Source, job};
-use crate::domain::catalogue::{Acceptance, Basis, SettingTarget};
+use crate::domain::catalogue::{Acceptance, Basis, SettingTarget, SpeciesHeight};
+use crate::domain::language::text::stem;
 use crate::domain::units::plain;
 
 /// A target or reading is named when so much of the words stands in its title.
@@ -28,6 +29,19 @@ const HEIGHT_MIN_MM: f64 = 3.0;
 const TOLD_OF_MIN: usize = 2;
 /// Words of a title whose value is one reading taken from another.
 const DIFFERENCES: &[&str] = &["against", "end to end", "difference", "side to side"];
+
+/// A height of cut is no less than this (the lowest that is published, for tournament greens).
+const LOWEST_CUT_MM: f64 = 2.0;
+/// Turf by what it is called, what its rows of published heights begin with, and whether one of
+/// them says what is usual.
+const SURFACES: &[(&[&str], &str, bool)] = &[
+    (&["greens", "green"], "green", true),
+    (&["tees", "tee", "collars", "collar", "approach", "apron"], "tee_collar_approach", false),
+    (&["fairways", "fairway"], "fairway", false),
+];
+/// Words of a height of cut.
+const OF_HEIGHTS: &[&str] =
+    &["height", "heights", "hoc", "cut", "cutting", "cuts", "mow", "mowing", "mown", "bench", "mm"];
 
 /// Between what something is good.
 struct Range {
@@ -106,6 +120,9 @@ impl Asking<'_> {
         if values.is_empty() {
             return None;
         }
+        if let Some(told) = self.height_judged(query, &values) {
+            return Some(told);
+        }
         let ranges = self.ranges_named(query);
         let Some((first, basis)) = ranges.first() else {
             // "Is 35 on a pitch in winter ok": a note whose title says that tells between what it is.
@@ -126,6 +143,69 @@ impl Asking<'_> {
         }
         lines.push(format!("{} The machine's manual wins where it speaks.", first.how).trim().to_owned());
         Some(Told::of(lines, Some(basis.clone())))
+    }
+
+    /// "The cutting height on the greens is 3.6, is that bad": by the heights that are published for
+    /// that turf; without it, what is published for each.
+    fn height_judged(&self, query: &str, values: &[f64]) -> Option<Told> {
+        let [value] = *values else { return None };
+        let words = query.split_whitespace().filter(|word| word.parse::<f64>().is_err());
+        let said: Vec<&str> = words.collect();
+        let surface = |word: &str| SURFACES.iter().find(|(names, ..)| names.contains(&word));
+        let own = |word: &str| {
+            let small = || self.knowledge.ear.small_words.contains(&stem(word));
+            surface(word).is_some() || OF_HEIGHTS.contains(&word) || small()
+        };
+        let height = said.iter().any(|word| OF_HEIGHTS.contains(word));
+        let found = said.iter().find_map(|word| surface(word));
+        let named = height || found.is_some();
+        if !said.iter().all(|word| own(word)) || !named || value < LOWEST_CUT_MM {
+            return None;
+        }
+        let Some((names, id, wide)) = found else {
+            let each = SURFACES.iter().filter_map(|(names, id, wide)| {
+                Some(self.published(names[0], id, *wide)?.0)
+            });
+            let each: Vec<String> = each.collect();
+            return Some(Told::of(vec![format!("That depends on the turf. {} Say where it is cut.", each.join(" "))], None));
+        };
+        let (line, low, high, basis) = self.published(names[0], id, *wide)?;
+        let verdict = match (value < low, high.filter(|high| value > *high)) {
+            (true, _) => "lower than is published for any grass there",
+            (_, Some(_)) => "higher than is usual there",
+            (false, None) if high.is_some() => "within what is usual there",
+            (false, None) => "not under the lowest that is published",
+        };
+        let value = plain(round(value));
+        let turf = "The turf decides, and what is wanted on the machine's card wins.";
+        Some(Told::of(vec![format!("{value} mm is {verdict}. {line}"), turf.to_owned()], Some(basis)))
+    }
+
+    /// What is published for a surface: in a sentence, the lowest, and the highest that is usual.
+    fn published(
+        &self,
+        name: &str,
+        id: &str,
+        usual: bool,
+    ) -> Option<(String, f64, Option<f64>, Basis)> {
+        let rows = || self.knowledge.heights.iter();
+        let lowest = |ends: &'static str| {
+            rows().filter(move |row| row.surface.starts_with(id) && row.surface.ends_with(ends) && !row.surface.contains("tournament"))
+        };
+        if usual {
+            let row = rows().find(|row| row.species == "any" && row.surface == id)?;
+            let told = format!("On {name} {} to {} mm is usual.", plain(row.min_mm), plain(row.max_mm));
+            let basis = Basis::Published(row.reference.clone());
+            return Some((told, row.min_mm, Some(row.max_mm), basis));
+        }
+        let least = lowest("_lowest").min_by(|a, b| a.min_mm.total_cmp(&b.min_mm))?;
+        let most = lowest("_lowest").max_by(|a, b| a.min_mm.total_cmp(&b.min_mm))?;
+        let species = |row: &SpeciesHeight| row.species.replace('_', " ");
+        let told = format!(
+            "On {name} the lowest published is {} mm ({}) to {} mm ({}), by the grass.",
+            plain(least.min_mm), species(least), plain(most.min_mm), species(most)
+        );
+        Some((told, least.min_mm, None, Basis::Published(least.reference.clone())))
     }
 
     /// The ranges that the words name about as well as the best, the best first.
