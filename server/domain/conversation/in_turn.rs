@@ -5,7 +5,7 @@
 
 use super::asked_of_the_answer::{bare, core};
 use super::decide::{Meaning, Sense};
-use super::follow_up::{repeats, without_correction};
+use super::follow_up::{Earlier, repeats, without_correction};
 use super::putting_right::takes_back as corrects;
 use super::{Action, Actions, Asked, Conversation, Proposal, Proposed, say};
 use crate::domain::catalogue::Knowledge;
@@ -30,6 +30,8 @@ pub(super) struct Turn<C> {
     pub told_again: Option<String>,
     /// What the check asked that these words did not answer.
     pub unanswered: Option<Asked<C>>,
+    /// The words, and those they lean on, that the question which of several is of.
+    pub told_before: (Earlier, Vec<String>),
 }
 
 impl<C> Turn<C> {
@@ -44,6 +46,7 @@ impl<C> Turn<C> {
             joining: None,
             told_again: None,
             unanswered: None,
+            told_before: Default::default(),
         }
     }
 }

@@ -550,8 +550,7 @@ impl<C: Clone> Conversation<C> {
             return Some(vec![say("Left open.")]);
         }
         // "No. 1" and "walker 1" choose as "1" does.
-        let number = acts::number_alone(words).filter(|_| matches!(asked, Asked::Which(_)));
-        let numbered = number.map(Act::Choose);
+        let numbered = decide::number_chosen(words, &asked).map(Act::Choose);
         match (asked, numbered.as_ref().or(act)) {
             (Asked::Which(choices), Some(Act::Choose(number))) => {
                 let Some(choice) = choices.get(number - 1).cloned() else {
@@ -570,7 +569,7 @@ impl<C: Clone> Conversation<C> {
                     return Some(self.leaning(knowledge, FollowUp::Words(whole)));
                 }
                 self.turn.joining = Some(Joining::Lacking(before));
-                Some(vec![Action::InterpretAlone(words.to_owned())])
+                Some(vec![Action::InterpretAlone(putting_right::only_the_name(words))])
             }
             (Asked::More(before), Some(Act::WhatWasStored)) => {
                 let line = format!("Not stored yet: \"{before}\" still lacks what was asked for.");
@@ -594,7 +593,7 @@ impl<C: Clone> Conversation<C> {
                 }
                 Some(self.closing_answer(knowledge, asked, act, words))
             }
-            _ => None, // Something else was said; the question is dropped.
+            (asked, act) => self.left_unanswered(asked, act), // Something else was said.
         }
     }
 }

@@ -5,6 +5,7 @@
 use super::follow_up::{Earlier, FollowUp, PAIRS, all_numbers, without_correction, words_put_in};
 use super::other_subject::{Named, is_name_word, subject_put_in};
 use super::spoken_of;
+use crate::domain::intent::names::SPELLED;
 use crate::domain::intent::subject_words::{HEADS, PARTS};
 use crate::domain::number_text::read_number;
 use crate::domain::units::{Kind, Unit};
@@ -51,6 +52,8 @@ pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
     let bare = |word: &str| {
         word.trim_matches([',', ';', ':']).trim_end_matches('.').to_lowercase()
     };
+    let figured = figured(words);
+    let (words, both) = without_both_ends(&figured);
     let said: Vec<String> = words.split_whitespace().map(bare).collect();
     let rest: Vec<&String> = said.iter().filter(|word| !AROUND.contains(&word.as_str())).collect();
     let [one, two] = rest[..] else { return None };
@@ -59,8 +62,14 @@ pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
     let whole = unit.len() <= 2 && unit.chars().all(|ch| ch.is_ascii_digit());
     let figure = |ch: char| ch.is_ascii_digit() || ch == '.';
     let measured = value.contains('.') && value.starts_with(figure);
-    let parts: Vec<&str> = earlier.words.split_whitespace().collect();
+    let told = figured_rows(&earlier.words);
+    let parts: Vec<&str> = told.split_whitespace().collect();
     let number = |word: &str| bare(word).contains('.') && read_number(&bare(word)).is_ok();
+    if both {
+        let values: Vec<usize> = (0..parts.len()).filter(|at| number(parts[*at])).collect();
+        let unit: usize = unit.parse().ok().filter(|_| whole && measured)?;
+        return both_ends_of(&parts, &values, unit, value);
+    }
     let place = |at: usize| {
         (at + 1..parts.len().min(at + 1 + NEAR)).find(|next| number(parts[*next]))
     };
@@ -91,6 +100,70 @@ pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
         (None, _) => all(),
         _ => None,
     }
+}
+
+/// "Two is .140": a number in words that begins what is said of a unit, in figures.
+fn figured(words: &str) -> String {
+    let parts: Vec<&str> = words.split_whitespace().collect();
+    let number = |at: usize| {
+        let says = parts.get(at + 1).is_some_and(|next| {
+            matches!(*next, "is" | "was" | "should" | "reads" | "read" | "=")
+        });
+        let spelled = |word: &&&str| word.eq_ignore_ascii_case(bare_word(parts[at]));
+        let nth = SPELLED.iter().position(|word| spelled(&word)).filter(|_| says)?;
+        Some((nth + 1).to_string())
+    };
+    let each = (0..parts.len()).map(|at| number(at).unwrap_or_else(|| parts[at].to_owned()));
+    each.collect::<Vec<String>>().join(" ")
+}
+
+/// The same of what was told before, where more than one is so.
+fn figured_rows(words: &str) -> String {
+    let new = figured(words);
+    let pairs = words.split_whitespace().zip(new.split_whitespace());
+    if pairs.filter(|(old, new)| old != new).count() > 1 { new } else { words.to_owned() }
+}
+
+/// What is said without "on both ends" behind it, and whether that stood there.
+fn without_both_ends(words: &str) -> (&str, bool) {
+    const BOTH: &[&str] = &[" both ends", " both sides", " each end", " either end", " all along", " both"];
+    let plain = words.trim_end_matches(['.', '!', ' ']);
+    let Some(rest) = BOTH.iter().find_map(|both| plain.strip_suffix(both)) else {
+        return (words, false);
+    };
+    let rest = rest.trim_end_matches([',', ' ']);
+    let rest = [" on", " at"].iter().find_map(|link| rest.strip_suffix(link)).unwrap_or(rest);
+    (rest, true)
+}
+
+/// One value in the place of both that a unit was told with: behind its number, else by the order
+/// of the row where no unit was told.
+fn both_ends_of(parts: &[&str], values: &[usize], unit: usize, value: &str) -> Option<String> {
+    let small = |at: usize| parts[at].trim_matches([',', ';', ':']).parse::<usize>().ok();
+    let told = |at: usize| {
+        values.contains(&at) || parts.get(at).is_some_and(|next| matches!(*next, "is" | "was"))
+    };
+    let units: Vec<usize> =
+        (0..parts.len()).filter(|at| small(*at).is_some() && told(at + 1)).collect();
+    let own: Vec<usize> = match units.iter().position(|at| small(*at) == Some(unit)) {
+        Some(nth) => {
+            let end = units.get(nth + 1).copied().unwrap_or(parts.len());
+            values.iter().copied().filter(|at| (units[nth]..end).contains(at)).collect()
+        }
+        // One of each, or the ends of each, of three or five units.
+        None if units.is_empty() => match values.len() {
+            3 | 5 => values.get(unit.checked_sub(1)?..unit)?.to_vec(),
+            6 | 10 => values.get((unit.checked_sub(1)?) * 2..unit * 2)?.to_vec(),
+            _ => return None,
+        },
+        None => return None,
+    };
+    let mut out: Vec<String> = parts.iter().map(|part| (*part).to_owned()).collect();
+    for at in &own {
+        let sign = if out[*at].ends_with(',') { "," } else { "" };
+        out[*at] = format!("{value}{sign}");
+    }
+    matches!(own.len(), 1 | 2).then(|| out.join(" "))
 }
 
 /// "2 was six thou", of "five thou off 1, five off 2": another amount of one of the units, said with
@@ -248,6 +321,17 @@ mod tests {
         let all = earlier("triplex bench .138 all 3 today", quint);
         let got = value_of_unit("sorry unit 3 was .140", &all);
         assert_eq!(got.as_deref(), Some("triplex bench .138 all 3 today, unit 3 at .140"));
+        for (told, words, wanted) in [
+            ("heights one is .138 and .137, two is .139 and .137", "two is .140 on both ends",
+                Some("heights 1 is .138 and .137, 2 is .140 and .140")),
+            ("triplex heights unit 1 3.48 3.5, unit 2 3.48 3.49", "2 is 3.52 both ends",
+                Some("triplex heights unit 1 3.48 3.5, unit 2 3.52 3.52")),
+            ("triplex heights .138 .139 .138 by unit", "no two is .140 on both ends",
+                Some("triplex heights .138 .140 .138 by unit")),
+            ("triplex heights 3.5 3.5", "two is 3.52 on both ends", None),
+        ] {
+            assert_eq!(value_of_unit(words, &earlier(told, quint)).as_deref(), wanted, "{words}");
+        }
         let quint = "sites/home/machines/meadow-quint";
         let off = earlier("took five thou off 1, six off 2 and five off 3", quint);
         let each = earlier("ground all three reels, took five thou off each, cuts paper", quint);

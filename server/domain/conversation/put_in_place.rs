@@ -242,6 +242,10 @@ fn who_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
     if named.is_empty() && capital && (did || lone) && !pronoun {
         named.push((0, 0));
     }
+    // "It was bench two who did it": whoever stands there did it, by whatever name.
+    if named.is_empty() && let Some(span) = who_in_the_frame(wanted) {
+        named.push(span);
+    }
     let [(first, last)] = named[..] else { return None };
     let before = wanted[..first].iter().all(|word| BEFORE_WHO.contains(&bare(word).as_str()));
     let behind = wanted[last + 1..].iter().all(|word| BEHIND_WHO.contains(&bare(word).as_str()));
@@ -261,6 +265,28 @@ fn who_put_in(rest: &str, earlier: &Earlier) -> Option<String> {
         [(first, last)] => Some(words_put_in(&parts, first..last + 1, who)),
         _ => None,
     }
+}
+
+/// The name in "it was bench two who did it", "that was the new lad that did them".
+fn who_in_the_frame(said: &[&str]) -> Option<(usize, usize)> {
+    const NAME_WORDS_MAX: usize = 3;
+    /// No name holds one of these.
+    const NO_NAME: &[&str] = &[
+        "unit", "units", "reel", "head", "machine", "mower", "day", "morning", "left", "right", "front", "end", "me", "us",
+        "yesterday", "today", "not", "never", "only", "nobody", "somebody", "someone", "one", "both", "all", "wrong",
+    ];
+    let bare: Vec<String> = said.iter().map(|word| bare_word(word).to_lowercase()).collect();
+    let at = |at: usize| bare.get(at).map_or("", String::as_str);
+    let begins = matches!(at(0), "it" | "that") && matches!(at(1), "was" | "were");
+    let from = if begins { 2 } else { 0 };
+    let joins = |word: &String| word == "who" || (begins && matches!(word.as_str(), "that" | "what"));
+    let who = bare.iter().skip(from).position(joins)? + from;
+    let did = matches!(at(who + 1), "did" | "done" | "ground" | "lapped" | "changed" | "set");
+    let name = from + usize::from(at(from) == "the")..who;
+    let plain = bare.get(name.clone())?.iter().all(|word| {
+        word.chars().all(char::is_alphanumeric) && !NO_NAME.contains(&word.as_str())
+    });
+    (did && plain && (1..=NAME_WORDS_MAX).contains(&name.len())).then(|| (from, who - 1))
 }
 
 /// A decimal beside more words than it needs: "the right front was 3.52".
@@ -383,6 +409,10 @@ mod tests {
             ("lapped walker 1", "Jo did that one not me", Some("lapped walker 1, done by Jo")),
             ("lapped walker 1", "Kev did it", Some("lapped walker 1, done by Kev")),
             ("lapped walker 1", "who did it? put Kev down", Some("lapped walker 1, done by Kev")),
+            ("lapped walker 1", "It was bench two who did it", Some("lapped walker 1, done by bench two")),
+            ("lapped walker 1", "no, bench two who did it", Some("lapped walker 1, done by bench two")),
+            ("Kev lapped walker 1", "that was bench two that did it", Some("bench two lapped walker 1")),
+            ("lapped walker 1", "it was the left unit that did it", None),
             ("lapped walker 1", "put it down", None),
             ("lapped walker 1", "put down that it cuts paper too", Some("lapped walker 1, cuts paper")),
             ("lapped walker 1", "it cuts paper all along as well", Some("lapped walker 1, cuts paper")),

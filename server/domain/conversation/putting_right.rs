@@ -112,7 +112,9 @@ impl<C: Clone> Conversation<C> {
         if !open && !self.puts_the_stored_right(words) {
             return None;
         }
-        let rest = without_correction(words).or_else(|| behind_it_was(words))?;
+        let named = only_the_name(words);
+        let lead = behind_it_was(words).map(|_| named.as_str());
+        let rest = without_correction(words).or(lead)?;
         let count = rest.split_whitespace().count();
         // "The right front was 3.52" is of a value.
         let measured = rest.split_whitespace().any(|word| {
@@ -153,7 +155,7 @@ impl<C: Clone> Conversation<C> {
         if !just_now || self.walking.is_some() || asks(words) {
             return None;
         }
-        named_as_well(words)
+        named_as_well(without_correction(words).unwrap_or(words))
     }
 
     /// "Also did unit 3 the same way, 10 minutes": the same work there, with a time of its own.
@@ -287,11 +289,52 @@ fn corrects(words: &str) -> bool {
         || words.to_lowercase().contains(" not ")
 }
 
+/// "Its the tees mower no 2 unit": the name alone, the word for what before its number.
+pub(super) fn only_the_name(words: &str) -> String {
+    const WHAT: &[&str] = &["unit", "head", "reel"];
+    const NUMBER: &[&str] = &["no", "no.", "number"];
+    let few = |rest: &&str| rest.split_whitespace().count() <= NAME_WORDS_MAX;
+    let rest = behind_it_was(words).filter(few).unwrap_or(words).trim();
+    let said: Vec<&str> = rest.split_whitespace().collect();
+    let [name @ .., number, what] = &said[..] else { return rest.to_owned() };
+    let what = what.trim_end_matches(['.', '!']).to_lowercase();
+    let counts = number.parse::<u32>().is_ok_and(|number| number > 0);
+    if !WHAT.contains(&what.as_str()) || !counts {
+        return rest.to_owned();
+    }
+    let name = match name.split_last() {
+        Some((last, name)) if NUMBER.contains(&last.to_lowercase().as_str()) => name,
+        _ => name,
+    };
+    [name, &[what.as_str(), *number]].concat().join(" ")
+}
+
 fn behind_it_was(words: &str) -> Option<&str> {
-    let starts = ["it was ", "that was ", "that's ", "it's ", "thats "];
+    let starts = ["it was ", "that was ", "that's ", "it's ", "thats ", "it is ", "that is ", "its "];
     let head = |start: &&str| words.get(..start.len()).is_some_and(|head| {
         head.eq_ignore_ascii_case(start)
     });
     let start = starts.iter().find(|start| head(start))?;
-    Some(words[start.len()..].trim_end_matches(['.', '!']).trim())
+    let rest = words[start.len()..].trim_end_matches(['.', '!']).trim();
+    // "Its bedknife is dull" tells of a part.
+    let own = *start == "its " && !rest.to_lowercase().starts_with("the ");
+    (!own).then_some(rest)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_is_told_in_many_ways() {
+        for (words, wanted) in [
+            ("its the tees mower no 2 unit", "the tees mower unit 2"),
+            ("it was the triplex number 3 reel.", "the triplex reel 3"),
+            ("tees mower unit 2", "tees mower unit 2"),
+            ("its bedknife is dull", "its bedknife is dull"),
+            ("3.5", "3.5"),
+        ] {
+            assert_eq!(only_the_name(words), wanted, "{words}");
+        }
+    }
 }

@@ -13,6 +13,8 @@ pub struct UnitsMeant {
     pub only: Vec<String>,
     pub without: Vec<String>,
     pub also: Vec<String>,
+    /// Every unit of the machine: "no, all five".
+    pub all: bool,
     /// What else is told, to be understood afterwards.
     pub rest: Option<String>,
 }
@@ -50,6 +52,18 @@ fn items(text: &str) -> Option<Vec<String>> {
         out.push(place.join(" "));
     }
     (!out.is_empty()).then_some(out)
+}
+
+/// "All five", "all of them", "the lot": every unit of the machine.
+fn is_all(clause: &str) -> bool {
+    const COUNTS: &[&str] =
+        &["of", "them", "the", "units", "reels", "heads", "two", "three", "four", "five", "six", "seven", "3", "5", "it", "was", "did", "we", "i"];
+    let rest = clause.strip_prefix("all").or_else(|| clause.strip_prefix("every one"));
+    let rest = rest.or_else(|| clause.strip_prefix("the lot"));
+    rest.is_some_and(|rest| {
+        let ends = rest.is_empty() || rest.starts_with(' ');
+        ends && rest.split_whitespace().all(|word| COUNTS.contains(&word))
+    })
 }
 
 /// What words say of units taken out or put in. `shown`: a record was shown right before them.
@@ -91,7 +105,9 @@ pub(super) fn units_meant(words: &str, shown: bool) -> Option<UnitsMeant> {
         let also = also.or_else(|| clause.strip_prefix("and ").filter(|_| corrected.is_none() && shown));
         let left = NOT_DONE.iter().find_map(|end| clause.find(end)).and_then(|at| clause.get(..at));
         let left = left.map(|text| text.trim_end().trim_end_matches(" is").trim_end_matches(" was"));
-        if let Some(units) = only.and_then(items) {
+        if corrected.is_some() && is_all(clause) {
+            meant.all = true;
+        } else if let Some(units) = only.and_then(items) {
             meant.only.extend(units);
         } else if let Some(units) = not.and_then(items) {
             meant.without.extend(units);
@@ -107,7 +123,8 @@ pub(super) fn units_meant(words: &str, shown: bool) -> Option<UnitsMeant> {
             rest.push(clause.to_owned());
         }
     }
-    let any = !(meant.only.is_empty() && meant.without.is_empty() && meant.also.is_empty());
+    let named = [&meant.only, &meant.without, &meant.also].iter().any(|units| !units.is_empty());
+    let any = meant.all || named;
     // "2 not 1" puts one in the place of another; "not 2" of the shown ones takes it out.
     let begins = corrected.is_some() || shown;
     let told = !(meant.only.is_empty() && meant.also.is_empty()) || corrected.is_some() || lower.starts_with("not ");
@@ -237,9 +254,13 @@ mod tests {
                 only: list(only),
                 without: list(without),
                 also: list(also),
+                all: false,
                 rest: rest.map(str::to_owned),
             };
             assert_eq!(units_meant(words, true), Some(wanted), "{words}");
+        }
+        for (words, all) in [("no all five", true), ("sorry, all of them", true), ("no, all good", false)] {
+            assert_eq!(units_meant(words, true).is_some_and(|meant| meant.all), all, "{words}");
         }
         for words in ["no, unit 3", "no, 3.2", "2 not 1", "took 2 hr", "no it was Kev", "and 45 mins", "yes"] {
             assert_eq!(units_meant(words, true), None, "{words}");

@@ -70,6 +70,9 @@ impl Turn<'_> {
             lists.push(names);
         }
         let [only, without, also] = &mut lists[..] else { return Vec::new() };
+        if meant.all {
+            *only = self.units_like(&machine, &told).await;
+        }
         let whole = told.iter().any(|name| *name == machine);
         // "Not 4, 3": one that was not told is put in the place of those that were.
         if only.is_empty() && also.is_empty() && !whole {
@@ -132,6 +135,16 @@ impl Turn<'_> {
         }
         let mut fits = all.iter().filter(|(_, names)| called(names)).map(|(name, _)| name.clone());
         fits.next().filter(|_| fits.next().is_none())
+    }
+
+    /// All units of a machine that are called as those that were told: by numbers, where these are.
+    async fn units_like(&mut self, machine: &str, told: &[String]) -> Vec<String> {
+        let numbered = |name: &String| {
+            name.rsplit_once("/units/").is_some_and(|(_, id)| id.chars().all(|ch| ch.is_ascii_digit()))
+        };
+        let numbers = told.iter().all(numbered);
+        let all = self.units_of_machine(machine).await.into_iter().map(|(name, _)| name);
+        all.filter(|name| !numbers || numbered(name)).collect()
     }
 
     /// All units of a machine, each with what it is called.
