@@ -181,8 +181,66 @@ const TALKS: &[(&[&str], &[&str], &[&str])] = &[
     ),
     (
         &["how much has walker 2 reel got left", "what is due next week"],
-        &["h left, down to 114 mm", "days pick nothing out"],
+        &["h left, down to 114 mm", "hours of the machines, not in days"],
         &[],
+    ),
+    (
+        &[
+            "what cured the streaks on the greens triplex in spring 2026",
+            "who did the work the first time",
+            "so how many hours did that cost us altogether",
+        ],
+        &["The first of them: 20 Apr 2026", "by bench two, 31 min", "2.6 h of work in 4 records"],
+        &["Search for", "by machine"],
+    ),
+    (
+        &[
+            "who ground the greens reels in July 2026",
+            "how much did they take off all together",
+            "and on the tees mower",
+        ],
+        &["of the 3 records just told", "1.53 mm off in all", "1.55 mm off in all"],
+        &[],
+    ),
+    (
+        &["how many hours did the bench spend on the Fairway five in 2025", "what took the longest"],
+        &["24.1 h of work in 53 records", "Longest: 26 Apr 2025, Fairway five, 5 right rear"],
+        &["\"bench\"", "Greens triplex"],
+    ),
+    (
+        &["how many bedknives did we change in 2026", "which machine uses the most", "and why so many"],
+        &["Fairway five: 8", "Greens triplex: 4", "worn out: 8 of 8"],
+        &["faults"],
+    ),
+    (
+        &["how many hours did we spend on the streaks in spring 2026", "which job took longest"],
+        &["2.6 h of work in 4 records", "Longest: 5 May 2026, Greens triplex, 1 left front"],
+        &["17.1 h"],
+    ),
+    (
+        &["front rotary leaves clumps in rows", "what was it in October 2026"],
+        &["clean the deck: cured it 1", "15 Oct 2026, Front rotary, deck"],
+        &["What I can do"],
+    ),
+    (
+        &["when were the walkers last ground", "which of them is due first"],
+        &["List what is due, for walker-", "No. 1 walker, reel: grind the reel"],
+        &["Tees mower", "for the whole shop"],
+    ),
+    (
+        &["has every machine been inspected since September 2026", "which ones have not been looked at"],
+        &["None: it was done on each of the 7 machines", "14 Oct 2026, Greens triplex: leaks none"],
+        &["\"not\"", "bar, 1 left"],
+    ),
+    (
+        &["may the tees mower go out tomorrow", "how long would that take"],
+        &["change the bedknife, 63 min"],
+        &["24 min in the middle"],
+    ),
+    (
+        &["may the tees mower go out tomorrow", "would you change the bedknife first, then?"],
+        &["That is for you to judge", "one in ten of such parts would not last"],
+        &["What I can do"],
     ),
 ];
 

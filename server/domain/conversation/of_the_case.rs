@@ -240,7 +240,8 @@ impl<C: Clone> Conversation<C> {
             return Some(GOES_ON.to_owned());
         }
         let text = bare(words);
-        if case && !self.advised.is_empty() && asks_whether_or_what(core(&text)) {
+        let next = asks_whether_or_what(core(&text)) || asks_what_another_does(core(&text));
+        if case && !self.advised.is_empty() && next {
             return Some(NEXT.to_owned());
         }
         if case && !self.advised.is_empty() && asks_the_time_of_it(&text) {
@@ -372,6 +373,31 @@ fn asks_whether_or_what(text: &str) -> bool {
     short && behind.is_some_and(|rest| !cause(rest))
 }
 
+/// "What should I ask the workshop to look at": what is to be done is asked, by whomever.
+fn asks_what_another_does(text: &str) -> bool {
+    const MAY: &[&str] = &["should", "do", "shall", "would", "can", "must", "could"];
+    const ASK: &[&str] = &["ask", "tell", "get", "have", "want"];
+    const WHOM: &[&str] = &[
+        "the", "my", "our", "workshop", "shop", "bench", "one", "two", "lad", "lads", "mechanic", "mechanics", "fitter",
+        "technician", "technicians", "tech", "techs", "apprentice", "him", "her", "them", "boys", "guys", "team",
+        "garage", "shed", "man", "fellow", "people",
+    ];
+    const DOES: &[&str] = &[
+        "look at", "check", "do", "look for", "try", "look at first", "check first", "do first", "look into", "start with",
+        "try first", "look for first", "do about it", "do next", "check for",
+    ];
+    let Some(rest) = text.strip_prefix("what ") else { return false };
+    let Some((before, behind)) = rest.split_once(" to ") else { return false };
+    let said: Vec<&str> = before.split_whitespace().collect();
+    match said[..] {
+        [may, "i" | "we" | "you", ask, ref whom @ ..] => {
+            let whom = !whom.is_empty() && whom.iter().all(|word| WHOM.contains(word));
+            MAY.contains(&may) && ASK.contains(&ask) && whom && DOES.contains(&behind)
+        }
+        _ => false,
+    }
+}
+
 /// "So what's it gonna take, how long": the time of what was advised, and nothing else named.
 fn asks_the_time_of_it(text: &str) -> bool {
     #[rustfmt::skip]
@@ -418,6 +444,20 @@ mod tests {
             ("should i turn it back", false),
         ] {
             assert_eq!(asks_to_go_on(&bare(words)), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn what_another_is_to_do_is_what_is_to_be_done() {
+        for (words, wanted) in [
+            ("what should i ask the workshop to look at", true),
+            ("what do we tell the lads to check first", true),
+            ("what should i ask the workshop to order", false),
+            ("what should i tell him", false),
+            ("what did you tell him to do", false),
+            ("what should i ask him to do with the engine running", false),
+        ] {
+            assert_eq!(asks_what_another_does(words), wanted, "{words}");
         }
     }
 

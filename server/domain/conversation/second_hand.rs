@@ -11,6 +11,8 @@ const TELLS: &[&str] = &[
     "tells", "told", "says", "said", "reckons", "reports", "reported", "mentioned", "mentions", "thinks",
 ];
 const SMALL: &[&str] = &["me", "us", "that", "he", "she", "they", "has", "have", "had", "just", "also", "only"];
+/// Longer clauses tell something of their own.
+const EXCUSE_WORDS_MAX: usize = 8;
 /// Somebody is named in no more words.
 const NAME_WORDS_MAX: usize = 4;
 
@@ -18,7 +20,9 @@ const NAME_WORDS_MAX: usize = 4;
 /// and so does what tells of a fault before the question.
 pub(super) fn as_asked<'a>(knowledge: &Knowledge, words: &'a str) -> &'a str {
     let harmless = |_: &&str| !danger::is_any(knowledge, words);
-    if let Some(question) = without_lesson(words).or_else(|| to_explain(words)).filter(harmless) {
+    let question = without_excuse(words).or_else(|| without_record(words));
+    let question = question.or_else(|| without_lesson(words));
+    if let Some(question) = question.or_else(|| to_explain(words)).filter(harmless) {
         return question;
     }
     let Some(question) = asked_by(words) else { return words };
@@ -32,6 +36,43 @@ pub(super) fn as_asked<'a>(knowledge: &Knowledge, words: &'a str) -> &'a str {
     let signs = ear.read(lead).matches.iter().any(|found| sign(found.section));
     let tells = lead.contains([',', '.', ';', '!']) || signs;
     if dangerous || tells { words } else { question }
+}
+
+/// "I am no mechanic, what does clip mean": the question, without what excuses it.
+fn without_excuse(words: &str) -> Option<&str> {
+    const EXCUSES: &[&str] = &[
+        "i am no ", "i'm no ", "im no ", "i am not a ", "i'm not a ", "im not a ", "i am not an ", "i'm not an ",
+        "i am not technical", "i'm not technical", "i am only the ", "i'm only the ", "forgive my ", "excuse my ",
+        "pardon my ", "i know nothing ", "silly question", "stupid question", "daft question", "simple question",
+        "sorry to ask", "sorry if", "i am new ", "i'm new ", "i know little ",
+    ];
+    const QUESTION: &[&str] = &[
+        "what ", "whats ", "what's ", "why ", "how ", "which ", "when ", "who ", "where ", "do ", "does ", "is ",
+        "are ", "should ", "can ", "could ", "would ",
+    ];
+    let lower = words.to_lowercase();
+    let excused = lower.len() == words.len() && EXCUSES.iter().any(|start| lower.starts_with(start));
+    let at = lower.find([',', ':', ';', '.']).filter(|_| excused)?;
+    let short = lower[..at].split_whitespace().count() <= EXCUSE_WORDS_MAX;
+    let rest = words.get(at + 1..)?.trim_start();
+    let rest = if rest.get(..4).is_some_and(|head| head.eq_ignore_ascii_case("but ")) { &rest[4..] } else { rest };
+    let small = rest.to_lowercase();
+    (short && QUESTION.iter().any(|start| small.starts_with(start))).then_some(rest)
+}
+
+/// "Who sets the heights, is there a record of it?": who does.
+fn without_record(words: &str) -> Option<&str> {
+    const TAILS: &[&str] = &[
+        "is there a record of it", "is there a record of that", "is there a record", "is there any record of it",
+        "is there any record", "is it recorded", "is that recorded", "is it written down", "is that written down",
+        "is it in the records", "is that in the records", "do we have a record of it", "do we have a record",
+        "have we a record of it", "do the records say", "is it logged", "is that logged",
+    ];
+    let lower = words.to_lowercase();
+    let bare = lower.trim_end().trim_end_matches(['?', '.', '!']);
+    let tail = TAILS.iter().find_map(|tail| bare.strip_suffix(tail)).filter(|_| lower.len() == words.len())?;
+    let before = tail.trim_end().strip_suffix([',', ';', '?', '-'])?.trim_end();
+    (before.split_whitespace().count() > 2).then(|| words.get(..before.len())).flatten()
 }
 
 /// "How do I explain to students why it is done": why it is done.
@@ -169,6 +210,22 @@ mod tests {
         ] {
             assert_eq!(asked_by(words), wanted, "{words}");
         }
+    }
+
+    #[test]
+    fn what_only_excuses_the_question_is_left_out() {
+        for (words, wanted) in [
+            ("I am no mechanic, what does clip mean?", Some("what does clip mean?")),
+            ("Forgive my ignorance, but how is a reel ground?", Some("how is a reel ground?")),
+            ("I'm not technical: is that bad?", Some("is that bad?")),
+            ("I am no longer happy with unit 2, it streaks", None),
+            ("the reel is no good, what now", None),
+        ] {
+            assert_eq!(without_excuse(words), wanted, "{words}");
+        }
+        let told = without_record("Who sets the heights, is there a record of it?");
+        assert_eq!(told, Some("Who sets the heights"));
+        assert_eq!(without_record("is there a record of it?"), None);
     }
 
     #[test]

@@ -11,7 +11,8 @@ const SECOND: &[&str] = &[
     "did it", "did that", "did they", "did he", "has it", "has that", "have they", "is it due",
     "is it still", "was it due", "when is it due", "when is that due", "how many hours has",
     "how many hrs has", "how many hours have", "how long has it", "how long did", "how much came",
-    "how many hours since", "how many hrs since", "how often", "how many times", "what cured",
+    "is it properly", "is it mended", "is it fixed", "is it sorted", "is that mended", "is that fixed", "is it cured",
+    "are they mended", "are they fixed", "was it mended", "was it fixed", "is it really", "how many hours since", "how many hrs since", "how often", "how many times", "what cured",
     "what was done", "what did it", "who", "by whom", "when was", "when did", "what height",
 ];
 /// Answered by when or who, too.
@@ -54,6 +55,8 @@ mod tests {
         assert_eq!(both, Some(("who ground the fairway reels last", "did it hold")));
         let hours = of("When was the brush changed, and how many hours has it done?");
         assert_eq!(hours, Some(("When was the brush changed", "how many hours has it done?")));
+        let mended = of("what was wrong with the triplex in May and is it properly mended?");
+        assert_eq!(mended, Some(("what was wrong with the triplex in May", "is it properly mended?")));
         assert_eq!(of("when was unit 2 lapped and who did it"), None);
         let worn = of("so what does he have to wear and whats the brush for");
         assert_eq!(worn, Some(("what does he have to wear", "whats the brush for")));

@@ -87,7 +87,7 @@ const SIDES: &[(&[&str], Single)] = &[
     (&["how many", "how often"], Single::Count),
     (&["did it hold", "did that hold", "did it work", "did that work", "did it come back",
         "did any", "has it come back", "is it fixed", "was it fixed", "was that fixed", "is it mended",
-        "is it sorted", "was it mended", "was it sorted", "are they mended", "are they fixed",
+        "is it sorted", "is it properly", "is it really", "is it cured", "was it mended", "was it sorted", "are they mended", "are they fixed",
         "did they hold", "has it held", "did it last", "did they last", "which of them came",
         "which of those came", "which came back", "is it still", "did that last"], Single::Held),
     (&["what cured", "what fixed", "how did they fix", "how was it fixed", "what did they do",
@@ -530,16 +530,11 @@ impl Reader<'_> {
                 _ => words.to_owned(),
             };
             let past = Past {
-                asked: Single::History,
                 subjects: asked.subject.iter().cloned().collect(),
                 words,
                 start: asked.start.clone(),
                 end: asked.end.clone(),
-                people: Vec::new(),
-                spans: Vec::new(),
-                by: None,
-                passed_over: 0,
-                findings: Vec::new(),
+                ..self.blank(Single::History)
             };
             return Some(self.single_again(past, anew));
         }
@@ -576,7 +571,7 @@ fn put_in_words(before: &str, new: String) -> String {
         return new;
     }
     let things = before.split_whitespace().filter(|word| work(word).is_none());
-    let of_things = |word| matches!(deed(word), Some(Deed::Change | Deed::Look));
+    let of_things = |word| matches!(deed(word), Some(Deed::Change | Deed::Look | Deed::Inspect));
     let changes = new.split_whitespace().any(of_things);
     let kept = things.filter(|_| changes).collect::<Vec<_>>().join(" ");
     format!("{kept} {new}").trim().to_owned()

@@ -32,10 +32,27 @@ impl Reader<'_> {
         let beside = beside || self.says(&["too", "wrong", "wrongly", "properly", "correctly", "overdo"]);
         let stops = danger.stop.is_some() || asks_leave || beside || said.len() > WORDS_MAX;
         if !(begins && whom && deed) || there || stops || !self.gives_no_number() {
-            return None;
+            return self.all_been_done();
         }
         let (words, subjects) = (self.matter_of("last"), self.meant_here());
         Some(self.told_of(Single::Last, words, subjects, &self.shape().periods))
+    }
+
+    /// "Has everything been inspected before the winter": which had it not.
+    fn all_been_done(&self) -> Option<Interpretation> {
+        const ALL: &[&str] = &["everything", "every", "each", "all"];
+        let begins = matches!(self.first_word(), "has" | "have" | "is" | "are" | "was" | "were");
+        let danger = &self.heard.danger;
+        let stops = danger.stop.is_some() || danger.leave.is_some() || danger.sound.is_some();
+        let all = self.says(ALL) && self.says(&["been"]) && self.says(&["everything", "machine", "machines", "mower", "mowers"]);
+        let words = self.matter_of("never");
+        let deed = words.split_whitespace().all(|word| work(word).is_some_and(|(_, deed)| deed.is_some()));
+        let named = !self.machines_asked_about().is_empty();
+        let stops = stops || named || self.spoken.words.len() > WORDS_MAX;
+        if !(begins && all && deed) || words.is_empty() || stops || !self.gives_no_number() {
+            return None;
+        }
+        Some(self.told_of(Single::Never, words, Vec::new(), &self.shape().periods))
     }
 
     /// "Which unit had the leak": where something was found, and no rank of all that was.

@@ -168,12 +168,16 @@ impl Reader<'_> {
         let held = self.says(&["hold", "held", "last", "work"]) && ASKS.contains(&first);
         let often = any_said_at(tokens, self.at_first(), &["how often", "how many times"]).is_some();
         let free = self.question.asked.is_none();
+        // "What was it in October".
+        let periods = self.shape().periods;
+        let then = !periods.is_empty() && first.starts_with("what") && self.says(&["was", "were"])
+            && self.points(&["it", "that"]);
         let asked = match () {
             () if had && asks => Single::History,
             () if !free || !asks => return None,
             () if first == "who" && self.says(&["last", "before", "mended", "fixed"]) => Single::Last,
             () if first == "when" && self.says(&["last"]) => Single::Last,
-            () if last_time => Single::Cured,
+            () if last_time || then => Single::Cured,
             () if held && self.says(&["it", "that"]) => Single::Held,
             () if often => Single::Count,
             () => return None,
@@ -181,16 +185,22 @@ impl Reader<'_> {
         if !self.matter_of("cured").is_empty() || !self.gives_no_number() {
             return None;
         }
-        let ear = &self.knowledge.ear;
-        let heard = ear.hear(&ear.read(&case.complaint)).heard;
-        let told = heard.into_iter().filter(|one| one.present && !one.implied);
-        let findings = told.map(|one| one.finding).filter(|id| !EXTENT.contains(&id.as_str()));
-        let findings: Vec<String> = findings.collect();
+        let findings = self.signs_in(&case.complaint);
         let named = self.machines_asked_about();
         let subject = case.unit.clone().or_else(|| self.question.shop.spoken_of.clone());
         let subjects = if named.is_empty() { subject.into_iter().collect() } else { named };
         let words = if findings.is_empty() { "faults".to_owned() } else { String::new() };
-        Some(self.told_past(Past { findings, subjects, words, ..self.blank(asked) }))
+        let mut past = Past { findings, subjects, words, ..self.blank(asked) };
+        past.put_in(&periods);
+        Some(self.told_past(past))
+    }
+
+    /// The signs of a fault that words tell, but not where.
+    pub(super) fn signs_in(&self, words: &str) -> Vec<String> {
+        let ear = &self.knowledge.ear;
+        let heard = ear.hear(&ear.read(words)).heard;
+        let told = heard.into_iter().filter(|one| one.present && !one.implied);
+        told.map(|one| one.finding).filter(|id| !EXTENT.contains(&id.as_str())).collect()
     }
 
     pub(super) fn blank(&self, asked: Single) -> Past {
@@ -205,6 +215,8 @@ impl Reader<'_> {
             by: None,
             passed_over: 0,
             findings: Vec::new(),
+            told: Vec::new(),
+            of_told: false,
         }
     }
 

@@ -422,6 +422,11 @@ impl Reader<'_> {
         } else if past.asked == Single::Longest && words.is_empty() && says(&["right"]) {
             past.words = FAULTS.to_owned();
         } else if matches!(past.asked, Single::Labour | Single::Longest | Single::Between) {
+            // "The hours on the streaks" are those of faults that showed them.
+            past.findings = match words.is_empty() && past.asked != Single::Between {
+                true => self.signs_in(&past.words),
+                false => Vec::new(),
+            };
             past.words = words;
         }
     }

@@ -234,7 +234,11 @@ impl<'a> Days<'a> {
         let gone = |at: &usize| matches!(self.back(*at, 1), "last" | "past" | "since" | "every" | "each");
         let at = self.places().find(|at| self.is_weekday(*at) && !gone(at))?;
         let (_, day) = DAYS.iter().find(|(name, _)| *name == self.text(at))?;
-        self.start(self.now.date().nth_weekday(1, *day).ok()?)
+        // "Saturday week", "a week on Saturday": a week after it.
+        let on = self.back(at, 1) == "on" && self.back(at, 2) == "week";
+        let week = self.text(at + 1) == "week" || on;
+        let next = self.now.date().nth_weekday(1, *day).ok()?;
+        self.start(if week { next.checked_add(1.week()).ok()? } else { next })
     }
 
     /// Before tomorrow, or till it is over.

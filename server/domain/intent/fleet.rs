@@ -129,6 +129,9 @@ const A_JOB: u32 = 5;
 const CUE_WORTH: f64 = 0.4;
 
 const WHICH_UNIT: &str = "say which unit, such as \"unit 2 of the greens triplex\"";
+/// Said where it is asked what is due before a day.
+const HOURS_NOT_DAYS: &str = "What is due is told in hours of the machines, not in days: say how many \
+                              hours a week they run, and what falls before that day is picked out";
 /// From this weight on the words are taken for a question to the records.
 const SURE: u32 = 6;
 /// From this weight on they are so even where they might be a search.
@@ -269,6 +272,13 @@ impl Reader<'_> {
                     && self.trade_of(&self.matter_without("cured", &self.shape().taken)).is_empty() =>
             {
                 Some(Part::Single(Single::History))
+            }
+            // "What was the matter with it in October": its faults, and not all that was done.
+            Part::Single(Single::History)
+                if says(&["matter", "wrong"]) && says(&["was", "were"])
+                    && matches!(self.first_word(), "what" | "whats") =>
+            {
+                Some(Part::Single(Single::Cured))
             }
             // "What was wrong with it last time": that time.
             Part::Single(Single::Cured)
@@ -440,7 +450,7 @@ impl Reader<'_> {
         // Days pick nothing out of what is told in hours.
         let days = part == Part::Due && asked.within_h.is_none() && self.says_days_ahead()
             && hours_a_week(self.question.text).is_none();
-        let of = if days { format!("{of}, in hours of the machines: days pick nothing out") } else { of };
+        let of = if days { format!("{of}. {HOURS_NOT_DAYS}") } else { of };
         let by_day = self.told_by_the_day().filter(|_| part == Part::Due);
         let of = by_day.map_or_else(|| of.clone(), |told| format!("{of}{told}"));
         let command = Command::Fleet(asked);

@@ -15,6 +15,7 @@ mod anyone_did;
 mod asked_first;
 mod asked_of_figures;
 mod of_the_answer;
+mod of_those_told;
 mod asked_of_trade;
 pub mod asked_of_wear;
 mod asked_shape;
@@ -361,15 +362,14 @@ impl Reader<'_> {
         let free = safe && !(booked && self.heard.recorded.is_some());
         // No sound changes what these forms ask.
         let called = || self.called_a_complaint().or_else(|| self.what_we_have());
-        let formed = || called().or_else(|| self.anyone_did());
+        let formed = || self.of_those_told().or_else(called).or_else(|| self.anyone_did());
         if let Some(formed) = free.then(formed).flatten() {
             return formed;
         }
         let asked = free.then(|| {
             let asked = self.sum_in_its_turn().or_else(|| self.no_work_of_ours());
-            let asked = asked.or_else(|| self.leave());
-            let asked = asked.or_else(|| self.undone())
-                .or_else(|| self.out_of_use()).or_else(|| self.guessed());
+            let asked = asked.or_else(|| self.leave()).or_else(|| self.undone());
+            let asked = asked.or_else(|| self.out_of_use()).or_else(|| self.guessed());
             let asked = asked.or_else(|| self.going_on()).or_else(|| self.in_one_go());
             let asked = asked.or_else(|| self.sums_told()).or_else(|| self.set_by_a_height());
             let asked = asked.or_else(|| self.either_work()).or_else(|| self.ails_since());

@@ -81,11 +81,7 @@ impl Reader<'_> {
             && asked.words.is_empty()
         {
             // How long all that takes.
-            let asked = Asked { within_h: Some(0.0), ..asked.clone() };
-            let mut told = self.told_whole(asked, None);
-            MINUTES.clone_into(&mut told.topic);
-            told.understood = "Add up how long what is due now takes.".to_owned();
-            return Some(told);
+            return Some(self.minutes_of_due(asked.clone()));
         }
         let first = says(&["worst", "first", "most", "longest"]) && says(&["which", "what"]);
         let first = first && about_due && matter.is_empty();
@@ -99,6 +95,14 @@ impl Reader<'_> {
             return Some(self.told_due(None, ""));
         }
         (again || (about_due && doubted)).then(|| self.due_again(before, subjects))
+    }
+
+    /// How long all that is due now takes.
+    pub(super) fn minutes_of_due(&self, asked: Asked) -> Interpretation {
+        let mut told = self.told_whole(Asked { within_h: Some(0.0), ..asked }, None);
+        MINUTES.clone_into(&mut told.topic);
+        told.understood = "Add up how long what is due now takes.".to_owned();
+        told
     }
 
     /// Whether a machine has a unit with a part that is named, as far as its units are known.

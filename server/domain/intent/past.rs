@@ -16,6 +16,7 @@ use crate::domain::language::text::{Kind, stem};
 use crate::domain::recall::By;
 use crate::domain::records::{SubjectKind, SubjectName};
 use crate::domain::said::numerals::SMALL;
+use crate::domain::wording::counted;
 
 /// A question to single records.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,6 +38,10 @@ pub struct Past {
     pub passed_over: usize,
     /// The signs of a complaint: faults that showed any of them are meant, whatever the words.
     pub findings: Vec<String>,
+    /// Names of all records that the answer told; empty: too many to be named.
+    pub told: Vec<String>,
+    /// It is asked of those alone.
+    pub of_told: bool,
 }
 
 /// Settings other than the height of cut.
@@ -66,6 +71,11 @@ const PLACES: &[&str] = &[
     "bench", "workshop", "shop", "shed", "bay", "garage", "floor", "spanner", "wrench", "man", "technician", "tech",
     "fitter", "mechanic", "mechanics", "labour", "labor",
 ];
+/// The shop itself, the words that lead to it, and those behind which another thing is meant.
+const SHOP: &[&str] = &["bench", "workshop", "shop", "shed", "bay", "garage"];
+const LEADS_TO_PLACE: &[&str] = &["the", "our", "in", "on", "at", "by", "your"];
+const NOT_THE_PLACE: &[&str] =
+    &["one", "two", "three", "four", "height", "heights", "grinder", "setting", "bar", "reading", "readings"];
 const TIME: &[&str] = &["time", "hours", "hrs", "hour"];
 /// What is read on the turf, and against the bench; the first as the records are asked for it.
 pub(super) const PRISM: &[&str] = &["prism", "prisms", "sinking", "sink", "sinkage"];
@@ -142,13 +152,9 @@ impl Reader<'_> {
                 _ if asked.is_of_doing() => self.with_what_was_done(matter),
                 _ => matter,
             },
-            start: None,
-            end: None,
             people: shape.people.clone(),
-            spans: Vec::new(),
             by: shape.by,
-            passed_over: 0,
-            findings: Vec::new(),
+            ..self.blank(asked)
         };
         let when = past.put_in(&shape.periods);
         Interpretation { unheard: fillers, ..self.past_in_words(past, (id, told), &when) }
@@ -193,9 +199,17 @@ impl Reader<'_> {
     /// for.
     fn without_place_of_hours(&self, words: &str) -> String {
         let said = self.spoken.texts();
-        let of_hours = |word: &&str| {
-            said.windows(2).any(|pair| {
-                pair[0] == *word && PLACES.contains(word) && TIME.contains(&pair[1])
+        let at = |word: &str| said.iter().position(|one| *one == word);
+        let word = |at: usize| said.get(at).copied().unwrap_or_default();
+        // "The bench", and neither "bench two" nor "the bench height".
+        let place = |word_at: usize| {
+            let led = word_at > 0 && LEADS_TO_PLACE.contains(&word(word_at - 1));
+            led && SHOP.contains(&word(word_at)) && !NOT_THE_PLACE.contains(&word(word_at + 1))
+                && word(word_at + 1).parse::<u32>().is_err()
+        };
+        let of_hours = |one: &&str| {
+            at(one).is_some_and(|at| {
+                place(at) || (PLACES.contains(one) && TIME.contains(&word(at + 1)))
             })
         };
         words.split_whitespace().filter(|word| !of_hours(word)).collect::<Vec<_>>().join(" ")
@@ -204,7 +218,7 @@ impl Reader<'_> {
     /// A question before, asked again.
     pub(super) fn told_past(&self, past: Past) -> Interpretation {
         let (id, told) = id_and_told(Part::Single(past.asked));
-        if past.passed_over > 0 {
+        if past.passed_over > 0 && !past.of_told {
             return self.past_in_words(past, (id, "Look up the one before"), "");
         }
         let day = |time: &ZonedDateTime| time.strftime("%-d %b %Y").to_string();
@@ -220,6 +234,8 @@ impl Reader<'_> {
             (None, Some(end)) => format!(", up to {}", last(end)),
             (None, None) => String::new(),
         };
+        let told = if past.passed_over > 0 { "Look up the first" } else { told };
+        let told = if past.of_told { told.trim_end_matches(" by") } else { told };
         self.past_in_words(past, (id, told), &when)
     }
 
@@ -248,6 +264,9 @@ impl Reader<'_> {
             count => format!(", {count} stretches of time side by side"),
         };
         let what = match (past.findings.is_empty(), past.words.is_empty()) {
+            _ if past.of_told => {
+                format!(" of the {} just told", counted(past.told.len() as u64, "record"))
+            }
             (false, _) => " of such a complaint".to_owned(),
             (true, true) => String::new(),
             (true, false) => format!(" \"{}\"", past.words),

@@ -162,6 +162,9 @@ impl Reader<'_> {
                 }
             }
             "before" => {
+                if let Some(period) = self.before_the_coming(at) {
+                    return Some(period);
+                }
                 let days = self.days(next)?;
                 self.made(at, days.last, None, Some(days.start), days.seasonal)
             }
@@ -183,6 +186,22 @@ impl Reader<'_> {
                 self.made(at, days.last, Some(days.start), Some(days.end), days.seasonal)
             }
         }
+    }
+
+    /// "Before the winter", said in the season that leads to it: since that one began.
+    fn before_the_coming(&self, at: usize) -> Option<Period> {
+        let name = at + 1 + usize::from(matches!(self.word(at + 1), "the" | "this"));
+        let first = season(self.word(name), self.southern)?;
+        let of = usize::from(matches!(self.word(name + 1), "of" | "in"));
+        let dated = self.year(name + 1 + of).is_some() || self.word(name + 1 + of) == "last";
+        let year = self.today.year();
+        let coming = [year, year + 1].into_iter().filter_map(|year| Date::new(year, first, 1).ok());
+        let coming = coming.filter(|day| *day > self.today).min()?;
+        let since = coming.checked_sub(3.months()).ok().filter(|since| *since <= self.today)?;
+        if dated {
+            return None;
+        }
+        self.made(at, name, Some(since), Some(coming), true)
     }
 
     /// "Until now", "to date", "onwards": its last token.
@@ -339,8 +358,16 @@ impl Reader<'_> {
         Some((if this > self.today { made(self.today.year() - 1)? } else { this }, last))
     }
 
+    /// "Saturday week": a week after the next one, always ahead.
+    fn day_week(&self, at: usize) -> Option<(Date, usize)> {
+        let (_, day) = dates::DAYS.iter().find(|(name, _)| *name == self.word(at))?;
+        let next = self.today.nth_weekday(1, *day).ok()?.checked_add(7.days()).ok()?;
+        (self.word(at + 1) == "week").then_some((next, at + 1))
+    }
+
     fn day(&self, at: usize) -> Option<Days> {
-        let said = self.ordinal_day(at).or_else(|| dates::day_at(self.tokens, at, self.now));
+        let said = self.day_week(at).or_else(|| self.ordinal_day(at));
+        let said = said.or_else(|| dates::day_at(self.tokens, at, self.now));
         let (day, last) = said?;
         // "14 March 2025": the year is said.
         let year = self.year(last + 1).filter(|_| self.word(last) != "yesterday");
@@ -535,6 +562,12 @@ mod tests {
             ("at the end of oct", "2026-10-01 2026-11-01"),
             ("in 2025", "2025-01-01 2026-01-01"),
             ("before June", ".. 2026-06-01"),
+            ("has it been done before the winter", "2026-09-01 2026-12-01"),
+            ("before this winter", "2026-09-01 2026-12-01"),
+            ("before the summer", ".. 2026-06-01"),
+            ("before the winter of 2025", ".. 2025-12-01"),
+            ("till Saturday week", ".. 2026-12-13"),
+            ("before monday week", ".. 2026-12-07"),
             ("the past three weeks", "2026-11-07 2026-11-29"),
             ("last 2 months", "2026-09-28 2026-11-29"),
             ("last month", "2026-10-01 2026-11-01"),

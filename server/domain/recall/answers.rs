@@ -66,7 +66,8 @@ impl Desk<'_> {
     fn is_about_nothing(&self) -> bool {
         let query = self.query;
         let days = query.from.is_some() || query.until.is_some();
-        !self.kept.worded && query.subjects.is_empty() && query.done_by.is_empty() && !days
+        let named = query.records.is_empty();
+        named && !self.kept.worded && query.subjects.is_empty() && query.done_by.is_empty() && !days
     }
 }
 
@@ -265,7 +266,9 @@ fn last(desk: &Desk) -> Answer {
         let Some(earlier) = desk.kept.records.get(over) else {
             return said("No earlier one is recorded.");
         };
-        let line = format!("The one before: {}.", line(desk, earlier));
+        let first = !desk.query.records.is_empty() && over + 1 == desk.kept.records.len();
+        let which = if first { "The first of them" } else { "The one before" };
+        let line = format!("{which}: {}.", line(desk, earlier));
         return Answer { lines: vec![line], rows: vec![row(desk, earlier)], ..Answer::default() };
     }
     let newest = &desk.kept.records[0];

@@ -22,6 +22,8 @@ pub enum Deed {
     Adjust,
     /// Looked at or read, not repaired.
     Look,
+    /// Looked over; a height read is no inspection.
+    Inspect,
     /// A bench height read.
     Height,
     Fault,
@@ -38,8 +40,8 @@ pub enum Deed {
 impl Deed {
     /// Whether its words name nothing else: a record that only says them does not tell of it.
     pub fn is_certain(self) -> bool {
-        use Deed::{Backlap, Grind, Height, Look, ReliefGrind, SpinGrind};
-        matches!(self, Backlap | Grind | SpinGrind | ReliefGrind | Look | Height)
+        use Deed::{Backlap, Grind, Height, Inspect, Look, ReliefGrind, SpinGrind};
+        matches!(self, Backlap | Grind | SpinGrind | ReliefGrind | Look | Inspect | Height)
     }
 
     /// Whether the record tells of it.
@@ -65,6 +67,7 @@ impl Deed {
             Deed::Change => !changed_parts(record).is_empty(),
             Deed::Adjust => kind == RecordKind::Adjustment,
             Deed::Look => matches!(kind, RecordKind::Inspection | RecordKind::HeightReading),
+            Deed::Inspect => kind == RecordKind::Inspection,
             Deed::Height => kind == RecordKind::HeightReading,
             Deed::Fault => kind == RecordKind::FaultFixed,
             Deed::Work => matches!(

@@ -11,6 +11,9 @@ use crate::domain::fleet::books::UnitBook;
 use crate::domain::records::SubjectName;
 use crate::domain::wording::{counted, lower_first};
 
+/// Machines told one by one.
+const MACHINES_TOLD_MAX: usize = 12;
+
 /// Those of a kind that had it, and those that had not.
 struct Sides<'a> {
     done: Vec<&'a SubjectName>,
@@ -30,7 +33,9 @@ fn sides<'a>(desk: &'a Desk) -> Sides<'a> {
         .filter(|record| books.unit(&record.name.subject).is_some())
         .filter_map(|record| record.content.equipment)
         .collect();
-    let by_unit = !kinds.is_empty();
+    // What was done on a whole machine as well is asked of machines.
+    let whole = |name: &&&SubjectName| books.machines.iter().any(|machine| machine.name == ***name);
+    let by_unit = !kinds.is_empty() && !had.iter().any(|name| whole(&name));
     let names: Vec<&SubjectName> = if by_unit {
         let fits =
             |unit: &&UnitBook| unit.equipment.is_some_and(|kind| kinds.contains(&kind));
@@ -71,6 +76,14 @@ pub fn never(desk: &Desk) -> Answer {
     lines.extend(named(desk, &without));
     let each = newest_of_each(desk);
     lines.extend(each.last().map(|oldest| format!("Longest ago: {}.", line(desk, oldest))));
+    if without.is_empty() && what == "machine" && done.len() > 1 {
+        lines.push("Last on each:".to_owned());
+        let newest = |name: &&&SubjectName| {
+            each.iter().find(|one| one.name.subject == ***name || name.holds(&one.name.subject))
+        };
+        let told = done.iter().filter_map(|name| newest(&name)).take(MACHINES_TOLD_MAX);
+        lines.extend(told.map(|record| format!("  {}", line(desk, record))));
+    }
     let rows = each.into_iter().take(ROWS_MAX).map(|one| row(desk, one)).collect();
     Answer { lines, rows, ..Answer::default() }
 }

@@ -25,7 +25,7 @@ pub mod told;
 pub mod work_words;
 
 use super::fleet::{Books, Period};
-use super::records::{Moment, Record, SubjectName};
+use super::records::{Moment, Record, RecordName, SubjectName};
 
 /// What is asked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -120,6 +120,8 @@ pub struct Query {
     pub by: Option<By>,
     /// So many of the newest are passed over: "the one before".
     pub passed_over: usize,
+    /// Only these. Empty: whatever is of the rest.
+    pub records: Vec<RecordName>,
 }
 
 /// A record that is meant, and how it reads.

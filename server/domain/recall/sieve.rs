@@ -96,7 +96,8 @@ impl<'a> Sieve<'a> {
         let theirs = asked.is_empty() || asked.iter().any(|name| about.contains(name));
         let person = &self.query.done_by;
         let by = person.is_empty() || record.content.done_by.eq_ignore_ascii_case(person);
-        if !theirs || !by || !self.query.holds(record.time) {
+        let named = self.query.records.is_empty() || self.query.records.contains(&record.name);
+        if !named || !theirs || !by || !self.query.holds(record.time) {
             return;
         }
         self.seen += 1;

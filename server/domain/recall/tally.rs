@@ -9,6 +9,7 @@ use super::answers::{
 };
 use super::{Answer, Asked, By};
 use crate::domain::fleet::median;
+use crate::domain::records::choices::Choice as _;
 use crate::domain::records::detail::Detail;
 use crate::domain::records::{Record, RecordKind, SubjectKind, SubjectName};
 use crate::domain::units::decimal;
@@ -57,10 +58,17 @@ fn group(desk: &Desk, by: By, record: &Record) -> Option<String> {
             Some(record.content.done_by.clone()).filter(|person| !person.is_empty())
         }
         By::Month => Some(month(record)).filter(|month| !month.is_empty()),
-        By::Cause => fault(record).map(|found| match found.cause.as_str() {
-            "" => found.fault.clone(),
-            cause => (desk.title)(cause),
-        }),
+        By::Cause => match &record.content.detail {
+            // Why a part was changed.
+            Detail::PartReplaced(done) => {
+                let why = done.parts.iter().find_map(|part| part.reason);
+                why.map(|why| why.id().replace('_', " "))
+            }
+            _ => fault(record).map(|found| match found.cause.as_str() {
+                "" => found.fault.clone(),
+                cause => (desk.title)(cause),
+            }),
+        },
     }
 }
 
@@ -264,8 +272,8 @@ pub fn off(desk: &Desk) -> Answer {
         match all.len() {
             1 => format!("{} mm off, the once it was measured.", decimal(mean, 2)),
             count => format!(
-                "{} mm off on average (middle one {} mm), over {count} grinds, from {} to {} mm.",
-                decimal(mean, 2), decimal(middle, 2), decimal(low, 2), decimal(high, 2)
+                "{} mm off in all, over {count} grinds; {} mm off on average (middle one {} mm), from {} to {} mm.",
+                decimal(all.iter().sum(), 2), decimal(mean, 2), decimal(middle, 2), decimal(low, 2), decimal(high, 2)
             ),
         },
         format!("Latest: {}.", line(desk, newest)),

@@ -43,7 +43,12 @@ const WORK: &[(&[&str], &[&str], Option<Deed>)] = &[
         Some(Deed::Adjust),
     ),
     (
-        &["inspect", "inspection", "check", "checked", "walkround", "looked"],
+        &["inspect", "inspection", "walkround"],
+        &["kind:inspection"],
+        Some(Deed::Inspect),
+    ),
+    (
+        &["check", "checked", "looked"],
         &["kind:inspection", "kind:height_reading"],
         Some(Deed::Look),
     ),

@@ -69,6 +69,7 @@ pub fn message(
             by: past.by.map_or(pb::RecordsBy::Unspecified, records_by).into(),
             passed_over: i32::try_from(past.passed_over).unwrap_or_default(),
             findings: past.findings.clone(),
+            records: if past.of_told { past.told.clone() } else { Vec::new() },
             ..pb::AskRecordsRequest::default()
         }),
         Command::Procedure(procedure) => {
@@ -135,6 +136,8 @@ pub fn question(request: &Request, topic: &str) -> Result<Option<Before>, Status
                 by: records_told_by(asked.by()),
                 passed_over: usize::try_from(asked.passed_over).unwrap_or_default(),
                 findings: asked.findings.clone(),
+                told: asked.records.clone(),
+                of_told: false,
             })))
         }
         Request::ListDue(asked) => whole(Part::Due, &asked.parent, None, None, asked.within_h),

@@ -24,7 +24,7 @@ use crate::domain::recall::{Answer, Asked, Query, Row, day};
 use crate::domain::records::bounds::NAME_CHARACTERS_MAX;
 use crate::domain::records::choices::{Choice as _, HeightMethod};
 use crate::domain::records::detail::Detail;
-use crate::domain::records::{Moment, Record, SubjectKind, SubjectName};
+use crate::domain::records::{Moment, Record, RecordName, SubjectKind, SubjectName};
 use crate::domain::wording::{Wording, upper_first};
 use crate::index::{Pipeline, Titles, Ways, of_record};
 use crate::pb;
@@ -38,6 +38,7 @@ const SUBJECTS_MAX: usize = 64;
 const SIDES_MAX: usize = 8;
 const PASSED_OVER_MAX: usize = 1_000;
 const FINDINGS_MAX: usize = 64;
+const RECORDS_MAX: usize = 200;
 /// The caution that names the limits of a stop, and rows among which a stop is looked for.
 const BLADE_STOP: &str = "watch_blade_stop";
 const STOPS_SHOWN: usize = 2;
@@ -60,6 +61,7 @@ pub async fn ask(
         let titles = Titles::new(&shop.knowledge);
         let mut ear = Ear { knowledge: &shop.knowledge, heard: HashMap::new() };
         let wanted = match request.findings.is_empty() {
+            _ if !request.records.is_empty() => Vec::new(),
             true => wanted(pipeline, &shop.knowledge, &query, &request.words),
             false => vec![shows(&shop.knowledge, &request.findings)],
         };
@@ -204,7 +206,7 @@ struct Side {
 fn wider(sides: &[Side], request: &pb::AskRecordsRequest) -> Vec<Side> {
     let [only] = sides else { return Vec::new() };
     let [subject] = &only.query.subjects[..] else { return Vec::new() };
-    if request.findings.is_empty() {
+    if request.findings.is_empty() || !request.records.is_empty() {
         return Vec::new();
     }
     let machine = (subject.kind() == SubjectKind::Unit).then(|| subject.holder()).flatten();
@@ -226,6 +228,7 @@ fn at_any_time(sides: &[Side]) -> Vec<Side> {
     let days = only.query.from.is_some() || only.query.until.is_some();
     let query = Query { from: None, until: only.query.from, ..only.query.clone() };
     let worth = asked && days && query.until.is_some() && query.by.is_none();
+    let worth = worth && only.query.records.is_empty();
     worth.then(|| Side { name: String::new(), query }).into_iter().collect()
 }
 
@@ -237,6 +240,10 @@ fn sides(request: &pb::AskRecordsRequest, query: &Query) -> Result<Vec<Side>, St
         }
     }
     let mut sides = vec![Side { name: String::new(), query: query.clone() }];
+    // Records that are named are answered as one.
+    if !request.records.is_empty() {
+        return Ok(sides);
+    }
     let apart = matches!(
         query.asked,
         Asked::Height | Asked::Labour | Asked::Took | Asked::Life | Asked::Between | Asked::Summary
@@ -315,6 +322,11 @@ fn query(request: &pb::AskRecordsRequest, knowledge: &Knowledge) -> Result<Query
     for id in &request.findings {
         checked_name("findings", id)?;
     }
+    if request.records.len() > RECORDS_MAX {
+        let value = format!("{} names", request.records.len());
+        return Err(invalid("records", &value, &format!("give at most {RECORDS_MAX}")));
+    }
+    let records = request.records.iter().map(|name| RecordName::parse("records", name));
     let subjects = request.subjects.iter().map(|name| SubjectName::parse("subjects", name));
     let asked = asked(request.question)?;
     let from = moment("start_time", request.start_time.as_ref())?;
@@ -338,12 +350,14 @@ fn query(request: &pb::AskRecordsRequest, knowledge: &Knowledge) -> Result<Query
         until,
         done_by: request.done_by.trim().to_owned(),
         findings: match request.findings.is_empty() {
+            _ if !request.records.is_empty() => Vec::new(),
             true => findings(asked, &request.words, knowledge),
             false => request.findings.clone(),
         },
-        causes: causes(&request.words),
+        causes: if request.records.is_empty() { causes(&request.words) } else { Vec::new() },
         by: records_told_by(by),
         passed_over,
+        records: records.collect::<Result<_, _>>()?,
     })
 }
 

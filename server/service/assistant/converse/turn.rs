@@ -338,11 +338,8 @@ impl<'a> Turn<'a> {
         {
             more = self.after_diagnosis(asked, reply);
         }
-        // "It" is from now on what the answer named first.
-        if let pb::converse_answer::Response::AskRecords(reply) = &done.answer
-            && !reply.named.is_empty()
-        {
-            self.conversation().context.subject.clone_from(&reply.named);
+        if let Response::AskRecords(reply) = &done.answer {
+            self.keep_records_told(reply);
         }
         if let Some(answered) = measured::of(&done.answer) {
             self.conversation().context.answered = Some(answered);
@@ -350,6 +347,21 @@ impl<'a> Turn<'a> {
         let answer = pb::ConverseAnswer { response: Some(done.answer) };
         self.send(lines, Payload::Answer(answer)).await;
         Cut::Done(more)
+    }
+
+    /// Keeps which records were told, for what is asked of them next.
+    fn keep_records_told(&mut self, reply: &pb::AskRecordsResponse) {
+        let context = &mut self.conversation().context;
+        // "It" is from now on what the answer named first.
+        if !reply.named.is_empty() {
+            context.subject.clone_from(&reply.named);
+        }
+        let all = usize::try_from(reply.total_count).is_ok_and(|all| all == reply.records.len());
+        if let Some((Command::AskRecords(asked), _)) = &mut context.question
+            && all && !reply.records.is_empty()
+        {
+            asked.records = reply.records.iter().map(|row| row.record.clone()).collect();
+        }
     }
 
     /// A further sign drops none of those before: the complaint with the signs that were heard
