@@ -51,7 +51,8 @@ fn without_excuse(words: &str) -> Option<&str> {
         "are ", "should ", "can ", "could ", "would ",
     ];
     let lower = words.to_lowercase();
-    let excused = lower.len() == words.len() && EXCUSES.iter().any(|start| lower.starts_with(start));
+    let starts = |start: &&str| lower.starts_with(*start);
+    let excused = lower.len() == words.len() && EXCUSES.iter().any(starts);
     let at = lower.find([',', ':', ';', '.']).filter(|_| excused)?;
     let short = lower[..at].split_whitespace().count() <= EXCUSE_WORDS_MAX;
     let rest = words.get(at + 1..)?.trim_start();
@@ -70,7 +71,8 @@ fn without_record(words: &str) -> Option<&str> {
     ];
     let lower = words.to_lowercase();
     let bare = lower.trim_end().trim_end_matches(['?', '.', '!']);
-    let tail = TAILS.iter().find_map(|tail| bare.strip_suffix(tail)).filter(|_| lower.len() == words.len())?;
+    let tail = TAILS.iter().find_map(|tail| bare.strip_suffix(tail));
+    let tail = tail.filter(|_| lower.len() == words.len())?;
     let before = tail.trim_end().strip_suffix([',', ';', '?', '-'])?.trim_end();
     (before.split_whitespace().count() > 2).then(|| words.get(..before.len())).flatten()
 }

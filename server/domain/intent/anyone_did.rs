@@ -46,7 +46,8 @@ impl Reader<'_> {
         let stops = danger.stop.is_some() || danger.leave.is_some() || danger.sound.is_some();
         let all = self.says(ALL) && self.says(&["been"]) && self.says(&["everything", "machine", "machines", "mower", "mowers"]);
         let words = self.matter_of("never");
-        let deed = words.split_whitespace().all(|word| work(word).is_some_and(|(_, deed)| deed.is_some()));
+        let is_deed = |word| work(word).is_some_and(|(_, deed)| deed.is_some());
+        let deed = words.split_whitespace().all(is_deed);
         let named = !self.machines_asked_about().is_empty();
         let stops = stops || named || self.spoken.words.len() > WORDS_MAX;
         if !(begins && all && deed) || words.is_empty() || stops || !self.gives_no_number() {

@@ -1,5 +1,5 @@
-//! What is asked in a few words of the very records that the answer before told: who did it the first
-//! time, what they come to altogether, which took longest, what came off in all, which machine has
+//! What is asked in a few words of the very records that the answer before told: who did it the
+//! first time, what they come to altogether, which took longest, what came off in all, which machine has
 //! most of them, why so many, which of them is due first? Their names are kept with the question
 //! (`Past::told`), so that no figure is of other records.
 //! Deliberately absent: the question before asked of something else (`again`), and the sums.
@@ -82,7 +82,8 @@ fn measure(said: &[&str]) -> Option<Measure> {
     let has = |list: &[&str]| said.iter().any(|word| list.contains(word));
     let only = |more: &[&[&str]]| {
         said.iter().all(|word| {
-            SMALL.contains(word) || ASKING.contains(word) || more.iter().any(|list| list.contains(word))
+            let listed = more.iter().any(|list| list.contains(word));
+            listed || SMALL.contains(word) || ASKING.contains(word)
         })
     };
     let pair = |(a, b): &(&str, &str)| said.windows(2).any(|two| two[0] == *a && two[1] == *b);
@@ -162,7 +163,11 @@ impl Past {
         for name in self.told.iter().filter_map(|name| RecordName::parse("told", name).ok()) {
             let of = name.subject;
             let machine = if of.kind() == SubjectKind::Unit { of.holder() } else { Some(of) };
-            all.extend(machine.filter(|one| one.kind() == SubjectKind::Machine && !all.contains(one)));
+            let is_new = |one: &SubjectName| {
+                one.kind() == SubjectKind::Machine && !all.contains(one)
+            };
+            let machine = machine.filter(is_new);
+            all.extend(machine);
         }
         all
     }

@@ -399,6 +399,7 @@ mod tests {
             causes: Vec::new(),
             by: None,
             passed_over: 0,
+            records: Vec::new(),
         }
     }
 

@@ -273,7 +273,8 @@ pub fn off(desk: &Desk) -> Answer {
             1 => format!("{} mm off, the once it was measured.", decimal(mean, 2)),
             count => format!(
                 "{} mm off in all, over {count} grinds; {} mm off on average (middle one {} mm), from {} to {} mm.",
-                decimal(all.iter().sum(), 2), decimal(mean, 2), decimal(middle, 2), decimal(low, 2), decimal(high, 2)
+                decimal(all.iter().sum(), 2), decimal(mean, 2), decimal(middle, 2),
+                decimal(low, 2), decimal(high, 2)
             ),
         },
         format!("Latest: {}.", line(desk, newest)),
