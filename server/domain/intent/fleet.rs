@@ -273,11 +273,7 @@ impl Reader<'_> {
             {
                 Some(Part::Single(Single::History))
             }
-            // "What was the matter with it in October": its faults, and not all that was done.
-            Part::Single(Single::History)
-                if says(&["matter", "wrong"]) && says(&["was", "were"])
-                    && matches!(self.first_word(), "what" | "whats") =>
-            {
+            Part::Single(Single::History) if self.asks_the_matter() => {
                 Some(Part::Single(Single::Cured))
             }
             // "What was wrong with it last time": that time.
@@ -330,6 +326,12 @@ impl Reader<'_> {
             }
             _ => None,
         }
+    }
+
+    /// "What was the matter with it in October": its faults, and not all that was done.
+    fn asks_the_matter(&self) -> bool {
+        let first = matches!(self.first_word(), "what" | "whats");
+        first && self.says(&["matter", "wrong"]) && self.says(&["was", "were"])
     }
 
     /// No meter knows who worked; since he did it are hours of the machine.

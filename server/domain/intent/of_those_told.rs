@@ -1,7 +1,7 @@
 //! What is asked in a few words of the very records that the answer before told: who did it the
-//! first time, what they come to altogether, which took longest, what came off in all, which machine has
-//! most of them, why so many, which of them is due first? Their names are kept with the question
-//! (`Past::told`), so that no figure is of other records.
+//! first time, what they come to altogether, which took longest, what came off in all, which
+//! machine has most of them, why so many, which of them is due first? Their names are kept with the
+//! question (`Past::told`), so that no figure is of other records.
 //! Deliberately absent: the question before asked of something else (`again`), and the sums.
 
 use super::again::Before;

@@ -206,7 +206,9 @@ struct Side {
 fn wider(sides: &[Side], request: &pb::AskRecordsRequest) -> Vec<Side> {
     let [only] = sides else { return Vec::new() };
     let [subject] = &only.query.subjects[..] else { return Vec::new() };
-    if request.findings.is_empty() || !request.records.is_empty() {
+    // Hours and the longest of others are no answer.
+    let figure = matches!(only.query.asked, Asked::Labour | Asked::Longest);
+    if request.findings.is_empty() || !request.records.is_empty() || figure {
         return Vec::new();
     }
     let machine = (subject.kind() == SubjectKind::Unit).then(|| subject.holder()).flatten();
