@@ -4,7 +4,7 @@
 //! Sums of one step that say all their numbers. Deliberately absent: wear by the records.
 
 use crate::domain::intent::lengths::{CUT_MM, in_mm};
-use crate::domain::language::text::{Token, says, tokens};
+use crate::domain::language::text::{Token, says, text_at, tokens};
 use crate::domain::said::numbers::{Quantity, quantities};
 use crate::domain::units::{convert, figures, plain};
 
@@ -48,32 +48,22 @@ fn grinds_left(words: &str) -> Option<String> {
         return None;
     }
     let said = quantities(&all);
-    let length = |one: &&Quantity| one.unit.is_none_or(|unit| convert(1.0, unit, "mm").is_some());
     let whole = |one: &Quantity| one.value.fract() == 0.0 && one.value < IN_MM;
     let name = |one: &&Quantity| one.unit.is_none() && whole(one);
     // "New was 126" is not asked for.
     let new = |one: &&Quantity| is_new(&all, one);
     let lengths: Vec<&Quantity> =
-        said.iter().filter(length).filter(|one| !name(one) && !new(one)).collect();
+        said.iter().filter(may_be_a_length).filter(|one| !name(one) && !new(one)).collect();
     let [_, _, _] = lengths[..] else { return None };
-    let largest = lengths.iter().map(|one| one.value).fold(0.0, f64::max);
-    let unit = lengths.iter().find(|one| one.value == largest).and_then(|one| one.unit);
-    let unit = unit.unwrap_or(if largest >= IN_MM { "mm" } else { "in" });
-    let mut mm: Vec<f64> =
-        lengths.iter().filter_map(|one| convert(one.value, one.unit.unwrap_or(unit), "mm")).collect();
-    mm.sort_by(f64::total_cmp);
+    let (unit, mm) = by_size(&lengths);
     let [each, scrap, now] = mm[..] else { return None };
     let left = now - scrap;
     let likely = each > 0.0 && left > 0.0 && left < now * LOST_MAX && each < left;
     if !likely {
         return None;
     }
-    let count = left / each;
-    let whole = (count + 1e-6).floor();
-    let shown = |mm: f64| match unit {
-        "in" => format!("{} in", figures(convert(mm, "mm", "in").unwrap_or(mm), 4)),
-        _ => format!("{} mm", figures(mm, 4)),
-    };
+    let whole = (left / each + 1e-6).floor();
+    let shown = |mm: f64| shown(mm, unit);
     Some(format!(
         "{whole} grinds: from {} to {} is {}, at {} each. The manual's smallest diameter wins, and one deep \
          nick takes the steel of several.",
@@ -100,22 +90,15 @@ fn seasons_left(words: &str) -> Option<String> {
         return None;
     }
     let said = quantities(&all);
-    let text = |at: usize| all.get(at).map_or("", |token| token.text.as_str());
     // What stands right before "a year".
     let of_a_year = |one: &&Quantity| {
         let behind = one.last + 1;
-        LOSES.contains(&text(behind)) && YEARS.contains(&text(behind + 1))
+        LOSES.contains(&text_at(&all, behind)) && YEARS.contains(&text_at(&all, behind + 1))
     };
     let rate = said.iter().find(of_a_year)?;
-    let length = |one: &&Quantity| one.unit.is_none_or(|unit| convert(1.0, unit, "mm").is_some());
     let lengths: Vec<&Quantity> =
-        said.iter().filter(length).filter(|one| one.first != rate.first).collect();
-    let largest = lengths.iter().map(|one| one.value).fold(0.0, f64::max);
-    let unit = lengths.iter().find(|one| one.value == largest).and_then(|one| one.unit);
-    let unit = unit.unwrap_or(if largest >= IN_MM { "mm" } else { "in" });
-    let mut mm: Vec<f64> =
-        lengths.iter().filter_map(|one| convert(one.value, one.unit.unwrap_or(unit), "mm")).collect();
-    mm.sort_by(f64::total_cmp);
+        said.iter().filter(may_be_a_length).filter(|one| one.first != rate.first).collect();
+    let (unit, mm) = by_size(&lengths);
     // The largest of three is the reel when new.
     let (scrap, now) = match mm[..] {
         [scrap, now] | [scrap, now, _] => (scrap, now),
@@ -127,10 +110,7 @@ fn seasons_left(words: &str) -> Option<String> {
         return None;
     }
     let count = left / each;
-    let shown = |mm: f64| match unit {
-        "in" => format!("{} in", figures(convert(mm, "mm", "in").unwrap_or(mm), 4)),
-        _ => format!("{} mm", figures(mm, 4)),
-    };
+    let shown = |mm: f64| shown(mm, unit);
     Some(format!(
         "{} seasons: from {} to {} is {}, and at {} a season that is {}. The manual's smallest diameter wins, \
          and one deep nick takes the steel of several.",
@@ -141,6 +121,31 @@ fn seasons_left(words: &str) -> Option<String> {
         shown(each),
         figures(count, 3),
     ))
+}
+
+/// Whether it has a unit of length, or none.
+fn may_be_a_length(one: &&Quantity) -> bool {
+    one.unit.is_none_or(|unit| convert(1.0, unit, "mm").is_some())
+}
+
+/// The lengths in mm, the smallest first, and the unit of the largest; those without one are
+/// in that.
+fn by_size(lengths: &[&Quantity]) -> (&'static str, Vec<f64>) {
+    let largest = lengths.iter().map(|one| one.value).fold(0.0, f64::max);
+    let unit = lengths.iter().find(|one| one.value == largest).and_then(|one| one.unit);
+    let unit = unit.unwrap_or(if largest >= IN_MM { "mm" } else { "in" });
+    let mm = lengths.iter().filter_map(|one| convert(one.value, one.unit.unwrap_or(unit), "mm"));
+    let mut mm: Vec<f64> = mm.collect();
+    mm.sort_by(f64::total_cmp);
+    (unit, mm)
+}
+
+/// Millimetres in the unit that was said.
+fn shown(mm: f64, unit: &str) -> String {
+    match unit {
+        "in" => format!("{} in", figures(convert(mm, "mm", "in").unwrap_or(mm), 4)),
+        _ => format!("{} mm", figures(mm, 4)),
+    }
 }
 
 /// Whether a diameter is that of the new reel: "new was 126", "126 when new".

@@ -54,8 +54,8 @@ impl<C: Clone> Conversation<C> {
         };
         // The lengths of the last turn that told any, of those kept.
         let told = |told: &String| lengths_apart::of_those_told(words, told);
-        let told = self.lately.iter().rev().find_map(told);
-        let lines = self.clicks(words).or_else(one_step).or(told)?;
+        let lines = self.clicks(words).or_else(one_step);
+        let lines = lines.or_else(|| self.lately.iter().rev().find_map(told))?;
         self.context.answered = None;
         Some(vec![say(lines)])
     }

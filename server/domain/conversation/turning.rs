@@ -7,7 +7,7 @@ use super::decide::{Meaning, Sense};
 use super::follow_up::side_of;
 use super::measures::{asks_to_judge, converted, in_measure, thread_named, coarse_pitch, told_as};
 use super::{Action, Actions, Conversation, say};
-use crate::domain::language::text::{Token, tokens};
+use crate::domain::language::text::{Token, says, text_at, tokens};
 use crate::domain::said::numbers::{Quantity, quantities};
 use crate::domain::units::{convert, figures, plain};
 
@@ -268,22 +268,20 @@ fn from_and_to(words: &str) -> Option<Heights> {
         "grind", "grinds", "diameter", "belt", "clip", "blades", "rpm", "left", "right", "clicks", "click",
     ];
     let all = tokens(words);
-    let has = |said: &[&str]| all.iter().any(|token| said.contains(&token.text.as_str()));
-    let text = |at: usize| all.get(at).map_or("", |token| token.text.as_str());
     let said = quantities(&all);
     let [one, two] = &said[..] else { return None };
-    if has(OVER_TIME) || all.len() > WORDS_MAX {
+    if says(&all, OVER_TIME) || all.len() > WORDS_MAX {
         return None;
     }
     let before = |one: &Quantity, cues: &[&str], far: usize| {
-        (one.first.saturating_sub(far)..one.first).any(|at| cues.contains(&text(at)))
+        (one.first.saturating_sub(far)..one.first).any(|at| cues.contains(&text_at(&all, at)))
     };
     // "It's at 9.5", "9.5 now".
     let stands = |one: &Quantity| {
-        before(one, &["at", "is", "reads", "cutting"], 1) || matches!(text(one.last + 1), "now" | "at")
+        before(one, &["at", "is", "reads", "cutting"], 1) || matches!(text_at(&all, one.last + 1), "now" | "at")
     };
     let wanted = |one: &Quantity| before(one, WANTED, 3) && !stands(one);
-    let turns = has(&["pitch", "thread", "turn", "turns"]);
+    let turns = says(&all, &["pitch", "thread", "turn", "turns"]);
     let from_to = turns && before(one, &["from"], 1) && before(two, &["to"], 1);
     let (now, target) = match (wanted(one), wanted(two)) {
         _ if from_to => (one, two),

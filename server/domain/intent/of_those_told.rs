@@ -20,7 +20,7 @@ const SMALL: &[&str] = &[
     "thats", "they", "them", "those", "these", "this", "the", "of", "all", "us", "we", "you", "he", "she",
     "i", "did", "do", "does", "was", "were", "is", "are", "be", "been", "has", "have", "had", "in", "on",
     "for", "to", "a", "with", "there", "one", "ones", "job", "jobs", "work", "works", "just", "here",
-    "altogether", "together", "total", "told", "combined", "sum", "them", "their", "there", "would",
+    "altogether", "together", "total", "told", "combined", "sum", "their", "would",
 ];
 /// Words that ask.
 const ASKING: &[&str] =
@@ -145,13 +145,17 @@ impl Past {
     /// Asked of the very records that the answer told; where they were too many to be named, of all
     /// that the question meant.
     fn of_those(&self, asked: Single) -> Past {
-        let known = !self.told.is_empty();
-        let mut past = Past { asked, by: None, passed_over: 0, of_told: known, ..self.clone() };
-        if known {
-            past.spans.clear();
-        } else if let Some(first) = past.spans.first().cloned() {
-            // Of two stretches set side by side the first is gone on with.
+        let of_told = !self.told.is_empty();
+        let past = if of_told { self.clone() } else { self.one_stretch() };
+        Past { asked, by: None, passed_over: 0, of_told, spans: Vec::new(), ..past }
+    }
+
+    /// Of two stretches of time set side by side, the first is gone on with.
+    fn one_stretch(&self) -> Past {
+        let mut past = self.clone();
+        if let Some(first) = past.spans.first().cloned() {
             (past.start, past.end) = first;
+            past.told.clear();
             past.spans.clear();
         }
         past
@@ -227,7 +231,7 @@ impl Reader<'_> {
             Measure::ByMachine => {
                 let sum = matches!(past.asked, Single::Labour | Single::Took);
                 let asked = if sum { Single::Labour } else { Single::Count };
-                Past { by: Some(By::Machine), ..self.one_stretch(past).of_those(asked) }
+                Past { by: Some(By::Machine), ..past.one_stretch().of_those(asked) }
             }
             Measure::Why => self.reasons(past),
             Measure::DueFirst => {
@@ -261,21 +265,10 @@ impl Reader<'_> {
         Some(told)
     }
 
-    /// Of two stretches of time side by side, the first is counted.
-    fn one_stretch(&self, past: &Past) -> Past {
-        let mut past = past.clone();
-        if let Some(first) = past.spans.first().cloned() {
-            (past.start, past.end) = first;
-            past.told.clear();
-            past.spans.clear();
-        }
-        past
-    }
-
     /// Told apart by what each was for; after a rank, of what came first.
     fn reasons(&self, past: &Past) -> Past {
         let ranked = past.by == Some(By::Machine) || past.by == Some(By::Unit);
-        let mut of = self.one_stretch(past);
+        let mut of = past.one_stretch();
         let first = self.question.shop.spoken_of.clone().filter(|_| ranked);
         if let Some(first) = first {
             of.subjects = vec![first];

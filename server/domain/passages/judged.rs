@@ -189,8 +189,9 @@ impl Asking<'_> {
         usual: bool,
     ) -> Option<(String, f64, Option<f64>, Basis)> {
         let rows = || self.knowledge.heights.iter();
-        let lowest = |ends: &'static str| {
-            rows().filter(move |row| row.surface.starts_with(id) && row.surface.ends_with(ends) && !row.surface.contains("tournament"))
+        let is_lowest = |row: &&SpeciesHeight| {
+            let of_play = !row.surface.contains("tournament");
+            row.surface.starts_with(id) && row.surface.ends_with("_lowest") && of_play
         };
         if usual {
             let row = rows().find(|row| row.species == "any" && row.surface == id)?;
@@ -198,8 +199,8 @@ impl Asking<'_> {
             let basis = Basis::Published(row.reference.clone());
             return Some((told, row.min_mm, Some(row.max_mm), basis));
         }
-        let least = lowest("_lowest").min_by(|a, b| a.min_mm.total_cmp(&b.min_mm))?;
-        let most = lowest("_lowest").max_by(|a, b| a.min_mm.total_cmp(&b.min_mm))?;
+        let least = rows().filter(is_lowest).min_by(|a, b| a.min_mm.total_cmp(&b.min_mm))?;
+        let most = rows().filter(is_lowest).max_by(|a, b| a.min_mm.total_cmp(&b.min_mm))?;
         let species = |row: &SpeciesHeight| row.species.replace('_', " ");
         let told = format!(
             "On {name} the lowest published is {} mm ({}) to {} mm ({}), by the grass.",

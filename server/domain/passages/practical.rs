@@ -35,11 +35,11 @@ pub fn wear(knowledge: &Knowledge, rows: &[&Procedure]) -> Vec<String> {
             kit.push(tool);
         }
     }
-    let gloves: Vec<String> = kit.iter().map(|tool| match tool.contains("glove") {
+    let told = |tool: &&str| match tool.contains("glove") {
         true => format!("{tool} (only while nothing can turn)"),
         false => (*tool).to_owned(),
-    }).collect();
-    let kit = gloves;
+    };
+    let kit: Vec<String> = kit.iter().map(told).collect();
     let ids: BTreeSet<&String> =
         rows.iter().flat_map(|row| &row.steps).flat_map(|step| &step.cautions).collect();
     let of_jobs = knowledge.cautions.iter().filter(|row| ids.contains(&row.id));
