@@ -6,7 +6,7 @@
 //! < text the turn must hold       <! text it must not hold         = kinds of what came, in order
 //! confirm N, decline N            acknowledge PROCEDURE STEP       cancel
 //! drop: the call breaks off       return: it is gone on with       records N: stored since it began
-//! new: another conversation a
+//! new: another conversation a     machine NAME: the shop has it from then on
 //! ```
 //! `{text*N}` in words stands for the text N times.
 
@@ -200,6 +200,10 @@ impl Play<'_> {
                 });
                 self.talker(speaking).await.say(payload).await;
             }
+            "machine" => {
+                let mut client = RecordsServiceClient::new(self.channel.clone());
+                add_machine(&mut client, rest).await;
+            }
             "cancel" => {
                 let payload = Payload::Cancel(pb::ConverseCancel {});
                 self.talker(speaking).await.say(payload).await;
@@ -225,18 +229,22 @@ impl Play<'_> {
     }
 }
 
-async fn shop() -> (tempfile::TempDir, Channel) {
-    let place = tempfile::tempdir().expect("a directory");
-    let shop = Shop::open(&place.path().join("data"), None).expect("it opens");
-    let channel = channel_to(shop).await.expect("it answers");
-    let mut client = RecordsServiceClient::new(channel.clone());
+async fn add_machine(client: &mut RecordsServiceClient<Channel>, name: &str) {
     let machine = pb::Machine {
-        display_name: "Greens triplex".to_owned(),
+        display_name: name.to_owned(),
         equipment: pb::Equipment::ReelUnit.into(),
         ..pb::Machine::default()
     };
     let machine = pb::CreateMachineRequest { machine: Some(machine), ..Default::default() };
     client.create_machine(machine).await.expect("added");
+}
+
+async fn shop() -> (tempfile::TempDir, Channel) {
+    let place = tempfile::tempdir().expect("a directory");
+    let shop = Shop::open(&place.path().join("data"), None).expect("it opens");
+    let channel = channel_to(shop).await.expect("it answers");
+    let mut client = RecordsServiceClient::new(channel.clone());
+    add_machine(&mut client, "Greens triplex").await;
     for unit in ["1", "2", "3", "4"] {
         let unit = pb::CuttingUnit {
             display_name: unit.to_owned(),

@@ -267,8 +267,8 @@ fn numbered(plain: &str) -> Option<Act> {
 }
 
 /// "No. 1", "#2", "the walker 1", "the number 1 walker": a short name with one number in it, at its
-/// end or before what it counts.
-pub(super) fn number_alone(words: &str) -> Option<usize> {
+/// end or before what it counts. `named`: whether another word of it is of a name.
+pub(super) fn number_alone(words: &str, named: &dyn Fn(&str) -> bool) -> Option<usize> {
     const WORDS_MAX: usize = 5;
     const BEFORE_NUMBER: &[&str] = &["the", "number", "no", "no."];
     let plain = words.trim().trim_end_matches(['.', '!']).to_lowercase();
@@ -279,7 +279,10 @@ pub(super) fn number_alone(words: &str) -> Option<usize> {
     let last_three = said.len().checked_sub(3).map(|at| &said[at..]);
     let behind = usize::from(last_three.is_some_and(counts));
     let (number, name) = said[..said.len() - behind].split_last()?;
-    let other = name.iter().any(|word| word.contains(|ch: char| ch.is_ascii_digit()) || *word == "not");
+    let other = name.iter().chain(&said[said.len() - behind..]).any(|word| {
+        let figure = word.contains(|ch: char| ch.is_ascii_digit());
+        figure || !(BEFORE_NUMBER.contains(word) || named(word))
+    });
     (said.len() <= WORDS_MAX && !other).then(|| number.parse().ok().filter(|at| *at > 0)).flatten()
 }
 
@@ -397,9 +400,13 @@ mod tests {
             ("10 mins", None),
             ("took 10 mins", None),
             ("not the number 1 walker", None),
+            ("wasn't walker 2", None),
+            ("lapped walker 2", None),
+            ("walker 1 streaks", None),
             ("the walker", None),
         ] {
-            assert_eq!(number_alone(words), wanted, "{words}");
+            let named = |word: &str| matches!(word, "walker" | "its");
+            assert_eq!(number_alone(words, &named), wanted, "{words}");
         }
     }
 }

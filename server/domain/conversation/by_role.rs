@@ -31,7 +31,8 @@ impl<C: Clone> Conversation<C> {
     /// The words said whole, where they lean on the complaint and answer none of its checks.
     pub(super) fn said_whole(&self, knowledge: &Knowledge, words: &str) -> Option<String> {
         let answers = self.answers_the_check(words).is_some();
-        if answers || self.says_until_when(words) || only_asks(words) {
+        let free_of = self.says_until_when(words) || second_hand::was_mistaken(words);
+        if answers || free_of || only_asks(words) {
             return None;
         }
         let free = self.proposal.is_none() && self.walking.is_none();

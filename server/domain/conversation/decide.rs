@@ -7,9 +7,7 @@ use crate::domain::intent::leave::RUNNING_ON;
 use crate::domain::limits;
 use crate::domain::number_text::read_number;
 use crate::domain::units::{Unit, convert};
-use crate::domain::wording::plain_words;
 
-use super::acts::{self, Act};
 use super::follow_up::Earlier;
 use super::in_turn;
 use super::knowledge_asked::KnowledgeAsked;
@@ -100,11 +98,22 @@ impl<C: Clone> Conversation<C> {
         words: &str,
         meaning: Meaning<C>,
     ) -> Actions<C> {
+        let mut actions = self.decided(knowledge, words, meaning);
+        self.choice_at_the_end(&mut actions);
+        actions
+    }
+
+    fn decided(
+        &mut self,
+        knowledge: &Knowledge,
+        words: &str,
+        meaning: Meaning<C>,
+    ) -> Actions<C> {
         let meaning = match self.settled(meaning) {
             Ok(meaning) => meaning,
             Err((alone, meaning)) => {
                 let noted = self.noted(&alone, &meaning);
-                return noted.unwrap_or_else(|| self.decide(knowledge, &alone, meaning));
+                return noted.unwrap_or_else(|| self.decided(knowledge, &alone, meaning));
             }
         };
         let told = self.puts_nothing_right(words, &meaning);
@@ -121,8 +130,7 @@ impl<C: Clone> Conversation<C> {
             Ok(stop) => stop.into_iter().collect(),
             Err(alone) => return alone,
         };
-        let told =
-            matches!(meaning.sense, Sense::Read { .. } | Sense::Write(_) | Sense::Walk(_));
+        let told = matches!(meaning.sense, Sense::Read { .. } | Sense::Write(_) | Sense::Walk(_));
         if told || !meaning.alternatives.is_empty() {
             self.note_what_was_said(&meaning.subject);
         }
@@ -152,6 +160,7 @@ impl<C: Clone> Conversation<C> {
             });
         }
         let aside = self.leaves_the_choice(&meaning);
+        actions.splice(0..0, if aside { None } else { self.not_recorded(&meaning) });
         match meaning.sense {
             Sense::Refused => actions.push(Action::Refuse {
                 text: meaning.understood,
@@ -222,46 +231,8 @@ impl<C: Clone> Conversation<C> {
         }
     }
 
-    /// What was asked is not answered: which of several is asked again by a yes to all of them, and
-    /// at the end of a turn that was of something else.
-    pub(super) fn left_unanswered(
-        &mut self,
-        asked: Asked<C>,
-        act: Option<&Act>,
-    ) -> Option<Actions<C>> {
-        use Act::{Acknowledge, Done, Unknown, Yes};
-        match (asked, act) {
-            (Asked::Which(choices), Some(Yes | Acknowledge | Done | Unknown)) => {
-                Some(self.ask_which(choices))
-            }
-            (asked @ Asked::Which(_), None) => {
-                self.turn.told_before = (self.earlier.clone(), self.said.clone());
-                self.turn.unanswered = Some(asked);
-                None
-            }
-            _ => None,
-        }
-    }
-
-    /// The same of which of several; what is chosen keeps the words it was told in.
-    fn chosen_is_asked_again(&mut self) -> Option<Action<C>> {
-        (self.earlier, self.said) = std::mem::take(&mut self.turn.told_before);
-        self.asked_again()
-    }
-
-    /// Which of several was asked, and what is said leaves that as it is.
-    fn leaves_the_choice(&self, meaning: &Meaning<C>) -> bool {
-        let which = matches!(self.turn.unanswered, Some(Asked::Which(_)));
-        let other = match meaning.sense {
-            Sense::Read { .. } => meaning.kind != in_turn::COMPLAINT,
-            Sense::Unclear | Sense::OutOfScope => true,
-            _ => false,
-        };
-        which && other && meaning.alternatives.is_empty() && meaning.missing.is_empty()
-    }
-
     /// What the check asked and was not answered.
-    fn asked_again(&mut self) -> Option<Action<C>> {
+    pub(super) fn asked_again(&mut self) -> Option<Action<C>> {
         let asked = self.turn.unanswered.take()?;
         let Asked::Findings { left, .. } = &asked else {
             let Asked::Which(choices) = asked else { return None };
@@ -351,7 +322,7 @@ impl<C: Clone> Conversation<C> {
         subject.clone_into(&mut self.context.subject);
     }
 
-    fn carry_out(
+    pub(super) fn carry_out(
         &mut self,
         knowledge: &Knowledge,
         sense: Sense<C>,
@@ -391,27 +362,6 @@ impl<C: Clone> Conversation<C> {
         }
     }
 
-    fn ask_which(&mut self, mut choices: Vec<Choice<C>>) -> Actions<C> {
-        choices.truncate(limits::CHOICES_MAX);
-        let mut lines = vec!["Which do you mean? Say its number.".to_owned()];
-        lines.extend(
-            choices.iter().enumerate().map(|(at, one)| format!("  {}. {}", at + 1, one.understood)),
-        );
-        self.asked = Some(Asked::Which(choices));
-        vec![Action::Ask(lines)]
-    }
-
-    pub(super) fn chosen(&mut self, knowledge: &Knowledge, choice: Choice<C>) -> Actions<C> {
-        let mut actions = vec![Action::Understood {
-            sentence: choice.understood.clone(),
-            unheard: Vec::new(),
-            assumed: Vec::new(),
-        }];
-        let kind = String::new();
-        actions.extend(self.carry_out(knowledge, choice.sense, choice.understood, kind));
-        actions
-    }
-
     /// What was stored just now is to be replaced by this.
     fn amend(&mut self, command: C, understood: String, kind: String) -> Actions<C> {
         let Some(stored) = &self.stored else {
@@ -437,39 +387,6 @@ impl<C: Clone> Conversation<C> {
             view.number, view.procedure.title
         )));
     }
-}
-
-/// The number of the one that is chosen by it or by what only it is called.
-pub(super) fn number_chosen<C>(words: &str, asked: &Asked<C>) -> Option<usize> {
-    let Asked::Which(choices) = asked else { return None };
-    let called: Vec<&str> = choices.iter().map(|choice| choice.understood.as_str()).collect();
-    only_one_called(words, &called).or_else(|| acts::number_alone(words))
-}
-
-/// "The number 2 walker", "its the deck one": the only one of several sentences that holds all words.
-fn only_one_called(words: &str, sentences: &[&str]) -> Option<usize> {
-    const NAME_WORDS_MAX: usize = 8;
-    const SMALL: &[&str] = &[
-        "the", "its", "it", "is", "was", "on", "one", "i", "we", "mean", "meant", "that", "thats", "of", "for", "machine", "mower",
-        "no", "number", "please", "sorry", "a", "an", "my", "our", "in", "ones", "yes", "yeah",
-    ];
-    let said = plain_words(words);
-    let own = said.iter().map(String::as_str).filter(|word| !SMALL.contains(word));
-    let own: Vec<&str> = own.collect();
-    let figure = |word: &&str| word.chars().all(|ch| ch.is_ascii_digit());
-    if own.iter().all(|word| figure(word)) || said.len() > NAME_WORDS_MAX || in_turn::asks(words) {
-        return None;
-    }
-    let holds = |sentence: &&str| {
-        let lower = sentence.to_lowercase();
-        let parts: Vec<&str> = lower.split(|ch: char| !ch.is_alphanumeric()).collect();
-        own.iter().all(|word| {
-            let one = if word.len() > 3 { word.trim_end_matches('s') } else { word };
-            parts.iter().any(|part| part == word || *part == one)
-        })
-    };
-    let mut fits = (0..sentences.len()).filter(|at| holds(&sentences[*at]));
-    fits.next().filter(|_| fits.next().is_none()).map(|at| at + 1)
 }
 
 fn short(words: &str) -> bool {
@@ -517,25 +434,4 @@ fn cannot<C>(understood: &str) -> Actions<C> {
     }
     lines.push(can.to_owned());
     vec![Action::Say(lines)]
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_one_that_is_called_so_is_chosen() {
-        let belts = ["Record part replaced on walker-2, unit reel: belt.", "Record part replaced on walker-1, unit reel: belt."];
-        for (words, wanted) in [
-            ("The number 1 walker", Some(2)),
-            ("its walker 2", Some(1)),
-            ("the walker", None),
-            ("not walker 2", None),
-            ("1", None),
-            ("which is walker 2", None),
-            ("the deck one", None),
-        ] {
-            assert_eq!(only_one_called(words, &belts), wanted, "{words}");
-        }
-    }
 }

@@ -106,6 +106,12 @@ impl<C: Clone> Conversation<C> {
         let text = bare(words);
         let wants = wants(core(&text))?;
         let records = self.context.question.is_some();
+        // "How many hours in all" are those of the work, of all the records told.
+        let padded = format!(" {text} ");
+        let in_all = [" in all ", " altogether ", " in total ", " all told ", " all together "];
+        if records && wants == Wants::Hours && in_all.iter().any(|part| padded.contains(part)) {
+            return None;
+        }
         let of_records = matches!(wants, Wants::Hours | Wants::Now | Wants::Judged | Wants::Limit);
         if of_records != records || (wants == Wants::Differs && !self.last.of_a_sum) {
             return None;

@@ -105,7 +105,7 @@ pub fn act(words: &str) -> Option<Act> {
                 continue;
             }
             Clause::Act(one) => one,
-            Clause::Else => return None,
+            Clause::Else => return thanks(words).then_some(Act::Greeting),
         };
         stops |= one == Act::Stop;
         found = Some(match found {
@@ -317,6 +317,9 @@ mod tests {
             ("i have not read it", None),
             ("in the morning", None),
             ("ok ta", Some(Act::Acknowledge)),
+            ("thanks a lot, very helpful", Some(Act::Greeting)),
+            ("thanks mate, spot on", Some(Act::Greeting)),
+            ("thanks, it still leaves a line", None),
             ("got it mate", Some(Act::Acknowledge)),
             ("back off both adjusters", None),
             ("done by the apprentice", None),

@@ -61,6 +61,7 @@ mod two_questions;
 mod two_works_told;
 pub mod units_meant;
 mod walking;
+mod which_one;
 mod words_in_a_job;
 
 use super::catalogue::{Equipment, Knowledge};
@@ -73,9 +74,9 @@ use acts::Act;
 use asked_of_the_answer::LastAnswer;
 use by_role::role_of;
 use cautions::CautionsTold;
-use follow_up::{Earlier, FollowUp, HeardNumber, follow_up};
+use follow_up::{Earlier, HeardNumber};
 pub use in_turn::joined;
-use in_turn::{Joining, Turn};
+use in_turn::Turn;
 use knowledge_asked::KnowledgeAsked;
 use measures::Answered;
 use putting_right::Stored;
@@ -391,7 +392,8 @@ impl<C: Clone> Conversation<C> {
         let words = second_hand::as_asked(knowledge, of_two.as_deref().unwrap_or(words));
         let whole = self.said_whole(knowledge, words);
         let words = whole.as_deref().unwrap_or(words);
-        let actions = self.taken(knowledge, words, refused.as_ref());
+        let mut actions = self.taken(knowledge, words, refused.as_ref());
+        self.choice_at_the_end(&mut actions);
         self.refused = Refused::of(&actions, words).or_else(|| self.refused.take());
         actions
     }
@@ -536,64 +538,5 @@ impl<C: Clone> Conversation<C> {
             return false;
         }
         !of_a_job || self.walking.is_some() || acts::exactly(words).is_some()
-    }
-
-    /// Answers to what was asked last.
-    fn an_answer(
-        &mut self,
-        knowledge: &Knowledge,
-        act: Option<&Act>,
-        words: &str,
-    ) -> Option<Actions<C>> {
-        let asked = self.asked.take()?;
-        if let Some(Act::Cancel) = act {
-            return Some(vec![say("Left open.")]);
-        }
-        // "No. 1" and "walker 1" choose as "1" does.
-        let numbered = decide::number_chosen(words, &asked).map(Act::Choose);
-        match (asked, numbered.as_ref().or(act)) {
-            (Asked::Which(choices), Some(Act::Choose(number))) => {
-                let Some(choice) = choices.get(number - 1).cloned() else {
-                    let count = choices.len();
-                    self.asked = Some(Asked::Which(choices));
-                    return Some(vec![ask(format!("There are {count}; say a number of them."))]);
-                };
-                Some(self.chosen(knowledge, choice))
-            }
-            (Asked::More(before), None) => {
-                if let Some(refusal) = safety::refused(knowledge, words) {
-                    return Some(vec![refusal]);
-                }
-                // "No, 124.4": what was told is put right, and still lacks the same.
-                if let Some(FollowUp::Words(whole)) = follow_up(words, &self.earlier, true) {
-                    return Some(self.leaning(knowledge, FollowUp::Words(whole)));
-                }
-                self.turn.joining = Some(Joining::Lacking(before));
-                Some(vec![Action::InterpretAlone(putting_right::only_the_name(words))])
-            }
-            (Asked::More(before), Some(Act::WhatWasStored)) => {
-                let line = format!("Not stored yet: \"{before}\" still lacks what was asked for.");
-                self.asked = Some(Asked::More(before));
-                Some(vec![ask(line)])
-            }
-            (Asked::Findings { left, known }, Some(act)) => {
-                self.finding_answered(left, known, act)
-            }
-            (Asked::Findings { left, known }, None) => {
-                let asked = Asked::Findings { left: left.clone(), known: known.clone() };
-                let answered = self.answered_in_words(knowledge, left, known, words);
-                self.turn.unanswered = Some(asked).filter(|_| answered.is_none());
-                answered
-            }
-            (asked @ (Asked::Subject | Asked::SignedBy | Asked::Fixed), _) => {
-                let refusal = act.is_none().then(|| safety::refused(knowledge, words)).flatten();
-                if let Some(refusal) = refusal {
-                    self.asked = Some(asked);
-                    return Some(vec![refusal]);
-                }
-                Some(self.closing_answer(knowledge, asked, act, words))
-            }
-            (asked, act) => self.left_unanswered(asked, act), // Something else was said.
-        }
     }
 }

@@ -146,11 +146,12 @@ impl<C: Clone> Conversation<C> {
             return vec![Action::Interpret(whole)];
         }
         let whole = self.books_the_clicks(words).or_else(|| self.job_done(words));
-        if let Some(whole) = whole.or_else(|| self.turns_told(words)) {
+        let whole = whole.or_else(|| self.turns_told(words));
+        if let Some(whole) = whole.or_else(|| self.again_with_a_time(words)) {
             return vec![Action::Interpret(whole)];
         }
-        if let Some(whole) = self.again_with_a_time(words) {
-            return vec![Action::Interpret(whole)];
+        if let Some(rest) = self.goes_on(words) {
+            return vec![Action::InterpretAlone(rest)];
         }
         if let Some(named) = self.records_again(words) {
             return vec![Action::RecordAgain(named)];

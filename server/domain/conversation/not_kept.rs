@@ -16,7 +16,7 @@ const WEATHER: &[&str] = &[
 ];
 /// Rain to come, beside what is asked of mowing.
 const RAIN: &[&str] = &["rain", "showers", "downpour"];
-const COMES: &[&str] = &["coming", "forecast", "due", "says", "said", "giving", "expecting", "expected", "got", "reckons"];
+const COMES: &[&str] = &["coming", "forecast", "due", "says", "said", "giving", "expecting", "expected", "got", "reckons", "say", "saying", "going", "think", "thinks", "looks"];
 /// Words of such a question: no machine, part, fault or work (common practice, no source).
 #[rustfmt::skip]
 const OF_MOWING: &[&str] = &[
@@ -99,6 +99,8 @@ mod tests {
         for (words, wanted) in [
             ("they got rain coming Thursday, should I raise the fairways or wait", true),
             ("boss says rain saturday should i cut friday or leave it", true),
+            ("they say rain tonight, should I cut the greens today or wait till tomorrow", true),
+            ("is it going to rain on friday, should I cut before the weekend", true),
             ("it leaves clumps after rain, should I raise it or wait", false),
             ("should i cut the greens at 4", false),
             ("rain coming should i mow with the hose leaking", false),

@@ -9,7 +9,7 @@ use crate::domain::intent::names::SPELLED;
 use crate::domain::intent::subject_words::{HEADS, PARTS};
 use crate::domain::number_text::read_number;
 use crate::domain::units::{Kind, Unit};
-use crate::domain::wording::bare_word;
+use crate::domain::wording::{bare_number, bare_word};
 
 /// "4, left rear", "2 not 3": another unit of what was spoken of, where no number was said that it
 /// could be instead.
@@ -97,9 +97,22 @@ pub(super) fn value_of_unit(words: &str, earlier: &Earlier) -> Option<String> {
     };
     match (found.next(), found.next()) {
         (Some(at), None) => Some(words_put_in(&parts, at..at + 1, value)),
-        (None, _) => all(),
+        (None, _) => all().or_else(|| in_the_row(&parts, unit, value)),
         _ => None,
     }
+}
+
+/// "Two is .140", of a bare row of three or five: the one of that unit by the order of the row.
+fn in_the_row(parts: &[&str], unit: &str, value: &str) -> Option<String> {
+    let number = |at: &usize| {
+        let word = bare_number(parts[*at]);
+        word.contains('.') && read_number(word).is_ok()
+    };
+    let values: Vec<usize> = (0..parts.len()).filter(number).collect();
+    // A row stands together, with nothing told of any.
+    let row = values.windows(2).all(|pair| pair[1] == pair[0] + 1);
+    let unit: usize = unit.parse().ok().filter(|_| row && matches!(values.len(), 3 | 5))?;
+    both_ends_of(parts, &values, unit, value)
 }
 
 /// "Two is .140": a number in words that begins what is said of a unit, in figures.
@@ -110,7 +123,14 @@ fn figured(words: &str) -> String {
             matches!(*next, "is" | "was" | "should" | "reads" | "read" | "=")
         });
         let spelled = |word: &&&str| word.eq_ignore_ascii_case(bare_word(parts[at]));
-        let nth = SPELLED.iter().position(|word| spelled(&word)).filter(|_| says)?;
+        // "That one is 12.5", "the left one is" point at something.
+        let before = at.checked_sub(1).map(|at| parts[at]);
+        let begins = before.is_none_or(|before| {
+            let word = bare_word(before).to_lowercase();
+            before.ends_with([',', ';', '.', ':'])
+                || matches!(word.as_str(), "unit" | "number" | "no" | "sorry" | "and" | "heights" | "actually" | "nope")
+        });
+        let nth = SPELLED.iter().position(|word| spelled(&word)).filter(|_| says && begins)?;
         Some((nth + 1).to_string())
     };
     let each = (0..parts.len()).map(|at| number(at).unwrap_or_else(|| parts[at].to_owned()));
@@ -141,7 +161,9 @@ fn without_both_ends(words: &str) -> (&str, bool) {
 fn both_ends_of(parts: &[&str], values: &[usize], unit: usize, value: &str) -> Option<String> {
     let small = |at: usize| parts[at].trim_matches([',', ';', ':']).parse::<usize>().ok();
     let told = |at: usize| {
-        values.contains(&at) || parts.get(at).is_some_and(|next| matches!(*next, "is" | "was"))
+        values.contains(&at) || parts.get(at).is_some_and(|next| {
+            matches!(*next, "is" | "was" | "left" | "right" | "l" | "r" | "lh" | "rh")
+        })
     };
     let units: Vec<usize> =
         (0..parts.len()).filter(|at| small(*at).is_some() && told(at + 1)).collect();
@@ -329,6 +351,10 @@ mod tests {
             ("triplex heights .138 .139 .138 by unit", "no two is .140 on both ends",
                 Some("triplex heights .138 .140 .138 by unit")),
             ("triplex heights 3.5 3.5", "two is 3.52 on both ends", None),
+            ("triplex heights .138 .139 .138", "two is .140", Some("triplex heights .138 .140 .138")),
+            ("triplex heights unit 1 left 3.48 right 3.5, unit 2 left 3.48 right 3.49", "no 2 is 3.52 both ends",
+                Some("triplex heights unit 1 left 3.48 right 3.5, unit 2 left 3.52 right 3.52")),
+            ("triplex heights unit 1 12.1, unit 2 12.2", "that one is 12.5", None),
         ] {
             assert_eq!(value_of_unit(words, &earlier(told, quint)).as_deref(), wanted, "{words}");
         }

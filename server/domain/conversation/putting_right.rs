@@ -40,6 +40,8 @@ impl Stored {
     }
 }
 
+/// Verbs of what is told of something; a name has none.
+const TELLS: &[&str] = &["is", "are", "has", "have", "needs", "looks", "sounds", "leaks", "squeals"];
 /// More words than these say more than what was meant.
 const NAME_WORDS_MAX: usize = 6;
 
@@ -121,7 +123,10 @@ impl<C: Clone> Conversation<C> {
             let bare = word.trim_end_matches(['.', ',']);
             bare.contains('.') && bare.starts_with(|ch: char| ch.is_ascii_digit())
         });
-        (!measured && count <= NAME_WORDS_MAX && !rest.ends_with('?')).then(|| rest.to_owned())
+        // "No, and unit 3 is noisy" tells of another matter.
+        let tells = rest.split_whitespace().any(|word| TELLS.contains(&bare_word(word)));
+        let named = !measured && !tells && count <= NAME_WORDS_MAX;
+        (named && !rest.ends_with('?')).then(|| rest.to_owned())
     }
 
     /// What was proposed or stored is about `subject`: its command, and what it comes to in words.
@@ -155,7 +160,8 @@ impl<C: Clone> Conversation<C> {
         if !just_now || self.walking.is_some() || asks(words) {
             return None;
         }
-        named_as_well(without_correction(words).unwrap_or(words))
+        // "No, and unit 3": one more, and not in the place of the one.
+        named_as_well(and_behind_no(words).or_else(|| without_correction(words)).unwrap_or(words))
     }
 
     /// "Also did unit 3 the same way, 10 minutes": the same work there, with a time of its own.
@@ -166,6 +172,14 @@ impl<C: Clone> Conversation<C> {
         let earlier = stored.map_or(&self.earlier, |stored| &stored.of);
         let whole = span_put_in(time.trim(), earlier)?;
         subject_put_in(&whole, &named, &earlier.about).filter(|put_in| !put_in.starts_with(&whole))
+    }
+
+    /// "No, and unit 3 is noisy", of what was stored just now: another matter, which the no denies not.
+    pub(super) fn goes_on(&self, words: &str) -> Option<String> {
+        let rest = and_behind_no(words).filter(|_| self.puts_the_stored_right(words))?;
+        let tells = rest.split_whitespace().any(|word| TELLS.contains(&bare_word(word)));
+        let rest = rest.split_once(' ').map(|(_, rest)| rest.to_owned());
+        rest.filter(|_| tells)
     }
 
     /// The same record for `subject`: the command, how it reads and its kind. The words named it.
@@ -255,6 +269,17 @@ impl<C: Clone> Conversation<C> {
     }
 }
 
+/// "No, and unit 3 is noisy": what is told behind a no that only goes on.
+fn and_behind_no(words: &str) -> Option<&str> {
+    let head = |start: &&str| {
+        words.get(..start.len()).is_some_and(|head| head.eq_ignore_ascii_case(start))
+    };
+    let lead = ["no, ", "no ", "sorry, ", "sorry ", "oh "].into_iter().find(head)?;
+    let rest = words[lead.len()..].trim_start();
+    let first = rest.split_whitespace().next()?.to_lowercase();
+    matches!(first.as_str(), "and" | "also" | "plus").then_some(rest)
+}
+
 /// Whether words begin by taking back, and not only with a no: "no wait", "hang on, it was".
 pub(super) fn takes_back(words: &str) -> bool {
     const STRONG: &[&str] = &[
@@ -309,6 +334,29 @@ pub(super) fn only_the_name(words: &str) -> String {
     [name, &[what.as_str(), *number]].concat().join(" ")
 }
 
+/// "Its the tees mower no 2 unit", of what was told of unit 1: that name, and what was told without
+/// the unit that it takes the place of.
+pub(super) fn name_instead(before: String, words: &str) -> (String, String) {
+    const WHAT: &[&str] = &["unit", "head", "reel"];
+    let name = only_the_name(words);
+    let numbered = |text: &str| -> Vec<usize> {
+        let parts = text.split_whitespace().map(|word| bare_word(word).to_lowercase());
+        let parts: Vec<String> = parts.collect();
+        let what = |at: &usize| {
+            WHAT.contains(&parts[*at].as_str()) && parts[*at + 1].parse::<u32>().is_ok()
+        };
+        (0..parts.len().saturating_sub(1)).filter(what).collect()
+    };
+    let (told, meant) = (numbered(&before), numbered(&name));
+    let ([old], [_]) = (&told[..], &meant[..]) else { return (before, name) };
+    let mut parts: Vec<&str> = before.split_whitespace().collect();
+    parts.drain(*old..*old + 2);
+    if parts.last().is_some_and(|last| matches!(*last, "on" | "of")) {
+        parts.pop();
+    }
+    (parts.join(" "), name)
+}
+
 fn behind_it_was(words: &str) -> Option<&str> {
     let starts = ["it was ", "that was ", "that's ", "it's ", "thats ", "it is ", "that is ", "its "];
     let head = |start: &&str| words.get(..start.len()).is_some_and(|head| {
@@ -327,6 +375,13 @@ mod tests {
 
     #[test]
     fn a_name_is_told_in_many_ways() {
+        for (before, words, wanted) in [
+            ("changed the bedknife on unit 1", "its the tees mower no 2 unit", ("changed the bedknife", "the tees mower unit 2")),
+            ("changed the bedknife on unit 1", "the tees mower", ("changed the bedknife on unit 1", "the tees mower")),
+        ] {
+            let got = name_instead(before.to_owned(), words);
+            assert_eq!((got.0.as_str(), got.1.as_str()), wanted, "{words}");
+        }
         for (words, wanted) in [
             ("its the tees mower no 2 unit", "the tees mower unit 2"),
             ("it was the triplex number 3 reel.", "the triplex reel 3"),

@@ -8,6 +8,7 @@ use crate::domain::language::text::{Token, says, text_at, tokens};
 use crate::domain::said::numbers::{Quantity, quantities};
 use crate::domain::units::{convert, figures, plain};
 
+const YEARS: &[&str] = &["year", "years", "yr", "yrs", "season", "seasons", "annually", "winter", "winters"];
 /// More words than these tell more than a sum.
 const WORDS_MAX: usize = 32;
 /// A reel is scrap before it has lost more of its diameter (common practice, no source).
@@ -47,7 +48,7 @@ fn grinds_left(words: &str) -> Option<String> {
     if !(grinds && asks && scrap) || hours || all.len() > WORDS_MAX {
         return None;
     }
-    let said = quantities(&all);
+    let said = said_of_size(&all);
     let whole = |one: &Quantity| one.value.fract() == 0.0 && one.value < IN_MM;
     let name = |one: &&Quantity| one.unit.is_none() && whole(one);
     // "New was 126" is not asked for.
@@ -64,8 +65,15 @@ fn grinds_left(words: &str) -> Option<String> {
     }
     let whole = (left / each + 1e-6).floor();
     let shown = |mm: f64| shown(mm, unit);
+    // "We grind 3 a year": how many years that is.
+    let of_a_year = said.iter().find(|one| name(one) && a_year_behind(&all, one));
+    let seasons = match (says(&all, YEARS), of_a_year) {
+        (false, _) => String::new(),
+        (true, Some(one)) => format!("{} seasons at {} a season: ", (whole / one.value).floor(), plain(one.value)),
+        (true, None) => return None,
+    };
     Some(format!(
-        "{whole} grinds: from {} to {} is {}, at {} each. The manual's smallest diameter wins, and one deep \
+        "{seasons}{whole} grinds: from {} to {} is {}, at {} each. The manual's smallest diameter wins, and one deep \
          nick takes the steel of several.",
         shown(now),
         shown(scrap),
@@ -77,9 +85,6 @@ fn grinds_left(words: &str) -> Option<String> {
 /// "Worn to 4.905, we lose 28 thou a year, scraps at 4.49, how many seasons": what is left, by what
 /// a year takes.
 fn seasons_left(words: &str) -> Option<String> {
-    const YEARS: &[&str] = &["year", "years", "yr", "yrs", "season", "seasons", "annually", "winter", "winters"];
-    const LOSES: &[&str] =
-        &["lose", "loses", "losing", "wear", "wears", "take", "takes", "comes", "goes", "drop", "drops", "at", "each", "every", "per", "a"];
     const ENDS: &[&str] = &[
         "scrap", "scraps", "scrapped", "minimum", "min", "limit", "smallest", "bin", "until", "till", "to", "least", "end",
         "done", "before", "finished",
@@ -89,19 +94,20 @@ fn seasons_left(words: &str) -> Option<String> {
     if !(asks && says(&all, YEARS) && says(&all, ENDS)) || all.len() > WORDS_MAX {
         return None;
     }
-    let said = quantities(&all);
-    // What stands right before "a year".
-    let of_a_year = |one: &&Quantity| {
-        let behind = one.last + 1;
-        LOSES.contains(&text_at(&all, behind)) && YEARS.contains(&text_at(&all, behind + 1))
-    };
-    let rate = said.iter().find(of_a_year)?;
-    let lengths: Vec<&Quantity> =
-        said.iter().filter(may_be_a_length).filter(|one| one.first != rate.first).collect();
+    let said = said_of_size(&all);
+    let rate = said.iter().find(|one| a_year_behind(&all, one))?;
+    let (new, rest): (Vec<&Quantity>, Vec<&Quantity>) =
+        said.iter().filter(|one| one.first != rate.first).partition(|one| is_new(&all, one));
+    // With a number of something else it is another sum.
+    if new.len() > 1 || !rest.iter().all(may_be_a_length) {
+        return None;
+    }
+    let lengths = rest;
     let (unit, mm) = by_size(&lengths);
     // The largest of three is the reel when new.
     let (scrap, now) = match mm[..] {
-        [scrap, now] | [scrap, now, _] => (scrap, now),
+        [scrap, now] => (scrap, now),
+        [scrap, now, _] if new.is_empty() => (scrap, now),
         _ => return None,
     };
     let each = convert(rate.value, rate.unit.unwrap_or(unit), "mm")?;
@@ -112,15 +118,37 @@ fn seasons_left(words: &str) -> Option<String> {
     let count = left / each;
     let shown = |mm: f64| shown(mm, unit);
     Some(format!(
-        "{} seasons: from {} to {} is {}, and at {} a season that is {}. The manual's smallest diameter wins, \
-         and one deep nick takes the steel of several.",
+        "{} seasons: from {} to {} is {}, and at {} a season that is {}. {}",
         (count + 1e-6).floor(),
         shown(now),
         shown(scrap),
         shown(left),
         shown(each),
         figures(count, 3),
+        match says(&all, &["thick", "thickness", "blade", "brush", "tine", "belt", "knife"]) {
+            true => "The manual's limit wins.",
+            false => {
+                "The manual's smallest diameter wins, and one deep nick takes the steel of several."
+            }
+        },
     ))
+}
+
+/// The numbers; "114 min" beside diameters is the least, and no minutes.
+fn said_of_size(all: &[Token]) -> Vec<Quantity> {
+    let mut said = quantities(all);
+    for one in said.iter_mut().filter(|one| one.unit == Some("min")) {
+        one.unit = None;
+    }
+    said
+}
+
+/// What stands right before "a year", "every season".
+fn a_year_behind(all: &[Token], one: &Quantity) -> bool {
+    const LOSES: &[&str] =
+        &["lose", "loses", "losing", "wear", "wears", "take", "takes", "comes", "goes", "drop", "drops", "at", "each", "every", "per", "a"];
+    let behind = one.last + 1;
+    LOSES.contains(&text_at(all, behind)) && YEARS.contains(&text_at(all, behind + 1))
 }
 
 /// Whether it has a unit of length, or none.
@@ -163,7 +191,7 @@ fn steel_left(words: &str) -> Option<String> {
     let scrap = says(&all, &["scrap", "scrapped", "minimum", "min", "smallest", "least"]);
     let asks = says(&all, &["how", "what", "much"]) && says(&all, &["left", "worn", "remaining", "used", "gone"]);
     let hours = says(&all, &["hours", "hrs", "h", "hour"]);
-    let said = quantities(&all);
+    let said = said_of_size(&all);
     let [_, _, _] = said[..] else { return None };
     if !(scrap && asks && says(&all, &["new"])) || hours || all.len() > WORDS_MAX {
         return None;
@@ -306,6 +334,11 @@ mod tests {
         starts("grinds left: 124.4, scrap 118, 0.2 each", "32 grinds");
         starts("how many grinds left if 124.4 now and 118 is scrap at 0.2 each", "32 grinds");
         starts("5.02 in now, minimum 4.75, we take .010 a grind, how many more", "27 grinds");
+        starts("we grind 3 a year, take 0.2 each, reel at 124, scrap at 114, how many seasons left",
+            "16 seasons at 3 a season: 50 grinds");
+        starts("reel now 124, new was 128, 114 min, lose 0.7 a season, how many seasons", "14 seasons");
+        starts("brush was 100 new, 80 min, loses 5 a season, how many seasons, at 92 now", "2 seasons");
+        assert_eq!(worked_out("reel 124, scrap 114, lose 0.7 a season, 20 acres, how many seasons"), None);
         starts("how many more grinds from 172 to 165 at 0.5 a go", "14 grinds");
         assert_eq!(worked_out("ground walker 1 from 124.4 to 124.2"), None);
         assert_eq!(worked_out("how many grinds left on walker 2"), None);

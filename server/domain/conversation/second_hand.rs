@@ -174,6 +174,26 @@ pub(super) fn told_by(words: &str) -> Option<String> {
     Some(format!("{the}{} {}", parts[first..at].join(" "), parts[next..].join(" ")))
 }
 
+/// "Tom thought it was dry but he was wrong": what another said is taken back, and it is not said what
+/// is so.
+pub(super) fn was_mistaken(words: &str) -> bool {
+    const SAID: &[&str] = &["said", "says", "thought", "thinks", "reckoned", "reckons", "told"];
+    let lower = words.to_lowercase();
+    let plain = lower.trim().trim_end_matches(['.', '!']);
+    let said = plain.split_whitespace().take(NAME_WORDS_MAX + 1).any(|word| SAID.contains(&word));
+    let head = plain.strip_suffix(" wrong").or_else(|| plain.strip_suffix(" mistaken"));
+    let head = head.map(|head| head.trim_end_matches(" it").trim_end_matches(" all"));
+    said && head.is_some_and(|head| {
+        let last: Vec<&str> = head.split_whitespace().rev().take(2).collect();
+        let of_him = |word: &str| matches!(word, "he" | "she" | "they");
+        let is = |word: &str| matches!(word, "was" | "were" | "is" | "are" | "got" | "had");
+        let whole = matches!(last[..], [verb, who] if is(verb) && of_him(who));
+        whole || last.first().is_some_and(|word| {
+            matches!(*word, "he's" | "hes" | "she's" | "shes" | "they're" | "theyre")
+        })
+    })
+}
+
 /// What another said of what he saw, and how much of it left out: "Tom says it was quite dry" is that
 /// it was dry. None where nothing is left out.
 pub(super) fn plainly_told(words: &str) -> Option<String> {
@@ -201,6 +221,19 @@ pub(super) fn plainly_told(words: &str) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn who_was_wrong_said_nothing_that_counts() {
+        for (words, wanted) in [
+            ("Tom thought it was dry but he was wrong", true),
+            ("the lad said it was wet, but he got it wrong", true),
+            ("Tom said the height is wrong", false),
+            ("Tom thought it was dry", false),
+            ("something was wrong", false),
+        ] {
+            assert_eq!(was_mistaken(words), wanted, "{words}");
+        }
+    }
 
     #[test]
     fn a_question_of_another_is_asked_as_his() {

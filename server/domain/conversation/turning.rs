@@ -97,9 +97,14 @@ impl<C: Clone> Conversation<C> {
         {
             return Some(vec![say(line)]);
         }
-        if let Some(heights) = Heights::told_in(words).or_else(|| from_and_to(words)) {
-            self.context.heights = heights.clone();
-            return Some(vec![Action::Turn(heights)]);
+        let told = Heights::told_in(words).map(Some).or_else(|| from_and_to(words));
+        match told {
+            Some(Some(heights)) => {
+                self.context.heights = heights.clone();
+                return Some(vec![Action::Turn(heights)]);
+            }
+            Some(None) => return Some(vec![say(ONLY_HEIGHTS)]),
+            None => {}
         }
         if let Some(turned) = self.to_turn(words) {
             return Some(turned);
@@ -256,17 +261,10 @@ fn pitch(words: &str, all: &[Token]) -> Option<f64> {
 }
 
 /// "Want 8 mm on the tees, it's at 9.5 now", "from 9.5 down to 8, don't know the pitch": what it is set
-/// at and what it is to be, where nothing is said of days or steps.
-fn from_and_to(words: &str) -> Option<Heights> {
+/// at and what it is to be, where nothing is said of days or steps. Inside none: so much of
+/// something that no adjuster sets, or one of both is denied.
+fn from_and_to(words: &str) -> Option<Option<Heights>> {
     const WANTED: &[&str] = &["want", "wanted", "wants", "need", "needs", "target"];
-    const OVER_TIME: &[&str] = &[
-        "day", "days", "week", "weeks", "month", "months", "step", "steps", "plan", "schedule", "stages", "monday", "by",
-        "tournament", "spring", "friday", "saturday", "sunday", "event", "when", "was", "were", "mow", "mowing",
-        "grass", "turf", "sward", "start", "starts", "cut", "cuts",
-        // What else is so many and not set by an adjuster.
-        "psi", "hours", "hrs", "h", "gap", "depth", "groomer", "verticut", "brush", "pressure", "speed", "deep", "ground",
-        "grind", "grinds", "diameter", "belt", "clip", "blades", "rpm", "left", "right", "clicks", "click",
-    ];
     let all = tokens(words);
     let said = quantities(&all);
     let [one, two] = &said[..] else { return None };
@@ -296,10 +294,47 @@ fn from_and_to(words: &str) -> Option<Heights> {
         let mm = convert(one.value, one.unit.unwrap_or(unit), "mm")?;
         (0.5..=HEIGHT_MAX_MM).contains(&mm).then_some(mm)
     };
-    let ends = vec![End { end: String::new(), height_mm: mm(now)? }];
-    let target_mm = Some(mm(target)?);
-    Some(Heights { ends, target_mm, pitch_mm: None, unit: unit.to_owned() })
+    let (Some(height_mm), Some(target_mm)) = (mm(now), mm(target)) else { return None };
+    let own = |at: usize| said.iter().any(|one| (one.first..=one.last).contains(&at));
+    let known = |at: usize| {
+        let word = text_at(&all, at);
+        [BESIDE_HEIGHTS, OF_HEIGHTS, WANTED].iter().any(|list| list.contains(&word))
+    };
+    // "Don't know the pitch" denies no height.
+    let unsure = |at: usize| text_at(&all, at) == "not" && text_at(&all, at + 1) == "know";
+    let length = |one: &Quantity| {
+        let bare = one.unit.is_none() && (one.leading_point || one.value.fract() != 0.0);
+        bare || one.unit.is_some()
+    };
+    let sure = (0..all.len()).all(|at| own(at) || known(at) || unsure(at))
+        && (says(&all, OF_HEIGHTS) || said.iter().any(length));
+    let ends = vec![End { end: String::new(), height_mm }];
+    let (target_mm, unit) = (Some(target_mm), unit.to_owned());
+    Some(sure.then_some(Heights { ends, target_mm, pitch_mm: None, unit }))
 }
+
+/// Said of it.
+const ONLY_HEIGHTS: &str = "What I can set one against the other is a height of cut that is wanted and the one it is \
+     set at, such as \"want 8 mm on the tees, it is at 9.5 now\". I cannot tell that from those words, so nothing \
+     was worked out.";
+const OVER_TIME: &[&str] = &[
+    "day", "days", "week", "weeks", "month", "months", "step", "steps", "plan", "schedule", "stages", "monday", "by",
+    "tournament", "spring", "friday", "saturday", "sunday", "event", "when", "was", "were", "mow", "mowing",
+    "grass", "turf", "sward", "start", "starts", "cut", "cuts",
+    // What else is so many and not set by an adjuster.
+    "psi", "hours", "hrs", "h", "gap", "depth", "groomer", "verticut", "brush", "pressure", "speed", "deep", "ground",
+    "grind", "grinds", "diameter", "belt", "clip", "blades", "rpm", "left", "right", "clicks", "click",
+];
+/// With any other word it is so many of something that no adjuster sets.
+const BESIDE_HEIGHTS: &[&str] = &[
+    "it", "its", "is", "at", "now", "on", "the", "i", "we", "to", "be", "am", "are", "from", "down", "up", "go", "going",
+    "and", "but", "of", "in", "a", "reads", "currently", "how", "many", "much", "what", "turns", "turn", "do", "dunno",
+    "know", "idea", "please", "our", "my", "that", "for", "them", "they", "s", "-", ",", ".", ":", ";", "?", "!", "'",
+];
+const OF_HEIGHTS: &[&str] = &[
+    "height", "hoc", "set", "bench", "tees", "tee", "greens", "green", "fairways", "fairway", "collars", "collar", "approach",
+    "approaches", "triplex", "walker", "mower", "unit", "reel", "pitch", "thread", "screw", "adjuster",
+];
 
 impl Heights {
     /// "Reads 3.62 left 3.50 right, want 3.50 both, 1 mm pitch, how many turns": both ends in the question.
@@ -428,8 +463,16 @@ mod tests {
             ("want 8 mm by the tournament, its at 9.5 now", None),
             ("tyres are at 12 now, want 10 psi", None),
             ("from 9.5 down to 8", None),
+            ("want 8 mm on the tees its not at 9.5 now", None),
+            ("I don't want 8, it's at 9.5 now", None),
+            ("oil temp at 90 now, want 80", None),
+            ("battery is at 12.4 now, need 12.6", None),
+            ("fuel is at 20 now need 40", None),
+            ("its at 20 now, need 40", None),
+            ("the overlap is at 50 now, need 60", None),
+            ("want 8 units done, its at 3 now", None),
         ] {
-            let told = from_and_to(words);
+            let told = from_and_to(words).flatten();
             let told = told.map(|one| (one.ends[0].height_mm, one.target_mm.unwrap_or_default()));
             let same = match (told, wanted) {
                 (Some(told), Some(wanted)) => {

@@ -3,6 +3,7 @@
 //! Deliberately absent: one unit in the place of another (`other_unit`).
 
 use super::follow_up::without_correction;
+use super::put_in_place::put_in;
 use super::{Actions, Conversation, Proposal, Proposed, ask, say};
 use super::Action;
 
@@ -15,6 +16,8 @@ pub struct UnitsMeant {
     pub also: Vec<String>,
     /// Every unit of the machine: "no, all five".
     pub all: bool,
+    /// How many these are, where it is said.
+    pub count: Option<usize>,
     /// What else is told, to be understood afterwards.
     pub rest: Option<String>,
 }
@@ -56,14 +59,21 @@ fn items(text: &str) -> Option<Vec<String>> {
 
 /// "All five", "all of them", "the lot": every unit of the machine.
 fn is_all(clause: &str) -> bool {
-    const COUNTS: &[&str] =
-        &["of", "them", "the", "units", "reels", "heads", "two", "three", "four", "five", "six", "seven", "3", "5", "it", "was", "did", "we", "i"];
+    const BESIDE: &[&str] = &["of", "them", "the", "units", "reels", "heads", "it", "was", "did", "we", "i"];
     let rest = clause.strip_prefix("all").or_else(|| clause.strip_prefix("every one"));
     let rest = rest.or_else(|| clause.strip_prefix("the lot"));
     rest.is_some_and(|rest| {
         let ends = rest.is_empty() || rest.starts_with(' ');
-        ends && rest.split_whitespace().all(|word| COUNTS.contains(&word))
+        let known = |word: &str| BESIDE.contains(&word) || counted(word).is_some();
+        ends && rest.split_whitespace().all(known)
     })
+}
+
+/// "Two" to "nine", in words or figures.
+fn counted(word: &str) -> Option<usize> {
+    const COUNTS: &[&str] = &["two", "three", "four", "five", "six", "seven", "eight", "nine"];
+    let spelled = COUNTS.iter().position(|count| *count == word).map(|at| at + 2);
+    spelled.or_else(|| word.parse().ok().filter(|count| (2..10).contains(count)))
 }
 
 /// What words say of units taken out or put in. `shown`: a record was shown right before them.
@@ -107,6 +117,7 @@ pub(super) fn units_meant(words: &str, shown: bool) -> Option<UnitsMeant> {
         let left = left.map(|text| text.trim_end().trim_end_matches(" is").trim_end_matches(" was"));
         if corrected.is_some() && is_all(clause) {
             meant.all = true;
+            meant.count = clause.split(' ').find_map(counted);
         } else if let Some(units) = only.and_then(items) {
             meant.only.extend(units);
         } else if let Some(units) = not.and_then(items) {
@@ -149,16 +160,23 @@ impl<C: Clone> Conversation<C> {
         matches!(open.what, Proposed::Command(_)).then(|| units_meant(words, true)).flatten()
     }
 
-    /// It is of these units: their resource names, and how it reads.
+    /// It is of these units: their resource names, and how it reads. What is told beside them of
+    /// the work itself is put in before it is shown.
     pub fn units_put_right(&mut self, units: Vec<String>, rest: Option<String>) -> Actions<C> {
         let Some(open) = &mut self.proposal else { return Vec::new() };
         open.about = units.join(" ");
         self.meant.clone_from(&open.about);
-        self.said.push(self.turn.words.clone());
-        open.said = self.said.join("; ");
         let understood = std::mem::take(&mut open.understood);
         open.understood = super::in_turn::told_of(understood, &self.meant);
         open.fresh = true;
+        let kind = open.kind.clone();
+        let whole = rest.as_ref().and_then(|rest| put_in(rest, &self.earlier, &kind));
+        if let Some(whole) = whole {
+            self.turn.leans = true;
+            return vec![Action::Interpret(whole)];
+        }
+        self.said.push(self.turn.words.clone());
+        open.said = self.said.join("; ");
         let mut actions = Vec::new();
         if let Some(rest) = rest {
             actions.push(say(format!("Asked for after this one: {rest}.")));
@@ -255,12 +273,16 @@ mod tests {
                 without: list(without),
                 also: list(also),
                 all: false,
+                count: None,
                 rest: rest.map(str::to_owned),
             };
             assert_eq!(units_meant(words, true), Some(wanted), "{words}");
         }
         for (words, all) in [("no all five", true), ("sorry, all of them", true), ("no, all good", false)] {
             assert_eq!(units_meant(words, true).is_some_and(|meant| meant.all), all, "{words}");
+        }
+        for (words, count) in [("no all 4", Some(4)), ("no all five, 20 min each", Some(5)), ("no, all of them", None)] {
+            assert_eq!(units_meant(words, true).and_then(|meant| meant.count), count, "{words}");
         }
         for words in ["no, unit 3", "no, 3.2", "2 not 1", "took 2 hr", "no it was Kev", "and 45 mins", "yes"] {
             assert_eq!(units_meant(words, true), None, "{words}");

@@ -2,6 +2,7 @@
 //! since September", "which unit had the leak": both are told by their form, whatever they sound like.
 //! Deliberately absent: which records those are (`domain::recall`).
 
+use super::other_kind::CARE;
 use super::{Interpretation, Reader};
 use crate::domain::recall::Asked as Single;
 use crate::domain::recall::deeds::Deed;
@@ -46,10 +47,14 @@ impl Reader<'_> {
         let stops = danger.stop.is_some() || danger.leave.is_some() || danger.sound.is_some();
         let all = self.says(ALL) && self.says(&["been"]) && self.says(&["everything", "machine", "machines", "mower", "mowers"]);
         let words = self.matter_of("never");
-        let is_deed = |word| work(word).is_some_and(|(_, deed)| deed.is_some());
+        let is_deed = |word: &str| {
+            CARE.contains(&word) || work(word).is_some_and(|(_, deed)| deed.is_some())
+        };
+        // "So can I send them out" asks for more than whether it was done.
+        let leave = self.says(&["safe", "send", "out", "go", "use", "run", "ready", "fit"]);
         let deed = words.split_whitespace().all(is_deed);
         let named = !self.machines_asked_about().is_empty();
-        let stops = stops || named || self.spoken.words.len() > WORDS_MAX;
+        let stops = stops || leave || named || self.spoken.words.len() > WORDS_MAX;
         if !(begins && all && deed) || words.is_empty() || stops || !self.gives_no_number() {
             return None;
         }

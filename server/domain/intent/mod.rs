@@ -68,6 +68,7 @@ mod events;
 pub mod due_by_day;
 mod each_reel;
 mod each_unit;
+mod excepted;
 pub mod record;
 pub mod record_details;
 pub mod record_fields;
@@ -560,11 +561,9 @@ impl Reader<'_> {
             let inside =
                 spans.iter().any(|(first, last)| place.first <= *last && place.last >= *first);
             let matters = word.text.chars().count() > 2 && !small.contains(&word.stem);
-            let by_kind = self
-                .heard
-                .cues
-                .iter()
-                .any(|cue| matches!(cue.family, "kind" | "fixed") && cue.words.contains(&at));
+            let of_kind = |cue: &cues::Cue| matches!(cue.family, "kind" | "fixed");
+            let mut cues = self.heard.cues.iter().filter(|cue| of_kind(cue));
+            let by_kind = cues.any(|cue| cue.words.contains(&at));
             let free = place.quantities.is_empty() && !used.contains(&at) && !inside && !by_kind;
             if free && matters && !out.contains(&word.text) {
                 out.push(word.text.clone());

@@ -3,7 +3,7 @@
 
 use super::deeds::DEEDS;
 use super::subject_words::HEADS;
-use crate::domain::language::text::{Kind, Token};
+use crate::domain::language::text::{Kind, Token, text_at};
 use crate::domain::said::numbers::is_long_number;
 use crate::domain::said::said_units::unit_at;
 
@@ -169,7 +169,7 @@ fn label_at(tokens: &[Token], at: usize) -> Vec<Label> {
         let joined = comma || and || row || (spelled && SPELLED.contains(&said));
         let Some(text) = name_at(tokens, name, spelled).filter(|_| joined) else { break };
         // "Units 1 2 3 40 min": the time stands right behind the row.
-        let ends = row && is_measured(tokens, name + 1);
+        let ends = row && (is_measured(tokens, name + 1) || is_counting(tokens, name + 1));
         let before_number = stands_before_number(tokens, name) && !in_row(name + 1) && !ends;
         let goes_on = !is_measured(tokens, name) && !before_number;
         let goes_on = goes_on && !is_amount_off(tokens, name);
@@ -191,7 +191,24 @@ fn is_next_in_row(tokens: &[Token], at: usize) -> bool {
         token.text.parse::<u32>().ok().filter(|number| *number <= UNITS_MAX)
     };
     let pair = at.checked_sub(1).and_then(number).zip(number(at));
-    pair.is_some_and(|(one, two)| one < two) && !is_measured(tokens, at)
+    pair.is_some_and(|(one, two)| one < two) && !is_measured(tokens, at) && !is_counting(tokens, at)
+}
+
+/// "Units 2 3 4 12 passes each", "10 new screws": a number that counts what stands behind it.
+fn is_counting(tokens: &[Token], at: usize) -> bool {
+    const NEW: &[&str] = &["new", "fresh", "more", "full", "light", "good"];
+    const VERBS: &[&str] = &[
+        "this", "is", "was", "has", "does", "cuts", "reads", "leaks", "needs", "looks", "squeals", "runs", "sits", "as", "its",
+        "yes", "across", "streaks", "less",
+    ];
+    let behind = text_at(tokens, at + 1);
+    // "Units 1 2 3 times two": each so often.
+    let often = tokens.get(at + 2).is_some_and(|next| {
+        next.kind == Kind::Number || SPELLED.contains(&next.text.as_str())
+    });
+    let several = behind.len() > 2 && behind.ends_with('s') && !VERBS.contains(&behind);
+    let several = several && !(behind == "times" && often);
+    several || NEW.contains(&behind)
 }
 
 /// "Took 5 thou off unit 1, 6 off unit 2": what came off the next unit, and no unit.

@@ -49,8 +49,8 @@ const MACHINES: &[&str] = &["machine", "machines", "mower", "mowers"];
 #[rustfmt::skip]
 const HAVING: &[&str] = &[
     "most", "more", "use", "uses", "used", "using", "get", "gets", "got", "go", "goes", "gone", "went", "going",
-    "through", "need", "needs", "needed", "take", "takes", "took", "eat", "eats", "ate", "eating", "hardest",
-    "worst", "heaviest", "account", "accounts", "want", "wants", "wanted",
+    "through", "needed", "take", "takes", "took", "eat", "eats", "ate", "eating", "hardest",
+    "worst", "heaviest", "account", "accounts", "wanted",
 ];
 const WHY: &[&str] = &["why", "often", "need", "needed", "get", "got", "go", "went", "through", "use", "used"];
 const DUE: &[&str] =
@@ -98,7 +98,9 @@ fn measure(said: &[&str]) -> Option<Measure> {
     if would && points && only(&[HOURS, TAKING, &["will", "need"]]) {
         return Some(Measure::WouldTake);
     }
-    if has(&["longest"]) && asks && only(&[LONGEST, TAKING]) {
+    // How long it lasted is no labour.
+    let lasts = has(&["last", "lasts", "lasted"]);
+    if has(&["longest"]) && !lasts && asks && only(&[LONGEST, TAKING]) {
         return Some(Measure::Longest);
     }
     let long = has(&["how", "total", "sum", "what", "whats"])
@@ -108,7 +110,7 @@ fn measure(said: &[&str]) -> Option<Measure> {
         return Some(Measure::Sum);
     }
     if has(&["due"]) && has(&["which", "what", "whats"]) && has(&["first", "next", "soonest"])
-        && has(&["them", "those", "these", "two"]) && only(&[DUE])
+        && has(&["them", "those", "these", "two", "one", "ones"]) && only(&[DUE])
     {
         return Some(Measure::DueFirst);
     }
@@ -116,8 +118,10 @@ fn measure(said: &[&str]) -> Option<Measure> {
     if which && has(&["not", "never", "without", "missed", "missing"]) && only(&[MACHINES, WITHOUT]) {
         return Some(Measure::Without);
     }
-    let at_first = has(&["earliest", "originally"]) || (has(&["first"]) && has(&["time", "one", "job"]));
-    if at_first && asks && only(&[FIRST]) && !has(&["much", "many"]) {
+    let ahead = has(&["to", "due", "should"]) || has(&["is"]) && has(&["do", "doing"]);
+    let past = has(&["time", "one", "job"]) || (has(&["was", "were", "did"]) && !has(&["is", "are"]));
+    let at_first = has(&["earliest", "originally"]) || (has(&["first"]) && past);
+    if at_first && !ahead && asks && only(&[FIRST]) && !has(&["much", "many"]) {
         return Some(Measure::First);
     }
     if has(MACHINES) && has(&["which", "what"]) && has(&["most", "more", "hardest", "worst", "heaviest"])
@@ -177,6 +181,29 @@ impl Past {
     }
 }
 
+/// Whether nothing but when is asked: "with the blades turning", "before I chock it" ask how, and are
+/// never for somebody to judge.
+fn asks_when_only(said: &[&str], part: &str) -> bool {
+    const WHEN: &[&str] = &[
+        "should", "shall", "would", "change", "changing", "replace", "grind", "renew", "fit", "lap", "new", "first", "now",
+        "before", "straight", "already", "away", "goes", "going", "go", "out", "today", "anyway",
+    ];
+    let of_part = |word: &str| {
+        let one = word.trim_end_matches('s');
+        part.split_whitespace().any(|part| part.trim_end_matches('s') == one)
+    };
+    let before = |at: usize| {
+        let who = said.get(at + 1).is_some_and(|word| matches!(*word, "it" | "that" | "they" | "this"));
+        who && said.get(at + 2).is_some_and(|word| matches!(*word, "goes" | "going" | "go" | "is"))
+    };
+    let known = |word: &str| {
+        SMALL.contains(&word) || WHEN.contains(&word) || of_part(word)
+            || !word.starts_with(char::is_alphanumeric)
+    };
+    (0..said.len()).all(|at| known(said[at]) && (said[at] != "before" || before(at)))
+        && !said.contains(&"with")
+}
+
 /// What is due on what was looked up.
 fn open_on(past: &Past) -> Asked {
     let mut all = past.subjects.iter().cloned();
@@ -205,11 +232,21 @@ impl Reader<'_> {
             return None;
         }
         if measure == Measure::Without {
-            // Of no work that is named nothing can be lacking.
-            let past = Past { asked: Single::Never, by: None, passed_over: 0, ..past.clone() };
+            // Of no work that is named nothing can be lacking; asked of one unit it is asked of
+            // those beside it.
+            let mut past = Past { asked: Single::Never, by: None, passed_over: 0, ..past.clone() };
+            for subject in past.subjects.iter_mut().filter(|one| one.kind() == SubjectKind::Unit) {
+                if let Some(machine) = subject.holder() {
+                    *subject = machine;
+                }
+            }
+            past.subjects.dedup();
             return (!past.words.is_empty()).then(|| self.told_past(past));
         }
         if !tells_records(past.asked) {
+            return None;
+        }
+        if past.asked == Single::Life && measure == Measure::Longest {
             return None;
         }
         // A fault is looked for by its signs, whatever is asked of it.
@@ -229,8 +266,11 @@ impl Reader<'_> {
                 Past { passed_over, ..past.of_those(asked) }
             }
             Measure::ByMachine => {
-                let sum = matches!(past.asked, Single::Labour | Single::Took);
-                let asked = if sum { Single::Labour } else { Single::Count };
+                let asked = match past.asked {
+                    Single::Labour | Single::Took => Single::Labour,
+                    Single::Off => Single::Off,
+                    _ => Single::Count,
+                };
                 Past { by: Some(By::Machine), ..past.one_stretch().of_those(asked) }
             }
             Measure::Why => self.reasons(past),
@@ -253,8 +293,12 @@ impl Reader<'_> {
         let first = self.says(&["first", "now", "before", "straight", "already"]);
         let does = self.says(&["change", "replace", "grind", "renew", "do", "fit", "lap"]);
         let open = past.asked == Single::Ready && self.spoken.words.len() <= WORDS_MAX;
-        let free = self.heard.danger.stop.is_none() && self.heard.danger.leave.is_none();
+        let danger = &self.heard.danger;
+        let free = danger.stop.is_none() && danger.leave.is_none() && danger.sound.is_none();
         let part = self.parts_named("");
+        if !asks_when_only(&self.spoken.texts(), &part) {
+            return None;
+        }
         if !(asks && first && does && open && free) || part.is_empty() {
             return None;
         }
@@ -283,6 +327,23 @@ mod tests {
     use super::*;
 
     #[test]
+    fn how_it_is_done_is_not_when() {
+        for (words, part, wanted) in [
+            ("would you change the bedknife first then", "bedknife", true),
+            ("should i change the bedknife before it goes out", "bedknife", true),
+            ("should i change the belt now with the blades turning", "belt", false),
+            ("should i replace the bedknife now while its running", "bedknife", false),
+            ("should i chock the wheels before i change the bedknife", "bedknife", false),
+            ("should i lower it on blocks before i change the bedknife", "bedknife", false),
+            ("do i grind the reel first or turn it with the starter", "reel", false),
+            ("should i grind the bedknife first with it running", "bedknife", false),
+        ] {
+            let said: Vec<&str> = words.split_whitespace().collect();
+            assert_eq!(asks_when_only(&said, part), wanted, "{words}");
+        }
+    }
+
+    #[test]
     fn what_is_asked_of_the_records_told_is_known_by_its_form() {
         use Measure::{ByMachine, DueFirst, First, Longest, Off, Sum, Why, Without, WouldTake};
         for (words, wanted) in [
@@ -305,6 +366,12 @@ mod tests {
             ("which ones have not been looked at", Some(Without)),
             ("which machines were missed", Some(Without)),
             ("which ones have not been ground", None),
+            ("which was the first", Some(First)),
+            ("and who did it first", Some(First)),
+            ("which one is due next", Some(DueFirst)),
+            ("which is the first one to do", None),
+            ("which ones last the longest", None),
+            ("which machine needs the most work", None),
             // Other work, other things and what is to be done are asked for themselves.
             ("how many hours did the grinding take altogether", None),
             ("which machine is worn the most", None),

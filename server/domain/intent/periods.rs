@@ -198,7 +198,10 @@ impl Reader<'_> {
         let coming = [year, year + 1].into_iter().filter_map(|year| Date::new(year, first, 1).ok());
         let coming = coming.filter(|day| *day > self.today).min()?;
         let since = coming.checked_sub(3.months()).ok().filter(|since| *since <= self.today)?;
-        if dated {
+        // On its first days hardly anything of it has been, and what "was" done is of the last.
+        let been = since.checked_add(1.months()).is_ok_and(|enough| enough <= self.today);
+        let asked_now = !(0..at).any(|at| matches!(self.word(at), "did" | "was" | "were"));
+        if dated || !been || !asked_now {
             return None;
         }
         self.made(at, name, Some(since), Some(coming), true)
@@ -564,6 +567,7 @@ mod tests {
             ("before June", ".. 2026-06-01"),
             ("has it been done before the winter", "2026-09-01 2026-12-01"),
             ("before this winter", "2026-09-01 2026-12-01"),
+            ("was it done before the winter", ".. 2025-12-01"),
             ("before the summer", ".. 2026-06-01"),
             ("before the winter of 2025", ".. 2025-12-01"),
             ("till Saturday week", ".. 2026-12-13"),

@@ -2,6 +2,7 @@
 //! missing or doubtful? Deliberately absent: reading the words (`record`), and storing.
 
 use super::each_reel;
+use super::excepted;
 use super::kind::CommandKind;
 use super::record::Recorded;
 use super::{
@@ -43,6 +44,7 @@ impl Reader<'_> {
         let homeless = units.filter(|mention| mention.name.kind() == SubjectKind::Site);
         let homeless = homeless.map(|mention| mention.display_name.as_str()).next();
         self.method_by_unit(recorded, &mut records);
+        let which = excepted::which_is_asked(recorded, &records);
         let shared = self.share_time(recorded, &mut records);
         let mut told = understood::recorded(&records, recorded.time.as_ref(), &recorded.placed);
         if let Some(shared) = shared {
@@ -61,6 +63,7 @@ impl Reader<'_> {
             name.machine().is_none() || records.iter().any(same)
         };
         answer.new_subjects.retain(|(name, _)| about(name));
+        answer.missing.extend(which);
         // Who did it is kept, and no word of no use.
         let who = recorded.records.first().map(|(_, content)| content.done_by.to_lowercase());
         let who = who.unwrap_or_default();

@@ -2,8 +2,7 @@
 //! 1 and 3", "all three", "both walkers", "walker 1" that has but one reel?
 //! Deliberately absent: names by number and place (`names`, `placed_units`).
 
-use super::deeds::DEEDS;
-use super::other_kind::CARE;
+use super::excepted::{excepted, own_minutes};
 use super::record::Recorded;
 use super::settle::settle;
 use super::spoken::Spoken;
@@ -16,7 +15,6 @@ use crate::domain::records::choices::{AdjustmentTarget, HeightMethod, Place};
 use crate::domain::records::detail::HeightPoint;
 use crate::domain::records::{Content, Detail, SubjectKind, SubjectName};
 use crate::domain::said::numbers::Quantity;
-use crate::domain::said::said_units::any_said_at;
 
 /// Records, each with what it is about.
 type Records = Vec<(SubjectName, Content)>;
@@ -25,13 +23,6 @@ type Records = Vec<(SubjectName, Content)>;
 const OF_THE_MACHINE: &[&str] = &[
     "battery", "oil filter", "tyre", "hydraulic hose", "spring", "height adjuster", "fitting",
 ];
-/// What takes some out of all of them; the last word of each stands before the first.
-const EXCEPT: &[&str] = &[
-    "except", "except for", "excepting", "bar number", "bar unit", "excluding", "apart from", "all but", "other than",
-    "but not", "but number", "but unit", "units but", "reels but", "heads but", "them but", "all bar", "units bar",
-];
-/// Tokens from there to the unit.
-const EXCEPT_REACH: usize = 3;
 /// Units that a deck, a groomer or a brush is named with.
 const SEVERAL: &[&str] = &["both", "all", "the", "two", "three", "other"];
 
@@ -198,6 +189,16 @@ impl Reader<'_> {
             *records = each.collect();
             return;
         }
+        // "Ran the five 6 hours apart from unit 3": hours are of the machine.
+        if let [(name, content), ..] = &mut records[..]
+            && matches!(content.detail, Detail::Hours(_)) && name.kind() == SubjectKind::Unit
+            && excepted(&recorded.spoken, &recorded.named.units).is_some()
+            && let Some(machine) = name.holder()
+        {
+            *name = machine;
+            records.truncate(1);
+            return;
+        }
         // "Lapped all five except 2 and 4": those named are the ones left out.
         if records.len() > 1
             && let Some((unit, content)) = records.first()
@@ -329,8 +330,8 @@ impl Reader<'_> {
     }
 
     /// "Lapped all five ten minutes each, except number 4 that one I gave fifteen": the others as it was
-    /// told of all, and those excepted only with a time of their own. Where more is told of them,
-    /// it is read as if nothing were excepted.
+    /// told of all, and those excepted only with a time of their own. Where it is not clear what is
+    /// told of whom, it is asked (`which_is_asked`).
     fn all_except(
         &self,
         recorded: &Recorded,
@@ -339,30 +340,34 @@ impl Reader<'_> {
     ) -> Option<Records> {
         let machine = unit.holder().filter(|_| unit.kind() == SubjectKind::Unit)?;
         let (named, spoken) = (&recorded.named, &recorded.spoken);
-        let last = excepted(spoken, &named.units)?;
+        let out = excepted(spoken, &named.units).filter(|out| out.clear)?;
+        let last = out.last;
         // "The fairway five apart from unit 4" is all of its units but that one, "all" said or not.
         use Detail::{FaultFixed, HeightReading, Hours};
         if matches!(content.detail, HeightReading(_) | FaultFixed(_) | Hours(_)) {
             return None;
         }
-        let out = |name: &SubjectName| named.units.iter().any(|one| one.name == *name);
+        let left = |name: &SubjectName| out.names.contains(name);
         let units = self.units_of(&machine, content.equipment);
-        let (out, others): (Vec<SubjectName>, Vec<SubjectName>) = units.into_iter().partition(out);
-        if out.is_empty() || others.is_empty() {
+        let (left, others): (Vec<_>, Vec<_>) = units.into_iter().partition(left);
+        if left.is_empty() || others.is_empty() {
             return None;
         }
-        let behind = spoken.quantities.iter().position(|one| one.first > last);
         let each = recorded.placed.iter().find(|(index, field, _)| {
             field == "duration_each_min" && spoken.quantities[*index].last < last
         });
         let each = each.map(|(_, _, settled)| settled.value);
-        // "All but 4, 10 minutes each": with nothing but a comma between, it is that of the others.
-        let of_all = |index: &usize| {
-            let one = &spoken.quantities[*index];
-            let timed = each.is_none() && matches!(one.unit, Some("min" | "h"));
-            timed && one.first == last + 2 && spoken.token(last + 1) == ","
-        };
-        let own = match behind.filter(|index| !of_all(index)) {
+        // "All but 4, 10 minutes each": the only time that is told is that of the others.
+        let timed = |one: &&Quantity| matches!(one.unit, Some("min" | "h"));
+        let times = spoken.quantities.iter().filter(timed).count();
+        let behind = spoken.quantities.iter().position(|one| one.first > last);
+        let own = match behind {
+            Some(_) if each.is_none() && times == 1 && !out.pointed => None,
+            // "Set them to 3.5 except unit 2 at 3.6": the last is its own.
+            Some(index) if !out.plain && times == 0 => {
+                let only = index == 0 && !matches!(content.detail, Detail::Adjustment(_));
+                only.then_some(None)?
+            }
             Some(index) => Some(own_minutes(spoken, last, index).filter(|_| each.is_some())?),
             None => None,
         };
@@ -385,7 +390,7 @@ impl Reader<'_> {
             return None;
         }
         let mut told: Records = others.into_iter().map(|name| with(name, each)).collect();
-        told.extend(out.into_iter().filter(|_| own.is_some()).map(|name| with(name, own)));
+        told.extend(left.into_iter().filter(|_| own.is_some()).map(|name| with(name, own)));
         told.sort_by(|one, two| one.0.cmp(&two.0));
         Some(told)
     }
@@ -520,60 +525,6 @@ fn away(spoken: &Spoken, unit: &Mention, index: usize) -> (bool, usize, bool) {
     let before = one.last < unit.first;
     let far = if before { unit.first - one.last } else { one.first.saturating_sub(unit.last) };
     (apart, far, before)
-}
-
-/// The last token of the units that are excepted, where work on all stands before them, and
-/// behind them nothing but a time or a day.
-fn excepted(spoken: &Spoken, units: &[Mention]) -> Option<usize> {
-    const JOINS: &[&str] = &["and", ",", "&", "unit", "units", "number", "numbers", "no", "reel", "reels", "the"];
-    // What is said of how they are is of no work on the others.
-    const FOUND: &[&str] = &[
-        "good", "fine", "ok", "okay", "problem", "problems", "cut", "cuts", "cutting", "was", "were", "are", "is",
-        "sharp", "within", "true", "level", "right",
-    ];
-    const BEHIND: &[&str] = &[
-        "that", "one", "which", "i", "we", "it", "gave", "got", "had", "for", "has", "today", "yesterday", "this",
-        "morning", "afternoon", ",", ".", "min", "mins", "minute", "minutes", "h", "hour", "hours", "each", "apiece",
-    ];
-    const NEW: &[&str] = &["new", "fresh"];
-    let tokens = &spoken.tokens;
-    let word = |at: usize| tokens[at].text.as_str();
-    let (at, said) = (0..tokens.len())
-        .find_map(|at| any_said_at(tokens, at, EXCEPT).map(|last| (at, last)))?;
-    let deed = |word: &str| DEEDS.contains(&word) || CARE.contains(&word) || NEW.contains(&word);
-    let segment = |one: usize| (tokens[one].sentence, tokens[one].segment);
-    let clause = (0..at).filter(|one| at > 0 && segment(*one) == segment(at - 1));
-    let found = clause.into_iter().any(|one| FOUND.contains(&word(one)));
-    if found || !(0..at).any(|one| deed(word(one))) {
-        return None;
-    }
-    let named = |at: usize| units.iter().any(|one| (one.first..=one.last).contains(&at));
-    let listed = |at: &usize| named(*at) || JOINS.contains(&word(*at));
-    let first = units.iter().map(|one| one.first).min()?;
-    let list = (said..tokens.len()).skip_while(|at| !named(*at)).take_while(listed);
-    let last = list.filter(|at| named(*at)).last()?;
-    let all_out = units.iter().all(|one| one.last <= last);
-    let number = |at: usize| {
-        spoken.quantities.iter().any(|one| (one.first..=one.last).contains(&at))
-    };
-    let plain = (last + 1..tokens.len()).all(|at| BEHIND.contains(&word(at)) || number(at));
-    (first >= said && first <= at + EXCEPT_REACH && all_out && plain).then_some(last)
-}
-
-/// "15 min", "that one I gave fifteen": the minutes of the excepted alone.
-fn own_minutes(spoken: &Spoken, last: usize, index: usize) -> Option<f64> {
-    let one = &spoken.quantities[index];
-    let timed = matches!(one.unit, Some("min" | "h"));
-    let gave = (last + 1..one.first)
-        .any(|at| matches!(spoken.token(at), "gave" | "got" | "had" | "for" | "has"));
-    let ends = spoken.tokens.get(one.last + 1).is_none_or(|next| next.kind == Kind::Sign);
-    let only = index + 1 == spoken.quantities.len();
-    if !only || !(timed || (gave && ends && one.unit.is_none())) {
-        return None;
-    }
-    let mut spoken = spoken.clone();
-    spoken.quantities[index].unit = spoken.quantities[index].unit.or(Some("min"));
-    settle(&spoken, index, "duration_each_min").map(|settled| settled.value)
 }
 
 /// Whether work of this kind is done to a unit, and not to what carries it.

@@ -42,6 +42,8 @@ const SURFACES: &[(&[&str], &str, bool)] = &[
 /// Words of a height of cut.
 const OF_HEIGHTS: &[&str] =
     &["height", "heights", "hoc", "cut", "cutting", "cuts", "mow", "mowing", "mown", "bench", "mm"];
+/// Units that a height of some turf is said in.
+const UNITS: &[&str] = &["thou", "in", "inch", "inches"];
 
 /// Between what something is good.
 struct Range {
@@ -154,12 +156,15 @@ impl Asking<'_> {
         let surface = |word: &str| SURFACES.iter().find(|(names, ..)| names.contains(&word));
         let own = |word: &str| {
             let small = || self.knowledge.ear.small_words.contains(&stem(word));
-            surface(word).is_some() || OF_HEIGHTS.contains(&word) || small()
+            let listed = OF_HEIGHTS.contains(&word) || UNITS.contains(&word);
+            surface(word).is_some() || listed || small()
         };
         let height = said.iter().any(|word| OF_HEIGHTS.contains(word));
         let found = said.iter().find_map(|word| surface(word));
         let named = height || found.is_some();
-        if !said.iter().all(|word| own(word)) || !named || value < LOWEST_CUT_MM {
+        // Without its turf so small a value is no height.
+        let small = value < LOWEST_CUT_MM && found.is_none();
+        if !said.iter().all(|word| own(word)) || !named || small {
             return None;
         }
         let Some((names, id, wide)) = found else {
@@ -174,7 +179,10 @@ impl Asking<'_> {
             (true, _) => "lower than is published for any grass there",
             (_, Some(_)) => "higher than is usual there",
             (false, None) if high.is_some() => "within what is usual there",
-            (false, None) => "not under the lowest that is published",
+            (false, None) => {
+                "not under the lowest that is published; how high is usual there is not published, so \
+                 whether it is too high the card says"
+            }
         };
         let value = plain(round(value));
         let turf = "The turf decides, and what is wanted on the machine's card wins.";

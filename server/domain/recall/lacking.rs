@@ -48,8 +48,18 @@ fn sides<'a>(desk: &'a Desk) -> Sides<'a> {
             || (!by_unit && desk.query.subjects.iter().any(|unit| name.holds(unit)))
     };
     let names = names.into_iter().filter(|name| asked(name));
+    // One unit of five is not the machine: all of its kind had it, or it had it itself.
+    let all_units = |name: &SubjectName| {
+        let of = || had.iter().filter(|done| name.holds(done));
+        let book = |done: &SubjectName| books.units.iter().find(|unit| unit.name == *done);
+        let kind = of().find_map(|done| book(done)?.equipment);
+        let like = |unit: &&UnitBook| kind.is_none() || unit.equipment == kind;
+        let own = |unit: &&UnitBook| name.holds(&unit.name) && like(unit);
+        of().next().is_some()
+            && books.units.iter().filter(own).all(|unit| had.contains(&unit.name))
+    };
     let covered = |name: &SubjectName| {
-        had.iter().any(|done| *done == name || done.holds(name) || (!by_unit && name.holds(done)))
+        had.iter().any(|done| *done == name || done.holds(name)) || (!by_unit && all_units(name))
     };
     let (done, without) = names.partition(|name| covered(name));
     Sides { done, without, what: if by_unit { "unit" } else { "machine" } }

@@ -72,6 +72,10 @@ impl Turn<'_> {
         let [only, without, also] = &mut lists[..] else { return Vec::new() };
         if meant.all {
             *only = self.units_like(&machine, &told).await;
+            // "No, all three" of a machine that has five.
+            if meant.count.is_some_and(|count| count != only.len()) {
+                return self.conversation().no_such_units();
+            }
         }
         let whole = told.iter().any(|name| *name == machine);
         // "Not 4, 3": one that was not told is put in the place of those that were.
