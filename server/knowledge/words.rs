@@ -13,7 +13,7 @@ use crate::domain::catalogue::{FindingKind, Knowledge};
 use crate::domain::language::columns::Columns;
 use crate::domain::language::dangers::{DANGER, DangerEar, DangerModel};
 use crate::domain::language::hearing::{Ear, FindingModel, FindingTraits, Implication};
-use crate::domain::language::model::{EPOCHS, Example, with_pairs};
+use crate::domain::language::model::{self, EPOCHS, Example, Known, with_pairs};
 use crate::domain::language::patterns::{Builder, Lexicon, Mistake};
 use crate::domain::language::purpose::{COMMAND, PurposeEar, PurposeModel};
 use crate::domain::language::scope::{SCOPE_LABELS, ScopeEar, ScopeModel};
@@ -143,6 +143,10 @@ fn traits(knowledge: &Knowledge) -> BTreeMap<String, FindingTraits> {
 /// Beside a command: its names and numbers are not marked, and teach nothing of where they go.
 const UNMARKED: &str = "unmarked";
 
+/// Stands beside the labels of a clause of which nothing is known but these: it teaches how they
+/// are stated or denied, and nothing of what else it may say.
+const ALONE: &str = "alone";
+
 /// A labelled clause of the phrasings, and the numbers of it that are marked as a field.
 pub struct Phrasing<'a> {
     pub labels: Vec<&'a str>,
@@ -186,7 +190,8 @@ fn phrasing(line: &str) -> Result<Option<Phrasing<'_>>, String> {
         let named = |prefix| label.strip_prefix(prefix).is_some_and(|name: &str| !name.is_empty());
         let whole = named(COMMAND) || named(DANGER);
         let turn = label.strip_prefix(TURN).is_some_and(is_role);
-        if !scope && !whole && !turn && *label != UNMARKED && fitted::label(label).is_none() {
+        let mark = [UNMARKED, ALONE].contains(label);
+        if !scope && !whole && !turn && !mark && fitted::label(label).is_none() {
             return Err(format!("\"{label}\" is not a label"));
         }
     }
@@ -201,7 +206,9 @@ fn phrasing(line: &str) -> Result<Option<Phrasing<'_>>, String> {
 fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
     let of_danger = |phrasing: &&Phrasing| dangers::danger_of(phrasing).is_some();
     let of_command = |phrasing: &&Phrasing| commands::command_of(phrasing).is_some();
-    let (told, others): (Vec<&Phrasing>, Vec<&Phrasing>) = phrasings.iter().partition(of_danger);
+    let (alone, others): (Vec<&Phrasing>, Vec<&Phrasing>) =
+        phrasings.iter().partition(|phrasing| phrasing.labels.contains(&ALONE));
+    let (told, others): (Vec<&Phrasing>, Vec<&Phrasing>) = others.into_iter().partition(of_danger);
     let (commands, clauses): (Vec<&Phrasing>, Vec<&Phrasing>) =
         others.into_iter().partition(of_command);
     let (dangers, danger_table) = dangers::fit_dangers(&told, &commands, &clauses);
@@ -217,7 +224,7 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
         placings,
         placing_table: Cow::Owned(placing_table),
         naming_table: Cow::Owned(commands::fit_names(&marked)),
-        ..fit_clauses(stamp, &clauses)
+        ..fit_clauses(stamp, &clauses, &alone)
     }
 }
 
@@ -230,7 +237,7 @@ pub fn stems(clause: &str) -> Vec<String> {
 }
 
 /// Fits the models of findings and scope.
-fn fit_clauses(stamp: String, phrasings: &[&Phrasing<'_>]) -> Fitted {
+fn fit_clauses(stamp: String, phrasings: &[&Phrasing<'_>], alone: &[&Phrasing<'_>]) -> Fitted {
     let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
     for label in phrasings.iter().flat_map(|phrasing| &phrasing.labels) {
         *counts.entry(label).or_default() += 1;
@@ -258,6 +265,13 @@ fn fit_clauses(stamp: String, phrasings: &[&Phrasing<'_>]) -> Fitted {
             clauses.push(Example { words: stems, labels });
         }
     }
+    let known = model::known(&with_pairs(clauses));
+    let known: Vec<Known> = known.into_iter().chain(known_alone(alone, &names)).collect();
+    let of_one = |labels: &[usize]| match labels {
+        [_, of] if *of >= names.len() => columns_of_finding(&names, of - names.len()),
+        _ => 0..names.len(),
+    };
+    let finding_table = FindingModel::fit_within(&known, names.len(), EPOCHS, of_one);
     let fewest = FEWEST_COMMON.max(phrasings.len() / COMMON_SHARE);
     let common = heard.iter().filter(|(_, count)| **count >= fewest);
     Fitted {
@@ -265,10 +279,33 @@ fn fit_clauses(stamp: String, phrasings: &[&Phrasing<'_>]) -> Fitted {
         labels: names.iter().filter_map(|name| fitted::label(name)).collect(),
         common: common.map(|(stem, _)| stem.clone()).collect(),
         vocabulary: heard.into_keys().collect(),
-        finding_table: Cow::Owned(FindingModel::fit(&with_pairs(clauses), names.len(), EPOCHS)),
+        finding_table: Cow::Owned(finding_table),
         scope_table: Cow::Owned(ScopeModel::fit(&utterances, SCOPE_LABELS.len(), EPOCHS)),
         ..Fitted::default()
     }
+}
+
+/// The clauses of which nothing is known but their own labels, once for each of these. A second
+/// label, counted from behind the last, says so.
+fn known_alone(alone: &[&Phrasing<'_>], names: &[&str]) -> Vec<Known> {
+    let of = |phrasing: &&Phrasing<'_>| {
+        let stems = stems_of(phrasing);
+        let stems: Vec<&str> = stems.iter().map(String::as_str).collect();
+        let features = model::features(&stems);
+        let columns = phrasing.labels.iter().filter_map(|label| names.binary_search(label).ok());
+        let once = |column| (features.clone(), vec![column, names.len() + column]);
+        columns.map(once).collect::<Vec<Known>>()
+    };
+    alone.iter().flat_map(of).collect()
+}
+
+/// The columns that state and deny what this one does, which stand side by side.
+fn columns_of_finding(names: &[&str], column: usize) -> Range<usize> {
+    let finding = |at: usize| names[at].split('=').next();
+    let same = |at: &usize| finding(*at) == finding(column);
+    let first = (0..=column).rev().take_while(same).last().unwrap_or(column);
+    let last = (column..names.len()).take_while(same).last().unwrap_or(column);
+    first..last + 1
 }
 
 /// `small_words.txt`: words that carry no matter of their own.

@@ -28,6 +28,17 @@ impl Clause {
             .fold(0.0, |most, (_, chance)| f64::max(most, f64::from(*chance)));
         log_odds(chance) - log_odds(next)
     }
+
+    /// What the words taken back state by themselves (`alone`) is denied in this clause.
+    pub fn turn(&mut self, alone: &[f32], columns: &[Column]) {
+        for (at, column) in columns.iter().enumerate().take(self.chances.len()) {
+            let Some(denied) = column.opposite.filter(|_| column.present) else { continue };
+            if alone[at] > RIVAL && alone[at] > alone[denied] {
+                self.chances[denied] = self.chances[denied].max(alone[at]);
+                self.chances[at] = self.chances[at].min(alone[denied]);
+            }
+        }
+    }
 }
 
 /// The runs the model judges: each segment, and each whole sentence; none of a single word.

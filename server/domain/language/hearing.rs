@@ -18,6 +18,7 @@ use super::patterns::{Lexicon, Match, NUMBER, Word};
 use super::quantities::{Quantity, quantities};
 use super::readings::compared;
 use super::spelling::Speller;
+use super::taken_back::{TakenBack, taken_back};
 use super::text::{self, Token};
 use super::verdict::{self, SAID, Signs, WORTH_WEIGHING};
 use super::word_set::WordSet;
@@ -284,8 +285,18 @@ impl Ear {
             let sentence = begins && !same(last + 1, last);
             Clause { first, last, sentence, chances: listener.chances(first, last) }
         };
-        let whole = windows(&reading.words).into_iter().map(judge).collect();
-        Clauses { whole, listener }
+        let mut windows = windows(&reading.words);
+        let taken_back = taken_back(reading);
+        windows.extend(taken_back.iter().filter(|(first, last)| last > first));
+        let mut whole: Vec<Clause> = windows.into_iter().map(judge).collect();
+        for (first, last) in &taken_back {
+            let alone = listener.chances(*first, *last);
+            let over = whole.iter_mut().filter(|clause| {
+                clause.first <= *last && *first <= clause.last
+            });
+            over.for_each(|clause| clause.turn(&alone, self.columns.all()));
+        }
+        Clauses { whole, listener, taken_back }
     }
 
     /// The best chance of a label in the clauses that hold a phrase, and in the words around it.
@@ -337,7 +348,7 @@ impl Ear {
             }
             return;
         }
-        let Some(stated) = self.stated(reading, found, section) else {
+        let Some(stated) = self.stated(reading, found, section, &clauses.taken_back) else {
             spoken.unsaid.insert(section.to_owned());
             return;
         };
@@ -364,7 +375,17 @@ impl Ear {
     }
 
     /// Whether a phrase is stated or denied; nothing when it was only guessed at or is past.
-    fn stated(&self, reading: &Reading, found: &Match, section: &str) -> Option<bool> {
+    fn stated(
+        &self,
+        reading: &Reading,
+        found: &Match,
+        section: &str,
+        taken_back: &[TakenBack],
+    ) -> Option<bool> {
+        let within = |(first, last): &TakenBack| *first <= found.first() && found.last() <= *last;
+        if taken_back.iter().any(within) {
+            return Some(false);
+        }
         let traits = self.findings.get(section);
         let observable = traits.is_some_and(|traits| traits.observable);
         let fault = !found.denies && traits.is_some_and(|traits| !traits.context);
@@ -521,6 +542,7 @@ fn drop_lone_extents(spoken: &Spoken, said: &mut Said) {
 struct Clauses<'a> {
     whole: Vec<Clause>,
     listener: Listener<'a, FINDING_DIMENSIONS>,
+    taken_back: Vec<TakenBack>,
 }
 
 /// Fills in what each finding has beside it.
