@@ -29,9 +29,10 @@ impl Clause {
         log_odds(chance) - log_odds(next)
     }
 
-    /// What the words taken back state by themselves (`alone`) is denied in this clause.
-    pub fn turn(&mut self, alone: &[f32], columns: &[Column]) {
-        for (at, column) in columns.iter().enumerate().take(self.chances.len()) {
+    /// What some words state by themselves (`alone`) is denied in this clause, in these columns.
+    pub fn turn(&mut self, alone: &[f32], stated: &[usize], columns: &[Column]) {
+        for &at in stated {
+            let column = &columns[at];
             let Some(denied) = column.opposite.filter(|_| column.present) else { continue };
             if alone[at] > RIVAL && alone[at] > alone[denied] {
                 self.chances[denied] = self.chances[denied].max(alone[at]);

@@ -18,7 +18,7 @@ use super::patterns::{Lexicon, Match, NUMBER, Word};
 use super::quantities::{Quantity, quantities};
 use super::readings::compared;
 use super::spelling::Speller;
-use super::taken_back::{TakenBack, taken_back};
+use super::taken_back::{Followed, TakenBack, followed, taken_back};
 use super::text::{self, Token};
 use super::verdict::{self, SAID, Signs, WORTH_WEIGHING};
 use super::word_set::WordSet;
@@ -35,6 +35,8 @@ pub const EXTENT: &[&str] = &["all_units", "one_unit_only"];
 const ASIDE: &str = "aside:extent";
 /// What is less likely than this is not judged once more.
 const DOUBTED: f64 = 0.03;
+/// From this chance on the model denies clearly what it would state by itself.
+const CLEARLY: f32 = 0.5;
 /// Words on either side of a phrase that the model hears with it.
 const SUPPORT_MARGINS: &[usize] = &[0, 3, 6];
 /// From so many words on a phrase may support itself.
@@ -289,14 +291,45 @@ impl Ear {
         let taken_back = taken_back(reading);
         windows.extend(taken_back.iter().filter(|(first, last)| last > first));
         let mut whole: Vec<Clause> = windows.into_iter().map(judge).collect();
-        for (first, last) in &taken_back {
+        let mut turned = Vec::new();
+        for said in &taken_back {
+            let all: Vec<usize> = (0..self.columns.all().len()).collect();
+            turned.push((*said, all));
+        }
+        for Followed { said, ends } in followed(reading) {
+            turned.push((said, self.denied_by_what_follows(&listener, said, &ends)));
+        }
+        for ((first, last), columns) in &turned {
             let alone = listener.chances(*first, *last);
             let over = whole.iter_mut().filter(|clause| {
                 clause.first <= *last && *first <= clause.last
             });
-            over.for_each(|clause| clause.turn(&alone, self.columns.all()));
+            over.for_each(|clause| clause.turn(&alone, columns, self.columns.all()));
         }
-        Clauses { whole, listener, taken_back }
+        Clauses { whole, listener, turned }
+    }
+
+    /// The columns that state what words say alone, and that the model denies when it hears what
+    /// follows as well.
+    fn denied_by_what_follows(
+        &self,
+        listener: &Listener<FINDING_DIMENSIONS>,
+        (first, last): TakenBack,
+        ends: &[usize],
+    ) -> Vec<usize> {
+        let alone = listener.chances(first, last);
+        let together: Vec<Vec<f32>> =
+            ends.iter().map(|end| listener.chances(first, *end)).collect();
+        let denied = |stated: &usize| {
+            let Some(denies) = self.columns.all()[*stated].opposite else { return false };
+            let clearly = |chances: &Vec<f32>| {
+                chances[denies] >= CLEARLY && chances[denies] > chances[*stated]
+            };
+            self.columns.all()[*stated].present
+                && alone[*stated] > alone[denies]
+                && together.iter().any(clearly)
+        };
+        (0..alone.len()).filter(denied).collect()
     }
 
     /// The best chance of a label in the clauses that hold a phrase, and in the words around it.
@@ -348,7 +381,7 @@ impl Ear {
             }
             return;
         }
-        let Some(stated) = self.stated(reading, found, section, &clauses.taken_back) else {
+        let Some(stated) = self.stated(reading, found, section, clauses) else {
             spoken.unsaid.insert(section.to_owned());
             return;
         };
@@ -380,10 +413,15 @@ impl Ear {
         reading: &Reading,
         found: &Match,
         section: &str,
-        taken_back: &[TakenBack],
+        clauses: &Clauses,
     ) -> Option<bool> {
-        let within = |(first, last): &TakenBack| *first <= found.first() && found.last() <= *last;
-        if taken_back.iter().any(within) {
+        let column = self.column(section, true);
+        let turned = clauses.turned.iter().any(|((first, last), columns)| {
+            *first <= found.first()
+                && found.last() <= *last
+                && column.is_some_and(|column| columns.contains(&column))
+        });
+        if turned {
             return Some(false);
         }
         let traits = self.findings.get(section);
@@ -542,7 +580,8 @@ fn drop_lone_extents(spoken: &Spoken, said: &mut Said) {
 struct Clauses<'a> {
     whole: Vec<Clause>,
     listener: Listener<'a, FINDING_DIMENSIONS>,
-    taken_back: Vec<TakenBack>,
+    /// Words whose sense is turned by what follows, and the columns for which it is.
+    turned: Vec<(TakenBack, Vec<usize>)>,
 }
 
 /// Fills in what each finding has beside it.

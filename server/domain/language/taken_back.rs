@@ -68,6 +68,43 @@ const RIGHT_AGAIN: &[&str] = &[
 /// What was so and need not be any more.
 const WAS: &[&str] = &["was", "were", "had"];
 
+/// What was so once, or was feared, told or supposed, with all that may say that it is not so.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Followed {
+    pub said: TakenBack,
+    /// Where the pieces after it end, nearest first.
+    pub ends: Vec<usize>,
+}
+
+/// So many pieces afterwards may still say how it is now.
+const FOLLOWING: usize = 3;
+
+/// Pieces of the past, or in doubt, that something follows, in order: "was slipping on Monday; I
+/// put a new belt on and it pulls". Whether that denies it, the model must say.
+pub fn followed(reading: &Reading) -> Vec<Followed> {
+    let pieces = pieces(&reading.words);
+    let doubtful = |texts: &[&str]| {
+        texts.iter().any(|word| [WAS, DOUBTS, SUPPOSED].iter().any(|list| list.contains(word)))
+    };
+    let mut out = Vec::new();
+    for (number, piece) in pieces.iter().enumerate() {
+        let sentence = |at: usize| reading.words[at].sentence;
+        let after = pieces[number + 1..].iter().take(FOLLOWING);
+        let near = after.take_while(|(_, last)| sentence(*last) <= sentence(piece.1) + 1);
+        let ends: Vec<usize> = near.map(|(_, last)| *last).collect();
+        if piece.1 > piece.0 && !ends.is_empty() && doubtful(&words_in(reading, piece)) {
+            out.push(Followed { said: *piece, ends });
+        }
+    }
+    out
+}
+
+/// Beside [`DOUBTS`] and [`WAS`]: what is told of the past, or as supposed.
+const SUPPOSED: &[&str] = &[
+    "used", "did", "figured", "supposed", "sworn", "afraid", "assumed", "hunch", "tell", "wanted",
+    "got", "kept", "should", "before", "once", "reckoning", "swore", "claimed", "claims",
+];
+
 /// Runs of words that what follows denies, in order.
 pub fn taken_back(reading: &Reading) -> Vec<TakenBack> {
     let pieces = pieces(&reading.words);
