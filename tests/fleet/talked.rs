@@ -242,6 +242,16 @@ const TALKS: &[(&[&str], &[&str], &[&str])] = &[
         &["That is for you to judge", "one in ten of such parts would not last"],
         &["What I can do"],
     ),
+    (
+        &["may the tees mower go out tomorrow", "should i grind the reel first with the engine running"],
+        &[],
+        &["for you to judge"],
+    ),
+    (
+        &["may the tees mower go out tomorrow", "should i chock the wheels before i change the bedknife"],
+        &[],
+        &["for you to judge"],
+    ),
 ];
 
 #[test]
