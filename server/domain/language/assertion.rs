@@ -154,7 +154,7 @@ pub fn assertion(words: &[Word], matched: &[usize], observable: bool) -> Asserti
         return Assertion::Unsaid;
     }
     if holds_negator {
-        return Assertion::Stated;
+        return if out_of_it(words, matched) { Assertion::Denied } else { Assertion::Stated };
     }
     // "the bottom blade is not bowed": the negator stands in a gap of the phrase.
     let in_gap = (first..last).any(|at| {
@@ -167,6 +167,16 @@ pub fn assertion(words: &[Word], matched: &[usize], observable: bool) -> Asserti
         return Assertion::Denied;
     }
     Assertion::Stated
+}
+
+/// "The deck is not out of level" for "not level": what the negator turns is the fault.
+fn out_of_it(words: &[Word], matched: &[usize]) -> bool {
+    matched.iter().any(|at| {
+        let next = words.get(at + 1).map_or("", |word| word.text.as_str());
+        NEGATORS.contains(&words[*at].text.as_str())
+            && matches!(next, "out" | "outside")
+            && !matched.contains(&(at + 1))
+    })
 }
 
 /// Whether a negator stands within the phrase or right before it ("the slits are not deep").
@@ -378,6 +388,20 @@ mod tests {
         ];
         for (sentence, phrase, expected) in rows {
             check(sentence, phrase, expected);
+        }
+    }
+
+    /// Own sentences; "not .. level" is the phrase.
+    #[test]
+    fn not_out_of_level_is_level() {
+        let rows = [
+            ("the deck is not out of level", Assertion::Denied),
+            ("the deck is not quite dead level", Assertion::Stated),
+        ];
+        for (sentence, expected) in rows {
+            let (words, _) = words_of(&text::tokens(sentence));
+            let matched = [3, words.len() - 1];
+            assert_eq!(assertion(&words, &matched, true), expected, "{sentence}");
         }
     }
 
