@@ -18,6 +18,7 @@ use super::language::scope::Scope;
 use super::limits;
 use super::models::COMPLAINED_OF;
 use super::sense::sensible;
+use super::stands_still::{self, stop_first};
 use super::{reported, ruled_out, spacing_said, tried, unit_or_end};
 pub use super::models::Models;
 pub use super::spoken_evidence::evidence;
@@ -149,6 +150,7 @@ pub fn diagnose(
         spacing_said::put_right(&question.complaint, &mut heard);
     }
     unit_or_end::put_right(&question.complaint, &mut heard);
+    stands_still::keep_shaking(kind, &hearing.heard, &mut heard);
     // What was found by looking, or taken back, goes before what was said.
     let observed = |id: &str| question.observations.iter().find(|(known, _)| known == id);
     heard.retain(|heard| observed(&heard.finding).is_none_or(|(_, so)| *so == heard.present));
@@ -157,14 +159,6 @@ pub fn diagnose(
     stop_first(knowledge, &danger, &mut answer);
     answer.cautions.extend(named_cautions(knowledge, &reading, &answer.cautions));
     Ok(answer)
-}
-
-/// What has to stop before anything is looked into is said first.
-fn stop_first(knowledge: &Knowledge, danger: &Danger, answer: &mut Diagnosis) {
-    let Some(row) = danger.stop.as_ref().and_then(|id| knowledge.refusal(id)) else { return };
-    answer.message = format!("{}\n{}", row.safe_way, answer.message);
-    let first = row.cautions.iter().filter(|id| !answer.cautions.contains(id)).cloned();
-    answer.cautions = first.chain(answer.cautions.clone()).collect();
 }
 
 /// Cautions that the words call for by what they name: a bank, a slope.
@@ -237,6 +231,7 @@ fn weigh(
     plan_steps(knowledge, kind, (network, bench), &evidence, &mut answer)?;
     let again = |step: &NextStep| in_vain.iter().any(|row| row.id == step.id);
     answer.steps.retain(|step| step.kind != StepKind::Repair || !again(step));
+    stands_still::put_off_driving(knowledge, kind, &answer.heard, &mut answer.steps);
     let telling = telling_evidence(knowledge, &answer.heard, &question.observations)
         || (stands_out(&answer) && !asks_to_run_on(knowledge, question));
     if !telling {

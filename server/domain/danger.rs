@@ -281,6 +281,34 @@ pub fn judged(
     reading: &Reading,
     hearing: &Hearing,
 ) -> (ScopeReading, Danger) {
+    let (mut judged, danger) = judged_as_said(knowledge, reading, hearing);
+    let said = matches!(judged.scope, Scope::Unsafe(_));
+    let work = if said { None } else { worn_for(reading) };
+    if let Some(work) = work.map(|work| knowledge.ear.read(&work)) {
+        let (of_work, named) = judged_as_said(knowledge, &work, &knowledge.ear.hear(&work));
+        let refused = matches!(&of_work.scope, Scope::Unsafe(id) if id != GENERAL_REFUSAL);
+        if refused && named.hazard {
+            judged.scope = of_work.scope;
+        }
+    }
+    (judged, danger)
+}
+
+/// "What does he wear to reach into it": the work, as if leave were asked for it.
+fn worn_for(reading: &Reading) -> Option<String> {
+    const WEARS: &[&str] = &["wear", "wearing", "worn"];
+    const FOR: &[&str] = &["to", "when", "while", "if", "for"];
+    let texts: Vec<&str> = reading.words.iter().map(|word| word.text.as_str()).collect();
+    let worn = texts.iter().position(|word| WEARS.contains(word))?;
+    let work = texts[worn + 1..].split_first().filter(|(first, _)| FOR.contains(first))?.1;
+    (work.len() > 1).then(|| format!("can i {}", work.join(" ")))
+}
+
+fn judged_as_said(
+    knowledge: &Knowledge,
+    reading: &Reading,
+    hearing: &Hearing,
+) -> (ScopeReading, Danger) {
     let mut judged = scope(&knowledge.ear, &knowledge.scope_ear, reading, hearing);
     let mut danger = heard(knowledge, reading);
     let findings = hearing.heard.iter().filter(|heard| heard.present).count();
@@ -383,7 +411,7 @@ pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String
                     goes near.";
         return (text.to_owned(), Vec::new());
     };
-    let text = match asks_the_way(words) {
+    let text = match asks_the_way(words) || is_bare_handed(row, words) {
         // Who asks what is needed first, or how it is done, has asked for no leave.
         true => row.safe_way.clone(),
         false => answer_to(row, words),
@@ -394,8 +422,8 @@ pub fn told(knowledge: &Knowledge, id: &str, words: &str) -> (String, Vec<String
     if let Some(reel) = of_a_reel(knowledge, row, words) {
         return (answer_to(reel, words), reel.cautions.clone());
     }
-    if let Some(hand) = by_hand_too(knowledge, row, words) {
-        return both_refused(hand, row);
+    if let Some((worse, other)) = refused_beside(knowledge, row, words) {
+        return both_refused(worse, other);
     }
     (also_worn(knowledge, row, words, text), row.cautions.clone())
 }
@@ -444,18 +472,34 @@ fn of_a_reel<'a>(knowledge: &'a Knowledge, row: &Refusal, words: &str) -> Option
     reel.then(|| knowledge.refusal(DAMAGED_REEL)).flatten()
 }
 
-/// "With the guard off and clear it with his hand": what is refused beside the hand, which is worse.
-fn by_hand_too<'a>(knowledge: &'a Knowledge, row: &Refusal, words: &str) -> Option<&'a Refusal> {
+/// "With the guard off and clear it with his hand", "and a short brush": of two that are refused the
+/// hand, which is worse, and the guard.
+fn refused_beside<'a>(
+    knowledge: &'a Knowledge,
+    row: &'a Refusal,
+    words: &str,
+) -> Option<(&'a Refusal, &'a Refusal)> {
     const OF_THE_GUARD: &[&str] = &["remove_guard", "run_without_guard", "defeat_interlock"];
-    if !OF_THE_GUARD.contains(&row.id.as_str()) {
-        return None;
+    const OFF: &[&str] = &["off", "without", "no", "removed", "missing", "open"];
+    let reading = knowledge.ear.read(words);
+    let found = knowledge.cues(&reading);
+    let says = |id: &str| found.iter().any(|one| knowledge.intent.sections[one.section] == id);
+    let by_brush = says("safety:lap_by_hand");
+    let off = || reading.words.iter().any(|word| OFF.contains(&word.text.as_str()));
+    if row.id == "lap_by_hand" && says("asks:hazard_remove_guard") && off() {
+        return Some((row, knowledge.refusal("remove_guard")?));
     }
-    let found = knowledge.intent.find(&knowledge.ear.read(words).words);
-    let says = |id: &str| {
-        found.iter().any(|one| knowledge.intent.sections[one.section].strip_prefix("asks:") == Some(id))
-    };
-    let id = if says("hazard_lap_by_hand") { "lap_by_hand" } else { "reach_into_moving_reel" };
-    says("cleared_by_hand").then(|| knowledge.refusal(id)).flatten()
+    let hand = OF_THE_GUARD.contains(&row.id.as_str()) && (by_brush || says("asks:cleared_by_hand"));
+    let lapped = by_brush || says("asks:hazard_lap_by_hand");
+    let id = if lapped { "lap_by_hand" } else { "reach_into_moving_reel" };
+    hand.then(|| Some((knowledge.refusal(id)?, row))).flatten()
+}
+
+/// "Ok to lap without gloves": gloves off is the rule itself, and no leave is refused.
+fn is_bare_handed(row: &Refusal, words: &str) -> bool {
+    const OFF: &[&str] = &["without gloves", "no gloves", "gloves off", "without my gloves", "without any gloves"];
+    let lower = words.to_lowercase();
+    row.id == "gloves_near_driven" && OFF.iter().any(|part| lower.contains(part))
 }
 
 /// Both are refused, the worse first; of the other the sentence that holds anywhere.
@@ -647,12 +691,33 @@ pub fn done_wrongly<'a>(
     danger: &Danger,
 ) -> Option<&'a Refusal> {
     of_hazard(knowledge, reading)?;
-    let by_phrase = knowledge.cues(reading).iter().find_map(|one| {
-        knowledge.refusal(knowledge.intent.sections[one.section].strip_prefix("safety:")?)
-    });
+    let of_the_deed = |reading: &Reading| {
+        let own = knowledge.cues(reading).iter().filter(|one| is_of_one_deed(reading, one));
+        own.into_iter().find_map(|one: &Match| {
+            knowledge.refusal(knowledge.intent.sections[one.section].strip_prefix("safety:")?)
+        })
+    };
+    // "Set it, then ran it from the seat": what was done next is judged by itself.
+    let texts: Vec<&str> = reading.words.iter().map(|word| word.text.as_str()).collect();
+    if let Some(then) = texts.iter().rposition(|word| matches!(*word, "then" | "afterwards")) {
+        let parts = [&texts[..then], &texts[then + 1..]];
+        let wrong = |part: &[&str]| of_the_deed(&knowledge.ear.read(&part.join(" ")));
+        return parts.into_iter().find_map(wrong).filter(|row| row.guard == Guard::Refuse);
+    }
+    let by_phrase = of_the_deed(reading);
     let sound = danger.sound.as_ref().filter(|sound| sound.sure || sound.telling);
     let by_sound = || knowledge.refusal(&sound?.row);
     by_phrase.or_else(by_sound).filter(|row| row.guard == Guard::Refuse)
+}
+
+/// "Cleaned it, it knocks with the engine running": behind the comma a sign is told, and not how it was
+/// done.
+fn is_of_one_deed(reading: &Reading, found: &Match) -> bool {
+    const HOW: &[&str] = &["with", "while", "whilst", "engine", "motor", "without", "by", "under", "no"];
+    let words = &reading.words;
+    let own = words[found.first()].segment;
+    let behind = words[found.first()..=found.last()].iter().find(|word| word.segment != own);
+    behind.is_none_or(|word| HOW.contains(&word.text.as_str()))
 }
 
 /// The refusal whose title shares most words with what was asked, two at least: a refusal by the
@@ -679,8 +744,10 @@ pub fn asks_leave(knowledge: &Knowledge, reading: &Reading) -> bool {
 /// The row that words come to beside those said before, by a phrase that holds some of the new
 /// words.
 pub fn told_with<'a>(knowledge: &'a Knowledge, before: &str, words: &str) -> Option<&'a Refusal> {
-    let mut rows = told_over(knowledge, before, words);
-    rows.find(|row| matches!(row.guard, Guard::Leave | Guard::Refuse))
+    let rows: Vec<&Refusal> = told_over(knowledge, before, words).collect();
+    let of = |guard: Guard| rows.iter().position(|row| row.guard == guard);
+    // What is refused goes before how a thing may be done.
+    of(Guard::Refuse).or_else(|| of(Guard::Leave)).map(|at| rows[at])
 }
 
 /// What must be done now by both together and by neither alone: "the deck shakes", "since they hit a

@@ -32,6 +32,14 @@ const SURE_ROW: f64 = 0.4;
 const LEAKS: &[&str] =
     &["oil", "fluid", "leak", "hose", "pipe", "hydraul", "jet", "spray", "line", "fit"];
 
+/// Stems of who may have been touched by it, and of how.
+const TOUCHED: &[&str] = &[
+    "i", "me", "he", "him", "she", "her", "we", "us", "they", "them", "my", "his", "their", "lad", "lass", "mate", "man", "gui",
+    "guy", "somebodi", "somebody", "someon", "someone", "anybodi", "anyon", "apprentic", "traine", "operator", "oper", "driver",
+    "mechan", "student", "inject", "hit", "sprai", "spray", "squirt", "soak", "stung", "sting", "jab", "prick", "got",
+    "burst", "puncture", "punctur", "pierc", "jet", "poke", "wound", "doctor", "swell", "swollen", "touch", "felt",
+];
+
 /// Rows of what is worn, which phrases name by the thing itself.
 pub const WORN: &[&str] = &["gloves", "glasses_and_shield", "dust_mask", "hearing"];
 /// Stems of a body, and of what is done to it.
@@ -86,7 +94,8 @@ fn is_told(emergency: &str, reading: &Reading) -> bool {
     let names = |list: &[&str]| stems.iter().any(|stem| list.contains(stem));
     let asks = stems.first().is_some_and(|first| ASKING.contains(first));
     match emergency {
-        "injection" | "hand_at_leak" => names(LEAKS) && !asks,
+        // "The hydraulic hose leaks oil" touched nobody.
+        "injection" | "hand_at_leak" => names(LEAKS) && !asks && (names(BODY) || names(TOUCHED)),
         INJURY => names(BODY) && !asks,
         // "Blades done while it was off": nothing came off.
         CAME_OFF => (!asks || has_come_off(reading)) && !is_work_while_off(reading),

@@ -21,6 +21,7 @@ pub mod danger;
 mod danger_sound;
 pub mod job_asked;
 pub mod running_on;
+mod stands_still;
 pub mod tried;
 pub mod pushed;
 pub mod reported;

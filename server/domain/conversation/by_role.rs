@@ -3,7 +3,7 @@
 //! are understood like any others.
 //! Deliberately absent: what more of a complaint or of a question is told (`intent::by_role`).
 
-use super::knowledge_asked::only_asks;
+use super::only_asked::{asked_instead, only_asks};
 use super::asked_of_the_answer::{asks_of_a_cause, bare, core};
 use super::follow_up::without_correction;
 use super::of_the_case::{BEFORE, GOES_ON, TIME};
@@ -30,23 +30,37 @@ pub(super) fn role_of(knowledge: &Knowledge, words: &str, open: Open) -> Option<
 impl<C: Clone> Conversation<C> {
     /// The words said whole, where they lean on the complaint and answer none of its checks.
     pub(super) fn said_whole(&self, knowledge: &Knowledge, words: &str) -> Option<String> {
-        let answers = self.answers_the_check(words).is_some();
-        let free_of = self.says_until_when(words) || second_hand::was_mistaken(words);
-        if answers || free_of || only_asks(words) {
-            return None;
-        }
         let free = self.proposal.is_none() && self.walking.is_none();
         let of_case = self.context.case.is_some() && free;
+        // "No, I want to know if it can go out": the no denies nothing, and it is asked of what ails.
+        let ails = of_case || (free && self.stops_something(knowledge));
+        if let Some(asked) = asked_instead(words).filter(|_| ails) {
+            let goes_on = danger::asks_to_run_on(knowledge, &asked);
+            let whole = if goes_on { None } else { self.said_whole(knowledge, &asked) };
+            return Some(whole.unwrap_or(asked));
+        }
         // "No, I mean may it go out with the leak": the no denies no leak.
         let corrected = without_correction(words).filter(|_| of_case);
         if let Some(asked) = corrected.filter(|asked| danger::asks_to_run_on(knowledge, asked)) {
             return Some(asked.to_owned());
         }
+        let answers = self.answers_the_check(words).is_some();
+        let free_of = self.says_until_when(words) || second_hand::was_mistaken(words);
+        if answers || free_of || only_asks(words) {
+            return None;
+        }
         let by_role = || self.meant_by_role(knowledge, words).map(str::to_owned);
-        let whole = self.meant_of_the_case(knowledge, words).or_else(by_role);
         let checked = of_case && matches!(self.asked, Some(Asked::Findings { .. }));
         let harmless = || !danger::is_any(knowledge, words);
-        whole.or_else(|| second_hand::plainly_told(words).filter(|_| checked && harmless()))
+        let told = || second_hand::plainly_told(words).filter(|_| checked && harmless());
+        self.meant_of_the_case(knowledge, words).or_else(told).or_else(by_role)
+    }
+
+    /// Whether something that was told has to stop first.
+    fn stops_something(&self, knowledge: &Knowledge) -> bool {
+        let told = self.sign_said.iter().map(String::as_str).chain([self.case_words.as_str()]);
+        let stops = |said: &str| danger::heard(knowledge, &knowledge.ear.read(said)).stop.is_some();
+        told.into_iter().any(stops) || stops(&self.told_lately())
     }
 
     /// The words that are known here for what these do to the complaint that is looked into.
@@ -69,6 +83,9 @@ impl<C: Clone> Conversation<C> {
         }
         let advised = !self.advised.is_empty();
         match role(Open::Complaint)? {
+            // What is asked with a guard off or a hand in it has its own answer.
+            _ if danger::is_judged(knowledge, words) && is_dangerous_work(words) => None,
+            "next" if danger::asks_to_run_on(knowledge, words) => Some(GOES_ON),
             "next" => Some("what now"),
             "how" if advised && self.how_of_it(knowledge, words) => Some("walk me through it"),
             "why" => Some("why"),
@@ -121,6 +138,14 @@ fn asks_for_one_thing(words: &str) -> bool {
     let plain = acts::plain(words);
     let first = plain.split_whitespace().next().unwrap_or_default();
     matches!(first, "who" | "whos" | "when" | "what" | "whats" | "how")
+}
+
+/// Whether the words put a hand, a guard or a switch where it hurts.
+fn is_dangerous_work(words: &str) -> bool {
+    const HAND: &[&str] = &["reach", "hand", "hands", "fingers", "finger", "inside", "under", "underneath"];
+    const GUARD: &[&str] = &["guard", "guards", "cover", "covers", "chute", "shield", "switch", "interlock"];
+    let plain = acts::plain(words);
+    plain.split_whitespace().any(|word| HAND.contains(&word) || GUARD.contains(&word))
 }
 
 /// What is dangerous by itself has its own answer.

@@ -14,7 +14,8 @@ use crate::domain::wording::lower_first;
 use super::acts::{self, Act};
 use super::asked_of_the_answer::{bare, core};
 use super::decide::{Meaning, Sense};
-use super::{Action, Actions, Conversation, in_turn, say, two_questions};
+use super::only_asked::only_asks;
+use super::{Action, Actions, Conversation, in_turn, safety, say, two_questions};
 
 /// A question to the knowledge, and what it was about.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -249,32 +250,9 @@ fn tells_of_the_cut(knowledge: &Knowledge, words: &str) -> bool {
     hearing.heard.iter().any(|one| one.present && !one.implied && !of_place(&one.finding))
 }
 
-/// "No, I'm asking how it works, not a complaint": what was taken for a fault is a question.
-pub(super) fn only_asks(words: &str) -> bool {
-    const COMPLAINT: &[&str] = &["complaint", "complaining", "fault", "problem", "symptom"];
-    const KNOW: &[&str] = &[
-        "how it works", "how that works", "how does it work", "how this works", "what it does", "want to know", "just asking",
-        "only asking", "i am asking", "i'm asking", "im asking", "i was asking", "a question", "in general", "for my test",
-        "for my exam", "i wanted to know", "just a question", "study",
-    ];
-    let plain = acts::plain(words);
-    let said: Vec<&str> = plain.split_whitespace().collect();
-    let denies = |word: &str| matches!(word, "not" | "no" | "isn't" | "isnt" | "ain't" | "aint");
-    let what = |word: &&str| COMPLAINT.contains(word);
-    let denied = (0..said.len()).any(|at| {
-        denies(said[at]) && said[at + 1..].iter().take(2).any(what)
-    });
-    let asks = KNOW.iter().any(|part| plain.contains(part));
-    let begins = said.first().is_some_and(|first| denies(first));
-    asks && (denied || begins) && said.len() <= ASKS_WORDS_MAX
-}
-
 /// Said where the question that was taken for a fault has no answer here.
 const ASKS_NOTHING_KNOWN: &str = "Taken back: no fault is looked into. Ask it by itself, such as \
                                   \"what does relief do\" or \"why is a reel lapped\".";
-/// Longer words tell more than that they only ask.
-const ASKS_WORDS_MAX: usize = 14;
-
 /// Said where what was told of the knowledge says nothing of what is asked of it.
 const NO_MORE: &str = "What was told does not say that, and nothing more of it is known here.";
 /// Longer words ask something of their own.
@@ -321,6 +299,11 @@ impl<C: Clone> Conversation<C> {
         let free = self.context.case.is_some() && self.proposal.is_none() && self.walking.is_none();
         if !free || !only_asks(words) || danger::is_judged(knowledge, words) {
             return None;
+        }
+        let danger = danger::heard(knowledge, &knowledge.ear.read(&self.case_words));
+        // What has to stop stays stopped, whatever is asked.
+        if let Some(stop) = safety::stop(knowledge, &danger) {
+            return Some(vec![stop]);
         }
         let said = std::mem::take(&mut self.case_words);
         self.close_case();
@@ -393,24 +376,5 @@ impl<C: Clone> Conversation<C> {
         let (form, query) = (next.form, next.query.clone());
         self.knowledge_asked = Some(next);
         Some(vec![Action::Tell { form, query }])
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn who_only_asks_says_so() {
-        for (words, wanted) in [
-            ("no i'm asking how it works, not a complaint", true),
-            ("not a fault, i just want to know what it does", true),
-            ("no, just a question, it's for my test", true),
-            ("it's not a complaint about the left", false),
-            ("no, the reel is fine", false),
-            ("how does it work", false),
-        ] {
-            assert_eq!(only_asks(words), wanted, "{words}");
-        }
     }
 }

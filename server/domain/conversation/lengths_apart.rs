@@ -51,8 +51,23 @@ pub(super) fn worked_out(words: &str) -> Option<String> {
     if all.len() > WORDS_MAX || !asks(&all) {
         return None;
     }
+    if asks_more_of_them(&all) {
+        return None;
+    }
     let sum = tips_under_the_cut(&all).or_else(|| more_or_less(&all));
     sum.or_else(|| average_and_apart(&all, &readings(&all)?))
+}
+
+/// "The difference between 8 mm and 10 mm on the look of the grass": what it does, and no sum.
+fn asks_more_of_them(all: &[Token]) -> bool {
+    const OF_WHAT: &[&str] = &["unit", "units", "ends", "end", "left", "right", "front", "rear", "side", "sides", "one", "other"];
+    let Some(last) = quantities(all).last().map(|one| one.last) else { return false };
+    let lists = [OF_SUMS, APART, AVERAGE, OF_WHAT];
+    let known = |word: &str| lists.iter().any(|list| list.contains(&word));
+    let behind = all[last + 1..].iter().filter(|token| token.kind == Kind::Word);
+    let on = matches!(text_at(all, last + 1), "cut" | "on" | "for" | "to");
+    let mut more = behind.into_iter();
+    says(all, &["difference"]) && on && more.any(|token| !known(token.text.as_str()))
 }
 
 /// "How far apart are they", "and the average": the same of the lengths that were told last.

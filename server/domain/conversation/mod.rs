@@ -37,6 +37,7 @@ mod nearest;
 mod new_words;
 mod not_kept;
 mod of_the_case;
+mod only_asked;
 mod of_the_remedy;
 mod open_proposal;
 mod put_in_place;

@@ -37,7 +37,7 @@ const VERBS: &[&str] = &[
     "run", "running", "use", "using", "used", "keep", "carry", "carrying", "finish", "finishing",
     "bring", "bringing", "drive", "driving", "limp", "nurse", "take", "taking", "send", "mow",
     "mowing", "cut", "cutting", "go", "last", "continue", "ride", "get", "do", "stop", "park",
-    "walk", "push", "hold", "survive", "make",
+    "walk", "push", "hold", "survive", "make", "wait",
 ];
 /// Verbs that mean going on only where a place or a time stands with them.
 #[rustfmt::skip]
@@ -112,6 +112,8 @@ fn asks_to_go_on(clause: &str) -> bool {
         "last" => located || has(&["longer"]),
         "go" => has(&["on", "out", "back"]) && (located || subject.contains(&"it")),
         "keep" | "carry" | "carrying" => has(&["on", "going"]) || has(VERBS),
+        // "Should I grind it or can it wait" asks what to do.
+        "wait" => !subject.contains(&"or") && (located || subject.contains(&"it")),
         "stop" | "park" | "survive" | "continue" => true,
         "finish" | "finishing" => has(PLACES),
         verb if OF_A_PLACE.contains(&verb) => located && (points || has(PLACES)),
@@ -429,6 +431,8 @@ mod tests {
             ("can he finish the fairway edge first", true),
             ("he wants to bring it in under its own power", true),
             ("will it last till friday", true),
+            ("can it wait till monday", true),
+            ("should i grind it or can it wait", false),
             ("can we get away with it till the parts come", false),
             ("is it ok to carry on with it", true),
             ("could it do one more day", true),

@@ -1,7 +1,7 @@
 //! Would what is asked for hurt someone? Asked of everything that is said, whatever it is about: in
 //! a job, as a correction, as a question. The same ear as for a complaint decides.
 
-use crate::domain::catalogue::{Guard, Knowledge};
+use crate::domain::catalogue::{Guard, Knowledge, Refusal};
 use crate::domain::danger::{self, Danger};
 use crate::domain::job_asked;
 use crate::domain::intent::leave::LEAVE;
@@ -65,6 +65,8 @@ pub fn arises<C>(knowledge: &Knowledge, before: &str, words: &str) -> Option<(Ac
     })
 }
 
+/// Said before how a leak is looked for, after it hurt somebody.
+const LEAK_FIRST: &str = "Not before whoever was hit is in hospital and the leak is found and mended.";
 /// Turns that are kept for a danger told over several.
 const LATELY_MAX: usize = 3;
 /// So many turns after somebody was hurt, what is asked may be of that.
@@ -100,12 +102,23 @@ impl<C: Clone> Conversation<C> {
             return None;
         }
         let row = danger::after_hurt(knowledge, words)?;
+        if let Some(leak) = self.of_the_leak(knowledge, row) {
+            return Some(Action::Say(vec![format!("{LEAK_FIRST} {}", leak.safe_way)]));
+        }
         let (text, cautions) = (danger::answer(row), row.cautions.clone());
         Some(Action::Refuse { text, cautions })
     }
 }
 
 impl<C: Clone> Conversation<C> {
+    /// What has to change after oil went through a skin is how a leak is looked for, and not who
+    /// turns a reel.
+    fn of_the_leak<'a>(&self, knowledge: &'a Knowledge, row: &Refusal) -> Option<&'a Refusal> {
+        let told = danger::heard(knowledge, &knowledge.ear.read(&self.told_lately())).emergency?;
+        let oil = row.id == danger::NEAR_MISS && matches!(told.as_str(), "injection" | "hand_at_leak");
+        oil.then(|| knowledge.refusal("hand_leak_search")).flatten()
+    }
+
     /// "What has to be checked before it goes out again", of a machine that has to stand: why it stands,
     /// and then what the last answer would look at.
     pub(super) fn before_it_works(
@@ -113,7 +126,8 @@ impl<C: Clone> Conversation<C> {
         knowledge: &Knowledge,
         words: &str,
     ) -> Option<Vec<Action<C>>> {
-        if !asks_what_comes_before(words) {
+        // With a guard off or a hand in it that is refused.
+        if !asks_what_comes_before(words) || danger::is_any(knowledge, words) {
             return None;
         }
         let told = [self.told_lately(), self.case_words.clone()];
@@ -131,20 +145,29 @@ impl<C: Clone> Conversation<C> {
 /// What is to be looked at or done, and then that it works again.
 fn asks_what_comes_before(words: &str) -> bool {
     const ASKS: &[&str] = &["what", "whats", "which", "anything"];
+    /// Behind what is asked; "what height" asks for one thing.
+    const NEXT: &[&str] = &[
+        "to", "do", "does", "must", "should", "shall", "has", "have", "needs", "need", "is", "are", "else", "can", "i",
+        "we", "about", "check", "checks", "things", "gets", "wants",
+    ];
     const LOOKS: &[&str] = &[
-        "check", "checked", "checks", "look", "looked", "inspect", "inspected", "test", "tested", "done", "do", "see",
-        "happen", "put", "mended", "fixed",
+        "check", "checked", "checking", "checks", "look", "looked", "looking", "inspect", "inspected", "test", "tested",
+        "do", "done", "doing", "happen", "mend", "mended", "fix", "fixed", "fixing",
     ];
     const WORKS: &[&str] =
-        &["go", "goes", "going", "run", "runs", "work", "works", "used", "use", "mow", "mows", "cut", "cuts", "out", "started"];
+        &["go", "goes", "going", "run", "runs", "work", "works", "used", "use", "uses", "mow", "mows", "started", "back"];
     let plain = acts::plain(words);
     let said: Vec<&str> = plain.split_whitespace().collect();
     let Some(before) = said.iter().rposition(|word| matches!(*word, "before" | "until" | "till")) else { return false };
     let has = |words: &[&str], list: &[&str]| words.iter().any(|word| list.contains(word));
     let (ahead, behind) = said.split_at(before);
     let points = has(behind, &["it", "they", "she", "machine", "mower", "that", "this", "we", "i", "he"]);
-    has(&ahead[..ahead.len().min(4)], ASKS) && has(ahead, LOOKS) && has(behind, WORKS) && points
-        && said.len() <= AFTER_WORDS_MAX
+    let at = ahead.iter().take(4).position(|word| ASKS.contains(word));
+    let Some(rest) = at.and_then(|at| ahead.get(at + 1..)) else { return false };
+    let follows = rest.first().is_some_and(|next| NEXT.contains(next));
+    // "What do I wear": its "do" looks at nothing.
+    let looks = has(rest.get(1..).unwrap_or_default(), LOOKS) || has(&rest[..rest.len().min(1)], &["check", "checks"]);
+    follows && looks && has(behind, WORKS) && points && said.len() <= AFTER_WORDS_MAX
 }
 
 /// A safety switch is tied down, which no diagnosis is of.
@@ -286,17 +309,35 @@ const ANOTHER: &[&str] = &["someone", "somebody", "anyone", "anybody", "mate", "
 const OTHERS: &str = "nobody else";
 /// Of those, words that do nothing else.
 const MAKES_LITTLE: &[&str] = &["only", "just", "reckons", "claims", "thought"];
+/// What asks whether another way of it would be another matter.
+const MATTERS: &[&str] =
+    &["does it matter", "does that matter", "make a difference", "make any difference"];
 /// Words that make little of what was refused.
 const EXCUSES: &[&str] =
     &["only", "just", "says", "said", "reckons", "claims", "thought", "was", "were", "had"];
 
-/// "Does it matter, it's only the rotary": asked of a no, no leave is asked for.
-/// "He only had it idling" says the same.
+/// "Does it matter, it's only the rotary", "he only had it idling": the same is asked again. Where it
+/// would be off, or which of several is taken, is another question.
 fn makes_little(words: &str, plain: &str, said: &[&str]) -> bool {
-    const MATTERS: &[&str] =
-        &["does it matter", "does that matter", "make a difference", "make any difference"];
-    let only = MAKES_LITTLE.iter().any(|word| said.contains(word)) && !in_turn::asks(words);
-    only || MATTERS.iter().any(|part| plain.contains(part))
+    const WHICH: &[&str] = &["which", "what", "how", "who", "where"];
+    const KEEPS: &[&str] = &["guard", "guards", "cover", "chute", "shield", "gloves", "glasses", "goggles", "brake"];
+    const STANDS: &[&str] = &["off", "stopped", "isolated", "still"];
+    let says = |list: &[&str]| said.iter().any(|word| list.contains(word));
+    let only = says(MAKES_LITTLE) && !in_turn::asks(words);
+    let stands = says(STANDS) && !says(KEEPS);
+    only || (asks_what_it_changes(plain) && !says(WHICH) && !stands)
+}
+
+/// "Does it make a difference if I switch it off": asked of what was refused.
+fn asks_what_it_changes(plain: &str) -> bool {
+    MATTERS.iter().any(|part| plain.contains(part))
+}
+
+/// "What do I tell him to do instead", "does it make a difference if I switch it off": the safe way to
+/// the same end.
+fn asks_the_way_instead(plain: &str, said: &[&str]) -> bool {
+    let stopped = asks_what_it_changes(plain) && says_it_stands(said);
+    stopped || INSTEAD.iter().any(|part| plain.contains(part))
 }
 
 fn leads_on(words: &str) -> bool {
@@ -329,12 +370,14 @@ fn says_it_stands(said: &[&str]) -> bool {
     const STANDS: &[&str] = &["stopped", "isolated"];
     const BEFORE_OFF: &[&str] = &[
         "it", "its", "is", "engine", "motor", "drive", "power", "everything", "all", "switched",
-        "turned", "machine", "mower", "then", "once", "ok", "so", "and",
+        "turned", "machine", "mower", "then", "once", "ok", "so", "and", "switch", "turn",
     ];
     const DENIED: &[&str] = &["not", "without", "before", "never", "no", "cannot", "or"];
     let off = |at: usize| {
         let before = at.checked_sub(1).map(|at| said[at]);
-        said[at] == "off" && before.is_none_or(|word| BEFORE_OFF.contains(&word))
+        // "Switch it off" and "the guard is off" apart.
+        let of_it = at > 1 && before == Some("is") && !matches!(said[at - 2], "it" | "engine" | "machine" | "mower" | "drive");
+        said[at] == "off" && before.is_none_or(|word| BEFORE_OFF.contains(&word)) && !of_it
     };
     let denied = said.iter().any(|word| DENIED.contains(word));
     !denied && (0..said.len()).any(|at| off(at) || STANDS.contains(&said[at]))
@@ -391,9 +434,8 @@ impl Refused {
         // "Gloves on?" after a no.
         let no = self.refuses && self.text.starts_with("No");
         let bare = no && said.len() <= BARE_WORDS_MAX && acts::of(words).is_none();
-        // "What do I tell him to do instead": the safe way to the same end.
         let asks_way = role == Some("way") && !leads || asks_how(knowledge, words, &plain);
-        let instead = self.refuses && (INSTEAD.iter().any(|part| plain.contains(part)) || asks_way);
+        let instead = self.refuses && (asks_way || asks_the_way_instead(&plain, &said));
         // "He only had the blades disengaged": what makes little of it is judged with it.
         let excuses = EXCUSES.iter().any(|word| said.contains(word)) && !signs && !leads;
         let excused = (self.refuses && excuses && !in_turn::asks(words))
@@ -538,6 +580,38 @@ mod tests {
     use super::*;
 
     #[test]
+    fn what_comes_before_it_works_is_looked_at_or_done() {
+        for (words, wanted) in [
+            ("what has to be checked before it goes out again", true),
+            ("what do I do before it goes out", true),
+            ("anything to look at before he uses it", true),
+            ("what must be done before I can run it", true),
+            ("which checks before it goes back out", true),
+            ("what height do I put it at before it goes out", false),
+            ("what do i wear before i cut it out", false),
+            ("what was done before it went out of cut", false),
+        ] {
+            assert_eq!(asks_what_comes_before(words), wanted, "{words}");
+        }
+    }
+
+    #[test]
+    fn what_makes_little_of_it_asks_the_same_again() {
+        for (words, wanted) in [
+            ("does it matter its only the rotary", true),
+            ("does it matter if he is quick", true),
+            ("does it matter if the guard is off", true),
+            ("he only had it idling", true),
+            ("does it make a difference if i switch it off", false),
+            ("does it matter which stick i use once it is off", false),
+            ("does it make a difference what grit", false),
+        ] {
+            let said: Vec<&str> = words.split(' ').collect();
+            assert_eq!(makes_little(words, words, &said), wanted, "{words}");
+        }
+    }
+
+    #[test]
     fn that_others_do_it_is_no_leave() {
         for (words, wanted) in [
             ("he says his old boss did it", true),
@@ -562,6 +636,8 @@ mod tests {
             ("gloves off", false),
             ("guard off then", false),
             ("without it off", false),
+            ("does it make a difference if i switch it off", true),
+            ("does it matter if the guard is off", false),
         ] {
             let said: Vec<&str> = words.split(' ').collect();
             assert_eq!(says_it_stands(&said), wanted, "{words}");

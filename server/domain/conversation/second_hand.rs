@@ -20,6 +20,10 @@ const NAME_WORDS_MAX: usize = 4;
 /// and so does what tells of a fault before the question.
 pub(super) fn as_asked<'a>(knowledge: &Knowledge, words: &'a str) -> &'a str {
     let harmless = |_: &&str| !danger::is_any(knowledge, words);
+    // What excuses a question takes no danger away, unless it names a learner.
+    if let Some(question) = without_excuse(words).filter(|rest| !names_a_learner(words, rest)) {
+        return question;
+    }
     let question = without_excuse(words).or_else(|| without_record(words));
     let question = question.or_else(|| without_lesson(words));
     if let Some(question) = question.or_else(|| to_explain(words)).filter(harmless) {
@@ -59,6 +63,17 @@ fn without_excuse(words: &str) -> Option<&str> {
     let rest = if rest.get(..4).is_some_and(|head| head.eq_ignore_ascii_case("but ")) { &rest[4..] } else { rest };
     let small = rest.to_lowercase();
     (short && QUESTION.iter().any(|start| small.starts_with(start))).then_some(rest)
+}
+
+/// "I'm only the apprentice, can I change it": who asks is a part of what is asked.
+fn names_a_learner(words: &str, question: &str) -> bool {
+    const LEARNERS: &[&str] = &[
+        "apprentice", "trainee", "student", "lad", "learner", "beginner", "starter", "trained", "qualified", "allowed",
+        "licence", "license", "ticket", "driver", "operator", "junior", "sixteen", "seventeen", "fifteen",
+    ];
+    let lead = words[..words.len() - question.len()].to_lowercase();
+    let named = lead.split(|ch: char| !ch.is_alphanumeric()).any(|word| LEARNERS.contains(&word));
+    named || lead.contains(|ch: char| ch.is_ascii_digit())
 }
 
 /// "Who sets the heights, is there a record of it?": who does.
@@ -258,6 +273,8 @@ mod tests {
         ] {
             assert_eq!(without_excuse(words), wanted, "{words}");
         }
+        assert!(names_a_learner("I'm only the apprentice, can I lap?", "can I lap?"));
+        assert!(!names_a_learner("I am new here, can I lap?", "can I lap?"));
         let told = without_record("Who sets the heights, is there a record of it?");
         assert_eq!(told, Some("Who sets the heights"));
         assert_eq!(without_record("is there a record of it?"), None);
