@@ -8,7 +8,7 @@ use super::patterns::Word;
 use super::verdict::log_odds;
 
 /// What is less likely than this in a clause is no rival of what is heard there.
-const RIVAL: f32 = 0.1;
+pub const RIVAL: f32 = 0.1;
 
 /// A run of words that the model judged, and the chance of each label.
 pub struct Clause {

@@ -11,14 +11,14 @@ use serde::{Deserialize, Serialize};
 
 use super::alone::says_nothing_else;
 use super::assertion::{Assertion, assertion, negator_is_close, past_and_over};
-use super::clauses::{Clause, best_clauses, windows};
+use super::clauses::{Clause, best_clauses};
 use super::columns::Columns;
-use super::model::{Listener, Model};
+use super::listening::Clauses;
+use super::model::Model;
 use super::patterns::{Lexicon, Match, NUMBER, Word};
 use super::quantities::{Quantity, quantities};
 use super::readings::compared;
 use super::spelling::Speller;
-use super::taken_back::{Followed, TakenBack, followed, taken_back};
 use super::text::{self, Token};
 use super::verdict::{self, SAID, Signs, WORTH_WEIGHING};
 use super::word_set::WordSet;
@@ -35,17 +35,11 @@ pub const EXTENT: &[&str] = &["all_units", "one_unit_only"];
 const ASIDE: &str = "aside:extent";
 /// What is less likely than this is not judged once more.
 const DOUBTED: f64 = 0.03;
-/// From this chance on the model denies clearly what it would state by itself.
-const CLEARLY: f32 = 0.5;
-/// Words on either side of a phrase that the model hears with it.
-const SUPPORT_MARGINS: &[usize] = &[0, 3, 6];
-/// From so many words on a phrase may support itself.
-const TELLING_WORDS: usize = 4;
 /// How sure an implication makes us.
 const IMPLIED_CONFIDENCE: f64 = 0.9;
 /// Dimensions in which clauses are compared; with more of them strangers are understood better, and
 /// the table grows.
-const FINDING_DIMENSIONS: usize = 256;
+pub const FINDING_DIMENSIONS: usize = 256;
 /// The model of clauses.
 pub type FindingModel = Model<FINDING_DIMENSIONS>;
 
@@ -275,88 +269,8 @@ impl Ear {
             .collect()
     }
 
-    /// What the model makes of each clause.
-    fn clauses(&self, reading: &Reading) -> Clauses<'_> {
-        let stems = reading.stems();
-        let listener = self.model.listen(&stems);
-        let same = |at: usize, of: usize| {
-            reading.words.get(at).is_some_and(|word| word.sentence == reading.words[of].sentence)
-        };
-        let judge = |(first, last): (usize, usize)| {
-            let begins = first.checked_sub(1).is_none_or(|before| !same(before, first));
-            let sentence = begins && !same(last + 1, last);
-            Clause { first, last, sentence, chances: listener.chances(first, last) }
-        };
-        let mut windows = windows(&reading.words);
-        let taken_back = taken_back(reading);
-        windows.extend(taken_back.iter().filter(|(first, last)| last > first));
-        let mut whole: Vec<Clause> = windows.into_iter().map(judge).collect();
-        let mut turned = Vec::new();
-        for said in &taken_back {
-            let all: Vec<usize> = (0..self.columns.all().len()).collect();
-            turned.push((*said, all));
-        }
-        for Followed { said, ends } in followed(reading) {
-            turned.push((said, self.denied_by_what_follows(&listener, said, &ends)));
-        }
-        for ((first, last), columns) in &turned {
-            let alone = listener.chances(*first, *last);
-            let over = whole.iter_mut().filter(|clause| {
-                clause.first <= *last && *first <= clause.last
-            });
-            over.for_each(|clause| clause.turn(&alone, columns, self.columns.all()));
-        }
-        Clauses { whole, listener, turned }
-    }
-
-    /// The columns that state what words say alone, and that the model denies when it hears what
-    /// follows as well.
-    fn denied_by_what_follows(
-        &self,
-        listener: &Listener<FINDING_DIMENSIONS>,
-        (first, last): TakenBack,
-        ends: &[usize],
-    ) -> Vec<usize> {
-        let alone = listener.chances(first, last);
-        let together: Vec<Vec<f32>> =
-            ends.iter().map(|end| listener.chances(first, *end)).collect();
-        let denied = |stated: &usize| {
-            let Some(denies) = self.columns.all()[*stated].opposite else { return false };
-            let clearly = |chances: &Vec<f32>| {
-                chances[denies] >= CLEARLY && chances[denies] > chances[*stated]
-            };
-            self.columns.all()[*stated].present
-                && alone[*stated] > alone[denies]
-                && together.iter().any(clearly)
-        };
-        (0..alone.len()).filter(denied).collect()
-    }
-
-    /// The best chance of a label in the clauses that hold a phrase, and in the words around it.
-    fn support(
-        &self,
-        reading: &Reading,
-        clauses: &Clauses,
-        column: usize,
-        (first, last): (usize, usize),
-    ) -> f64 {
-        let holds = |clause: &&Clause| clause.first <= first && last <= clause.last;
-        let held = clauses.whole.iter().filter(holds).map(|clause| clause.chances[column]);
-        let sentence = reading.words[first].sentence;
-        let inside = |at: &usize| reading.words[*at].sentence == sentence;
-        // A word or two would always support themselves: they are heard with what is around them.
-        let alone = usize::from(last - first + 1 < TELLING_WORDS);
-        let around = SUPPORT_MARGINS.iter().skip(alone).map(|margin| {
-            let from = (first.saturating_sub(*margin)..=first).find(inside).unwrap_or(first);
-            let end = (last + margin).min(reading.words.len() - 1);
-            let to = (last..=end).rev().find(inside).unwrap_or(last);
-            clauses.listener.chance(from, to, column)
-        });
-        f64::from(held.chain(around).fold(0.0, f32::max))
-    }
-
     /// The column of the model for a finding stated or denied.
-    fn column(&self, finding: &str, present: bool) -> Option<usize> {
+    pub(super) fn column(&self, finding: &str, present: bool) -> Option<usize> {
         let column = self.columns.of(finding, present);
         column.filter(|column| *column < self.model.label_count())
     }
@@ -416,12 +330,7 @@ impl Ear {
         clauses: &Clauses,
     ) -> Option<bool> {
         let column = self.column(section, true);
-        let turned = clauses.turned.iter().any(|((first, last), columns)| {
-            *first <= found.first()
-                && found.last() <= *last
-                && column.is_some_and(|column| columns.contains(&column))
-        });
-        if turned {
+        if column.is_some_and(|column| clauses.is_turned(column, found.first(), found.last())) {
             return Some(false);
         }
         let traits = self.findings.get(section);
@@ -574,14 +483,6 @@ fn drop_lone_extents(spoken: &Spoken, said: &mut Said) {
     {
         said.best.remove(extent);
     }
-}
-
-/// What the model made of the clauses of a text, and its ear for any other run of words.
-struct Clauses<'a> {
-    whole: Vec<Clause>,
-    listener: Listener<'a, FINDING_DIMENSIONS>,
-    /// Words whose sense is turned by what follows, and the columns for which it is.
-    turned: Vec<(TakenBack, Vec<usize>)>,
 }
 
 /// Fills in what each finding has beside it.

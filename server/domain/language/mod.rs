@@ -18,6 +18,7 @@ pub mod readings;
 pub mod model;
 pub mod columns;
 mod clauses;
+mod listening;
 mod taken_back;
 pub mod verdict;
 pub mod dangers;
