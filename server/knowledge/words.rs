@@ -144,7 +144,7 @@ fn traits(knowledge: &Knowledge) -> BTreeMap<String, FindingTraits> {
 const UNMARKED: &str = "unmarked";
 
 /// Stands beside the labels of a clause of which nothing is known but these: it teaches how they
-/// are stated or denied, and nothing of what else it may say; beside a command, nothing of dangers.
+/// are stated or denied, and nothing of what else it may say.
 const ALONE: &str = "alone";
 
 /// A labelled clause of the phrasings, and the numbers of it that are marked as a field.
@@ -208,14 +208,11 @@ fn fit(stamp: String, phrasings: &[Phrasing<'_>]) -> Fitted {
     let of_command = |phrasing: &&Phrasing| commands::command_of(phrasing).is_some();
     let (alone, others): (Vec<&Phrasing>, Vec<&Phrasing>) =
         phrasings.iter().partition(|phrasing| phrasing.labels.contains(&ALONE));
-    let (found, alone): (Vec<&Phrasing>, Vec<&Phrasing>) =
-        alone.into_iter().partition(of_command);
     let (told, others): (Vec<&Phrasing>, Vec<&Phrasing>) = others.into_iter().partition(of_danger);
     let (commands, clauses): (Vec<&Phrasing>, Vec<&Phrasing>) =
         others.into_iter().partition(of_command);
     let (dangers, danger_table) = dangers::fit_dangers(&told, &commands, &clauses);
-    let whole = [&commands[..], &found].concat();
-    let (purposes, purpose_table) = commands::fit_purposes(&whole, &clauses);
+    let (purposes, purpose_table) = commands::fit_purposes(&commands, &clauses);
     let is_marked = |one: &&&Phrasing| !one.labels.contains(&UNMARKED);
     let marked: Vec<&Phrasing> = commands.iter().filter(is_marked).copied().collect();
     let (placings, placing_table) = commands::fit_placings(&marked);

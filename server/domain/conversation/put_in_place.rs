@@ -184,25 +184,27 @@ pub(super) fn span_put_in(words: &str, earlier: &Earlier) -> Option<String> {
         times = numbers.iter().filter(same).collect();
     }
     let text = if other && !times.is_empty() { format!("took {text}") } else { text };
-    // "Ran 3 hrs since" is no time of the work, whatever stands in its place.
-    let ran = ["since", "ran", "run", "running"];
-    let clause = |one: &HeardNumber| {
-        let from = earlier.words.get(..one.start)?.rfind([',', ';']).unwrap_or(0);
-        let behind = earlier.words.get(one.end..)?;
-        let to = behind.find([',', ';']).unwrap_or(behind.len()) + one.end;
-        earlier.words.get(from..to)
-    };
-    let runs = |one: &&HeardNumber| clause(one).is_some_and(|clause| {
-        clause.split_whitespace().any(|word| ran.contains(&bare_word(word).to_lowercase().as_str()))
-    });
-    if other && times.iter().any(runs) {
-        return None;
+    // "Ran 3 hrs since" was no time of the work: all of that clause goes.
+    if let Some((from, to)) = times.first().filter(|_| other).and_then(|one| run_clause(earlier, one)) {
+        let before = earlier.words[..from].trim_end_matches([',', ';', ' ']);
+        return Some(format!("{before}, {text}{}", &earlier.words[to..]));
     }
     match times[..] {
         [] => Some(format!("{}, took {text}", earlier.words)),
         [only] => replaced(earlier, only, &text),
         _ => None,
     }
+}
+
+/// The clause that tells how long it ran with this number, in bytes of the words.
+fn run_clause(earlier: &Earlier, number: &HeardNumber) -> Option<(usize, usize)> {
+    const RAN: &[&str] = &["since", "ran", "run", "running"];
+    let from = earlier.words.get(..number.start)?.rfind([',', ';']).map_or(0, |at| at + 1);
+    let behind = earlier.words.get(number.end..)?;
+    let to = behind.find([',', ';']).unwrap_or(behind.len()) + number.end;
+    let mut words = earlier.words[from..to].split_whitespace();
+    let runs = words.any(|word| RAN.contains(&bare_word(word).to_lowercase().as_str()));
+    (runs && from > 0).then_some((from, to))
 }
 
 /// The number as it was said.
