@@ -185,7 +185,8 @@ pub(super) fn span_put_in(words: &str, earlier: &Earlier) -> Option<String> {
     }
     let text = if other && !times.is_empty() { format!("took {text}") } else { text };
     // "Ran 3 hrs since" was no time of the work: all of that clause goes.
-    if let Some((from, to)) = times.first().filter(|_| other).and_then(|one| run_clause(earlier, one)) {
+    let run = times.first().filter(|_| other).and_then(|one| run_clause(earlier, one));
+    if let Some((from, to)) = run {
         let before = earlier.words[..from].trim_end_matches([',', ';', ' ']);
         return Some(format!("{before}, {text}{}", &earlier.words[to..]));
     }

@@ -1,7 +1,7 @@
 //! What does the model make of each run of words, and of what follows it?
 //!
-//! Each segment and each sentence is judged by itself. What is taken back afterwards (`taken_back`),
-//! and what the model denies once it hears the words after it as well, is denied there.
+//! Each segment and each sentence is judged by itself. What is taken back afterwards, and what the
+//! model denies once it hears the words after it as well, is denied there.
 
 use super::clauses::{Clause, RIVAL, windows};
 use super::hearing::{Ear, FINDING_DIMENSIONS, Reading};
