@@ -79,8 +79,8 @@ pub fn fit_purposes(
 }
 
 /// The columns of names that begin so, which stand side by side.
-fn columns_of(names: &[String], start: &str) -> Range<usize> {
-    let is = |name: &String| name.starts_with(start);
+pub fn columns_of(names: &[impl AsRef<str>], start: &str) -> Range<usize> {
+    let is = |name: &_| AsRef::<str>::as_ref(name).starts_with(start);
     let first = names.iter().position(is).unwrap_or_default();
     first..first + names.iter().filter(|name| is(name)).count()
 }

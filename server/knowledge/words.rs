@@ -13,7 +13,7 @@ use crate::domain::catalogue::{FindingKind, Knowledge};
 use crate::domain::language::columns::Columns;
 use crate::domain::language::dangers::{DANGER, DangerEar, DangerModel};
 use crate::domain::language::hearing::{Ear, FindingModel, FindingTraits, Implication};
-use crate::domain::language::model::{self, EPOCHS, Example, Known, with_pairs};
+use crate::domain::language::model::{self, EPOCHS, Example, with_pairs};
 use crate::domain::language::patterns::{Builder, Lexicon, Mistake};
 use crate::domain::language::purpose::{COMMAND, PurposeEar, PurposeModel};
 use crate::domain::language::scope::{SCOPE_LABELS, ScopeEar, ScopeModel};
@@ -265,13 +265,16 @@ fn fit_clauses(stamp: String, phrasings: &[&Phrasing<'_>], alone: &[&Phrasing<'_
             clauses.push(Example { words: stems, labels });
         }
     }
-    let known = model::known(&with_pairs(clauses));
-    let known: Vec<Known> = known.into_iter().chain(known_alone(alone, &names)).collect();
+    let mut examples = with_pairs(clauses);
+    examples.extend(alone.iter().flat_map(|phrasing| alone_of(phrasing, &names)));
     let of_one = |labels: &[usize]| match labels {
-        [_, of] if *of >= names.len() => columns_of_finding(&names, of - names.len()),
+        [_, of] if *of >= names.len() => {
+            commands::columns_of(&names, finding_of(names[of - names.len()]))
+        }
         _ => 0..names.len(),
     };
-    let finding_table = FindingModel::fit_within(&known, names.len(), EPOCHS, of_one);
+    let finding_table =
+        FindingModel::fit_within(&model::known(&examples), names.len(), EPOCHS, of_one);
     let fewest = FEWEST_COMMON.max(phrasings.len() / COMMON_SHARE);
     let common = heard.iter().filter(|(_, count)| **count >= fewest);
     Fitted {
@@ -285,27 +288,18 @@ fn fit_clauses(stamp: String, phrasings: &[&Phrasing<'_>], alone: &[&Phrasing<'_
     }
 }
 
-/// The clauses of which nothing is known but their own labels, once for each of these. A second
-/// label, counted from behind the last, says so.
-fn known_alone(alone: &[&Phrasing<'_>], names: &[&str]) -> Vec<Known> {
-    let of = |phrasing: &&Phrasing<'_>| {
-        let stems = stems_of(phrasing);
-        let stems: Vec<&str> = stems.iter().map(String::as_str).collect();
-        let features = model::features(&stems);
-        let columns = phrasing.labels.iter().filter_map(|label| names.binary_search(label).ok());
-        let once = |column| (features.clone(), vec![column, names.len() + column]);
-        columns.map(once).collect::<Vec<Known>>()
-    };
-    alone.iter().flat_map(of).collect()
+/// A clause of which nothing is known but its own labels, once for each of these. A second label,
+/// counted from behind the last, says so.
+fn alone_of(phrasing: &Phrasing<'_>, names: &[&str]) -> Vec<Example> {
+    let words = stems_of(phrasing);
+    let columns = phrasing.labels.iter().filter_map(|label| names.binary_search(label).ok());
+    let labels = columns.map(|column| vec![column, names.len() + column]);
+    labels.map(|labels| Example { words: words.clone(), labels }).collect()
 }
 
-/// The columns that state and deny what this one does, which stand side by side.
-fn columns_of_finding(names: &[&str], column: usize) -> Range<usize> {
-    let finding = |at: usize| names[at].split('=').next();
-    let same = |at: &usize| finding(*at) == finding(column);
-    let first = (0..=column).rev().take_while(same).last().unwrap_or(column);
-    let last = (column..names.len()).take_while(same).last().unwrap_or(column);
-    first..last + 1
+/// The finding of a label, with the sign behind it.
+fn finding_of(label: &str) -> &str {
+    label.split_inclusive('=').next().unwrap_or(label)
 }
 
 /// `small_words.txt`: words that carry no matter of their own.

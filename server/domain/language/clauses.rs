@@ -8,7 +8,7 @@ use super::patterns::Word;
 use super::verdict::log_odds;
 
 /// What is less likely than this in a clause is no rival of what is heard there.
-pub const RIVAL: f32 = 0.1;
+const RIVAL: f32 = 0.1;
 
 /// A run of words that the model judged, and the chance of each label.
 pub struct Clause {
@@ -32,14 +32,18 @@ impl Clause {
     /// What some words state by themselves (`alone`) is denied in this clause, in these columns.
     pub fn turn(&mut self, alone: &[f32], stated: &[usize], columns: &[Column]) {
         for &at in stated {
-            let column = &columns[at];
-            let Some(denied) = column.opposite.filter(|_| column.present) else { continue };
-            if alone[at] > RIVAL && alone[at] > alone[denied] {
+            if let Some(denied) = denial_of(at, alone, columns) {
                 self.chances[denied] = self.chances[denied].max(alone[at]);
                 self.chances[at] = self.chances[at].min(alone[denied]);
             }
         }
     }
+}
+
+/// The column that denies what this one states, where words state it rather than deny it.
+pub fn denial_of(at: usize, chances: &[f32], columns: &[Column]) -> Option<usize> {
+    let denied = columns[at].opposite.filter(|_| columns[at].present)?;
+    (chances[at] > RIVAL && chances[at] > chances[denied]).then_some(denied)
 }
 
 /// The runs the model judges: each segment, and each whole sentence; none of a single word.

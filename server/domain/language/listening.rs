@@ -3,7 +3,7 @@
 //! Each segment and each sentence is judged by itself. What is taken back afterwards, and what the
 //! model denies once it hears the words after it as well, is denied there.
 
-use super::clauses::{Clause, RIVAL, windows};
+use super::clauses::{Clause, denial_of, windows};
 use super::hearing::{Ear, FINDING_DIMENSIONS, Reading};
 use super::model::Listener;
 use super::taken_back::{Followed, TakenBack, followed, taken_back};
@@ -83,23 +83,17 @@ impl Ear {
         (first, _): TakenBack,
         ends: &[usize],
     ) -> Vec<usize> {
-        let columns = self.columns.all();
-        let opposite = |stated: usize| columns[stated].opposite.filter(|_| columns[stated].present);
-        let said = |stated: &usize| {
-            alone[*stated] > RIVAL && opposite(*stated).is_some_and(|no| alone[*stated] > alone[no])
-        };
-        let stated: Vec<usize> = (0..alone.len()).filter(said).collect();
+        let denial = |at| denial_of(at, alone, self.columns.all()).map(|denied| (at, denied));
+        let stated: Vec<(usize, usize)> = (0..alone.len()).filter_map(denial).collect();
         if stated.is_empty() {
-            return stated;
+            return Vec::new();
         }
         let together: Vec<Vec<f32>> =
             ends.iter().map(|end| listener.chances(first, *end)).collect();
-        let denied = |stated: &usize| {
-            opposite(*stated).is_some_and(|no| {
-                together.iter().any(|of| of[no] >= CLEARLY && of[no] > of[*stated])
-            })
+        let is_denied = |&(at, denied): &(usize, usize)| {
+            together.iter().any(|of| of[denied] >= CLEARLY && of[denied] > of[at])
         };
-        stated.into_iter().filter(denied).collect()
+        stated.into_iter().filter(is_denied).map(|(at, _)| at).collect()
     }
 
     /// The best chance of a label in the clauses that hold a phrase, and in the words around it.

@@ -21,7 +21,7 @@ const SMALL: &[&str] = &[
     "i", "we", "he", "she", "you", "they", "it", "that", "there", "is", "are", "was", "were", "be",
     "been", "am", "has", "have", "had", "do", "does", "did", "can", "could", "one", "any",
     "anything", "a", "an", "the", "at", "all", "so", "of", "sort", "kind", "such", "thing", "bit",
-    "single", "sign", "trace", "sight", "hint", "case", "then", "there", "here", "actually",
+    "single", "sign", "trace", "sight", "hint", "case", "then", "here", "actually",
     "really", "to", "me", "myself", "far", "in", "fact", "as", "turns", "turned", "out",
 ];
 
@@ -68,6 +68,12 @@ const RIGHT_AGAIN: &[&str] = &[
 /// What was so and need not be any more.
 const WAS: &[&str] = &["was", "were", "had"];
 
+/// Beside [`DOUBTS`] and [`WAS`]: what is told of the past, or as supposed.
+const SUPPOSED: &[&str] = &[
+    "used", "did", "figured", "supposed", "sworn", "afraid", "assumed", "hunch", "tell", "wanted",
+    "got", "kept", "should", "before", "once", "reckoning", "swore", "claimed", "claims",
+];
+
 /// What was so once, or was feared, told or supposed, with all that may say that it is not so.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Followed {
@@ -99,24 +105,19 @@ pub fn followed(reading: &Reading) -> Vec<Followed> {
     out
 }
 
-/// Beside [`DOUBTS`] and [`WAS`]: what is told of the past, or as supposed.
-const SUPPOSED: &[&str] = &[
-    "used", "did", "figured", "supposed", "sworn", "afraid", "assumed", "hunch", "tell", "wanted",
-    "got", "kept", "should", "before", "once", "reckoning", "swore", "claimed", "claims",
-];
-
 /// Runs of words that what follows denies, in order.
 pub fn taken_back(reading: &Reading) -> Vec<TakenBack> {
     let pieces = pieces(&reading.words);
     let mut out = Vec::new();
     for (number, piece) in pieces.iter().enumerate().skip(1) {
         let bare = is_bare_denial(reading, piece);
-        let mended = !bare && is_right_again(&reading.words, piece);
+        let mended = !bare && is_right_again(&words_in(reading, piece));
         if !bare && !mended {
             continue;
         }
-        let before = pieces[..number].iter().rev().take_while(|one| near(reading, one, piece));
-        let Some(said) = before.into_iter().find(|one| !is_small(&words_in(reading, one))) else {
+        let before = pieces[..number].iter().rev();
+        let mut before = before.take_while(|one| near(reading, one, piece));
+        let Some(said) = before.find(|one| !is_small(&words_in(reading, one))) else {
             continue;
         };
         let texts = words_in(reading, said);
@@ -161,10 +162,11 @@ fn is_small(texts: &[&str]) -> bool {
     })
 }
 
-/// The clause looks back over its own sentence, and over the one before when it opens its own.
+/// A clause that is not the first looks back over its own sentence, and over the one before when
+/// it opens its own.
 fn near(reading: &Reading, one: &(usize, usize), clause: &(usize, usize)) -> bool {
     let sentence = |at: usize| reading.words[at].sentence;
-    let opens = clause.0 == 0 || sentence(clause.0 - 1) != sentence(clause.0);
+    let opens = sentence(clause.0 - 1) != sentence(clause.0);
     sentence(one.1) == sentence(clause.0) || (opens && sentence(one.1) + 1 == sentence(clause.0))
 }
 
@@ -197,13 +199,11 @@ fn asks_back(reading: &Reading, piece: &(usize, usize), texts: &[&str]) -> bool 
 }
 
 /// "it's been scraped off and it's clean now".
-fn is_right_again(words: &[Word], (first, last): &(usize, usize)) -> bool {
-    let texts: Vec<&str> = words[*first..=*last].iter().map(|word| word.text.as_str()).collect();
-    let right = |word: &&&str| RIGHT_AGAIN.contains(*word);
-    let (said, rest): (Vec<&str>, Vec<&str>) = texts.iter().copied().partition(|w| right(&&w));
+fn is_right_again(texts: &[&str]) -> bool {
+    let right = |word: &&str| RIGHT_AGAIN.contains(word);
     let now = texts.iter().any(|word| matches!(*word, "now" | "today" | "since" | "again"));
-    let again = |word: &&str| *word != "again";
-    let rest: Vec<&str> = rest.into_iter().filter(again).collect();
+    let (said, rest): (Vec<&str>, Vec<&str>) =
+        texts.iter().copied().filter(|word| *word != "again").partition(right);
     let negated = rest.iter().any(|word| NEGATORS.contains(word));
     !said.is_empty() && now && !negated && is_small(&rest)
 }
